@@ -1,0 +1,23 @@
+"""The shapes that every part passes to the next: a reading, a batch, an event. No behaviour beyond checks."""
+
+from __future__ import annotations
+
+from lullwort.records.batch import CAUTIONS, EVENT_KINDS, Batch, Caution, Event
+from lullwort.records.ids import check_id
+from lullwort.records.reading import Reading
+from lullwort.records.times import HOUR_US, format_utc, from_datetime, parse_instant, to_datetime
+
+__all__ = [
+    "CAUTIONS",
+    "EVENT_KINDS",
+    "HOUR_US",
+    "Batch",
+    "Caution",
+    "Event",
+    "Reading",
+    "check_id",
+    "format_utc",
+    "from_datetime",
+    "parse_instant",
+    "to_datetime",
+]

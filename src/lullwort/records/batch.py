@@ -1,0 +1,83 @@
+"""What the brewer tells about a batch: when it was pitched, what is expected of it, and what was done to it."""
+
+from __future__ import annotations
+
+from typing import Literal, get_args
+
+import msgspec
+
+__all__ = ["CAUTIONS", "EVENT_KINDS", "Batch", "Caution", "Event", "EventKind", "GravityReported"]
+
+Caution = Literal["careful", "usual", "brisk"]
+GravityReported = Literal["uncorrected", "corrected"]
+EventKind = Literal[
+    "dry hop", "addition", "rouse", "warm", "crash", "seal", "moved", "sample", "packaged"
+]  # fmt: skip
+
+CAUTIONS: tuple[Caution, ...] = get_args(Caution)
+EVENT_KINDS: tuple[EventKind, ...] = get_args(EventKind)
+
+
+class Event(msgspec.Struct, frozen=True, kw_only=True, order=True):
+    """Something done to a batch at one instant.
+
+    Attributes:
+        at_us:   [µs since 1970-01-01 UTC].
+        kind:    one of EVENT_KINDS.
+        points:  [gravity points = 0.001 SG] that an addition of sugar or fruit puts in; additions only.
+        gravity: [SG] of a degassed hand sample, already corrected to the batch's reference temperature unless
+                 `temperature_c` is given; samples only.
+        temperature_c: [°C] of that sample when it was read; samples only.
+        note:    the brewer's own words.
+    """
+
+    at_us: int
+    kind: EventKind
+    points: float | None = None
+    gravity: float | None = None
+    temperature_c: float | None = None
+    note: str = ""
+
+
+class Batch(msgspec.Struct, frozen=True, kw_only=True):
+    """One batch in one vessel. It owns that vessel's readings from `pitched_us` to `packaged_us` or the next pitch.
+
+    Attributes:
+        vessel, name:  ids. The name is unique in a book.
+        pitched_us, packaged_us: [µs since 1970-01-01 UTC].
+        original_gravity: [SG at reference_c] after the boil, before pitching; None where not measured.
+        expected_final_gravity: [SG] lowest and highest that would surprise nobody; None where not known.
+        expected_attenuation: apparent, as fractions (0.70, 0.80); used where no final gravity is given.
+        forced_test_gravity: [SG] where a forced ferment test of this wort ended; outranks the two above.
+        yeast_min_c, yeast_max_c: [°C] between which this yeast works.
+        volume_l: [L] in the vessel.
+        hold_window_h: [h] over which gravity must hold still, 24 to 168.
+        tolerance: [SG] how much it may move meanwhile.
+        caution: how sure the detector must be.
+        gravity_reported: "corrected" where the sensor already compensates temperature.
+        reference_c: [°C] to which gravity is referred.
+        sensor_expansion_per_k: [1/K] cubic expansion of the float's body, 0 where it is not to be removed.
+        reading_interval_h: [h] how often this log has a reading at best; coverage is counted in such steps.
+        events: in time order.
+    """
+
+    vessel: str
+    name: str
+    pitched_us: int
+    recipe: str | None = None
+    packaged_us: int | None = None
+    original_gravity: float | None = None
+    expected_final_gravity: tuple[float, float] | None = None
+    expected_attenuation: tuple[float, float] | None = None
+    forced_test_gravity: float | None = None
+    yeast_min_c: float | None = None
+    yeast_max_c: float | None = None
+    volume_l: float | None = None
+    hold_window_h: int = 48
+    tolerance: float = 0.001
+    caution: Caution = "usual"
+    gravity_reported: GravityReported = "uncorrected"
+    reference_c: float = 20.0
+    sensor_expansion_per_k: float = 0.0
+    reading_interval_h: float = 1.0
+    events: tuple[Event, ...] = ()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from lullwort.records.batch import CAUTIONS, EVENT_KINDS, Batch, Caution, Event
+from lullwort.records.block import VALUE_COLUMNS, Block, SetAside
 from lullwort.records.ids import check_id
 from lullwort.records.reading import Reading
 from lullwort.records.times import HOUR_US, format_utc, from_datetime, parse_instant, to_datetime
@@ -11,10 +12,13 @@ __all__ = [
     "CAUTIONS",
     "EVENT_KINDS",
     "HOUR_US",
+    "VALUE_COLUMNS",
     "Batch",
+    "Block",
     "Caution",
     "Event",
     "Reading",
+    "SetAside",
     "check_id",
     "format_utc",
     "from_datetime",

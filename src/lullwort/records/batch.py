@@ -56,6 +56,7 @@ class Batch(msgspec.Struct, frozen=True, kw_only=True):
         caution: how sure the detector must be.
         gravity_reported: "corrected" where the sensor already compensates temperature.
         reference_c: [°C] to which gravity is referred.
+        steady_temperature_c: [°C] of the vessel where the log gives no temperature.
         sensor_expansion_per_k: [1/K] cubic expansion of the float's body, 0 where it is not to be removed.
         reading_interval_h: [h] how often this log has a reading at best; coverage is counted in such steps.
         events: in time order.
@@ -78,6 +79,7 @@ class Batch(msgspec.Struct, frozen=True, kw_only=True):
     caution: Caution = "usual"
     gravity_reported: GravityReported = "uncorrected"
     reference_c: float = 20.0
+    steady_temperature_c: float | None = None
     sensor_expansion_per_k: float = 0.0
     reading_interval_h: float = 1.0
     events: tuple[Event, ...] = ()

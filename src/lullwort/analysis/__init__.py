@@ -1,0 +1,27 @@
+"""From readings to level, slope and points left: streaming, pure, one small class a concept."""
+
+from __future__ import annotations
+
+from lullwort.analysis.bank import TailBank
+from lullwort.analysis.correct import GravityCorrection
+from lullwort.analysis.hours import Hour, HourGatherer, hour_end
+from lullwort.analysis.noise import SensorNoise
+from lullwort.analysis.screen import reason_to_pass_over
+from lullwort.analysis.settle import Settled, settle
+from lullwort.analysis.steps import Misfit, StepWatch
+from lullwort.analysis.trend import Trend
+
+__all__ = [
+    "GravityCorrection",
+    "Hour",
+    "HourGatherer",
+    "Misfit",
+    "SensorNoise",
+    "Settled",
+    "StepWatch",
+    "TailBank",
+    "Trend",
+    "hour_end",
+    "reason_to_pass_over",
+    "settle",
+]

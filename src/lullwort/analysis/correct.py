@@ -1,0 +1,73 @@
+"""From the gravity that a sensor reports to points at the batch's reference temperature."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from lullwort.errors import OutOfRangeError
+from lullwort.records import Batch
+from lullwort.science import CorrectionTable
+
+__all__ = ["GravityCorrection"]
+
+
+_GLASS_EXPANSION_PER_K = 25e-6
+# ISO 1768:1975, conventional value for the glass of a hydrometer.
+
+
+@dataclass
+class GravityCorrection:
+    """Corrects the gravities of one batch for temperature, as the liquid that they are of.
+
+    What was added (`add_points`) raises the original gravity by which the liquid's make-up is known.
+    """
+
+    batch: Batch
+    added_points: float = 0.0
+    _sensor: CorrectionTable | None = field(init=False)
+
+    def __post_init__(self) -> None:
+        self._sensor = self._sensor_table()
+
+    def add_points(self, points: float) -> None:
+        """Sugar or fruit raised the original gravity by `points`."""
+        self.added_points += points
+        self._sensor = self._sensor_table()
+
+    def points(self, gravity: float, temp_c: float | None) -> float | None:
+        """Gravity points at the reference temperature; None where the correction would be a guess.
+
+        Args:
+            gravity: [SG] as the sensor reports it.
+            temp_c:  [°C] of the liquid, None if not known.
+        """
+        if self._sensor is None:
+            return (gravity - 1.0) * 1000.0
+        return None if temp_c is None else _points(self._sensor, gravity, temp_c)
+
+    def sample_points(self, gravity: float, temp_c: float | None) -> float | None:
+        """Gravity points of a hand sample [SG], read in a glass hydrometer at `temp_c` [°C]; None: corrected already.
+
+        None where the correction would be a guess.
+        """
+        if temp_c is None:
+            return (gravity - 1.0) * 1000.0
+        return _points(self._table(_GLASS_EXPANSION_PER_K), gravity, temp_c)
+
+    def _sensor_table(self) -> CorrectionTable | None:
+        if self.batch.gravity_reported == "corrected":
+            return None
+        return self._table(self.batch.sensor_expansion_per_k)
+
+    def _table(self, expansion_per_k: float) -> CorrectionTable:
+        original = self.batch.original_gravity
+        if original is not None:
+            original += self.added_points / 1000.0
+        return CorrectionTable(original, self.batch.reference_c, expansion_per_k)
+
+
+def _points(table: CorrectionTable, gravity: float, temp_c: float) -> float | None:
+    try:
+        return (table.sg_at_reference(gravity, temp_c) - 1.0) * 1000.0
+    except OutOfRangeError:
+        return None

@@ -1,0 +1,82 @@
+"""The sensor's own noise, learned from its hourly values while the batch runs.
+
+Second differences of the values cancel level and slope. At a lag of one hour they see mostly the white noise, at three
+hours the white and most of the slow (red) noise, so that the two can be told apart:
+
+    var(y[t] − 2·y[t−k] + y[t−2k]) = 6·white + red·(6 − 8·rho^k + 2·rho^2k),   rho = exp(−1/RED_TAU_H)
+"""
+
+from __future__ import annotations
+
+import math
+from collections import deque
+from dataclasses import dataclass, field
+
+from lullwort.analysis.bank import RED_TAU_H
+
+__all__ = ["SensorNoise"]
+
+
+def _red_share(lag: int) -> float:
+    rho = math.exp(-lag / RED_TAU_H)
+    return 6.0 - 8.0 * rho + 2.0 * rho * rho
+
+
+_SHARE_1, _SHARE_3 = _red_share(1), _red_share(3)
+_MEMORY_H = 60.0
+_START_WHITE, _START_RED, _START_H = 0.25**2, 0.45**2, 16.0
+_CLIP = 9.0
+
+
+@dataclass
+class _ClippedMean:
+    """Decaying mean of squares in which one value counts at most `_CLIP` times the mean so far."""
+
+    mean: float
+    weight: float = _START_H
+
+    def update(self, square: float) -> None:
+        square = min(square, _CLIP * self.mean)
+        self.weight = min(self.weight, _MEMORY_H) * (1.0 - 1.0 / _MEMORY_H) + 1.0
+        self.mean += (square - self.mean) / self.weight
+
+
+@dataclass
+class SensorNoise:
+    """White and red variance [points²] of hourly values. O(1) memory; hours without a value are passed as None."""
+
+    resolution: float = 0.0
+    """[points] the step in which this sensor reports; a run of equal coarse values is no extra certainty."""
+    _lag1: _ClippedMean = field(default_factory=lambda: _ClippedMean(6.0 * _START_WHITE + _SHARE_1 * _START_RED))
+    _lag3: _ClippedMean = field(default_factory=lambda: _ClippedMean(6.0 * _START_WHITE + _SHARE_3 * _START_RED))
+    _values: deque[float | None] = field(default_factory=lambda: deque([None] * 7, maxlen=7))
+
+    def update(self, y: float | None, curved: bool) -> None:
+        """Add one hour's value [points].
+
+        Args:
+            curved: True while the beer's own fall bends so much within six hours that it would be booked as noise.
+        """
+        v = self._values
+        v.append(y)
+        if y is None:
+            return
+        if v[5] is not None and v[4] is not None:
+            self._lag1.update((y - 2.0 * v[5] + v[4]) ** 2)
+        if not curved and v[3] is not None and v[0] is not None:
+            self._lag3.update((y - 2.0 * v[3] + v[0]) ** 2)
+
+    def forget(self) -> None:
+        """The level jumped: differences across the jump are not noise."""
+        self._values.extend([None] * 7)
+
+    @property
+    def red_var(self) -> float:
+        """[points²] of the part that wanders over hours."""
+        red = (self._lag3.mean - self._lag1.mean) / (_SHARE_3 - _SHARE_1)
+        return max(red, 0.08**2, self.resolution**2 / 12.0)
+
+    @property
+    def white_var(self) -> float:
+        """[points²] of the part that is new every hour."""
+        return max((self._lag1.mean - _SHARE_1 * self.red_var) / 6.0, 0.05**2)

@@ -1,0 +1,106 @@
+"""The beer's level, slope and points left from hourly values, with honest uncertainty."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+from lullwort.analysis.bank import TailBank
+from lullwort.analysis.noise import SensorNoise
+from lullwort.analysis.steps import Misfit, StepWatch
+
+__all__ = ["Trend"]
+
+_START_SLOPE_SD = 0.15
+_MAIN_NOISE_REL, _TAIL_NOISE_REL = 0.30, 0.05
+_MAIN_NOISE_FLOOR, _TAIL_NOISE_FLOOR = 0.06, 0.0012
+_TAIL_SHARE_OF_PEAK = 0.30
+_TEMP_SENSITIVITY = 0.15
+
+
+@dataclass
+class Trend:
+    """Streaming trend of one batch in points (0.001 SG); one `hour` a clock hour. O(1) memory.
+
+    `positive slope` means falling, in points per yeast hour. Nothing is known before the first value:
+    `started` says so.
+    """
+
+    bank: TailBank = field(default_factory=TailBank)
+    noise: SensorNoise = field(default_factory=SensorNoise)
+    steps: StepWatch = field(default_factory=StepWatch)
+    started: bool = False
+    peak_slope: float = 0.0
+    in_main_fall: bool = True
+    hours: int = 0
+    last_step: Misfit | None = None
+    """Set in the hour in which three misfits were understood, None otherwise."""
+    last_used: bool = False
+    """Whether the last hour's value was taken up."""
+
+    def hour(self, y: float | None, yeast_h: float, temp_moved_k: float) -> None:
+        """One clock hour.
+
+        Args:
+            y: [points] the hour's corrected value, None if it had none.
+            yeast_h: [h] what the hour was worth to the yeast; 0 while it sleeps.
+            temp_moved_k: [K] by how much the temperature moved since the hour before.
+        """
+        self.last_step, self.last_used = None, False
+        if not self.started:
+            if y is not None:
+                self.bank.start(y, 1.5, _START_SLOPE_SD, self.noise.red_var)
+                self.started = self.last_used = True
+                self.noise.update(y, curved=True)
+            return
+        self.hours += 1
+        self._note_phase()
+        main = self.in_main_fall
+        self.bank.predict(
+            yeast_h,
+            _MAIN_NOISE_REL if main else _TAIL_NOISE_REL,
+            _MAIN_NOISE_FLOOR if main else _TAIL_NOISE_FLOOR,
+            self.noise.red_var,
+        )
+        if y is None:
+            self.noise.update(None, curved=True)
+            return
+        # A float's own answer to temperature is not known, so a moving temperature makes its value less telling.
+        white_var = self.noise.white_var + (_TEMP_SENSITIVITY * temp_moved_k) ** 2
+        innovation, variance = self.bank.innovation(y, white_var)
+        if self.steps.fits(innovation, variance):
+            self.steps.settle()
+            self._take(y, white_var)
+            return
+        misfit = self.steps.add(innovation)
+        if misfit is None:
+            self.noise.update(None, curved=True)
+            return
+        self._understand(misfit)
+        self._take(y, white_var)
+
+    def _take(self, y: float, white_var: float) -> None:
+        self.last_used = True
+        self.bank.correct(y, white_var)
+        self.noise.update(y, curved=self.in_main_fall)
+
+    def loosen(self, slope_sd: float, level_sd: float) -> None:
+        """Something was done to the beer: be less sure of slope [points/h] and level [points]."""
+        if self.started:
+            self.bank.loosen(slope_sd, level_sd)
+
+    def _understand(self, misfit: Misfit) -> None:
+        self.noise.forget()
+        if misfit.kind == "bump" and not (self.in_main_fall and misfit.points < 0.0):
+            self.last_step = misfit
+            self.bank.shift(misfit.points, 0.5**2)
+        else:
+            if not self.in_main_fall:
+                self.last_step = misfit
+            self.bank.loosen(max(0.05, misfit.spread / 2.0), abs(misfit.points))
+
+    def _note_phase(self) -> None:
+        slope = self.bank.slope
+        if math.sqrt(self.bank.slope_var) < 0.5 * abs(slope):
+            self.peak_slope = max(self.peak_slope, slope)
+        self.in_main_fall = self.peak_slope < 0.1 or slope > _TAIL_SHARE_OF_PEAK * self.peak_slope

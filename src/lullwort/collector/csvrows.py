@@ -1,0 +1,155 @@
+"""Readings row by row: the meaning of a readings file, which the fast way must reproduce to the letter."""
+
+from __future__ import annotations
+
+import csv
+import math
+from dataclasses import dataclass
+
+from lullwort.collector.blockbuilder import BlockBuilder
+from lullwort.collector.csvcells import BadCellError, parse_id, parse_number, parse_time
+from lullwort.collector.csvlayout import Layout, split_fields
+from lullwort.collector.csvoptions import CsvOptions, zone_info
+from lullwort.collector.textchunks import MAX_LINE_BYTES
+from lullwort.collector.unitguess import unit_probably_meant
+from lullwort.records import VALUE_COLUMNS, SetAside
+from lullwort.science import GravityUnit
+
+__all__ = ["RowReader"]
+
+_QUOTED_LINES = 20
+"""A quoted field may run over so many lines; a quote that is not closed by then was a slip, and costs its line only."""
+
+_RAW_KEPT = 500
+_SEEN_KEPT = 60
+
+_UNIT_EXPECTED: dict[GravityUnit, str] = {
+    "sg": "SG such as 1.012",
+    "points": "gravity points such as 12",
+    "plato": "°P such as 12.9",
+    "kg_m3": "kg/m³ such as 1012",
+}
+_TEMPERATURE_EXPECTED = {"C": "°C", "F": "°F", "K": "K"}
+
+
+class _BadRowError(Exception):
+    def __init__(self, column: str, seen: str, expected: str) -> None:
+        self.column, self.seen, self.expected = column, seen, expected
+        super().__init__(column)
+
+
+@dataclass
+class RowReader:
+    """Reads lines of one file. Each row goes into `builder` or into `set_aside`, none into both."""
+
+    place: str
+    layout: Layout
+    options: CsvOptions
+
+    def __post_init__(self) -> None:
+        self._zone = None if self.options.zone is None else zone_info(self.options.zone)
+        gravity, temperature = self.options.gravity_unit, self.options.temperature_unit
+        self._expected = {
+            "gravity": _UNIT_EXPECTED[gravity],
+            "temperature": _TEMPERATURE_EXPECTED[temperature],
+            "inclination": "degrees",
+            "battery": "volts or per cent",
+            "signal": "a signal strength",
+        }
+
+    def read(
+        self, lines: list[bytes], first_line: int, builder: BlockBuilder, set_aside: list[SetAside], *, final: bool
+    ) -> int:
+        """Take the rows in `lines`; returns how many lines that were.
+
+        A row whose quoted field runs beyond the last line is left for the next call, unless this one is `final`.
+        """
+        taken = 0
+        while taken < len(lines):
+            if not lines[taken].strip():
+                taken += 1
+                continue
+            used = 1  # after a quote that fits nowhere, reading goes on with the very next line
+            try:
+                fields, used = self._record(lines[taken : taken + _QUOTED_LINES], final=final)
+                if not used:
+                    break
+                self._add(fields, first_line + taken, builder)
+            except _BadRowError as bad:
+                raw = _shown(b"\n".join(lines[taken : taken + used]), _RAW_KEPT)
+                set_aside.append(SetAside(self.place, first_line + taken, bad.column, bad.seen, bad.expected, raw))
+            taken += used
+        return taken
+
+    def _record(self, lines: list[bytes], *, final: bool) -> tuple[list[str], int]:
+        """The fields of the first record and how many lines it has; 0 if its end is not in sight yet."""
+        record = b""
+        for used, line in enumerate(lines, start=1):
+            record = line if used == 1 else record + b"\n" + line
+            text = _decoded(record)
+            try:
+                return split_fields(text, self.layout.delimiter), used
+            except csv.Error:
+                if text.count('"') % 2 == 0:
+                    raise _bad_row(record, "quotes around a whole field, and doubled within") from None
+        if len(lines) < _QUOTED_LINES and not final:
+            return [], 0
+        raise _bad_row(lines[0], f"a closing quote within {_QUOTED_LINES} lines")
+
+    def _add(self, fields: list[str], line: int, builder: BlockBuilder) -> None:
+        width = len(self.layout.labels)
+        if len(fields) < width or any(fields[width:]):
+            expected = f"{width} as in the header"
+            if len(fields) > width and self.layout.delimiter == ",":
+                expected += " (a decimal comma needs quotes around the number, or another delimiter)"
+            raise _BadRowError("row", f"{len(fields)} fields", expected)
+        cells = {column: fields[at] for column, at in self.layout.places.items()}
+        vessel = self.layout.vessel
+        column = "time"
+        try:
+            at_us = parse_time(cells[column], self._zone)
+            if vessel is None:
+                column = "vessel"
+                vessel = parse_id(cells[column])
+            column = "sensor"
+            sensor = parse_id(named) if (named := cells.get(column, "")) else vessel
+            values = []
+            for column in VALUE_COLUMNS:
+                values.append(self._number(column, cells.get(column, "")))
+            column = "gravity"
+            self._check_gravity(values[0], values[1])
+        except BadCellError as bad:
+            raise _BadRowError(self.layout.label(column), cells[column][:_RAW_KEPT], bad.expected) from None
+        builder.add(sensor, vessel, at_us, values, line)
+
+    def _number(self, column: str, text: str) -> float:
+        return parse_number(text, self._expected[column], decimal_comma=self.options.decimal_comma)
+
+    def _check_gravity(self, gravity: float, temperature: float) -> None:
+        if math.isnan(gravity):
+            if math.isnan(temperature):
+                raise BadCellError("a gravity or a temperature")
+            return
+        meant = unit_probably_meant(gravity, self.options.gravity_unit)
+        if meant is not None:
+            raise BadCellError(f"{self._expected['gravity']}; this looks like {meant}")
+
+
+def _decoded(record: bytes) -> str:
+    if len(record) > MAX_LINE_BYTES:
+        raise _bad_row(record, f"a row of at most {MAX_LINE_BYTES} bytes")
+    if b"\0" in record:
+        raise _bad_row(record, "text, without NUL bytes")
+    try:
+        return record.decode()
+    except UnicodeDecodeError:
+        raise _bad_row(record, "text in UTF-8") from None
+
+
+def _bad_row(record: bytes, expected: str) -> _BadRowError:
+    return _BadRowError("row", _shown(record, _SEEN_KEPT), expected)
+
+
+def _shown(raw: bytes, limit: int) -> str:
+    text = raw[:limit].decode(errors="backslashreplace").replace("\0", "\\x00")
+    return text if len(raw) <= limit else text + " …"

@@ -1,0 +1,56 @@
+"""What a floating sensor reads too high, from the gravities that the brewer measured by hand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+__all__ = ["SensorOffset"]
+
+_FROM_H, _TO_H = 4, 10
+_LATEST_START_H = 12.0
+_LARGEST_POINTS = 12.0
+_START_SD, _SAMPLE_SD, _UNKNOWN_SD = 1.8, 0.7, 3.0
+
+
+@dataclass
+class SensorOffset:
+    """Offset [points] of the sensor in one batch.
+
+    The start gives it: the median of hours four to ten after the first value against the measured original gravity.
+    Earlier a float lies (layered wort, air on the body), later the yeast has begun. A hand sample replaces it.
+    Where neither is to be had, or what they say is no offset (a sensor put in late), it stays 0 and is less sure.
+    """
+
+    original: float | None
+    points: float = 0.0
+    sd: float = _UNKNOWN_SD
+    start_level: float | None = None
+    """[points] the sensor's own reading of the unfermented wort; None while not known."""
+    _first_h: float | None = None
+    _early: list[float] = field(default_factory=list)
+
+    def hour(self, y: float | None, since_pitch_h: float) -> None:
+        """Take an hour's corrected value [points], `since_pitch_h` [h] after the pitch."""
+        if y is None or self.start_level is not None:
+            return
+        if self._first_h is None:
+            self._first_h = since_pitch_h
+        if self._first_h > _LATEST_START_H:
+            return
+        if since_pitch_h - self._first_h < _TO_H:
+            if since_pitch_h - self._first_h >= _FROM_H or not self._early:
+                self._early.append(y)
+            return
+        usable = sorted(self._early[1:] or self._early)
+        self.start_level = usable[len(usable) // 2]
+        if self.original is not None and abs(self.start_level - self.original) <= _LARGEST_POINTS:
+            self.points, self.sd = self.start_level - self.original, _START_SD
+
+    def sample(self, gravity: float, level: float) -> None:
+        """A degassed hand sample of `gravity` [points] while the sensor's level was `level` [points]."""
+        self.points, self.sd = level - gravity, _SAMPLE_SD
+
+    def moved(self, by: float) -> None:
+        """The sensor was bumped upward by `by` [points]; a downward step may be the float coming free."""
+        if by > 0.0:
+            self.points += by

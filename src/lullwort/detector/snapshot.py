@@ -1,0 +1,81 @@
+"""All that the detector knows of a batch at the end of one hour: numbers only, from which words are made later."""
+
+from __future__ import annotations
+
+from typing import Literal, get_args
+
+import msgspec
+
+from lullwort.detector.expected import ExpectedEnd
+
+__all__ = ["CHECKS", "VERDICTS", "CheckName", "Snapshot", "Verdict"]
+
+Verdict = Literal[
+    "lag", "fermenting", "holding", "ready", "stalled", "too cold", "unclear", "moving again", "packaged"
+]  # fmt: skip
+VERDICTS: tuple[Verdict, ...] = get_args(Verdict)
+
+CheckName = Literal[
+    "flat", "little left", "where it should be", "warm enough", "undisturbed", "seen", "believable"
+]  # fmt: skip
+CHECKS: tuple[CheckName, ...] = get_args(CheckName)
+
+
+class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
+    """The state of one batch at `at_us`; gravities in points (0.001 SG), times in µs, None where not known.
+
+    Attributes:
+        passed, since_us: per check of CHECKS whether it holds, and since when it has been so.
+        level, level_sd: of the beer as the sensor sees it, corrected for temperature.
+        offset, offset_sd: what the sensor reads too high, from a hand-measured gravity; 0 where there is none.
+        original: points at pitch with additions, and whether it was measured by hand.
+        moved, moved_upper: fall over one hold window at the present slope; with its uncertainty.
+        moved_limit: what `moved_upper` may be.
+        fell: fall over the proving hours of the window so far.
+        left, left_upper: still to fall, and its 90 % upper bound.
+        counted_h, needed_h: proving hours since the last disturbance, and how many are needed.
+        unseen_h: since the last usable reading.
+        same_h: for how long gravity and temperature have been exactly equal.
+    """
+
+    at_us: int
+    passed: dict[CheckName, bool]
+    since_us: dict[CheckName, int]
+    level: float | None
+    level_sd: float
+    offset: float
+    offset_sd: float
+    original: float | None
+    original_measured: bool
+    expected: ExpectedEnd | None
+    window_h: int
+    moved: float
+    moved_upper: float
+    moved_limit: float
+    fell: float
+    tolerance: float
+    left: float
+    left_upper: float
+    left_limit: float
+    counted_h: int
+    needed_h: int
+    restarted_by: str
+    restarted_us: int
+    temp_c: float | None
+    yeast_min_c: float
+    yeast_min_given: bool
+    unseen_h: float | None
+    unseen_limit_h: float
+    same_h: float
+    rising: bool
+    hours_to_go: int | None
+
+    @property
+    def gravity(self) -> float | None:
+        """[points] of the beer, the sensor's offset taken off."""
+        return None if self.level is None else self.level - self.offset
+
+    @property
+    def gravity_sd(self) -> float:
+        """[points] Uncertainty of `gravity`, offset included."""
+        return float((self.level_sd**2 + self.offset_sd**2) ** 0.5)

@@ -1,0 +1,211 @@
+"""Evidence and reasons in sentences that a brewer would say, in the brewer's units."""
+
+from __future__ import annotations
+
+import msgspec
+
+from lullwort.detector.snapshot import CHECKS, CheckName, Snapshot, Verdict
+from lullwort.records import format_utc
+from lullwort.science import GravityUnit, from_sg
+from lullwort.units import TemperatureUnit, from_celsius
+
+__all__ = ["Check", "Units", "evidence", "reason"]
+
+
+class Units(msgspec.Struct, frozen=True):
+    """The units that a brewer reads."""
+
+    gravity: GravityUnit = "sg"
+    temperature: TemperatureUnit = "C"
+
+    def level(self, points: float, places: int = 4) -> str:
+        """A gravity given in points.
+
+        >>> Units().level(12.34), Units(gravity="plato").level(12.34)
+        ('1.0123', '3.16 °P')
+        """
+        sg = 1.0 + points / 1000.0
+        if self.gravity == "plato":
+            return f"{from_sg(sg, 'plato'):.{places - 2}f} °P"
+        return f"{sg:.{places}f}"
+
+    def difference(self, points: float) -> str:
+        """A difference of gravities given in points; near beer's end 4 points are 1 °P."""
+        if self.gravity == "plato":
+            return f"{(from_sg(1.010 + points / 1000.0, 'plato') - from_sg(1.010, 'plato')):.2f} °P"
+        return f"{points:.1f} points"
+
+    def temp(self, temp_c: float) -> str:
+        """A temperature."""
+        return f"{from_celsius(temp_c, self.temperature):.1f} °{self.temperature}"
+
+    def temp_difference(self, kelvin: float) -> str:
+        """A difference of temperatures."""
+        return f"{kelvin * (1.8 if self.temperature == 'F' else 1.0):.0f} °{self.temperature}"
+
+
+class Check(msgspec.Struct, frozen=True):
+    """One line of evidence. Gravities in SG, temperatures in °C, as `unit` says; `says` in the brewer's units."""
+
+    check: CheckName
+    passed: bool
+    value: float | None
+    limit: float | None
+    unit: str
+    since: str
+    says: str
+
+
+def evidence(seen: Snapshot, units: Units | None = None) -> tuple[Check, ...]:
+    """The seven checks behind a verdict, in their fixed order."""
+    units = units or Units()
+    makers = {
+        "flat": _flat, "little left": _left, "where it should be": _place, "warm enough": _warm,
+        "undisturbed": _undisturbed, "seen": _seen, "believable": _believable,
+    }  # fmt: skip
+    checks = []
+    for name in CHECKS:
+        value, limit, unit, says = makers[name](seen, units)
+        checks.append(
+            Check(name, seen.passed[name], _rounded(value), _rounded(limit), unit, format_utc(seen.since_us[name]), says)
+        )
+    return tuple(checks)
+
+
+_Line = tuple[float | None, float | None, str, str]
+
+
+def _rounded(value: float | None) -> float | None:
+    return None if value is None else round(value, 5)
+
+
+def _flat(s: Snapshot, u: Units) -> _Line:
+    value, limit = s.moved_upper / 1000.0, s.moved_limit / 1000.0
+    if s.level is None:
+        return None, limit, "SG", "No usable reading yet."
+    held = min(max(s.counted_h - 1, 0), s.window_h)
+    says = (
+        f"At its present pace gravity would move {u.difference(s.moved)} in {s.window_h} h, at most "
+        f"{u.difference(s.moved_upper)} with its uncertainty (limit {u.difference(s.moved_limit)}); over the "
+        f"{held} proving hours so far it fell {u.difference(s.fell)} (limit {u.difference(s.tolerance)})."
+    )
+    return value, limit, "SG", says
+
+
+def _left(s: Snapshot, u: Units) -> _Line:
+    if s.level is None:
+        return None, s.left_limit, "points", "No usable reading yet."
+    return (
+        s.left_upper, s.left_limit, "points",
+        f"About {u.difference(s.left)} still to fall, at most {u.difference(s.left_upper)} (9 in 10 sure; "
+        f"limit {u.difference(s.left_limit)}).",
+    )  # fmt: skip
+
+
+def _place(s: Snapshot, u: Units) -> _Line:
+    if s.gravity is None or s.expected is None:
+        return (
+            None if s.gravity is None else 1.0 + s.gravity / 1000.0, None, "SG",
+            "Neither original gravity nor an expected end is known, so a stop cannot be told from a stall.",
+        )  # fmt: skip
+    e = s.expected
+    source = {
+        "forced test": "by the forced ferment test",
+        "recipe": "by the recipe",
+        "attenuation": "by the attenuation expected",
+        "yeast in general": "by what yeast generally does, since no end was entered",
+    }[e.source]
+    end = u.level(e.high, 3) if e.low == e.high else f"{u.level(e.low, 3)} to {u.level(e.high, 3)}"
+    says = f"Gravity is {u.level(s.gravity)}; {source} it should end at {end}, and up to {u.level(e.ceiling)} passes."
+    if abs(s.offset) >= 0.05:
+        says += f" The sensor reads {u.difference(abs(s.offset))} {'high' if s.offset > 0 else 'low'}, taken off here."
+    if s.original is not None and not s.original_measured:
+        says += f" Original gravity was not measured; {u.level(s.original, 3)} is the sensor's own."
+    return 1.0 + s.gravity / 1000.0, 1.0 + e.ceiling / 1000.0, "SG", says
+
+
+def _warm(s: Snapshot, u: Units) -> _Line:
+    if s.temp_c is None:
+        return None, s.yeast_min_c, "Cel", "The log gives no temperature, so cold yeast cannot be ruled out."
+    source = "as entered" if s.yeast_min_given else f"taken as {u.temp_difference(5.0)} below this batch's usual"
+    return (
+        s.temp_c, s.yeast_min_c, "Cel",
+        f"It is {u.temp(s.temp_c)}; this yeast needs {u.temp(s.yeast_min_c)} ({source}). Colder hours are not counted.",
+    )  # fmt: skip
+
+
+def _undisturbed(s: Snapshot, u: Units) -> _Line:  # noqa: ARG001
+    return (
+        float(max(s.counted_h - 1, 0)), float(s.needed_h), "h",
+        f"{min(max(s.counted_h - 1, 0), 9999)} of {s.needed_h} proving hours counted since {format_utc(s.restarted_us)} "
+        f"({s.restarted_by}).",
+    )  # fmt: skip
+
+
+def _seen(s: Snapshot, u: Units) -> _Line:  # noqa: ARG001
+    if s.unseen_h is None:
+        return None, s.unseen_limit_h, "h", "No usable reading yet."
+    says = (
+        "The sensor was heard in this hour."
+        if s.unseen_h < 1.0
+        else f"The last usable reading is {s.unseen_h:.0f} h old (limit {s.unseen_limit_h:.0f} h)."
+    )
+    return s.unseen_h, s.unseen_limit_h, "h", says
+
+
+def _believable(s: Snapshot, u: Units) -> _Line:
+    if s.rising:
+        return (
+            s.moved / 1000.0, -s.tolerance / 1000.0, "SG",
+            f"Gravity rises by {u.difference(-s.moved)} in {s.window_h} h, which beer does not: a deposit on the "
+            "sensor, its drift, or something added.",
+        )  # fmt: skip
+    if not s.passed["believable"]:
+        return (
+            s.same_h, None, "h",
+            f"Gravity and temperature have both been exactly the same for {s.same_h:.0f} h: the sensor or its gateway "
+            "repeats itself.",
+        )  # fmt: skip
+    return s.moved / 1000.0, -s.tolerance / 1000.0, "SG", "The sensor moves as one that floats free does."
+
+
+def reason(verdict: Verdict, seen: Snapshot, units: Units | None = None) -> str:
+    """One sentence: why the verdict is what it is, and what would change it."""
+    u = units or Units()
+    checks = {c.check: c for c in evidence(seen, u)}
+    gravity = "unknown" if seen.gravity is None else u.level(seen.gravity)
+    match verdict:
+        case "lag":
+            return f"Gravity is {gravity} and has not begun to fall; this is lag, not an end."
+        case "fermenting":
+            return f"Gravity is {gravity} and falls by about {u.difference(max(seen.moved, 0.0))} in {seen.window_h} h."
+        case "holding":
+            to_go = "some time" if seen.hours_to_go is None else f"about {seen.hours_to_go} h"
+            failing = [c for c in checks.values() if not c.passed]
+            why = f" Still open: {', '.join(c.check for c in failing)}." if failing else ""
+            return f"Gravity is {gravity} and seems to hold; {to_go} of proof to go.{why}"
+        case "ready":
+            return f"Gravity has held still at {gravity}, where this beer should end. {checks['little left'].says}"
+        case "stalled":
+            says = f"Gravity holds still at {gravity}, but that is too high. {checks['where it should be'].says}"
+            if seen.expected is not None and seen.expected.source == "yeast in general":
+                return says + " Stuck, or a wort that ferments poorly: a forced ferment test tells."
+            return says + " Stuck, or the entry is wrong: correct it or take a sample."
+        case "too cold":
+            return f"Gravity holds still, but the yeast sleeps. {checks['warm enough'].says}"
+        case "moving again":
+            return f"Gravity moves again after it was ready: now {gravity}. Do not package."
+        case "packaged":
+            return "This batch has been packaged."
+        case "unclear":
+            return _why_unclear(seen, checks)
+
+
+def _why_unclear(seen: Snapshot, checks: dict[CheckName, Check]) -> str:
+    if seen.unseen_h is None:
+        return "No usable reading of this batch yet."
+    for name in ("believable", "seen", "warm enough", "where it should be"):
+        check = checks[name]
+        if not check.passed:
+            return check.says
+    return checks["flat"].says

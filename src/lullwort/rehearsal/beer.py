@@ -1,0 +1,180 @@
+"""The noise-free beer: gravity over time as a sum of falls, each driven by yeast time.
+
+A fall is an amount of gravity points and the share of it that is gone by each hour. What the beer would
+still lose is then exact at every hour: the sum over the falls that have been set going. Two families make
+the main fall: `tail` (a logistic curve and an exponential tail) and `uptake` (sugar by sugar, see
+`rehearsal/uptake.py`), so that nothing tuned on one is reported on the same one.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from lullwort.rehearsal import uptake
+from lullwort.rehearsal.truth import Floats, Truth
+
+__all__ = ["Beer", "Family", "LaterFall", "Pause", "ferment", "yeast_activity"]
+
+Family = Literal["tail", "uptake"]
+LaterKind = Literal["hop creep", "addition", "intruder"]
+
+RATE_PER_10_C = 2.7
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pause:
+    """A yeast that rests half-way: `level_points` above water for `rest_h`, then on at `points_per_day`."""
+
+    level_points: float
+    rest_h: float
+    points_per_day: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class LaterFall:
+    """A fall beside the main one.
+
+    Attributes:
+        kind:     "hop creep" frees sugar from what is in the beer already; "addition" brings it along;
+                  "intruder" is wild yeast that eats on steadily.
+        at_h:     [h since pitch] when it was set going; 0 for an intruder that was in from the start.
+        points:   [points] that it takes away in the end.
+        delay_h:  [h of yeast time] after `at_h` before the first of it shows.
+        tau_h:    [h of yeast time] how long it takes: time constant, for an intruder the whole length.
+        unfermentable_points: [points] that an addition leaves in the beer for good.
+    """
+
+    kind: LaterKind
+    at_h: float
+    points: float
+    delay_h: float
+    tau_h: float
+    unfermentable_points: float = 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Beer:
+    """A wort and its yeast. Hours are yeast time: clock hours at `usual_c`.
+
+    Attributes:
+        original_points, end_points: [points above 1.000]; the end is what this yeast reaches unhindered.
+        lag_h, middle_h, steepness_per_h: start, middle (after the lag) and steepness of the main fall.
+        tail_points, tail_tau_h: size and time constant of the slow tail.
+        usual_c, yeast_min_c: [°C] where yeast time runs as the clock, and below which it stands still.
+        wake_h:       [h] time constant with which chilled yeast comes back.
+        stuck_points: [points] that this yeast leaves although it could have eaten them.
+    """
+
+    original_points: float
+    end_points: float
+    lag_h: float
+    middle_h: float
+    steepness_per_h: float
+    tail_points: float
+    tail_tau_h: float
+    usual_c: float
+    yeast_min_c: float
+    wake_h: float = 18.0
+    stuck_points: float = 0.0
+    pause: Pause | None = None
+    later: tuple[LaterFall, ...] = ()
+
+
+def yeast_activity(temperature_c: Floats, usual_c: float, yeast_min_c: float, wake_h: float) -> Floats:
+    """Hours of yeast time that pass in each clock hour: 2.7 to the power of (T - usual) / 10, 0 when too cold.
+
+    Yeast that was too cold comes back with time constant `wake_h` [h].
+    Source: rates rise two- to threefold in 10 °C (trade articles give 2, brewers' experience up to 3).
+
+    >>> yeast_activity(np.array([20.0, 30.0, 10.0]), 20.0, 15.0, 18.0).round(1).tolist()
+    [1.0, 2.7, 0.0]
+    """
+    speed = RATE_PER_10_C ** ((temperature_c - usual_c) / 10.0)
+    cold = temperature_c < yeast_min_c
+    if not cold.any():
+        return np.asarray(speed, dtype=float)
+    waking = 1.0 - math.exp(-1.0 / wake_h)
+    awake, share = 1.0, np.empty(len(speed))
+    for i, too_cold in enumerate(cold.tolist()):
+        awake = 0.0 if too_cold else awake + waking * (1.0 - awake)
+        share[i] = awake
+    return np.asarray(speed * share, dtype=float)
+
+
+def ferment(beer: Beer, temperature_c: Floats, family: Family = "tail") -> Truth:
+    """The beer's truth over hours 0, 1, 2 ... for which `temperature_c` [°C] is given."""
+    hours = np.arange(len(temperature_c), dtype=float)
+    activity = yeast_activity(temperature_c, beer.usual_c, beer.yeast_min_c, beer.wake_h)
+    yeast_h = np.concatenate(([0.0], np.cumsum(activity[:-1])))
+
+    eaten = beer.original_points - beer.end_points - beer.stuck_points
+    main_left = eaten * (1.0 - _main_progress(beer, yeast_h, activity, family))
+    left = main_left + beer.stuck_points
+    points = beer.end_points + left
+    for fall in beer.later:
+        going = hours >= fall.at_h
+        since = yeast_h - np.interp(fall.at_h, hours, yeast_h) - fall.delay_h
+        fall_left = fall.points * (1.0 - _later_progress(fall, since, family))
+        left = left + going * fall_left
+        if fall.kind == "addition":
+            points = points + going * (fall_left + fall.unfermentable_points)
+        else:
+            points = points - (fall.points - fall_left)
+    actions = tuple(sorted(fall.at_h for fall in beer.later if fall.at_h > 0 and fall.kind != "intruder"))
+    return Truth(hours, 1.0 + points / 1000.0, np.maximum(left, 0.0), temperature_c, actions)
+
+
+def _main_progress(beer: Beer, yeast_h: Floats, activity: Floats, family: Family) -> Floats:
+    """Share of the main fall that is gone; with a pause, two falls one after the other."""
+    eaten = beer.original_points - beer.end_points - beer.stuck_points
+    if beer.pause is None:
+        return _one_fall(
+            beer, eaten, yeast_h, activity, beer.lag_h, beer.middle_h, beer.steepness_per_h, family
+        )
+    second = beer.pause.level_points - beer.end_points
+    first = eaten - second
+    p1 = _one_fall(beer, first, yeast_h, activity, beer.lag_h, beer.middle_h, beer.steepness_per_h, family)
+    steepness_per_h = 4.0 * beer.pause.points_per_day / 24.0 / second
+    middle_h = 2.5 / steepness_per_h
+    lag_h = beer.lag_h + 2 * beer.middle_h + beer.pause.rest_h
+    p2 = _one_fall(beer, second, yeast_h, activity, lag_h, middle_h, steepness_per_h, family)
+    return (first * p1 + second * p2) / eaten
+
+
+def _one_fall(
+    beer: Beer,
+    points: float,
+    yeast_h: Floats,
+    activity: Floats,
+    lag_h: float,
+    middle_h: float,
+    steepness_per_h: float,
+    family: Family,
+) -> Floats:
+    tail_share = min(beer.tail_points / points, 0.5)
+    if family == "uptake":
+        return uptake.progress(
+            yeast_h, activity, lag_h, middle_h, steepness_per_h, tail_share, beer.tail_tau_h
+        )
+    since = yeast_h - lag_h
+    start = 1.0 / (1.0 + math.exp(steepness_per_h * middle_h))
+    fast = 1.0 / (1.0 + np.exp(-np.clip(steepness_per_h * (since - middle_h), -60.0, 60.0)))
+    fast = np.where(since > 0, (fast - start) / (1.0 - start), 0.0)
+    tail = 1.0 - np.exp(-np.maximum(since - middle_h, 0.0) / beer.tail_tau_h)
+    return np.asarray((1.0 - tail_share) * fast + tail_share * tail, dtype=float)
+
+
+def _later_progress(fall: LaterFall, since_h: Floats, family: Family) -> Floats:
+    """Share of a later fall that is gone, `since_h` [h of yeast time] after it began to show."""
+    x = np.maximum(since_h, 0.0) / fall.tau_h
+    if fall.kind == "intruder":
+        # steady for most of the way, then running out without a corner
+        bend = 0.85
+        return np.where(x < bend, x, 1.0 - (1.0 - bend) * np.exp(-np.maximum(x - bend, 0.0) / (1.0 - bend)))
+    if family == "uptake":
+        return np.asarray(x**2 / (1.0 + x**2), dtype=float)
+    return np.asarray(1.0 - (1.0 + x) * np.exp(-x), dtype=float)

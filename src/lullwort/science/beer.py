@@ -1,0 +1,192 @@
+"""Density of wort on its way to beer, and what a float in it reads at another temperature than the reference.
+
+Wort of original extract OE (mass fraction) in which RE is left holds, by Balling's mass balance (2.0665 g of
+extract give 1 g of ethanol), alcohol A = (OE - RE) / (2.0665 - 1.0665 OE). By Tabarié's additivity its density is
+that of water, plus what RE of sucrose adds, plus what A of ethanol takes away, each at the liquid's temperature.
+So gravity at the reference temperature fixes RE and A, and these fix the density at any temperature.
+
+Outside what the wort can become, two rules keep the answer defined, continuous and rising. Above original gravity
+(noise, sugar added) the liquid is a sugar solution without alcohol. Below the gravity at which all extract would
+be gone it changes with temperature as that driest beer does. Without an original gravity the reading alone must
+tell: the liquid counts as an unfermented sugar solution and, below 1.000, as water. In finished beer at 0 °C that
+corrects 0.4 to 0.8 points too little.
+"""
+
+from __future__ import annotations
+
+from lullwort.science.ethanol import ethanol_density_excess
+from lullwort.science.extract import MAX_MASS_FRACTION, plato_from_sg, sucrose_density_excess
+from lullwort.science.numerics import choose, require_range, solve_increasing
+from lullwort.science.water import water_density
+from lullwort.units import Quantity
+
+__all__ = [
+    "beer_density",
+    "beer_density_excess",
+    "extract_and_alcohol",
+    "float_swelling",
+    "original_extract",
+    "sensor_reading",
+    "sg_at_reference",
+]
+
+EXTRACT_PER_ETHANOL = 2.0665
+"""[Balling1865] g extract used up a g ethanol made; the rest becomes 0.9565 g CO2 and 0.11 g yeast."""
+
+MIN_READING, MAX_READING = 0.975, 1.200
+MAX_EXPANSION_PER_K = 5e-4  # plastics have 2e-4 to 3.3e-4
+
+# kg/m³ for a unit of "less than no extract". It only keeps the density rising, any slope near sugar's would do.
+_BELOW_DRIEST = 400.0
+_LOWEST_RESIDUE = -0.25
+
+
+def original_extract(original_gravity: float | None, reference_c: float) -> float:
+    """Mass fraction of extract in the wort; 0 (so that no alcohol is ever assumed) without an original gravity.
+
+    Raises: OutOfRangeError unless `original_gravity` [SG at reference_c] is within 1.000 to 1.200.
+    """
+    if original_gravity is None:
+        return 0.0
+    require_range("original_gravity", original_gravity, 1.0, MAX_READING, "SG", source="Balling1865")
+    return plato_from_sg(original_gravity, reference_c) / 100.0
+
+
+def beer_density_excess(original: float, residue: Quantity, temp_c: Quantity) -> Quantity:
+    """How much denser than water the liquid is, both at `temp_c` [kg/m³]; rises with `residue`.
+
+    Args: original: mass fraction of extract in the wort.  residue: mass fraction of extract now, -0.25 to 0.50;
+          below 0 the driest beer, made lighter by a constant.  temp_c: [°C] 0 to 40; for the caller to check.
+    """
+    extract = choose(residue > 0.0, residue, 0.0 * residue)
+    sugar = sucrose_density_excess(extract, temp_c)
+    alcohol = ethanol_density_excess(_alcohol(original, extract), temp_c)
+    return sugar + alcohol + _BELOW_DRIEST * (residue - extract)
+
+
+def extract_and_alcohol(
+    original_gravity: float, present_gravity: Quantity, reference_c: float = 20.0
+) -> tuple[Quantity, Quantity]:
+    """Real extract and alcohol, mass fractions, of wort that has come from one gravity to another.
+
+    Args:    original_gravity: [SG] 1.000 to 1.200.  present_gravity: [SG] 0.950 to 1.220; above the original
+             there is no alcohol, below the driest possible beer no extract and all the alcohol there can be.
+             reference_c: [°C] of both, 0 to 40.
+    Raises:  OutOfRangeError outside these ranges.
+    Source:  [Balling1865] and [Tabarie1830].
+
+    >>> [round(100.0 * x, 2) for x in extract_and_alcohol(1.050, 1.012)]
+    [4.87, 3.88]
+    """
+    original = original_extract(original_gravity, reference_c)
+    residue = _residue(original, present_gravity, reference_c)
+    extract = choose(residue > 0.0, residue, 0.0 * residue)
+    return extract, _alcohol(original, extract)
+
+
+def beer_density(
+    original_gravity: float | None,
+    present_gravity: Quantity,
+    temp_c: Quantity | float,
+    *,
+    reference_c: float = 20.0,
+) -> Quantity:
+    """Density at `temp_c` [kg/m³] of wort or beer with these gravities at `reference_c`.
+
+    Args:    original_gravity: [SG] 1.000 to 1.200; None: an unfermented sugar solution, see the module.
+             present_gravity: [SG] 0.950 to 1.220.  temp_c, reference_c: [°C] 0 to 40.
+    Raises:  OutOfRangeError outside these ranges.
+    Source:  [Balling1865], [Tabarie1830], [Bubnik1995], [OimlR22], [Tanaka2001].
+
+    >>> round(beer_density(1.050, 1.012, 4.0), 2)
+    1012.36
+    """
+    t = 0.0 * present_gravity + temp_c
+    original = original_extract(original_gravity, reference_c)
+    residue = _residue(original, present_gravity, reference_c)
+    return water_density(t) + beer_density_excess(original, residue, t)
+
+
+def sensor_reading(
+    original_gravity: float | None,
+    present_gravity: Quantity,
+    temp_c: Quantity | float,
+    *,
+    reference_c: float = 20.0,
+    sensor_expansion_per_k: float = 0.0,
+) -> Quantity:
+    """What an uncorrected float reads at `temp_c` in this liquid: density over that of water at `reference_c`.
+
+    The mark R of a float of mass m stands for a submerged volume m / (R rho_water(reference)). Warmer by dT that
+    volume has grown to (1 + beta dT) times itself and still displaces m, so R = rho(T) (1 + beta dT) / rho_water
+    (reference): a warm float reads high, as if the liquid were denser.
+
+    Args:    as `beer_density`; sensor_expansion_per_k: [1/K] cubic expansion of the float, 0 to 5e-4.
+    Raises:  OutOfRangeError outside these ranges.
+
+    >>> round(sensor_reading(1.050, 1.012, 4.0), 5)
+    1.01418
+    """
+    t = 0.0 * present_gravity + temp_c
+    density = beer_density(original_gravity, present_gravity, t, reference_c=reference_c)
+    return density * float_swelling(t, reference_c, sensor_expansion_per_k) / water_density(reference_c)
+
+
+def sg_at_reference(
+    original_gravity: float | None,
+    reading: Quantity,
+    temp_c: Quantity | float,
+    *,
+    reference_c: float = 20.0,
+    sensor_expansion_per_k: float = 0.0,
+) -> Quantity:
+    """Gravity at `reference_c` of the liquid in which a float reads so at `temp_c`: inverts `sensor_reading`.
+
+    About 0.1 ms a reading; `CorrectionTable` does the same in 1 µs.
+
+    Args:    reading: [-] 0.975 to 1.200.  The others as `sensor_reading`.
+    Returns: [SG at reference_c], exact to 1e-11; NaN where reading or temperature is NaN.
+    Raises:  OutOfRangeError outside these ranges.
+
+    >>> round(sg_at_reference(1.050, 1.01418, 4.0), 5)
+    1.012
+    """
+    require_range("reading", reading, MIN_READING, MAX_READING, "SG", source="Bubnik1995")
+    t = 0.0 * reading + temp_c
+    water_at_reference = water_density(reference_c)
+    original = original_extract(original_gravity, reference_c)
+    density = reading * water_at_reference / float_swelling(t, reference_c, sensor_expansion_per_k)
+    residue = _solve_residue(original, density - water_density(t), t)
+    return 1.0 + beer_density_excess(original, residue, 0.0 * residue + reference_c) / water_at_reference
+
+
+def float_swelling(temp_c: Quantity, reference_c: float, sensor_expansion_per_k: float) -> Quantity:
+    """Volume of a float at `temp_c` over that at `reference_c`, both [°C]; `sensor_expansion_per_k` [1/K].
+
+    Raises: OutOfRangeError for an expansion outside 0 to 5e-4 per K.
+    """
+    require_range(
+        "sensor_expansion_per_k", sensor_expansion_per_k, 0.0, MAX_EXPANSION_PER_K, "1/K", source="ISO1768"
+    )
+    return 1.0 + sensor_expansion_per_k * (temp_c - reference_c)
+
+
+def _alcohol(original: float, extract: Quantity) -> Quantity:
+    consumed = choose(extract < original, original - extract, 0.0 * extract)
+    return consumed / (EXTRACT_PER_ETHANOL - (EXTRACT_PER_ETHANOL - 1.0) * original)
+
+
+def _residue(original: float, present_gravity: Quantity, reference_c: float) -> Quantity:
+    require_range("present_gravity", present_gravity, 0.95, 1.22, "SG", source="Bubnik1995")
+    excess = (present_gravity - 1.0) * water_density(reference_c)
+    return _solve_residue(original, excess, 0.0 * present_gravity + reference_c)
+
+
+def _solve_residue(original: float, excess_kg_m3: Quantity, temp_c: Quantity) -> Quantity:
+    zero = 0.0 * excess_kg_m3
+    return solve_increasing(
+        lambda residue: beer_density_excess(original, residue, temp_c) - excess_kg_m3,
+        zero + _LOWEST_RESIDUE,
+        zero + MAX_MASS_FRACTION,
+        tolerance=1e-8,
+    )

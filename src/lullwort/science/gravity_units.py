@@ -1,0 +1,72 @@
+"""Gravity in the units that brewers and instruments write: SG, points, °P, kg/m³.
+
+It stands here and not in `lullwort.units` because two of them need physics: °P the density of sugar
+solutions, kg/m³ that of water.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from lullwort.science.extract import plato_from_sg, sg_from_plato
+from lullwort.science.water import water_density
+from lullwort.units import Quantity
+
+__all__ = ["GravityUnit", "format_gravity", "from_sg", "to_sg"]
+
+GravityUnit = Literal["sg", "points", "plato", "kg_m3"]
+
+
+def to_sg(value: Quantity, unit: GravityUnit, reference_c: float = 20.0) -> Quantity:
+    """Specific gravity, over water at `reference_c`, of `value` [`unit`].
+
+    Args:    value: SG itself; points, (SG - 1) x 1000; °P, -10 to 50 (negative: apparent extract); or density
+             in kg/m³, at whatever temperature it was taken: a density that is not yet corrected gives an SG
+             that is not yet corrected.
+             reference_c: [°C] 0 to 40.
+    Raises:  OutOfRangeError outside these ranges.
+
+    >>> to_sg(12.0, "points"), round(to_sg(12.0, "plato"), 5), round(to_sg(1010.18, "kg_m3"), 4)
+    (1.012, 1.04833, 1.012)
+    """
+    if unit == "sg":
+        return value
+    if unit == "points":
+        return 1.0 + value / 1000.0
+    if unit == "plato":
+        return sg_from_plato(value, reference_c)
+    return value / water_density(reference_c)
+
+
+def from_sg(sg: Quantity, unit: GravityUnit, reference_c: float = 20.0) -> Quantity:
+    """Specific gravity, over water at `reference_c`, expressed in `unit`: the inverse of `to_sg`.
+
+    Raises: OutOfRangeError for °P beyond -10 to 50 and for a reference beyond 0 to 40 °C.
+
+    >>> round(from_sg(1.012, "points"), 9), round(from_sg(1.050, "plato"), 2)
+    (12.0, 12.4)
+    """
+    if unit == "sg":
+        return sg
+    if unit == "points":
+        return (sg - 1.0) * 1000.0
+    if unit == "plato":
+        return plato_from_sg(sg, reference_c)
+    return sg * water_density(reference_c)
+
+
+def format_gravity(sg: float, unit: GravityUnit, *, finer: bool = False, reference_c: float = 20.0) -> str:
+    """Gravity for people: SG with three decimals, others with one and their unit; one decimal more if finer.
+
+    >>> format_gravity(1.01184, "sg"), format_gravity(1.01184, "sg", finer=True)
+    ('1.012', '1.0118')
+    >>> format_gravity(1.050, "plato"), format_gravity(1.0118, "points"), format_gravity(1.0, "kg_m3")
+    ('12.4 °P', '11.8 points', '998.2 kg/m³')
+    """
+    if unit == "sg":
+        return f"{sg:.{4 if finer else 3}f}"
+    decimals = 2 if finer else 1
+    # Adding zero turns a rounded -0.0 into 0.0.
+    shown = round(from_sg(sg, unit, reference_c), decimals) + 0.0
+    suffix = {"points": "points", "plato": "°P", "kg_m3": "kg/m³"}[unit]
+    return f"{shown:.{decimals}f} {suffix}"

@@ -26,18 +26,21 @@ TAUS_H = tuple(9.0 * 1.56**i for i in range(8))
 """9 to 200 yeast hours: from a brisk ale to a cold lager; ratio 1.56 keeps neighbours hard to tell apart."""
 
 _REDRAW = 0.02
-_PRIOR_TAU_H, _PRIOR_LOG_SD = 40.0, 0.8
+_PRIOR_LOG_SD = 0.7
+_START_TAU_H = 40.0
 _STUDENT_DF = 4.0
 _RHO = math.exp(-1.0 / RED_TAU_H)
 
 
-def _prior() -> tuple[float, ...]:
-    raw = [math.exp(-0.5 * (math.log(tau / _PRIOR_TAU_H) / _PRIOR_LOG_SD) ** 2) for tau in TAUS_H]
+def tau_prior(centre_h: float) -> list[float]:
+    """Belief over TAUS_H: log-normal around `centre_h` [yeast hours], a factor of two either way.
+
+    >>> [round(p, 2) for p in tau_prior(40.0)]
+    [0.02, 0.08, 0.17, 0.25, 0.23, 0.15, 0.06, 0.02]
+    """
+    raw = [math.exp(-0.5 * (math.log(tau / centre_h) / _PRIOR_LOG_SD) ** 2) for tau in TAUS_H]
     total = sum(raw)
-    return tuple(w / total for w in raw)
-
-
-PRIOR = _prior()
+    return [w / total for w in raw]
 
 
 @dataclass
@@ -53,7 +56,8 @@ class TailBank:
     level_var: float = 0.0
     slope_var: float = 0.0
     red_var: float = 0.0
-    weights: list[float] = field(default_factory=lambda: list(PRIOR))
+    prior: list[float] = field(default_factory=lambda: tau_prior(_START_TAU_H))
+    weights: list[float] = field(default_factory=lambda: tau_prior(_START_TAU_H))
     states: list[list[float]] = field(default_factory=list)
     """Per filter: g, s, r, then the covariance gg, gs, gr, ss, sr, rr."""
 
@@ -62,7 +66,6 @@ class TailBank:
         self.states = [
             [level, 0.0, 0.0, level_sd**2, 0.0, 0.0, slope_sd**2, 0.0, red_var] for _ in TAUS_H
         ]  # fmt: skip
-        self.weights = list(PRIOR)
         self._pool()
 
     def predict(self, yeast_h: float, slope_noise_rel: float, slope_noise_floor: float, red_var: float) -> None:
@@ -172,9 +175,9 @@ class TailBank:
         """Let a share of belief change its time constant, level and slope carried over."""
         g0, s0, r0, c0, c1, c2, c3, c4, c5 = self._pooled
         keep = 1.0 - _REDRAW
-        weights = self.weights
+        weights, prior = self.weights, self.prior
         for i, x in enumerate(self.states):
-            drawn = _REDRAW * PRIOR[i]
+            drawn = _REDRAW * prior[i]
             weights[i] = w = keep * weights[i] + drawn
             a = drawn / w
             dg, ds, dr = g0 - x[0], s0 - x[1], r0 - x[2]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
-from lullwort.analysis.bank import TailBank
+from lullwort.analysis.bank import TAUS_H, TailBank, tau_prior
 from lullwort.analysis.noise import SensorNoise
 from lullwort.analysis.steps import Misfit, StepWatch
 
@@ -15,6 +15,7 @@ _START_SLOPE_SD = 0.15
 _MAIN_NOISE_REL, _TAIL_NOISE_REL = 0.30, 0.05
 _MAIN_NOISE_FLOOR, _TAIL_NOISE_FLOOR = 0.06, 0.0012
 _TAIL_SHARE_OF_PEAK = 0.30
+_TAU_SHARE, _TAU_LEAST_H = 0.4, 30.0
 _TEMP_SENSITIVITY = 0.15
 
 
@@ -31,6 +32,8 @@ class Trend:
     steps: StepWatch = field(default_factory=StepWatch)
     started: bool = False
     peak_slope: float = 0.0
+    since_peak_h: float = 0.0
+    """[yeast hours] since the fall was steepest."""
     in_main_fall: bool = True
     hours: int = 0
     last_step: Misfit | None = None
@@ -55,11 +58,15 @@ class Trend:
             return
         self.hours += 1
         self._note_phase()
+        self.since_peak_h += yeast_h
+        # A tail that has lasted long may last long: the tail of a beer is a sum of exponentials or worse, so what is
+        # left to expect grows with what has passed. The redrawn share of belief follows it.
+        self.bank.prior = tau_prior(min(max(_TAU_SHARE * self.since_peak_h, _TAU_LEAST_H), TAUS_H[-1]))
         main = self.in_main_fall
         self.bank.predict(
             yeast_h,
             _MAIN_NOISE_REL if main else _TAIL_NOISE_REL,
-            _MAIN_NOISE_FLOOR if main else _TAIL_NOISE_FLOOR,
+            _MAIN_NOISE_FLOOR if main else _TAIL_NOISE_FLOOR / max(1.0, yeast_h),
             self.noise.red_var,
         )
         if y is None:
@@ -102,5 +109,6 @@ class Trend:
     def _note_phase(self) -> None:
         slope = self.bank.slope
         if math.sqrt(self.bank.slope_var) < 0.5 * abs(slope):
-            self.peak_slope = max(self.peak_slope, slope)
+            if slope > self.peak_slope:
+                self.peak_slope, self.since_peak_h = slope, 0.0
         self.in_main_fall = self.peak_slope < 0.1 or slope > _TAIL_SHARE_OF_PEAK * self.peak_slope

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lullwort.records import VALUE_COLUMNS, Block
+from lullwort.units import FloatArray
 
 __all__ = ["BlockBuilder"]
 
@@ -17,65 +18,73 @@ class BlockBuilder:
     """Takes readings in the order of their source; `build` gives the Block of all."""
 
     def __init__(self) -> None:
-        self._ids: dict[str, dict[str, int]] = {"sensor": {}, "vessel": {}}
+        self._sensors: dict[str, int] = {}
+        self._vessels: dict[str, int] = {}
         self._parts: list[Block] = []
         self._start_rows()
 
     def _start_rows(self) -> None:
         self._sensor, self._vessel = array("i"), array("i")
         self._at_us, self._line = array("q"), array("q")
-        self._values = [array("d") for _ in VALUE_COLUMNS]
+        self._values = {name: array("d") for name in VALUE_COLUMNS}
 
     def add(self, sensor: str, vessel: str, at_us: int, values: Sequence[float], line: int) -> None:
         """One reading; `values` in the order of VALUE_COLUMNS."""
-        self._sensor.append(self._code("sensor", sensor))
-        self._vessel.append(self._code("vessel", vessel))
+        self._sensor.append(_code(self._sensors, sensor))
+        self._vessel.append(_code(self._vessels, vessel))
         self._at_us.append(at_us)
-        for column, value in zip(self._values, values, strict=True):
+        for column, value in zip(self._values.values(), values, strict=True):
             column.append(value)
         self._line.append(line)
 
     def extend(self, block: Block) -> None:
         """All readings of `block`."""
         self._close_rows()
-        self._parts.append(
-            Block(
-                (),
-                (),
-                self._recoded("sensor", block.sensors, block.sensor_codes),
-                self._recoded("vessel", block.vessels, block.vessel_codes),
-                block.at_us,
-                *(getattr(block, name) for name in VALUE_COLUMNS),
-                block.line,
-            )
+        sensor_of = np.array([_code(self._sensors, name) for name in block.sensors], dtype=np.int32)
+        vessel_of = np.array([_code(self._vessels, name) for name in block.vessels], dtype=np.int32)
+        self._append(
+            sensor_of[block.sensor_codes],
+            vessel_of[block.vessel_codes],
+            block.at_us,
+            {name: getattr(block, name) for name in VALUE_COLUMNS},
+            block.line,
         )
 
     def build(self) -> Block:
         """The Block of what was taken."""
         self._close_rows()
-        sensors, vessels = tuple(self._ids["sensor"]), tuple(self._ids["vessel"])
-        columns = ("sensor_codes", "vessel_codes", "at_us", *VALUE_COLUMNS, "line")
-        return Block(sensors, vessels, *(np.concatenate([getattr(p, c) for p in self._parts]) for c in columns))
-
-    def _code(self, kind: str, name: str) -> int:
-        ids = self._ids[kind]
-        return ids.setdefault(name, len(ids))
-
-    def _recoded(self, kind: str, names: Sequence[str], codes: NDArray[np.int32]) -> NDArray[np.int32]:
-        mapping = np.array([self._code(kind, name) for name in names], dtype=np.int32)
-        return mapping[codes]
+        parts = self._parts
+        return Block(
+            tuple(self._sensors),
+            tuple(self._vessels),
+            np.concatenate([part.sensor_codes for part in parts]),
+            np.concatenate([part.vessel_codes for part in parts]),
+            np.concatenate([part.at_us for part in parts]),
+            **{name: np.concatenate([getattr(part, name) for part in parts]) for name in VALUE_COLUMNS},
+            line=np.concatenate([part.line for part in parts]),
+        )
 
     def _close_rows(self) -> None:
-        if len(self._at_us) or not self._parts:
-            self._parts.append(
-                Block(
-                    (),
-                    (),
-                    np.array(self._sensor, dtype=np.int32),
-                    np.array(self._vessel, dtype=np.int32),
-                    np.array(self._at_us, dtype=np.int64),
-                    *(np.array(column, dtype=np.float64) for column in self._values),
-                    np.array(self._line, dtype=np.int64),
-                )
+        if self._at_us or not self._parts:
+            self._append(
+                np.array(self._sensor, dtype=np.int32),
+                np.array(self._vessel, dtype=np.int32),
+                np.array(self._at_us, dtype=np.int64),
+                {name: np.array(column, dtype=np.float64) for name, column in self._values.items()},
+                np.array(self._line, dtype=np.int64),
             )
             self._start_rows()
+
+    def _append(
+        self,
+        sensor_codes: NDArray[np.int32],
+        vessel_codes: NDArray[np.int32],
+        at_us: NDArray[np.int64],
+        values: dict[str, FloatArray],
+        line: NDArray[np.int64],
+    ) -> None:
+        self._parts.append(Block((), (), sensor_codes, vessel_codes, at_us, **values, line=line))
+
+
+def _code(ids: dict[str, int], name: str) -> int:
+    return ids.setdefault(name, len(ids))

@@ -10,7 +10,10 @@ from zoneinfo import ZoneInfo
 from lullwort.collector.localtime import local_to_utc_us
 from lullwort.records import check_id, from_datetime
 
-__all__ = ["BadCellError", "parse_id", "parse_number", "parse_time"]
+__all__ = ["TIME_RANGE_US", "BadCellError", "parse_id", "parse_number", "parse_time"]
+
+TIME_RANGE_US = (0, 7_258_118_400 * 1_000_000)
+"""[µs] From 1970 (a sensor without the time starts there) to the end of 2199; later or earlier is a slip."""
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
 _NOT_IN_ID = re.compile(r"[^a-z0-9._-]+")
@@ -47,23 +50,28 @@ def parse_number(text: str, what: str, *, decimal_comma: bool) -> float:
 
 
 def parse_time(text: str, zone: ZoneInfo | None) -> int:
-    """Microseconds since the epoch of an ISO 8601 time; one without an offset is read on the clocks of `zone`."""
+    """Microseconds since the epoch of an ISO 8601 time; without an offset it is the time on clocks in `zone`."""
     try:
         moment = datetime.fromisoformat(text)
     except ValueError:
         raise BadCellError("a time such as 2026-03-02T09:00:00Z (ISO 8601)") from None
+    if moment.tzinfo is None and zone is None:
+        raise BadCellError(
+            "an offset such as Z or +01:00 after the time, or a zone stated for the whole file"
+        )
     try:
-        if moment.tzinfo is not None:
-            return from_datetime(moment)
-        if zone is None:
-            raise BadCellError("an offset such as Z or +01:00 after the time, or a zone stated for the whole file")
-        return local_to_utc_us(moment, zone)
-    except OverflowError:
-        raise BadCellError("a time within the years 1 to 9999") from None
+        at_us = (
+            from_datetime(moment)
+            if zone is None or moment.tzinfo is not None
+            else local_to_utc_us(moment, zone)
+        )
     except ValueError as exc:
         raise BadCellError(
             f"a time that clocks in {zone} show once; a clock change {exc} it: write it with its offset"
         ) from None
+    if not TIME_RANGE_US[0] <= at_us < TIME_RANGE_US[1]:
+        raise BadCellError("a time in the years 1970 to 2199")
+    return at_us
 
 
 def parse_id(text: str) -> str:

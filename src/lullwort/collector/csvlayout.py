@@ -66,12 +66,17 @@ def read_layout(header: str, place: str, vessel: str | None) -> Layout:
         raise SourceError(f"{place}: the header names {', '.join(twice)} more than once")
     places = {name: names.index(name) for name in _KNOWN if name in names}
     if vessel is not None and "vessel" in places:
-        raise SourceError(f"{place}: has a column vessel of its own, so that no vessel can be given for all its rows")
-    missing = [name for name in _REQUIRED if name not in places and not (name == "vessel" and vessel is not None)]
+        raise SourceError(
+            f"{place}: has a column vessel of its own, so that no vessel can be given for all its rows"
+        )
+    missing = [
+        name for name in _REQUIRED if name not in places and not (name == "vessel" and vessel is not None)
+    ]
     if missing:
         seen = ", ".join(repr(label) for label in labels if label) or "none"
         raise SourceError(
-            f"{place}: the header has no column {' and no column '.join(missing)}; columns seen: {_shortened(seen)}"
+            f"{place}: the header has no column {' and no column '.join(missing)};"
+            f" columns seen: {_shortened(seen)}"
         )
     ignored = tuple(label for label, name in zip(labels, names, strict=True) if name and name not in _KNOWN)
     return Layout(delimiter, places, tuple(labels), vessel, ignored)

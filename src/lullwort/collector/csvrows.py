@@ -18,7 +18,7 @@ from lullwort.science import GravityUnit
 __all__ = ["RowReader"]
 
 _QUOTED_LINES = 20
-"""A quoted field may run over so many lines; a quote that is not closed by then was a slip, and costs its line only."""
+"""A quoted field may run over so many lines; a quote not closed by then was a slip and costs its line only."""
 
 _RAW_KEPT = 500
 _SEEN_KEPT = 60
@@ -49,6 +49,7 @@ class RowReader:
     def __post_init__(self) -> None:
         self._zone = None if self.options.zone is None else zone_info(self.options.zone)
         gravity, temperature = self.options.gravity_unit, self.options.temperature_unit
+        self._numeric = [column for column in VALUE_COLUMNS if column in self.layout.places]
         self._expected = {
             "gravity": _UNIT_EXPECTED[gravity],
             "temperature": _TEMPERATURE_EXPECTED[temperature],
@@ -58,11 +59,17 @@ class RowReader:
         }
 
     def read(
-        self, lines: list[bytes], first_line: int, builder: BlockBuilder, set_aside: list[SetAside], *, final: bool
+        self,
+        lines: list[bytes],
+        first_line: int,
+        builder: BlockBuilder,
+        set_aside: list[SetAside],
+        *,
+        final: bool,
     ) -> int:
         """Take the rows in `lines`; returns how many lines that were.
 
-        A row whose quoted field runs beyond the last line is left for the next call, unless this one is `final`.
+        A row whose quoted field runs beyond the last line is left for the next call, unless this is `final`.
         """
         taken = 0
         while taken < len(lines):
@@ -77,7 +84,9 @@ class RowReader:
                 self._add(fields, first_line + taken, builder)
             except _BadRowError as bad:
                 raw = _shown(b"\n".join(lines[taken : taken + used]), _RAW_KEPT)
-                set_aside.append(SetAside(self.place, first_line + taken, bad.column, bad.seen, bad.expected, raw))
+                set_aside.append(
+                    SetAside(self.place, first_line + taken, bad.column, bad.seen, bad.expected, raw)
+                )
             taken += used
         return taken
 
@@ -113,14 +122,14 @@ class RowReader:
                 vessel = parse_id(cells[column])
             column = "sensor"
             sensor = parse_id(named) if (named := cells.get(column, "")) else vessel
-            values = []
-            for column in VALUE_COLUMNS:
-                values.append(self._number(column, cells.get(column, "")))
+            values = dict.fromkeys(VALUE_COLUMNS, math.nan)
+            for column in self._numeric:
+                values[column] = self._number(column, cells[column])
             column = "gravity"
-            self._check_gravity(values[0], values[1])
+            self._check_gravity(values["gravity"], values["temperature"])
         except BadCellError as bad:
             raise _BadRowError(self.layout.label(column), cells[column][:_RAW_KEPT], bad.expected) from None
-        builder.add(sensor, vessel, at_us, values, line)
+        builder.add(sensor, vessel, at_us, tuple(values.values()), line)
 
     def _number(self, column: str, text: str) -> float:
         return parse_number(text, self._expected[column], decimal_comma=self.options.decimal_comma)

@@ -29,7 +29,7 @@ class Chunk:
 
 
 def text_chunks(stream: BinaryIO, size: int, chunk_bytes: int = CHUNK_BYTES) -> Iterator[Chunk]:
-    """The first `size` bytes of `stream` in chunks of about `chunk_bytes`; a leading byte order mark is dropped.
+    """The first `size` bytes of `stream` in chunks of about `chunk_bytes`, without a byte order mark.
 
     LF, CR LF and a CR alone each end a line. What is added to the file meanwhile is left for the next time.
     """

@@ -9,17 +9,22 @@ from lullwort.units import FloatArray
 
 __all__ = ["probably_other_unit", "unit_probably_meant"]
 
-# What worts and beers come to in each unit, with room to spare; common practice, no source. Only values that beer
-# cannot have in the stated unit are looked up: 12.9 may be points or °P, but it cannot be SG.
+# What worts and beers come to in each unit, with room to spare; common practice, no source. Only values that
+# beer cannot have in the stated unit are looked up: 12.9 may be points or °P, but it cannot be SG.
 _SG = (0.9, 1.3)
 _KG_M3 = (900.0, 1300.0)
 _PLATO_TOP = 40.0
 _POINTS_TOP = 200.0
-_CANNOT_BE_BELOW: dict[GravityUnit, float] = {"sg": 2.0, "points": _POINTS_TOP, "plato": _PLATO_TOP, "kg_m3": 0.9}
+_CANNOT_BE_BELOW: dict[GravityUnit, float] = {
+    "sg": 2.0,
+    "points": _POINTS_TOP,
+    "plato": _PLATO_TOP,
+    "kg_m3": 0.9,
+}
 
 
 def unit_probably_meant(gravity: float, stated: GravityUnit) -> str | None:
-    """How the unit that `gravity` suggests is called; None where it may be in the stated one or suggests none.
+    """Name of the unit that `gravity` suggests; None where it may be in the stated one or suggests none.
 
     >>> unit_probably_meant(1052.0, "sg"), unit_probably_meant(12.9, "sg"), unit_probably_meant(1.5, "sg")
     ('kg/m³', '°P', None)

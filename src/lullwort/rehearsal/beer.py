@@ -2,20 +2,21 @@
 
 A fall is an amount of gravity points and the share of it that is gone by each hour. What the beer would
 still lose is then exact at every hour: the sum over the falls that have been set going. Two families make
-the main fall: `tail` (a logistic curve and an exponential tail) and `uptake` (sugar by sugar, see
-`rehearsal/uptake.py`), so that nothing tuned on one is reported on the same one.
+them, so that what was tuned on one can be reported on the other: `tail` (a logistic curve with an exponential
+tail) and `uptake` (sugar by sugar).
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 
-from lullwort.rehearsal import uptake
+from lullwort.rehearsal.main_fall import MainFall, tail_progress
 from lullwort.rehearsal.truth import Floats, Truth
+from lullwort.rehearsal.uptake import uptake_progress
 
 __all__ = ["Beer", "Family", "LaterFall", "Pause", "ferment", "yeast_activity"]
 
@@ -85,7 +86,7 @@ class Beer:
 
 
 def yeast_activity(temperature_c: Floats, usual_c: float, yeast_min_c: float, wake_h: float) -> Floats:
-    """Hours of yeast time that pass in each clock hour: 2.7 to the power of (T - usual) / 10, 0 when too cold.
+    """Hours of yeast time in each clock hour: 2.7 to the power of (T - usual) / 10, and 0 when too cold.
 
     Yeast that was too cold comes back with time constant `wake_h` [h].
     Source: rates rise two- to threefold in 10 °C (trade articles give 2, brewers' experience up to 3).
@@ -111,9 +112,9 @@ def ferment(beer: Beer, temperature_c: Floats, family: Family = "tail") -> Truth
     activity = yeast_activity(temperature_c, beer.usual_c, beer.yeast_min_c, beer.wake_h)
     yeast_h = np.concatenate(([0.0], np.cumsum(activity[:-1])))
 
-    eaten = beer.original_points - beer.end_points - beer.stuck_points
-    main_left = eaten * (1.0 - _main_progress(beer, yeast_h, activity, family))
-    left = main_left + beer.stuck_points
+    left = np.full(len(hours), beer.stuck_points)
+    for main in _main_falls(beer):
+        left += _left_of(main, yeast_h, activity, family)
     points = beer.end_points + left
     for fall in beer.later:
         going = hours >= fall.at_h
@@ -128,44 +129,35 @@ def ferment(beer: Beer, temperature_c: Floats, family: Family = "tail") -> Truth
     return Truth(hours, 1.0 + points / 1000.0, np.maximum(left, 0.0), temperature_c, actions)
 
 
-def _main_progress(beer: Beer, yeast_h: Floats, activity: Floats, family: Family) -> Floats:
-    """Share of the main fall that is gone; with a pause, two falls one after the other."""
+def _main_falls(beer: Beer) -> list[MainFall]:
+    """What the pitched yeast eats: one fall, or with a pause two, one after the other."""
     eaten = beer.original_points - beer.end_points - beer.stuck_points
+    first = MainFall(
+        points=eaten,
+        lag_h=beer.lag_h,
+        middle_h=beer.middle_h,
+        steepness_per_h=beer.steepness_per_h,
+        tail_points=beer.tail_points,
+        tail_tau_h=beer.tail_tau_h,
+    )
     if beer.pause is None:
-        return _one_fall(
-            beer, eaten, yeast_h, activity, beer.lag_h, beer.middle_h, beer.steepness_per_h, family
-        )
-    second = beer.pause.level_points - beer.end_points
-    first = eaten - second
-    p1 = _one_fall(beer, first, yeast_h, activity, beer.lag_h, beer.middle_h, beer.steepness_per_h, family)
-    steepness_per_h = 4.0 * beer.pause.points_per_day / 24.0 / second
-    middle_h = 2.5 / steepness_per_h
-    lag_h = beer.lag_h + 2 * beer.middle_h + beer.pause.rest_h
-    p2 = _one_fall(beer, second, yeast_h, activity, lag_h, middle_h, steepness_per_h, family)
-    return (first * p1 + second * p2) / eaten
+        return [first]
+    later_points = beer.pause.level_points - beer.end_points - beer.stuck_points
+    steepness_per_h = 4.0 * beer.pause.points_per_day / 24.0 / later_points
+    second = replace(
+        first,
+        points=later_points,
+        lag_h=beer.lag_h + 2.0 * beer.middle_h + beer.pause.rest_h,
+        middle_h=2.5 / steepness_per_h,
+        steepness_per_h=steepness_per_h,
+    )
+    return [replace(first, points=eaten - later_points), second]
 
 
-def _one_fall(
-    beer: Beer,
-    points: float,
-    yeast_h: Floats,
-    activity: Floats,
-    lag_h: float,
-    middle_h: float,
-    steepness_per_h: float,
-    family: Family,
-) -> Floats:
-    tail_share = min(beer.tail_points / points, 0.5)
-    if family == "uptake":
-        return uptake.progress(
-            yeast_h, activity, lag_h, middle_h, steepness_per_h, tail_share, beer.tail_tau_h
-        )
-    since = yeast_h - lag_h
-    start = 1.0 / (1.0 + math.exp(steepness_per_h * middle_h))
-    fast = 1.0 / (1.0 + np.exp(-np.clip(steepness_per_h * (since - middle_h), -60.0, 60.0)))
-    fast = np.where(since > 0, (fast - start) / (1.0 - start), 0.0)
-    tail = 1.0 - np.exp(-np.maximum(since - middle_h, 0.0) / beer.tail_tau_h)
-    return np.asarray((1.0 - tail_share) * fast + tail_share * tail, dtype=float)
+def _left_of(fall: MainFall, yeast_h: Floats, activity: Floats, family: Family) -> Floats:
+    if family == "tail":
+        return fall.points * (1.0 - tail_progress(fall, yeast_h))
+    return fall.points * (1.0 - uptake_progress(fall, yeast_h, activity))
 
 
 def _later_progress(fall: LaterFall, since_h: Floats, family: Family) -> Floats:

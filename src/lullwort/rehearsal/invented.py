@@ -1,4 +1,4 @@
-"""An invented batch: what the brewer entered, what the sensor sent, and the truth, which neither of them knows."""
+"""An invented batch: what the brewer entered, what the sensor sent, and the truth that neither knows."""
 
 from __future__ import annotations
 
@@ -107,9 +107,11 @@ def _entries(plan: Plan, vessel: str, name: str, pitched_us: int, rng: np.random
         yeast_min_c=round(plan.beer.yeast_min_c, 1),
         volume_l=19.0,
         events=tuple(
-            Event(
-                at_us=pitched_us + round(done.at_h * 3600.0) * 1_000_000, kind=done.kind, points=done.points
-            )
+            Event(at_us=pitched_us + _whole_seconds_us(done.at_h), kind=done.kind, points=done.points)
             for done in plan.done
         ),
     )
+
+
+def _whole_seconds_us(hour: float) -> int:
+    return round(hour * 3600.0) * 1_000_000

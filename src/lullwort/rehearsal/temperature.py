@@ -46,4 +46,4 @@ class Cellar:
         air = np.interp(hours, at_h, level_c) + day + weather
         follow = 1.0 - math.exp(-1.0 / self.vessel_h)
         liquid = accumulate(air, lambda last, now: last + follow * (now - last))
-        return np.maximum(np.fromiter(liquid, dtype=float), COLDEST_C)
+        return np.asarray(np.maximum(np.fromiter(liquid, dtype=float), COLDEST_C), dtype=float)

@@ -13,9 +13,10 @@ import math
 
 import numpy as np
 
+from lullwort.rehearsal.main_fall import MainFall
 from lullwort.rehearsal.truth import Floats
 
-__all__ = ["progress"]
+__all__ = ["uptake_progress"]
 
 STEPS_PER_HOUR = 2
 GLUCOSE_SHARE = 0.16
@@ -28,32 +29,22 @@ SETTLE_H = 60.0
 TRIOSE_PER_TAIL = 1.4  # maltotriose beside the tail of the first family: part of it goes in the main fall
 
 
-def progress(
-    yeast_h: Floats,
-    activity: Floats,
-    lag_h: float,
-    middle_h: float,
-    steepness_per_h: float,
-    tail_share: float,
-    tail_tau_h: float,
-) -> Floats:
+def uptake_progress(fall: MainFall, yeast_h: Floats, activity: Floats) -> Floats:
     """Share of the fermentable sugar that is gone at each whole hour.
 
-    Args:     yeast_h: [h of yeast time] at each clock hour; activity: [h of yeast time per clock hour];
-              lag_h, middle_h, tail_tau_h: [h of yeast time]; steepness_per_h: [1/h];
-              tail_share: 0 to 0.5 of the sugar.
+    Args:     yeast_h: [h of yeast time] at each clock hour; activity: [h of yeast time per clock hour].
     Returns:  array of the shape of `yeast_h`, from 0, never falling, at most 1.
     """
-    triose = min(TRIOSE_PER_TAIL * tail_share, 0.5)
+    triose = min(TRIOSE_PER_TAIL * fall.tail_share, 0.5)
     glucose = GLUCOSE_SHARE * (1.0 - triose)
     maltose = 1.0 - triose - glucose
-    fastest = steepness_per_h / 4.0 * 1.25
-    triose_rate = TAIL_SPEED * TRIOSE_HALF_RATE_SHARE / tail_tau_h
-    yeast = math.exp(-0.8 * steepness_per_h * middle_h) + 0.01
+    fastest = fall.steepness_per_h / 4.0 * 1.25
+    triose_rate = TAIL_SPEED * TRIOSE_HALF_RATE_SHARE / fall.tail_tau_h
+    yeast = math.exp(-0.8 * fall.steepness_per_h * fall.middle_h) + 0.01
     dt = 1.0 / STEPS_PER_HOUR
     gone = np.zeros(len(yeast_h))
     for i in range(1, len(yeast_h)):
-        pace = float(activity[i - 1]) * dt if yeast_h[i] > lag_h else 0.0
+        pace = float(activity[i - 1]) * dt if yeast_h[i] > fall.lag_h else 0.0
         for _ in range(STEPS_PER_HOUR):
             held = HOLD_BACK_SHARE / (HOLD_BACK_SHARE + glucose)
             held_more = held * HOLD_BACK_SHARE / (HOLD_BACK_SHARE + maltose)
@@ -63,7 +54,7 @@ def progress(
                 triose, pace * yeast * triose_rate * held_more * triose / (TRIOSE_HALF_RATE_SHARE + triose)
             )
             left = glucose + maltose + triose
-            yeast += pace * yeast * steepness_per_h * max(1.0 - yeast, 0.0) * left
+            yeast += pace * yeast * fall.steepness_per_h * max(1.0 - yeast, 0.0) * left
             if left < 0.5:
                 yeast -= dt / SETTLE_H * max(yeast - SUSPENDED_FLOOR, 0.0) * (1.0 - left / 0.5)
             glucose, maltose, triose = glucose - eat_glucose, maltose - eat_maltose, triose - eat_triose

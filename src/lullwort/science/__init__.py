@@ -1,18 +1,85 @@
-"""Published formulas of water, sugar, alcohol and carbon dioxide: pure, floats or arrays, in their ranges."""
+"""Published formulas of water, sugar, alcohol and carbon dioxide: pure, floats or arrays, range-checked."""
 
 from __future__ import annotations
 
+from lullwort.science.alcohol import Strength, strength
+from lullwort.science.alcohol_rules import (
+    abv_balling,
+    abv_cutaia,
+    abv_duty,
+    abv_hall,
+    abv_times_105,
+    abw_times_105,
+    rdf_beer6,
+    real_extract_quotient,
+)
+from lullwort.science.beer import beer_density, extract_and_alcohol, sensor_reading, sg_at_reference
+from lullwort.science.carbonation import (
+    PrimingSugar,
+    SealedBottle,
+    co2_g_l_from_points,
+    co2_solubility_mol_l_atm,
+    priming_sugar_g_l,
+    priming_volumes,
+    residual_volumes,
+    sealed,
+)
+from lullwort.science.correction_table import CorrectionTable
+from lullwort.science.ethanol import (
+    ETHANOL_DENSITY_20C_KG_M3,
+    abv_from_abw,
+    abw_from_abv,
+    ethanol_water_density,
+)
 from lullwort.science.extract import plato_from_sg, sg_from_plato, sucrose_density
 from lullwort.science.gravity_units import GravityUnit, format_gravity, from_sg, to_sg
-from lullwort.science.water import water_density
+from lullwort.science.hydrometer import (
+    CALIBRATION_60F_C,
+    GLASS_EXPANSION_PER_K,
+    hydrometer_rule_points,
+    hydrometer_true_sg,
+)
+from lullwort.science.water import water_density, water_vapour_pressure_atm
 
 __all__ = [
+    "CALIBRATION_60F_C",
+    "ETHANOL_DENSITY_20C_KG_M3",
+    "GLASS_EXPANSION_PER_K",
+    "CorrectionTable",
     "GravityUnit",
+    "PrimingSugar",
+    "SealedBottle",
+    "Strength",
+    "abv_balling",
+    "abv_cutaia",
+    "abv_duty",
+    "abv_from_abw",
+    "abv_hall",
+    "abv_times_105",
+    "abw_from_abv",
+    "abw_times_105",
+    "beer_density",
+    "co2_g_l_from_points",
+    "co2_solubility_mol_l_atm",
+    "ethanol_water_density",
+    "extract_and_alcohol",
     "format_gravity",
     "from_sg",
+    "hydrometer_rule_points",
+    "hydrometer_true_sg",
     "plato_from_sg",
+    "priming_sugar_g_l",
+    "priming_volumes",
+    "rdf_beer6",
+    "real_extract_quotient",
+    "residual_volumes",
+    "sealed",
+    "sensor_reading",
+    "sg_at_reference",
     "sg_from_plato",
+    "strength",
     "sucrose_density",
     "to_sg",
     "water_density",
+    "water_vapour_pressure_atm",
 ]

@@ -1,4 +1,4 @@
-"""The temperature correction of one batch and sensor, tabulated once so that a stream of readings can have it."""
+"""The temperature correction of one batch and sensor, tabulated once for a stream of readings."""
 
 from __future__ import annotations
 
@@ -8,9 +8,10 @@ from lullwort.errors import OutOfRangeError
 from lullwort.science.beer import (
     MAX_READING,
     MIN_READING,
-    beer_density_excess,
+    distillate_alcohol,
     float_swelling,
     original_extract,
+    tabarie_density_excess,
 )
 from lullwort.science.extract import MAX_MASS_FRACTION
 from lullwort.science.water import water_density
@@ -33,7 +34,7 @@ class CorrectionTable:
     Raises: OutOfRangeError outside these ranges.
 
     >>> table = CorrectionTable(original_gravity=1.050, reference_c=20.0, sensor_expansion_per_k=0.0)
-    >>> round(table.sg_at_reference(1.01418, 4.0), 4)
+    >>> round(table.sg_at_reference(1.01432, 4.0), 4)
     1.012
     """
 
@@ -47,12 +48,11 @@ class CorrectionTable:
             [[-0.25], np.linspace(0.0, original, 100), np.linspace(original, MAX_MASS_FRACTION, 150)[1:]]
         )
         temp_c = np.arange(_MAX_TEMP_C + 1.0)[:, np.newaxis]
-        density = water_density(temp_c) + beer_density_excess(original, residue, temp_c)
+        alcohol = distillate_alcohol(original, residue, reference_c)
+        density = water_density(temp_c) + tabarie_density_excess(residue, alcohol, temp_c)
         reading = density * float_swelling(temp_c, reference_c, sensor_expansion_per_k) / water_at_reference
-        gravity = (
-            1.0
-            + beer_density_excess(original, residue, np.full_like(residue, reference_c)) / water_at_reference
-        )
+        at_reference = tabarie_density_excess(residue, alcohol, np.full_like(residue, reference_c))
+        gravity = 1.0 + at_reference / water_at_reference
         nodes = MIN_READING + np.arange(_COLUMNS + 1) / _STEPS_PER_SG
         self._correction: list[list[float]] = [
             np.interp(nodes, row, gravity - row).tolist() for row in reading

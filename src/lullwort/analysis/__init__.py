@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from lullwort.analysis.bank import TailBank
+from lullwort.analysis.common_units import gravities_sg, readings_of
 from lullwort.analysis.correct import GravityCorrection
 from lullwort.analysis.hours import Hour, HourGatherer, hour_end
 from lullwort.analysis.noise import SensorNoise
@@ -21,7 +22,9 @@ __all__ = [
     "StepWatch",
     "TailBank",
     "Trend",
+    "gravities_sg",
     "hour_end",
+    "readings_of",
     "reason_to_pass_over",
     "settle",
 ]

@@ -22,8 +22,8 @@ from dataclasses import dataclass, field
 __all__ = ["RED_TAU_H", "TAUS_H", "TailBank"]
 
 RED_TAU_H = 3.0
-TAUS_H = tuple(9.0 * 1.56**i for i in range(8))
-"""9 to 200 yeast hours: from a brisk ale to a cold lager; ratio 1.56 keeps neighbours hard to tell apart."""
+TAUS_H = tuple(10.0 * 1.63**i for i in range(8))
+"""10 to 306 yeast hours: from a brisk ale to a strong one; ratio 1.63 keeps neighbours hard to tell apart."""
 
 _REDRAW = 0.02
 _PRIOR_LOG_SD = 0.7

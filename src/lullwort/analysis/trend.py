@@ -13,9 +13,10 @@ __all__ = ["Trend"]
 
 _START_SLOPE_SD = 0.15
 _MAIN_NOISE_REL, _TAIL_NOISE_REL = 0.30, 0.05
-_MAIN_NOISE_FLOOR, _TAIL_NOISE_FLOOR = 0.06, 0.0012
+_MAIN_NOISE_FLOOR, _TAIL_NOISE_FLOOR = 0.06, 0.0005
 _TAIL_SHARE_OF_PEAK = 0.30
-_TAU_SHARE, _TAU_LEAST_H = 0.4, 30.0
+_TAU_SHARE, _TAU_LEAST_H = 1.0, 40.0
+_SPARSE_H = 4
 _TEMP_SENSITIVITY = 0.15
 
 
@@ -35,7 +36,7 @@ class Trend:
     since_peak_h: float = 0.0
     """[yeast hours] since the fall was steepest."""
     in_main_fall: bool = True
-    hours: int = 0
+    since_value_h: int = 0
     last_step: Misfit | None = None
     """Set in the hour in which three misfits were understood, None otherwise."""
     last_used: bool = False
@@ -56,7 +57,6 @@ class Trend:
                 self.started = self.last_used = True
                 self.noise.update(y, curved=True)
             return
-        self.hours += 1
         self._note_phase()
         self.since_peak_h += yeast_h
         # A tail that has lasted long may last long: the tail of a beer is a sum of exponentials or worse, so what is
@@ -69,14 +69,22 @@ class Trend:
             _MAIN_NOISE_FLOOR if main else _TAIL_NOISE_FLOOR / max(1.0, yeast_h),
             self.noise.red_var,
         )
+        self.since_value_h += 1
         if y is None:
             self.noise.update(None, curved=True)
             return
+        apart_h, self.since_value_h = self.since_value_h, 0
         # A float's own answer to temperature is not known, so a moving temperature makes its value less telling.
         white_var = self.noise.white_var + (_TEMP_SENSITIVITY * temp_moved_k) ** 2
         innovation, variance = self.bank.innovation(y, white_var)
         if self.steps.fits(innovation, variance):
             self.steps.settle()
+            self._take(y, white_var)
+            return
+        if self.in_main_fall and apart_h >= _SPARSE_H:
+            # Values this far apart in a fall cannot confirm each other in time: follow each.
+            self._note_slope((self.bank.level - y) / apart_h)
+            self.bank.loosen(abs(innovation) / apart_h, abs(innovation))
             self._take(y, white_var)
             return
         misfit = self.steps.add(innovation)
@@ -92,9 +100,13 @@ class Trend:
         self.noise.update(y, curved=self.in_main_fall)
 
     def loosen(self, slope_sd: float, level_sd: float) -> None:
-        """Something was done to the beer: be less sure of slope [points/h] and level [points]."""
+        """Be less sure of slope [points/h] and level [points]: something was done to the beer or the sensor."""
         if self.started:
             self.bank.loosen(slope_sd, level_sd)
+
+    def begin_anew(self) -> None:
+        """Another fall may begin; how long the last one took says nothing about its tail."""
+        self.since_peak_h = 0.0
 
     def _understand(self, misfit: Misfit) -> None:
         self.noise.forget()
@@ -104,11 +116,15 @@ class Trend:
         else:
             if not self.in_main_fall:
                 self.last_step = misfit
+                self.begin_anew()
             self.bank.loosen(max(0.05, misfit.spread / 2.0), abs(misfit.points))
+
+    def _note_slope(self, slope: float) -> None:
+        if slope > self.peak_slope:
+            self.peak_slope, self.since_peak_h = slope, 0.0
 
     def _note_phase(self) -> None:
         slope = self.bank.slope
         if math.sqrt(self.bank.slope_var) < 0.5 * abs(slope):
-            if slope > self.peak_slope:
-                self.peak_slope, self.since_peak_h = slope, 0.0
+            self._note_slope(slope)
         self.in_main_fall = self.peak_slope < 0.1 or slope > _TAIL_SHARE_OF_PEAK * self.peak_slope

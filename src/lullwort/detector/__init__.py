@@ -2,20 +2,30 @@
 
 from __future__ import annotations
 
+from lullwort.detector.advice import MAY_BE_PACKAGED, advice
 from lullwort.detector.expected import ExpectedEnd, expected_end
 from lullwort.detector.judge import BatchJudge, Change, Judged, judge
+from lullwort.detector.live import LiveJudge
 from lullwort.detector.snapshot import CHECKS, VERDICTS, CheckName, Snapshot, Verdict
+from lullwort.detector.wording import Check, Units, evidence, reason
 
 __all__ = [
     "CHECKS",
+    "MAY_BE_PACKAGED",
     "VERDICTS",
     "BatchJudge",
     "Change",
+    "Check",
     "CheckName",
     "ExpectedEnd",
     "Judged",
+    "LiveJudge",
     "Snapshot",
+    "Units",
     "Verdict",
+    "advice",
+    "evidence",
     "expected_end",
     "judge",
+    "reason",
 ]

@@ -96,6 +96,8 @@ class BatchJudge:
         self._sureness = SURENESS[batch.caution]
         self._gap_h = max(_GAP_H, 2.5 * batch.reading_interval_h)
         self._fresh_h = max(2.0, 1.5 * batch.reading_interval_h)
+        # Where readings are hours apart, waiting for the next hours would add no knowledge.
+        self._agree_needed_h = _AGREE_H if batch.reading_interval_h < _AGREE_H else 1
 
         self._gatherer = HourGatherer()
         self._correction = GravityCorrection(batch)
@@ -178,6 +180,7 @@ class BatchJudge:
             return False
         watch_h = math.ceil(_DRY_HOP_WATCH * self.batch.hold_window_h) if event.kind == "dry hop" else 0
         self._clock.restart(event.kind, event.at_us, watch_h)
+        self._trend.begin_anew()
         if event.points is not None:
             self._correction.add_points(event.points)
             self._trend.loosen(0.05, event.points)
@@ -277,7 +280,7 @@ class BatchJudge:
         if self._was_ready and self._is_moving():
             self._was_ready, self._moving_again = False, True
             self._clock.restart("moving again", end_us)
-        if self._agree_h >= _AGREE_H:
+        if self._agree_h >= self._agree_needed_h:
             self._was_ready, self._moving_again = True, False
         verdict = self._verdict(end_us)
         if not self.history or self.history[-1].verdict != verdict:

@@ -1,9 +1,26 @@
-"""Invented batches with the truth kept apart: for demos, drills and the evaluation of the detector."""
+"""Invented batches with the truth kept apart: for demos, drills and the evaluation of the detector.
+
+What needs scipy is imported from where it lives: `rehearsal.simple_methods`, `rehearsal.methods`,
+`rehearsal.outcome` and `rehearsal.score`.
+"""
 
 from __future__ import annotations
 
+from lullwort.rehearsal.beer import Family
 from lullwort.rehearsal.invented import Invented, invent
 from lullwort.rehearsal.kinds import KINDS, SCORED, Kind
 from lullwort.rehearsal.truth import Truth
+from lullwort.rehearsal.writers import batches_toml, csv_lines, csv_text
 
-__all__ = ["KINDS", "SCORED", "Invented", "Kind", "Truth", "invent"]
+__all__ = [
+    "KINDS",
+    "SCORED",
+    "Family",
+    "Invented",
+    "Kind",
+    "Truth",
+    "batches_toml",
+    "csv_lines",
+    "csv_text",
+    "invent",
+]

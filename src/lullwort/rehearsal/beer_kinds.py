@@ -100,14 +100,14 @@ def lager_with_warm_rest(rng: Rng) -> Plan:
 
 
 def stuck_warm(rng: Rng) -> Plan:
-    """Warm, flat, and 7 to 14 points above where this yeast should have come."""
+    """Warm, flat, and 8.5 to 15 points above where this yeast should have come."""
     plan = draw_ale(rng)
     original = rng.uniform(52.0, 66.0)
     beer = replace(
         plan.beer,
         original_points=original,
         end_points=original * (1.0 - rng.uniform(0.74, 0.8)),
-        stuck_points=rng.uniform(7.0, 14.0),
+        stuck_points=rng.uniform(8.5, 15.0),
     )
     return replace(plan, beer=beer, days=rng.uniform(20.0, 28.0))
 

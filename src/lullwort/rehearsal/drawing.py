@@ -19,9 +19,9 @@ Rng = np.random.Generator
 
 
 def draw_sensor(rng: Rng) -> Sensor:
-    """An ordinary sensor on an ordinary day: quiet noise of 0.2 to 0.5 points, most of it correlated."""
-    quiet = rng.uniform(0.2, 0.5)
-    red_share = rng.uniform(0.4, 0.8)
+    """An ordinary sensor on an ordinary day: quiet noise of 0.25 to 0.6 points, most of it correlated."""
+    quiet = rng.uniform(0.25, 0.6)
+    red_share = rng.uniform(0.5, 0.85)
     return Sensor(
         interval_min=float(rng.choice([15, 15, 15, 30, 30, 30, 10, 20, 60, 5])),
         white_points=quiet * (1.0 - red_share) ** 0.5,
@@ -32,7 +32,7 @@ def draw_sensor(rng: Rng) -> Sensor:
         offset_points=rng.normal(0.0, 2.0),
         scale=1.0 + rng.normal(0.0, 0.015),
         drift_points_per_day=rng.normal(0.0, 0.01),
-        points_per_c=rng.normal(0.0, 0.1),
+        points_per_c=rng.normal(0.0, 0.15),
         outlier_share=0.002,
         missing_share=rng.uniform(0.0, 0.03),
     )

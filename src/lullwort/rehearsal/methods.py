@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 from typing import NamedTuple, Protocol
 
+from lullwort.detector import judge
 from lullwort.records import Batch, Reading
 from lullwort.rehearsal.invented import Invented
 from lullwort.rehearsal.simple_methods import (
@@ -15,7 +17,7 @@ from lullwort.rehearsal.simple_methods import (
     take_samples,
 )
 
-__all__ = ["SIMPLE_METHODS", "Call", "Method"]
+__all__ = ["SIMPLE_METHODS", "Call", "Method", "by_detector"]
 
 
 class Call(NamedTuple):
@@ -56,6 +58,11 @@ def by_robust_slope(invented: Invented, /) -> list[Call]:
     return _from_readings(invented, robust_slope)
 
 
+def by_detector(invented: Invented, /) -> list[Call]:
+    """The detector itself, up to the last reading."""
+    return [Call(change.at_us, change.verdict) for change in judge(invented.batch, invented.readings).history]
+
+
 SIMPLE_METHODS: dict[str, Method] = {
     "hydrometer every 48 h": by_hydrometer,
     "spread of 6 h medians": by_spread_of_medians,
@@ -74,14 +81,13 @@ def _from_readings(
 
 def _with_restarts(batch: Batch, first_ready_us: Callable[[int], int | None]) -> list[Call]:
     """Ready where the method says so, taken back at each event after which a brewer starts over."""
-    restarts: list[int | None] = [*restarts_us(batch), None]
+    restarts = restarts_us(batch)
     calls: list[Call] = []
-    for after_us, next_us in zip(restarts, restarts[1:], strict=False):
-        if after_us is None:
-            continue
+    for after_us, next_us in pairwise(restarts):
         ready_us = first_ready_us(after_us)
-        if ready_us is not None and (next_us is None or ready_us < next_us):
-            calls.append(Call(ready_us, "ready"))
-            if next_us is not None:
-                calls.append(Call(next_us, "holding"))
+        if ready_us is not None and ready_us < next_us:
+            calls += [Call(ready_us, "ready"), Call(next_us, "holding")]
+    ready_us = first_ready_us(restarts[-1])
+    if ready_us is not None:
+        calls.append(Call(ready_us, "ready"))
     return calls

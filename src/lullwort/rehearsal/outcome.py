@@ -1,4 +1,4 @@
-"""What came of judging one batch: was any `ready` false, and how long after the oracle hour was the true one."""
+"""What came of judging one batch: was any `ready` false, and how late was the true one."""
 
 from __future__ import annotations
 
@@ -71,7 +71,7 @@ def outcome_of(invented: Invented, calls: Sequence[Call]) -> Outcome:
     worst: float | None = None
     declared_h: float | None = None
     withdrawals, unclear_h = 0, 0.0
-    for call, from_h, until_h in zip(calls, hours, [*hours[1:], end_h], strict=True):
+    for call, from_h, until_h in zip(calls, hours, [*hours, end_h][1:], strict=True):
         if from_h > end_h:
             break
         if call.verdict == "unclear":

@@ -138,7 +138,7 @@ def report(sensor: Sensor, truth: Truth, rng: np.random.Generator) -> Report:
     kept = rng.random(len(at_h)) >= sensor.missing_share
     for begin_h, end_h in sensor.gaps:
         kept &= (at_h < begin_h) | (at_h >= end_h)
-    return Report(at_h[kept], np.round(1.0 + points[kept] / 1000.0, 6), temp_c[kept])
+    return Report(at_h[kept], np.round(1.0 + points[kept] / 1000.0, 4), np.round(temp_c[kept], 2))
 
 
 def _noise(sensor: Sensor, truth: Truth, at_h: Floats, step_h: float, rng: np.random.Generator) -> Floats:

@@ -30,8 +30,8 @@ def noisy_sensor(rng: Rng) -> Plan:
     plan = draw_ale(rng)
     sensor = replace(
         plan.sensor,
-        white_points=rng.uniform(0.4, 1.2),
-        red_points=rng.uniform(0.4, 0.9),
+        white_points=rng.uniform(0.5, 1.2),
+        red_points=rng.uniform(0.7, 1.3),
         active_factor=rng.uniform(2.0, 4.0),
     )
     return replace(plan, sensor=sensor)

@@ -47,7 +47,7 @@ LEAST_SHARE_SEEN = 0.75
 
 @dataclass(frozen=True)
 class Samples:
-    """What came of opening the vessel: when it was called ready [µs since the epoch], and how many openings."""
+    """What came of opening the vessel: when it was called ready [µs since the epoch]; how many openings."""
 
     ready_us: int | None
     openings: int
@@ -106,7 +106,7 @@ def medians_apart(readings: Sequence[Reading], batch: Batch, after_us: int | Non
 
 
 def robust_slope(readings: Sequence[Reading], batch: Batch, after_us: int | None = None) -> int | None:
-    """First hour [µs since the epoch] at which the Theil-Sen slope of 48 h proves stillness, with simple gates.
+    """First hour [µs since the epoch] at which the Theil-Sen slope of 48 h proves stillness.
 
     Both ends of the slope's 90 % interval times 48 h must lie within the tolerance, a quarter of the original
     gravity's points must be gone, and the level, once shifted so that the first six hours read the original
@@ -126,13 +126,13 @@ def robust_slope(readings: Sequence[Reading], batch: Batch, after_us: int | None
         if float(np.median(window[seen][-MEDIAN_H:])) + shift > highest:
             return False
         fit = theilslopes(window[seen], np.flatnonzero(seen), SLOPE_CONFIDENCE)
-        return max(abs(fit.low_slope), abs(fit.high_slope)) * WINDOW_H <= batch.tolerance
+        return bool(max(abs(fit.low_slope), abs(fit.high_slope)) * WINDOW_H <= batch.tolerance)
 
     return _first_hour(hourly, batch, after_us, proven)
 
 
 def restarts_us(batch: Batch) -> list[int]:
-    """The pitch and each event after which a brewer starts to prove anew [µs since the epoch], in time order."""
+    """The pitch and each event after which a brewer starts anew [µs since the epoch], in time order."""
     return [batch.pitched_us, *(e.at_us for e in batch.events if e.kind in RESTARTING_EVENTS)]
 
 

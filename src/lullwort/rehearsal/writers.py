@@ -1,4 +1,4 @@
-"""An invented batch as the files a brewer would have: a readings file and a batches file. The truth is in neither."""
+"""An invented batch as the two files a brewer would have, readings and batches. The truth is in neither."""
 
 from __future__ import annotations
 

@@ -13,7 +13,13 @@ from lullwort.science.alcohol_rules import (
     rdf_beer6,
     real_extract_quotient,
 )
-from lullwort.science.beer import beer_density, extract_and_alcohol, sensor_reading, sg_at_reference
+from lullwort.science.beer import (
+    beer_density,
+    driest_gravity,
+    extract_and_alcohol,
+    sensor_reading,
+    sg_at_reference,
+)
 from lullwort.science.carbonation import (
     PrimingSugar,
     SealedBottle,
@@ -61,6 +67,7 @@ __all__ = [
     "beer_density",
     "co2_g_l_from_points",
     "co2_solubility_mol_l_atm",
+    "driest_gravity",
     "ethanol_water_density",
     "extract_and_alcohol",
     "format_gravity",

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from lullwort.science.beer import beer_density, extract_and_alcohol
+from lullwort.science.beer import beer_density, driest_gravity, extract_and_alcohol
 from lullwort.science.ethanol import abv_from_abw
 from lullwort.science.extract import plato_from_sg
+from lullwort.science.numerics import require_range
 
 __all__ = ["Strength", "strength"]
 
@@ -22,7 +23,7 @@ class Strength:
         abw_pct, abv_pct:       [%] alcohol by weight, and by volume at 20 °C.
         apparent_attenuation:   fraction of the original extract that seems gone; may exceed 1.
         real_attenuation:       fraction of the original extract that is gone, the loss of mass included.
-        density_20c_kg_m3:      of the beer, free of carbon dioxide.
+        density_20c_kg_m3:      of this beer, free of carbon dioxide.
     """
 
     original_extract_plato: float
@@ -41,19 +42,22 @@ def strength(original_gravity: float, final_gravity: float, *, reference_c: floa
     A final gravity above the original (noise) gives no alcohol; one below the driest beer of this wort gives
     all the alcohol there can be.
 
-    Args:    original_gravity: [SG] above 1.000, to 1.200.  final_gravity: [SG] 0.965 to 1.220.
+    Args:    original_gravity: [SG] 1.001 to 1.200.  final_gravity: [SG] 0.965 to 1.220.
              reference_c: [°C] 0 to 40, of both gravities.
-    Raises:  OutOfRangeError outside these ranges, ZeroDivisionError for a wort of water.
-    Source:  [Balling1865], [Tabarie1830], [Bubnik1995], [OimlR22].
+    Raises:  OutOfRangeError outside these ranges.
+    Source:  [Balling1865], [Tabarie], [Bubnik1995], [OimlR22].
 
     >>> beer = strength(1.050, 1.012)
     >>> round(beer.abv_pct, 2), round(beer.real_extract_plato, 2), round(beer.apparent_attenuation, 3)
     (4.96, 4.9, 0.752)
     """
+    require_range("original_gravity", original_gravity, 1.001, 1.200, "SG", source="Balling1865")
+    require_range("final_gravity", final_gravity, 0.965, 1.220, "SG", source="Balling1865")
     original = plato_from_sg(original_gravity, reference_c)
     apparent = plato_from_sg(final_gravity, reference_c)
-    extract, alcohol = extract_and_alcohol(original_gravity, final_gravity, reference_c)
-    density = beer_density(original_gravity, final_gravity, 20.0, reference_c=reference_c)
+    possible = max(final_gravity, driest_gravity(original_gravity, reference_c))
+    extract, alcohol = extract_and_alcohol(original_gravity, possible, reference_c)
+    density = beer_density(original_gravity, possible, 20.0, reference_c=reference_c)
     # 1 g of beer comes from (1 + 1.0665 A) g of wort: carbon dioxide and yeast have left it.
     wort_per_beer = 1.0 + 1.0665 * alcohol
     return Strength(

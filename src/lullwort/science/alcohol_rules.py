@@ -1,7 +1,7 @@
-"""The named short formulas for strength, each held to the range in which it was compared with the mass balance.
+"""The named short formulas for strength, each held to the range in which it was compared with `strength`.
 
-`lullwort.science.alcohol.strength` is what Lullwort itself uses. Gravities are SG at 20 °C, extracts °P,
-results per cent. How far each formula is from the mass balance is measured in the tests.
+`lullwort.science.alcohol.strength`, the mass balance, is what Lullwort itself uses. Gravities are SG at
+20 °C, extracts °P, results per cent. How far each formula is from the mass balance is measured in the tests.
 """
 
 from __future__ import annotations

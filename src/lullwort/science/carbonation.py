@@ -55,7 +55,7 @@ def co2_solubility_mol_l_atm(temp_c: Quantity) -> Quantity:
     Args:    temp_c: [°C] 0 to 40.
     Returns: [mol/(L atm)], the fugacity of the gas at 1 atm included; NaN where `temp_c` is NaN.
     Raises:  OutOfRangeError outside 0 to 40 °C.
-    Source:  [Weiss1974] eqs. 9, 12 at salinity 0; virial coefficient eq. 6.
+    Source:  [Weiss1974] at salinity 0, with the virial coefficient given there.
 
     >>> round(co2_solubility_mol_l_atm(20.0), 5)
     0.03889

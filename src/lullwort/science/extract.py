@@ -1,8 +1,8 @@
 """Density of sucrose solutions, and what follows from it: SG ↔ °P.
 
 Mass fractions w are kg sucrose per kg solution; degrees Plato are 100 w. Wort extract is not sucrose, but °P
-are defined as if it were. Specific gravity is t/t, the density over that of water at the same temperature, and
-true: tables weighed in air show more, 0.00006 at 12 °P and 0.00012 at 25 °P, worth 0.01 and 0.03 °P.
+are defined as if it were. Specific gravity is t/t, the density over that of water at the same temperature,
+and true: tables weighed in air show more, 0.00006 at 12 °P and 0.00012 at 25 °P, worth 0.01 and 0.03 °P.
 """
 
 from __future__ import annotations

@@ -37,8 +37,8 @@ def hydrometer_true_sg(
 def hydrometer_rule_points(temp_f: Quantity) -> Quantity:
     """Points to add to the reading of a 60 °F hydrometer by the rule "0.001 for every 10 °F above 60".
 
-    Within 0.6 points of the physics up to 70 °F and 1.4 up to 80 °F for readings of 1.000 to 1.100, mostly too
-    little. Refused below 60 °F, where the error grows to 2.4 points, and above 80 °F.
+    Within 0.6 points of the physics up to 70 °F and 1.4 up to 80 °F for readings of 1.000 to 1.100, mostly
+    too little. Refused below 60 °F, where the error grows to 2.4 points, and above 80 °F.
 
     Args:    temp_f: [°F] 60 to 80.
     Raises:  OutOfRangeError outside this range.

@@ -34,7 +34,7 @@ def water_vapour_pressure_atm(temp_c: Quantity) -> Quantity:
     Args:    temp_c: [°C] 0 to 40; the equation itself reaches to the critical point, we check it only here.
     Returns: [atm]; NaN where `temp_c` is NaN.
     Raises:  OutOfRangeError outside 0 to 40 °C.
-    Source:  [WagnerPruss1993] eq. 1.
+    Source:  [WagnerPruss1993].
 
     >>> round(water_vapour_pressure_atm(20.0), 4)
     0.0231

@@ -1,0 +1,60 @@
+"""The command `lullwort`: a group whose commands load only when they are called."""
+
+from __future__ import annotations
+
+import importlib
+import sys
+
+import click
+
+from lullwort import __version__
+from lullwort.errors import LullwortError, RefusedError, UsageError
+
+__all__ = ["main"]
+
+_COMMANDS = {
+    "replay": "Judge log files and keep nothing.",
+    "backfill": "Store log files in the cellar book, then judge.",
+    "withdraw": "Take an import out of use as a whole.",
+    "verdict": "Say whether each batch may be packaged, and why.",
+    "batch": "Open, edit, close and list batches.",
+    "note": "Write down what was done to a batch, or a hand sample.",
+    "rehearse": "Write an invented batch as files to try things on.",
+    "score": "Score the detector on invented batches beside four simple methods.",
+}
+"""Short helps stand here so that listing them loads no command; a test holds them equal to the commands' own."""
+
+
+class _Lazy(click.Group):
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(_COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in _COMMANDS:
+            return None
+        command = getattr(importlib.import_module(f"lullwort.cli.{cmd_name}"), cmd_name)
+        assert isinstance(command, click.Command)
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl(list(_COMMANDS.items()))
+
+
+@click.group(cls=_Lazy, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(__version__, prog_name="lullwort")
+def lullwort() -> None:
+    """May it be packaged? Lullwort reads the log of a sensor floating in the fermenter and says.
+
+    Exit codes of every command: 0 done; 1 done, but rows were set aside or something was refused; 2 wrong usage or
+    settings; 3 a file, the cellar book or another resource failed.
+    """
+
+
+def main() -> None:
+    """Run the command line and leave with its exit code."""
+    try:
+        lullwort.main(standalone_mode=True)
+    except LullwortError as exc:
+        click.echo(f"lullwort: {exc}", err=True)
+        sys.exit(2 if isinstance(exc, UsageError) else 1 if isinstance(exc, RefusedError) else 3)

@@ -1,0 +1,110 @@
+"""What a brewer sees at the terminal: the answer first, then what to do, then the evidence."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from rich.console import Console
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from lullwort.cli.document import NO_BATCH, original_sd
+from lullwort.cli.judging import Entry
+from lullwort.detector import MAY_BE_PACKAGED, Judged, Units, advice, evidence, reason
+from lullwort.packaging_day import alcohol_by_volume, sealed_today
+from lullwort.records import to_datetime
+from lullwort.settings import Settings
+
+__all__ = ["console", "local_time", "show", "units_of"]
+
+_WIDEST = 100
+
+
+def console() -> Console:
+    """The terminal, no wider than reads well."""
+    out = Console(highlight=False, emoji=False, markup=False)
+    return Console(highlight=False, emoji=False, markup=False, width=min(out.width, _WIDEST))
+
+
+def units_of(settings: Settings) -> Units:
+    """The units that the settings ask for."""
+    return Units(
+        gravity="plato" if settings.gravity == "plato" else "sg",
+        temperature="F" if settings.temperature == "F" else "C",
+    )
+
+
+def local_time(at_us: int, settings: Settings) -> str:
+    """A moment as people read it, in the settings' zone, UTC where none is set."""
+    moment: datetime = to_datetime(at_us)
+    if settings.zone is not None:
+        moment = moment.astimezone(ZoneInfo(settings.zone))
+    return f"{moment:%a} {moment.day} {moment:%b %Y %H:%M} {moment.tzname()}"
+
+
+def show(entries: list[Entry], settings: Settings, out: Console, *, brief: bool = False) -> None:
+    """Print each entry; `brief` leaves the evidence out."""
+    units = units_of(settings)
+    for i, entry in enumerate(entries):
+        if i:
+            out.print()
+        if entry.judged is None or entry.batch is None:
+            out.print(Text(f"Vessel {entry.vessel}", style="bold"))
+            out.print(f"May it be packaged?  Cannot tell. {NO_BATCH}")
+            continue
+        _answer(entry, entry.judged, units, settings, out)
+        if not brief:
+            _ledger(entry.judged, units, settings, out)
+
+
+def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out: Console) -> None:
+    now, verdict = judged.now, judged.verdict
+    assert entry.batch is not None
+    where = f"{entry.batch.name} in vessel {entry.vessel}, as of {local_time(judged.as_of_us, settings)}"
+    out.print(Text(where, style="bold"))
+    since = f" since {local_time(judged.history[-1].at_us, settings)}" if judged.history else ""
+    line = Text("May it be packaged?  ")
+    line.append(MAY_BE_PACKAGED[verdict], style="bold")
+    line.append(f" ({verdict}{since}).")
+    out.print(line)
+    out.print(reason(verdict, now, units))
+    if now.gravity is not None and verdict != "packaged":
+        out.print(_in_a_bottle(judged, units))
+    if now.gravity is not None and now.original is not None:
+        strength = alcohol_by_volume(now.original, now.gravity, original_sd(judged), now.gravity_sd)
+        if strength is not None:
+            out.print(
+                f"Strength so far {strength.value:.1f} % by volume ({strength.low:.1f} to {strength.high:.1f}), "
+                f"from {units.level(now.original, 3)} to {units.level(now.gravity, 4)}."
+            )
+    out.print(Text.assemble(("Next: ", "bold"), advice(verdict, now)))
+
+
+def _in_a_bottle(judged: Judged, units: Units) -> str:
+    now = judged.now
+    today = sealed_today(now.left, now.left_upper, 20.0 if now.temp_c is None else now.temp_c)
+    left = f"Sealed now, {units.difference(now.left)} would still ferment, at most {units.difference(now.left_upper)}"
+    if today is None:
+        return f"{left}: beyond what can be computed for a bottle, and far beyond what one holds."
+    return (
+        f"{left}: with no sugar added, {today.volumes:.1f} (at most {today.volumes_upper:.1f}) volumes of CO2 and "
+        f"up to {today.gauge_bar_upper:.1f} bar at {units.temp(20.0)}."
+    )
+
+
+def _ledger(judged: Judged, units: Units, settings: Settings, out: Console) -> None:
+    table = Table(box=None, padding=(0, 2, 0, 0), show_edge=False, header_style="underline")
+    table.add_column("holds?", no_wrap=True)
+    table.add_column("check", no_wrap=True)
+    table.add_column("what was seen")
+    for check in evidence(judged.now, units):
+        table.add_row("yes" if check.passed else "no", check.check, check.says)
+    out.print(Padding(table, (1, 0, 0, 2)))
+    changes = ", ".join(f"{c.verdict} {local_time(c.at_us, settings)}" for c in judged.history)
+    passed = sum(judged.passed_over.values())
+    why = "".join(f"; {count} {reason_}" for reason_, count in sorted(judged.passed_over.items()))
+    out.print(Padding(f"History: {changes or 'none yet'}.", (1, 0, 0, 2)))
+    conflicts = f", {judged.conflicts} left out because they contradict each other" if judged.conflicts else ""
+    out.print(Padding(f"Readings: {judged.used} used, {passed} passed over{why}{conflicts}.", (0, 0, 0, 2)))

@@ -1,0 +1,62 @@
+"""What a brewer should do next, a sentence for each verdict."""
+
+from __future__ import annotations
+
+from lullwort.detector.snapshot import Snapshot, Verdict
+
+__all__ = ["MAY_BE_PACKAGED", "advice"]
+
+MAY_BE_PACKAGED: dict[Verdict, str] = {
+    "lag": "No",
+    "fermenting": "No",
+    "holding": "Not yet",
+    "ready": "Yes",
+    "stalled": "No",
+    "too cold": "No",
+    "unclear": "Cannot tell",
+    "moving again": "No",
+    "packaged": "Done",
+}
+"""The answer to the one question that counts."""
+
+
+def advice(verdict: Verdict, seen: Snapshot) -> str:
+    """What to do next; cautions stand where they apply."""
+    match verdict:
+        case "lag":
+            return "Wait. If nothing has moved 48 h after pitching an ale (72 to 96 h for a lager), see to the yeast."
+        case "fermenting":
+            return "Wait, and leave the vessel closed."
+        case "holding":
+            return "Wait, and leave the vessel closed; adding, rousing or warming now starts the proof anew."
+        case "ready":
+            return (
+                "Before sealing, confirm with one degassed hand reading: this verdict rests on a sensor alone. "
+                "Bottles can burst; seal only rated bottles or vessels, and air the room, for carbon dioxide gathers."
+            )
+        case "stalled":
+            return (
+                "Do not package. Check the reading by hand, then warm by 2 to 4 °C and rouse gently; a forced ferment "
+                "test tells whether anything is left to ferment."
+            )
+        case "too cold":
+            return "Do not package on this: warm the beer to where its yeast works and let the proof run."
+        case "moving again":
+            return (
+                "Do not package. If bottles are filled already, keep them cold, closed in and away from people, "
+                "and handle them only with eyes and hands covered."
+            )
+        case "packaged":
+            return "Nothing; keep an eye on the first bottles."
+        case "unclear":
+            return _when_unclear(seen)
+
+
+def _when_unclear(seen: Snapshot) -> str:
+    if seen.unseen_h is None or not seen.passed["seen"]:
+        return "See to the sensor: its battery, its place, its link. A hand reading tells meanwhile."
+    if not seen.passed["believable"]:
+        return "Look at the sensor, swirl the vessel gently so that it floats free, and take one hand reading."
+    if seen.temp_c is None:
+        return "Add temperature to the log, or enter the vessel's steady temperature for this batch."
+    return "Enter the original gravity or where this beer should end, or take a hand sample."

@@ -1,0 +1,8 @@
+"""Packaging day's sums: what the beer holds, and what it would do in a sealed bottle."""
+
+from __future__ import annotations
+
+from lullwort.packaging_day.bottle import SealedToday, sealed_today
+from lullwort.packaging_day.strength import Estimate, alcohol_by_volume
+
+__all__ = ["Estimate", "SealedToday", "alcohol_by_volume", "sealed_today"]

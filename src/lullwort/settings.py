@@ -1,0 +1,146 @@
+"""Every setting, declared once: its name, what it may be, its default and what it does.
+
+A value comes from the settings file, is overruled by an environment variable `LULLWORT_<NAME>`, and that by a
+command's option. A key that is not declared here is an error that names the nearest one that is.
+"""
+
+from __future__ import annotations
+
+import difflib
+import tomllib
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any, NamedTuple
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+import msgspec
+from platformdirs import user_config_path, user_data_path
+
+from lullwort.errors import UsageError
+
+__all__ = ["SETTINGS", "Setting", "Settings", "load_settings", "settings_path"]
+
+
+class Settings(msgspec.Struct, frozen=True):
+    """What holds for one run of a command; see `SETTINGS` for what each means."""
+
+    book: Path
+    gravity: str
+    temperature: str
+    zone: str | None
+
+
+class Setting(NamedTuple):
+    """One declared setting.
+
+    Attributes:
+        name:    key in the file; the variable is LULLWORT_ and the name in capitals.
+        expects: what a value may be, in words.
+        read:    makes the value from its text; raises ValueError if it cannot be.
+        default: the value where nobody gives one; called, because some depend on the user's folders.
+        says:    what it does, in a brewer's words.
+    """
+
+    name: str
+    expects: str
+    read: Callable[[str], Any]
+    default: Callable[[], Any]
+    says: str
+
+    @property
+    def variable(self) -> str:
+        """The environment variable that gives this setting."""
+        return f"LULLWORT_{self.name.upper()}"
+
+
+def _one_of(*choices: str) -> Callable[[str], str]:
+    def read(text: str) -> str:
+        if text not in choices:
+            raise ValueError(text)
+        return text
+
+    return read
+
+
+def _zone(text: str) -> str:
+    try:
+        ZoneInfo(text)
+    except (ZoneInfoNotFoundError, ValueError, OSError) as exc:
+        raise ValueError(text) from exc
+    return text
+
+
+def _path(text: str) -> Path:
+    if not text:
+        raise ValueError(text)
+    return Path(text).expanduser()
+
+
+SETTINGS = (
+    Setting(
+        "book", "a file path", _path, lambda: user_data_path("lullwort") / "cellar.book",
+        "the cellar book: the file in which readings, batches and verdicts are kept",
+    ),
+    Setting("gravity", "sg or plato", _one_of("sg", "plato"), lambda: "sg", "unit in which gravity is shown and taken"),
+    Setting("temperature", "C or F", _one_of("C", "F"), lambda: "C", "unit in which temperature is shown and taken"),
+    Setting(
+        "zone", "a time zone such as Europe/Berlin", _zone, lambda: None,
+        "zone in which times are shown, and taken where they have no offset of their own",
+    ),
+)  # fmt: skip
+
+_BY_NAME = {setting.name: setting for setting in SETTINGS}
+
+
+def settings_path(environment: Mapping[str, str]) -> Path:
+    """Where the settings file is: the variable LULLWORT_SETTINGS, else the user's configuration folder."""
+    named = environment.get("LULLWORT_SETTINGS")
+    return Path(named).expanduser() if named else user_config_path("lullwort") / "settings.toml"
+
+
+def load_settings(environment: Mapping[str, str], options: Mapping[str, str | None] | None = None) -> Settings:
+    """The settings of this run from file, environment and options, in rising order.
+
+    Args:
+        environment: such as os.environ.
+        options: by setting name; None where the command line did not give one.
+    Raises:  UsageError naming the key, the value seen and what was expected.
+    """
+    values: dict[str, Any] = {setting.name: setting.default() for setting in SETTINGS}
+    path = settings_path(environment)
+    for name, value in _from_file(path, "LULLWORT_SETTINGS" in environment).items():
+        if name not in _BY_NAME:
+            raise UsageError(f"{path}: unknown setting {name!r}{_nearest(name)}")
+        values[name] = _value(_BY_NAME[name], value, f"{path}: {name}")
+    for setting in SETTINGS:
+        if setting.variable in environment:
+            values[setting.name] = _value(setting, environment[setting.variable], setting.variable)
+        given = (options or {}).get(setting.name)
+        if given is not None:
+            values[setting.name] = _value(setting, given, f"--{setting.name}")
+    return Settings(**values)
+
+
+def _from_file(path: Path, must_exist: bool) -> dict[str, Any]:
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        if must_exist:
+            raise UsageError(f"{path}: there is no such settings file, though LULLWORT_SETTINGS names it") from None
+        return {}
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as exc:
+        raise UsageError(f"{path}: cannot be read as settings: {exc}") from exc
+
+
+def _value(setting: Setting, seen: Any, where: str) -> Any:
+    try:
+        if not isinstance(seen, str):
+            raise ValueError(seen)
+        return setting.read(seen)
+    except ValueError:
+        raise UsageError(f"{where} is {seen!r}, expected {setting.expects}") from None
+
+
+def _nearest(name: str) -> str:
+    near = difflib.get_close_matches(name, _BY_NAME, n=1, cutoff=0.4)
+    return f"; did you mean {near[0]!r}?" if near else f"; known are {', '.join(_BY_NAME)}"

@@ -1,0 +1,68 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from lullwort.rehearsal.main_fall import MainFall, tail_progress
+from lullwort.rehearsal.uptake import uptake_progress
+
+ALE = MainFall(
+    points=40.0,
+    lag_h=12.0,
+    middle_h=48.0,
+    steepness_per_h=2.0 / 24.0,
+    tail_points=4.0,
+    tail_tau_h=36.0,
+)
+HOURS = np.arange(24.0 * 30)
+FULL_SPEED = np.ones(len(HOURS))
+
+
+def test_the_tail_shrinks_by_its_time_constant() -> None:
+    left = 1.0 - tail_progress(ALE, np.array([300.0, 336.0]))
+    assert left[1] / left[0] == pytest.approx(np.exp(-1.0), rel=1e-3)
+
+
+def test_the_middle_of_the_logistic_fall_is_its_steepest_hour() -> None:
+    # k / 4 of the fast part goes an hour in the middle; the tail starts there too, hence just beyond it
+    rate = np.diff(tail_progress(ALE, HOURS))
+    steepest = ALE.steepness_per_h / 4.0 * 0.9 + 0.1 / ALE.tail_tau_h
+    assert abs(int(np.argmax(rate)) - 60) <= 2
+    assert rate.max() == pytest.approx(steepest, rel=0.05)
+
+
+def test_a_tail_never_takes_more_than_half_of_the_fall() -> None:
+    assert MainFall(
+        points=10.0, lag_h=0.0, middle_h=10.0, steepness_per_h=0.1, tail_points=9.0, tail_tau_h=50.0
+    ).tail_share == pytest.approx(0.5)
+
+
+@pytest.mark.parametrize("family", ["tail", "uptake"])
+def test_progress_starts_after_the_lag_never_falls_and_ends_at_all_of_it(family: str) -> None:
+    gone = tail_progress(ALE, HOURS) if family == "tail" else uptake_progress(ALE, HOURS, FULL_SPEED)
+    assert gone[:13].max() == 0.0
+    assert np.diff(gone).min() >= 0.0
+    assert 0.99 < gone[-1] <= 1.0
+
+
+def test_the_two_families_fill_the_same_range_without_having_one_form() -> None:
+    first, second = tail_progress(ALE, HOURS), uptake_progress(ALE, HOURS, FULL_SPEED)
+    half_h = [float(np.argmax(gone > 0.5)) for gone in (first, second)]
+    assert half_h[0] == pytest.approx(half_h[1], abs=24.0)
+    assert np.abs(first - second).max() > 0.03
+
+
+def test_the_tail_of_settling_yeast_is_no_exponential() -> None:
+    # for an exponential, left falls by one and the same factor a day; settling yeast slows it down
+    left = 1.0 - uptake_progress(ALE, HOURS, FULL_SPEED)
+    daily = left[24:] / left[:-24]
+    assert daily[24 * 12] > daily[24 * 4] + 0.05
+
+
+def test_sleeping_yeast_takes_up_nothing() -> None:
+    activity = FULL_SPEED.copy()
+    activity[60:160] = 0.0
+    yeast_h = np.concatenate(([0.0], np.cumsum(activity[:-1])))
+    gone = uptake_progress(ALE, yeast_h, activity)
+    assert gone[160] == gone[60]
+    assert gone[200] > gone[160]

@@ -1,0 +1,169 @@
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import get_args
+
+import iapws
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from lullwort.errors import OutOfRangeError
+from lullwort.science import (
+    PrimingSugar,
+    co2_g_l_from_points,
+    co2_solubility_mol_l_atm,
+    priming_sugar_g_l,
+    priming_volumes,
+    residual_volumes,
+    sealed,
+    water_density,
+)
+from lullwort.units import CO2_G_PER_VOLUME, FloatArray
+
+Published = Callable[[str], dict[str, FloatArray]]
+SUGARS: tuple[PrimingSugar, ...] = get_args(PrimingSugar)
+
+
+def test_solubility_agrees_with_the_same_equation_computed_elsewhere(published: Published) -> None:
+    # SOURCES.md, co2_solubility.csv; coefficients from memory on both sides.
+    table = published("co2_solubility")
+    ours = co2_solubility_mol_l_atm(table["t_C"])
+    assert np.abs(ours - table["weiss1974_mol_per_L_atm"]).max() <= 0.00001
+    assert np.abs(44.0095 * ours - table["g_per_L_at_pCO2_1atm"]).max() <= 0.0007
+    assert np.abs(44.0095 * ours / CO2_G_PER_VOLUME - table["volumes_at_pCO2_1atm"]).max() <= 0.0006
+    at_rest = residual_volumes(table["t_C"])
+    assert np.abs(at_rest - table["volumes_at_total_1atm_minus_water_vapour"]).max() <= 0.0005
+
+
+def test_solubility_agrees_with_independent_equations(published: Published) -> None:
+    # SOURCES.md: [Carroll1991] within 2.6 %; Bunsen's 1.713 volumes at 0 °C, from memory, 0.2 %.
+    table = published("co2_solubility")
+    ours = co2_solubility_mol_l_atm(table["t_C"])
+    assert np.abs(table["carroll1991_mol_L_atm"] / ours - 1.0).max() <= 0.026
+    bunsen = 44.0095 * co2_solubility_mol_l_atm(0.0) / CO2_G_PER_VOLUME
+    assert bunsen == pytest.approx(1.713, rel=0.002)
+
+
+def test_solubility_agrees_with_iapws_g7() -> None:
+    # The library iapws, guideline IAPWS G7-04 (Henry's constant as mole fraction), valid from about 1 °C.
+    ratios = []
+    for temp_c in (2.0, 5.0, 10.0, 15.0, 20.0, 25.0, 30.0):
+        henry_mpa = iapws._iapws._Henry(temp_c + 273.15, "CO2", "H2O")
+        water_mol_l = water_density(temp_c) / 18.01528
+        ratios.append(0.101325 / henry_mpa * water_mol_l / co2_solubility_mol_l_atm(temp_c) - 1.0)
+    assert min(ratios) == pytest.approx(-0.035, abs=0.001)
+    assert max(np.abs(ratios[4:])) <= 0.006
+
+
+def test_the_common_rule_for_residual_gas_is_within_0_063_volumes(published: Published) -> None:
+    # Common practice, no source: the quadratic in °F, column 9 of co2_solubility.csv, against water
+    # under 1 atm in all, 0 to 30 °C. Up to 20 °C it is within 0.028.
+    table = published("co2_solubility")
+    error = np.abs(table["common_quadratic_volumes_no_source"] - residual_volumes(table["t_C"]))
+    assert error.max() == pytest.approx(0.063, abs=0.001)
+    assert error[table["t_C"] <= 20.0].max() <= 0.028
+
+
+def test_gas_and_pressure_in_a_sealed_bottle_agree_with_those_computed_elsewhere(
+    published: Published,
+) -> None:
+    # SOURCES.md, bottle_pressure.csv. Its °P are of gravities weighed in air: 0.14 % less gas at 20 points.
+    table = published("bottle_pressure")
+    gas = co2_g_l_from_points(table["residual_points_0.001SG"])
+    assert np.abs(gas - table["CO2_made_g_per_L"]).max() <= 0.027
+    for i in range(len(gas)):
+        points, temp_c = float(table["residual_points_0.001SG"][i]), float(table["t_C"][i])
+        bottle = sealed(points, temp_c, 0.86)
+        with_air = sealed(points, temp_c, 0.86, air_in_headspace=True)
+        assert bottle.volumes == pytest.approx(table["total_volumes_with_0.86_start"][i], abs=0.0145)
+        assert bottle.gauge_bar == pytest.approx(table["gauge_bar_headspace_no_air"][i], abs=0.0145)
+        assert with_air.volumes == bottle.volumes
+        assert with_air.gauge_bar == pytest.approx(
+            table["gauge_bar_headspace_air_trapped_at_1atm"][i], abs=0.0145
+        )
+
+
+def test_a_point_left_makes_half_a_volume() -> None:
+    # Common practice, no source: one point is about 0.5 volumes, ours 0.49; one °P about 2, ours 1.94.
+    volumes = co2_g_l_from_points(1.0) / CO2_G_PER_VOLUME
+    assert volumes == pytest.approx(0.491, abs=0.001)
+    assert volumes / 0.2535 == pytest.approx(1.94, abs=0.02)
+
+
+def test_solubility_at_1_atm_understates_the_pressure_a_little() -> None:
+    # [Weiss1974] fugacity at the bottle's own pressure instead of at 1 atm; what our formula leaves out.
+    kelvin, r = 293.15, 82.05737
+    virial = -1636.75 + 12.0408 * kelvin - 3.27957e-2 * kelvin**2 + 3.16528e-5 * kelvin**3
+    for points, per_cent in ((2.0, 0.4), (5.0, 1.4), (10.0, 3.0)):
+        atm = (sealed(points, 20.0, 0.86).gauge_bar + 1.01325) / 1.01325
+        real = atm
+        for _ in range(50):
+            real = atm * math.exp(virial * (1.0 - real) / (r * kelvin))
+        assert 100.0 * (real / atm - 1.0) == pytest.approx(per_cent, abs=0.4)
+
+
+def test_the_gas_at_rest_is_assumed_where_no_start_is_given() -> None:
+    assert sealed(3.0, 18.0) == sealed(3.0, 18.0, residual_volumes(18.0))
+
+
+@given(st.floats(0.0, 29.0), st.floats(0.0, 39.0), st.floats(0.0, 5.0))
+def test_pressure_rises_with_points_start_and_warmth(points: float, temp_c: float, start: float) -> None:
+    bottle = sealed(points, temp_c, start)
+    assert sealed(points + 0.1, temp_c, start).gauge_bar > bottle.gauge_bar
+    assert sealed(points, temp_c + 0.1, start).gauge_bar > bottle.gauge_bar
+    assert sealed(points, temp_c, start + 0.1).gauge_bar > bottle.gauge_bar
+
+
+@pytest.mark.parametrize("sugar", SUGARS)
+def test_priming_sugar_agrees_with_stoichiometry(published: Published, sugar: PrimingSugar) -> None:
+    # SOURCES.md, co2_from_sugar.csv, in the order sucrose, glucose, glucose monohydrate.
+    row = SUGARS.index(sugar)
+    expected = published("co2_from_sugar")["g_substrate_per_volume_per_litre_beer"][row]
+    assert priming_sugar_g_l(1.0, sugar) == pytest.approx(expected, abs=0.0005)
+    assert priming_volumes(priming_sugar_g_l(2.4, sugar), sugar) == pytest.approx(2.4)
+
+
+def test_four_grams_of_sugar_make_about_one_volume() -> None:
+    # Common practice, no source: 4 g/L a volume, a tenth more of dextrose. Stoichiometry asks 4 % less
+    # sucrose; for glucose monohydrate it is 1.16 times the sucrose, for anhydrous glucose 1.05.
+    assert priming_volumes(4.0) == pytest.approx(1.04, abs=0.005)
+    assert priming_sugar_g_l(1.0, "glucose monohydrate") / priming_sugar_g_l(1.0) == pytest.approx(
+        1.158, abs=0.001
+    )
+    assert priming_sugar_g_l(1.0, "glucose") / priming_sugar_g_l(1.0) == pytest.approx(1.053, abs=0.001)
+
+
+@pytest.mark.parametrize("temp_c", [-0.01, 40.01])
+def test_solubility_refuses_to_extrapolate(temp_c: float) -> None:
+    with pytest.raises(OutOfRangeError, match="Weiss1974"):
+        co2_solubility_mol_l_atm(temp_c)
+    with pytest.raises(OutOfRangeError):
+        sealed(1.0, temp_c, 0.9)
+
+
+@pytest.mark.parametrize(
+    ("points", "final_gravity", "start"),
+    [
+        (-0.1, 1.01, 0.9),
+        (100.1, 1.01, 0.9),
+        (1.0, 0.974, 0.9),
+        (1.0, 1.061, 0.9),
+        (1.0, 1.01, -0.1),
+        (1.0, 1.01, 10.1),
+    ],
+)
+def test_a_bottle_beyond_the_range_is_refused(points: float, final_gravity: float, start: float) -> None:
+    with pytest.raises(OutOfRangeError):
+        sealed(points, 20.0, start, final_gravity=final_gravity)
+
+
+def test_both_ends_answer_and_nan_stays() -> None:
+    out = co2_solubility_mol_l_atm(np.array([0.0, 40.0, np.nan]))
+    assert np.isfinite(out[:2]).all()
+    assert np.isnan(out[2])
+    assert np.isnan(co2_g_l_from_points(np.array([np.nan, 1.0]))[0])
+    assert sealed(100.0, 40.0, 10.0, final_gravity=1.06).gauge_bar > 0.0
+    assert sealed(0.0, 0.0, 0.0, final_gravity=0.975).volumes == 0.0

@@ -40,6 +40,7 @@ _LAG_SHARE, _LAG_LEAST = 0.10, 3.0
 _GONE_SHARE = 0.25
 _GAP_H = 12.0
 _COLD_H = 6
+_COLD_FALL = 3.0
 _MOVING_H = 6
 _FROZEN_FINE_H, _FROZEN_COARSE_H, _FINE_POINTS = 12.0, 48.0, 0.45
 _DRY_HOP_WATCH = 1.75
@@ -116,6 +117,8 @@ class BatchJudge:
         self._holding = False
         self._agree_h = self._cold_h = self._moving_h = 0
         self._unseen_h: float | None = None
+        self._cold_level: float | None = None
+        """[points] when the yeast was taken to have fallen asleep."""
 
     # -- what comes in ---------------------------------------------------------------------------------------------
 
@@ -204,6 +207,8 @@ class BatchJudge:
     def _count(self, end_us: int) -> None:
         warm = self._warmth.warm
         self._cold_h = 0 if warm else self._cold_h + 1
+        if self._cold_h == _COLD_H:
+            self._cold_level = self._trend.bank.level if self._trend.started else None
         if warm and self._unseen_h is not None and self._unseen_h <= self._fresh_h:
             self._clock.count(self._trend.bank.level)
 
@@ -308,7 +313,7 @@ class BatchJudge:
         if not self._passed["believable"]:
             return "unclear"
         moved = self._moved(0.0)
-        if self._cold_h >= _COLD_H and self._moved(-2.0) <= self._tolerance:
+        if self._cold_h >= _COLD_H and not self._falls_in_the_cold():
             return "too cold"
         if not self._left_lag:
             return "lag"
@@ -324,6 +329,11 @@ class BatchJudge:
             return "moving again"
         self._moving_again = False
         return "holding"
+
+    def _falls_in_the_cold(self) -> bool:
+        """The log shows that this yeast works below the minimum that was given for it."""
+        bank = self._trend.bank
+        return self._cold_level is not None and self._cold_level - bank.level > _COLD_FALL
 
     def _falling(self) -> Verdict:
         return "moving again" if self._moving_again else "fermenting"

@@ -1,0 +1,225 @@
+"""Each of the nine verdicts, on beers drawn by hand: what must be said, and what must not."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from lullwort.detector import evidence, judge, reason
+from lullwort.records import Reading
+
+Bench = Any  # the fixture's class lives in conftest.py
+
+
+def test_a_plain_ale_goes_from_lag_through_holding_to_ready(bench: Bench) -> None:
+    judged = bench.judge(bench.readings(bench.ale(), 14))
+    assert bench.story(judged) == ["lag", "fermenting", "holding", "ready"]
+    (hour,) = bench.hours(judged, "ready")
+    # 48 h within 1 point with less than 1 point left is true from hour 135 on (3·exp(−(h−54)/40)).
+    assert 135 < hour < 230
+    assert judged.ready_us == judged.history[-1].at_us
+    assert all(judged.now.passed.values())
+
+
+def test_a_beer_that_keeps_falling_slowly_is_never_ready(bench: Bench) -> None:
+    creep = bench.ale()
+    judged = bench.judge(bench.readings(lambda h: creep(h) - np.maximum(h - 100.0, 0.0) * 0.03, 20))
+    assert "ready" not in bench.story(judged)
+
+
+def test_a_beer_stuck_high_is_stalled_and_says_by_how_much(bench: Bench) -> None:
+    judged = bench.judge(bench.readings(bench.ale(end=24.0), 14))
+    assert "ready" not in bench.story(judged)
+    assert judged.verdict == "stalled"
+    assert judged.now.gravity == pytest.approx(24.0, abs=1.0)
+    assert "1.011" in reason("stalled", judged.now), "the entry to look at is named"
+    assert not judged.now.passed["where it should be"]
+
+
+def test_a_forced_test_makes_the_same_beer_ready(bench: Bench) -> None:
+    judged = bench.judge(bench.readings(bench.ale(end=24.0), 14), forced_test_gravity=1.023)
+    assert judged.verdict == "ready"
+
+
+def test_without_any_expected_end_a_high_stop_is_not_called_ready(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(end=24.0), 14)
+    judged = bench.judge(readings, expected_final_gravity=None)
+    assert judged.verdict == "stalled"
+    assert "forced ferment test" in reason("stalled", judged.now)
+
+
+def test_without_an_original_gravity_the_sensor_s_own_start_serves_and_is_named(bench: Bench) -> None:
+    judged = bench.judge(bench.readings(bench.ale(), 14), original_gravity=None, expected_final_gravity=None)
+    assert judged.verdict == "ready"
+    assert judged.now.original == pytest.approx(50.0, abs=1.5)
+    place = {c.check: c.says for c in evidence(judged.now)}["where it should be"]
+    assert "Original gravity was not measured" in place
+
+
+def test_a_slow_starter_is_in_lag_not_done_at_its_original_gravity(bench: Bench) -> None:
+    judged = bench.judge(bench.readings(lambda h: np.full(h.size, 60.0), 4), original_gravity=1.060)
+    assert bench.story(judged) == ["lag"]
+
+
+def test_cold_beer_that_holds_still_is_too_cold_until_it_has_been_warm_for_the_window(bench: Bench) -> None:
+    def temp(h: np.ndarray) -> np.ndarray:
+        return np.where((h > 90) & (h < 220), 10.0, 20.0)
+
+    stopped = bench.ale()
+    judged = bench.judge(bench.readings(lambda h: stopped(np.minimum(h, 90.0)), 18, temp_c=temp))
+    assert "too cold" in bench.story(judged)
+    (cold,) = bench.hours(judged, "too cold")
+    assert 90 < cold < 110
+    assert all(hour > 220 + 48 for hour in bench.hours(judged, "ready"))
+
+
+def test_a_silent_sensor_is_unclear_and_proves_nothing(bench: Bench) -> None:
+    readings = [r for r in bench.readings(bench.ale(), 14) if not bench.at(80) < r.at_us < bench.at(180)]
+    judged = bench.judge(readings)
+    (silent,) = bench.hours(judged, "unclear")
+    assert 92 <= silent <= 94
+    assert all(hour > 180 + 48 for hour in bench.hours(judged, "ready"))
+
+
+def test_a_log_that_ends_becomes_unclear_as_time_passes(bench: Bench) -> None:
+    judged = bench.judge(bench.readings(bench.ale(), 4), until_h=4 * 24 + 20)
+    assert judged.verdict == "unclear"
+    assert "20 h old" in reason("unclear", judged.now)
+
+
+def test_a_frozen_sensor_is_not_believed(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(), 14)
+    frozen = [
+        r if r.at_us < bench.at(60) else Reading(r.sensor, r.vessel, r.at_us, 1.0245, 20.0) for r in readings
+    ]
+    judged = bench.judge(frozen)
+    assert judged.verdict == "unclear"
+    assert "exactly the same" in reason("unclear", judged.now)
+
+
+def test_a_rising_gravity_is_not_believed(bench: Bench) -> None:
+    ale = bench.ale()
+    judged = bench.judge(bench.readings(lambda h: ale(h) + np.maximum(h - 100.0, 0.0) * 0.1, 14))
+    assert "ready" not in bench.story(judged)
+    assert judged.verdict == "unclear"
+    assert "rises" in reason("unclear", judged.now)
+
+
+def test_a_dry_hop_before_the_end_restarts_the_clock_with_a_longer_watch(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(), 20)
+    judged = bench.judge(readings, events=(bench.event(150, "dry hop"),))
+    assert all(hour >= 150 + 84 for hour in bench.hours(judged, "ready"))
+    assert judged.verdict == "ready"
+    assert judged.now.restarted_by == "dry hop"
+
+
+def test_hop_creep_after_ready_withdraws_it_and_keeps_it_withdrawn(bench: Bench) -> None:
+    ale = bench.ale()
+
+    def creeping(h: np.ndarray) -> np.ndarray:
+        return ale(h) - 6.0 * (1.0 - np.exp(-np.maximum(h - 264.0, 0.0) / 60.0))
+
+    judged = bench.judge(bench.readings(creeping, 16), events=(bench.event(260, "dry hop"),))
+    story = bench.story(judged)
+    assert story[:4] == ["lag", "fermenting", "holding", "ready"]
+    assert story[4] != "ready"
+    assert judged.verdict != "ready"
+
+
+def test_gravity_that_moves_after_ready_is_told_as_moving_again(bench: Bench) -> None:
+    ale = bench.ale()
+    judged = bench.judge(bench.readings(lambda h: ale(h) - np.maximum(h - 260.0, 0.0) * 0.04, 18))
+    assert bench.story(judged)[3:5] == ["ready", "moving again"]
+    assert judged.ready_us is None
+
+
+def test_a_cold_crash_after_ready_changes_nothing(bench: Bench) -> None:
+    def temp(h: np.ndarray) -> np.ndarray:
+        return np.interp(h, [240, 264], [20.0, 2.0])
+
+    def reading_low_in_the_cold(h: np.ndarray) -> np.ndarray:
+        return ale(h) - np.interp(h, [240, 264], [0.0, 9.0])
+
+    ale = bench.ale()
+    judged = bench.judge(bench.readings(reading_low_in_the_cold, 16, temp_c=temp))
+    assert bench.story(judged) == ["lag", "fermenting", "holding", "ready"]
+
+
+def test_sugar_added_raises_the_original_gravity_and_restarts_the_clock(bench: Bench) -> None:
+    ale = bench.ale()
+
+    def sugared(h: np.ndarray) -> np.ndarray:
+        return ale(h) + np.where(h > 130, 8.0 * np.exp(-np.maximum(h - 130.0, 0.0) / 24.0), 0.0)
+
+    judged = bench.judge(bench.readings(sugared, 18), events=(bench.event(130, "addition", points=8.0),))
+    assert judged.now.original == pytest.approx(58.0)
+    assert all(hour > 130 + 48 for hour in bench.hours(judged, "ready"))
+
+
+def test_a_packaged_batch_is_packaged_and_stays_so(bench: Bench) -> None:
+    judged = bench.judge(bench.readings(bench.ale(), 14), packaged_us=bench.at(300.5), until_h=330)
+    assert judged.verdict == "packaged"
+    assert bench.hours(judged, "packaged") == [301.0]
+
+
+def test_a_bump_of_the_sensor_raises_no_alarm_and_its_offset_is_taken_off(bench: Bench) -> None:
+    ale = bench.ale()
+    judged = bench.judge(bench.readings(lambda h: ale(h) + np.where(h > 160, 6.0, 0.0), 14))
+    assert "moving again" not in bench.story(judged)
+    assert judged.now.gravity == pytest.approx(11.0, abs=1.0)
+
+
+def test_an_offset_of_the_sensor_is_found_from_the_original_gravity(bench: Bench) -> None:
+    ale = bench.ale()
+    judged = bench.judge(bench.readings(lambda h: ale(h) + 6.0, 14))
+    assert judged.verdict == "ready"
+    assert judged.now.gravity == pytest.approx(11.0, abs=1.0)
+    assert "high" in {c.check: c.says for c in evidence(judged.now)}["where it should be"]
+
+
+def test_a_hand_sample_replaces_the_offset(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(), 14)
+    judged = bench.judge(readings, events=(bench.event(280, "sample", gravity=1.008),))
+    assert judged.now.gravity == pytest.approx(8.0, abs=0.4)
+
+
+def test_more_caution_is_never_sooner(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(), 20, noise=0.4)
+    hours = [bench.hours(bench.judge(readings, caution=c), "ready")[0] for c in ("brisk", "usual", "careful")]
+    assert hours == sorted(hours)
+    assert hours[0] < hours[2]
+
+
+def test_a_longer_window_waits_longer(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(), 22)
+    short, long = (bench.hours(bench.judge(readings, hold_window_h=w), "ready")[0] for w in (48, 120))
+    assert short < long
+
+
+def test_without_any_temperature_cold_cannot_be_ruled_out(bench: Bench) -> None:
+    readings = [Reading(r.sensor, r.vessel, r.at_us, r.gravity, None) for r in bench.readings(bench.ale(), 14)]
+    judged = bench.judge(readings)
+    assert judged.verdict == "unclear"
+    assert "no temperature" in reason("unclear", judged.now)
+    assert bench.judge(readings, steady_temperature_c=20.0).verdict == "ready"
+
+
+def test_the_next_pitch_ends_a_batch(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(), 14)
+    judged = judge(bench.batch(), readings, until_us=bench.at(100))
+    assert judged.history[-1].at_us <= bench.at(101)
+    assert judged.used <= 201
+
+
+def test_no_readings_at_all_is_unclear(bench: Bench) -> None:
+    judged = bench.judge([], until_h=30)
+    assert judged.verdict == "unclear"
+    assert reason("unclear", judged.now) == "No usable reading of this batch yet."
+
+
+def test_what_is_ready_before_a_dry_hop_and_flat_after_it_becomes_ready_again(bench: Bench) -> None:
+    judged = bench.judge(bench.readings(bench.ale(), 24), events=(bench.event(260, "dry hop"),))
+    assert bench.story(judged)[3:] == ["ready", "holding", "ready"]
+    assert bench.hours(judged, "ready")[1] >= 260 + 84

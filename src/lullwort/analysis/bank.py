@@ -21,7 +21,7 @@ from dataclasses import dataclass, field
 
 __all__ = ["RED_TAU_H", "TAUS_H", "TailBank"]
 
-RED_TAU_H = 3.0
+RED_TAU_H = 4.0
 TAUS_H = tuple(10.0 * 1.63**i for i in range(8))
 """10 to 306 yeast hours: from a brisk ale to a strong one; ratio 1.63 keeps neighbours hard to tell apart."""
 

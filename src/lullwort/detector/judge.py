@@ -117,6 +117,8 @@ class BatchJudge:
         self._holding = False
         self._agree_h = self._cold_h = self._moving_h = 0
         self._unseen_h: float | None = None
+        self._ready_level = 0.0
+        """[points] when `ready` was last said."""
         self._cold_level: float | None = None
         """[points] when the yeast was taken to have fallen asleep."""
 
@@ -197,6 +199,7 @@ class BatchJudge:
         if step is not None:
             self._clock.restart("a step in gravity", end_us)
             self._offset.moved(step.points)
+            self._ready_level += step.points if step.kind == "bump" else 0.0
         if self._unseen_h is not None and self._unseen_h > self._gap_h:
             self._clock.restart("a gap in the log", end_us)
         if temperature_stepped:
@@ -285,20 +288,20 @@ class BatchJudge:
         if self._was_ready and self._is_moving():
             self._was_ready, self._moving_again = False, True
             self._clock.restart("moving again", end_us)
-        if self._agree_h >= self._agree_needed_h:
+        if self._agree_h >= self._agree_needed_h and not self._was_ready:
             self._was_ready, self._moving_again = True, False
+            self._ready_level = self._trend.bank.level
         verdict = self._verdict(end_us)
         if not self.history or self.history[-1].verdict != verdict:
             self.history.append(Change(end_us, verdict, self.snapshot(end_us)))
 
     def _is_moving(self) -> bool:
         settled = self._warmth.smooth_c is not None and abs(self._warmth.smooth_c - (self._warmth.temp_c or 0.0)) < 1.0
-        moving = (
-            settled
-            and self._warmth.warm
-            and self._moved(-2.0) > _MOVED_SHARE * self._tolerance
-            and self._trend.bank.chance_left_over(LEFT_LIMIT) > 0.5
-        )
+        bank = self._trend.bank
+        falls = self._moved(-2.0) > _MOVED_SHARE * self._tolerance and bank.chance_left_over(LEFT_LIMIT) > 0.5
+        # A creep too slow for its slope to tell still adds up to more than was said to be left.
+        fell = self._ready_level - bank.level > LEFT_LIMIT
+        moving = settled and self._warmth.warm and (falls or fell)
         self._moving_h = self._moving_h + 1 if moving else 0
         return self._moving_h >= _MOVING_H
 

@@ -1,0 +1,116 @@
+"""Batches and what was done to them, as the brewer entered it."""
+
+from __future__ import annotations
+
+import msgspec
+
+from lullwort.cellarbook.database import Database
+from lullwort.cellarbook.keys import key64
+from lullwort.errors import RefusedError
+from lullwort.records import Batch, Event
+
+__all__ = ["Batches"]
+
+_decode_batch = msgspec.json.Decoder(Batch).decode
+_decode_event = msgspec.json.Decoder(Event).decode
+
+
+class Batches:
+    """The batches of a book; a name is unique in it."""
+
+    def __init__(self, db: Database) -> None:
+        self._db = db
+
+    def put(self, batch: Batch, *, update: bool = False) -> bool:
+        """Enter a batch with its events; tells whether that changed the book.
+
+        Events already on record stay: only new ones are added. Raises RefusedError where the entry contradicts what
+        is on record and `update` is not given, or where another batch was pitched into the vessel at that moment.
+        """
+        bare = msgspec.structs.replace(batch, events=())
+        with self._db.write():
+            known = self._find(batch.name)
+            if known is None or known != bare:
+                if known is not None and not update:
+                    raise RefusedError(_contradiction(known, bare))
+                self._refuse_same_pitch(batch)
+                self._db.run(
+                    "INSERT INTO batch VALUES (?, ?, ?, ?, ?) ON CONFLICT (key) DO UPDATE SET vessel = excluded.vessel, "
+                    "pitched_us = excluded.pitched_us, entered = excluded.entered",
+                    (
+                        key64(batch.name), batch.name, batch.vessel, batch.pitched_us,
+                        msgspec.json.encode(bare).decode(),
+                    ),
+                )  # fmt: skip
+            added = [event for event in batch.events if not self._has(batch.name, event)]
+            for event in added:
+                self._insert(batch.name, event)
+        return known != bare or bool(added)
+
+    def all(self, vessel: str | None = None) -> list[Batch]:
+        """Batches with their events, by pitch; of one vessel if it is named."""
+        rows = self._db.rows("SELECT entered FROM batch ORDER BY pitched_us, name")
+        batches = [_decode_batch(row[0]) for row in rows]
+        return [self._with_events(b) for b in batches if vessel is None or b.vessel == vessel]
+
+    def get(self, name: str) -> Batch:
+        """The batch of this name with its events. Raises RefusedError if there is none."""
+        batch = self._find(name)
+        if batch is None:
+            raise RefusedError(f"no batch is called {name!r}; `lullwort batch list` shows them")
+        return self._with_events(batch)
+
+    def add_event(self, name: str, event: Event) -> bool:
+        """Note an event of a batch; False if exactly this one is on record. Raises RefusedError for no such batch."""
+        self.get(name)
+        with self._db.write():
+            if self._has(name, event):
+                return False
+            self._insert(name, event)
+        return True
+
+    def remove_event(self, name: str, event: Event) -> None:
+        """Take an event back. Raises RefusedError if it is not on record."""
+        with self._db.write():
+            if not self._has(name, event):
+                raise RefusedError(f"batch {name!r} has no such event on record")
+            self._db.run("DELETE FROM event WHERE batch = ? AND key = ?", (key64(name), _event_key(event)))
+
+    def _find(self, name: str) -> Batch | None:
+        rows = self._db.rows("SELECT entered FROM batch WHERE key = ?", (key64(name),))
+        return _decode_batch(rows[0][0]) if rows else None
+
+    def _with_events(self, batch: Batch) -> Batch:
+        rows = self._db.rows("SELECT entered FROM event WHERE batch = ? ORDER BY at_us, key", (key64(batch.name),))
+        return msgspec.structs.replace(batch, events=tuple(_decode_event(row[0]) for row in rows))
+
+    def _has(self, name: str, event: Event) -> bool:
+        return bool(
+            self._db.rows("SELECT 1 FROM event WHERE batch = ? AND key = ?", (key64(name), _event_key(event)))
+        )
+
+    def _insert(self, name: str, event: Event) -> None:
+        self._db.run(
+            "INSERT INTO event VALUES (?, ?, ?, ?)",
+            (key64(name), event.at_us, _event_key(event), msgspec.json.encode(event).decode()),
+        )
+
+    def _refuse_same_pitch(self, batch: Batch) -> None:
+        for (name,) in self._db.rows(
+            "SELECT name FROM batch WHERE vessel = ? AND pitched_us = ? AND name <> ?",
+            (batch.vessel, batch.pitched_us, batch.name),
+        ):
+            raise RefusedError(f"batch {name!r} was pitched into vessel {batch.vessel!r} at that very moment already")
+
+
+def _event_key(event: Event) -> int:
+    return key64(msgspec.json.encode(event).decode())
+
+
+def _contradiction(known: Batch, entered: Batch) -> str:
+    differing = [
+        f"{field} is {getattr(known, field)!r} on record, {getattr(entered, field)!r} now"
+        for field in Batch.__struct_fields__
+        if getattr(known, field) != getattr(entered, field)
+    ]
+    return f"batch {known.name!r} contradicts the book: {'; '.join(differing)} (--update overrules the book)"

@@ -1,0 +1,40 @@
+"""The cellar book: the one durable record, opened as a whole."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from lullwort.cellarbook.batches import Batches
+from lullwort.cellarbook.database import Database
+from lullwort.cellarbook.imports import Imports
+from lullwort.cellarbook.readings import Readings
+from lullwort.cellarbook.verdicts import Verdicts
+
+__all__ = ["Book", "open_book"]
+
+
+@dataclass(frozen=True)
+class Book:
+    """An open cellar book. Each part keeps one thing; all of them write through one transaction at a time."""
+
+    imports: Imports
+    readings: Readings
+    batches: Batches
+    verdicts: Verdicts
+
+
+@contextmanager
+def open_book(path: Path, *, wait_s: float = 60.0, create: bool = True) -> Iterator[Book]:
+    """The book at `path`, made if there is none and `create` is true.
+
+    Args:    wait_s: [s] how long to wait for another process that is writing.
+    Raises:  BookError, or its branches BookBusyError, BookDamagedError and BookTooNewError; then and later.
+    """
+    db = Database(path, wait_s=wait_s, create=create)
+    try:
+        yield Book(Imports(db), Readings(db), Batches(db), Verdicts(db))
+    finally:
+        db.close()

@@ -1,0 +1,168 @@
+"""The file behind the cellar book: opened, checked, migrated; one writer at a time, and errors in sentences."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import time
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from lullwort.cellarbook.schema import APPLICATION_ID, MIGRATIONS, VERSION
+from lullwort.errors import BookBusyError, BookDamagedError, BookError, BookTooNewError
+
+__all__ = ["Database"]
+
+_MAGIC = b"SQLite format 3\x00"
+_CHECKED_BYTES = 64 << 20
+# Up to this size every page is checked on opening (some 0.1 s); damage in a larger book shows when it is read.
+_RETRY_S = 0.05
+
+
+class Database:
+    """A connection to one cellar book. `write()` is a transaction; everything in it happens, or nothing."""
+
+    def __init__(self, path: Path, *, wait_s: float, create: bool) -> None:
+        self.path = path
+        self._wait_s = wait_s
+        self._refuse_strangers(create)
+        try:
+            if create:
+                path.parent.mkdir(parents=True, exist_ok=True)
+            self._connection = sqlite3.connect(path, timeout=wait_s, isolation_level=None)
+        except (OSError, sqlite3.Error) as exc:
+            raise BookError(f"{path}: the cellar book cannot be opened: {exc}") from exc
+        try:
+            with self._sentences():
+                self._prepare()
+        except BaseException:
+            self._connection.close()
+            raise
+
+    def close(self) -> None:
+        """Let go of the file."""
+        self._connection.close()
+
+    @contextmanager
+    def write(self) -> Iterator[None]:
+        """A transaction that waits for other writers. Raises BookBusyError when that takes too long."""
+        with self._sentences():
+            self._connection.execute("BEGIN IMMEDIATE")
+            try:
+                yield
+                self._connection.execute("COMMIT")
+            except BaseException:
+                if self._connection.in_transaction:
+                    self._connection.execute("ROLLBACK")
+                raise
+
+    def run(self, sql: str, values: Sequence[object] = ()) -> None:
+        """One statement inside `write()`."""
+        self._connection.execute(sql, values)
+
+    def run_many(self, sql: str, rows: Iterable[Sequence[object]]) -> None:
+        """One statement for each of many rows, inside `write()`."""
+        self._connection.executemany(sql, rows)
+
+    def rows(self, sql: str, values: Sequence[object] = ()) -> list[Any]:
+        """All rows of a query."""
+        with self._sentences():
+            return self._connection.execute(sql, values).fetchall()
+
+    def stream(self, sql: str, values: Sequence[object] = (), at_a_time: int = 20_000) -> Iterator[list[Any]]:
+        """The rows of a query, some thousands at a time."""
+        with self._sentences():
+            cursor = self._connection.execute(sql, values)
+            while rows := cursor.fetchmany(at_a_time):
+                yield rows
+
+    # -- opening ---------------------------------------------------------------------------------------------------
+
+    def _refuse_strangers(self, create: bool) -> None:
+        """Raise before the database library touches a file that is no cellar book."""
+        try:
+            with self.path.open("rb") as file:
+                head = file.read(len(_MAGIC))
+        except FileNotFoundError:
+            if not create:
+                raise BookError(
+                    f"{self.path}: there is no cellar book yet; `lullwort backfill` or `lullwort batch open` makes one"
+                ) from None
+            return
+        except OSError as exc:
+            raise BookError(f"{self.path}: the cellar book cannot be read: {exc.strerror}") from exc
+        if head and head != _MAGIC:
+            raise BookDamagedError(f"{self.path}: is not a cellar book, or is damaged; it is left as it is")
+
+    def _prepare(self) -> None:
+        self._connection.execute("PRAGMA synchronous = FULL")
+        self._refuse_damage()
+        if self._version() == VERSION:
+            return
+        if not os.access(self.path, os.W_OK):
+            raise BookError(f"{self.path}: the cellar book must be brought up to date, but may not be written")
+        self._switch_to_wal()
+        with self.write():
+            # Another process may have done it while this one waited.
+            for step in MIGRATIONS[self._version() :]:
+                for statement in step:
+                    self.run(statement)
+            self.run(f"PRAGMA application_id = {APPLICATION_ID}")
+            self.run(f"PRAGMA user_version = {VERSION}")
+
+    def _version(self) -> int:
+        run = self._connection.execute
+        (version,) = run("PRAGMA user_version").fetchone()
+        (application,) = run("PRAGMA application_id").fetchone()
+        (tables,) = run("SELECT count(*) FROM sqlite_master").fetchone()
+        if application != APPLICATION_ID and (application or tables):
+            raise BookDamagedError(f"{self.path}: is a database of another kind, not a cellar book; it is left as it is")
+        if version > VERSION:
+            raise BookTooNewError(
+                f"{self.path}: was written by a later Lullwort (book version {version}, known here up to {VERSION}); "
+                "update Lullwort, the book is left as it is"
+            )
+        return int(version)
+
+    def _refuse_damage(self) -> None:
+        if self.path.stat().st_size <= _CHECKED_BYTES:
+            (found,) = self._connection.execute("PRAGMA quick_check(1)").fetchone()
+            if found != "ok":
+                raise BookDamagedError(f"{self.path}: {self._damaged(found)}")
+
+    def _switch_to_wal(self) -> None:
+        """Readers then never wait for the writer. The switch itself does not heed the waiting time: retried here."""
+        give_up = time.monotonic() + self._wait_s
+        while True:
+            try:
+                self._connection.execute("PRAGMA journal_mode = WAL")
+                return
+            except sqlite3.OperationalError:
+                if time.monotonic() >= give_up:
+                    raise
+                time.sleep(_RETRY_S)
+
+    @staticmethod
+    def _damaged(detail: object) -> str:
+        return f"the cellar book is damaged ({detail}); it is left as it is: go back to a copy of it"
+
+    @contextmanager
+    def _sentences(self) -> Iterator[None]:
+        """Errors of the database library become ours."""
+        try:
+            yield
+        except sqlite3.OperationalError as exc:
+            code = exc.sqlite_errorcode & 0xFF
+            if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+                raise BookBusyError(
+                    f"{self.path}: another process has held the cellar book for {self._wait_s:g} s; try again"
+                ) from exc
+            if code == sqlite3.SQLITE_FULL:
+                raise BookError(f"{self.path}: the disk is full; nothing of this step was stored") from exc
+            if code == sqlite3.SQLITE_READONLY:
+                raise BookError(f"{self.path}: the cellar book or its folder may not be written") from exc
+            raise BookError(f"{self.path}: the cellar book failed: {exc}") from exc
+        except sqlite3.DatabaseError as exc:
+            raise BookDamagedError(f"{self.path}: {self._damaged(exc)}") from exc

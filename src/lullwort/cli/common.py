@@ -9,9 +9,10 @@ from typing import Any
 
 import click
 
+from lullwort.collector import CsvOptions
 from lullwort.settings import SETTINGS, Settings, load_settings
 
-__all__ = ["as_json_option", "as_of_option", "log_options", "with_settings"]
+__all__ = ["as_json_option", "as_of_option", "csv_options", "log_options", "with_settings"]
 
 _SAYS = {setting.name: f"{setting.says} ({setting.expects})." for setting in SETTINGS}
 
@@ -56,3 +57,14 @@ def log_options(command: Callable[..., Any]) -> Callable[..., Any]:
     ):  # fmt: skip
         command = option(command)
     return command
+
+
+def csv_options(settings: Settings, log: dict[str, Any]) -> CsvOptions:
+    """How a log is to be read, from what `log_options` gave."""
+    return CsvOptions(
+        gravity_unit=log["log_gravity"],
+        temperature_unit=log["log_temperature"],
+        zone=settings.zone,
+        decimal_comma=log["decimal_comma"],
+        vessel=log["vessel"],
+    )

@@ -18,26 +18,29 @@ _SHOWN = 10
 
 
 class Logs(NamedTuple):
-    """Readings by vessel, rows set aside, and columns that were not asked for."""
+    """Readings by vessel, all rows set aside, and how many of those stood in the logs that each vessel is in."""
 
     readings: dict[str, list[Reading]]
     set_aside: list[SetAside]
-    rows: int
+    set_aside_beside: dict[str, int]
 
 
 def read_logs(paths: Iterable[Path], options: CsvOptions) -> Logs:
     """Read whole files. Raises SourceError for one that cannot be read at all."""
     readings: dict[str, list[Reading]] = {}
     set_aside: list[SetAside] = []
-    rows = 0
+    beside: dict[str, int] = {}
     for path in paths:
+        before, vessels = len(set_aside), set()
         with open_csv(path, options) as log:
             for block, aside in log.blocks():
-                rows += len(block) + len(aside)
                 set_aside += aside
+                vessels.update(block.vessels)
                 for reading in readings_of(block, options.gravity_unit, options.temperature_unit):
                     readings.setdefault(reading.vessel, []).append(reading)
-    return Logs(readings, set_aside, rows)
+        for vessel in vessels:
+            beside[vessel] = beside.get(vessel, 0) + len(set_aside) - before
+    return Logs(readings, set_aside, beside)
 
 
 def tell_set_aside(set_aside: list[SetAside]) -> None:

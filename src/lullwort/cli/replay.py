@@ -6,13 +6,13 @@ from pathlib import Path
 
 import click
 
-from lullwort.cli.common import as_json_option, as_of_option, log_options, with_settings
+from lullwort.cli.common import as_json_option, as_of_option, csv_options, log_options, with_settings
 from lullwort.cli.document import document
-from lullwort.cli.judging import judge_all
+from lullwort.cli.judging import judge_logs
 from lullwort.cli.logs import read_logs, tell_set_aside
 from lullwort.cli.show import console, show
 from lullwort.cli.values import instant
-from lullwort.collector import CsvOptions, read_batches_file
+from lullwort.collector import read_batches_file
 from lullwort.settings import Settings
 
 __all__ = ["replay"]
@@ -32,12 +32,9 @@ def replay(
     settings: Settings,
     files: tuple[Path, ...],
     batches_file: Path | None,
-    log_gravity: str,
-    log_temperature: str,
-    decimal_comma: bool,
-    vessel: str | None,
     as_of: str | None,
     as_json: bool,
+    **log: str | bool | None,
 ) -> None:
     """Judge log files as if they came in now, and keep nothing.
 
@@ -46,14 +43,10 @@ def replay(
 
     Exit 0: every row understood. Exit 1: some rows set aside.
     """
-    options = CsvOptions(
-        gravity_unit=log_gravity, temperature_unit=log_temperature, zone=settings.zone,
-        decimal_comma=decimal_comma, vessel=vessel,
-    )  # fmt: skip
     batches = [] if batches_file is None else read_batches_file(batches_file)
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
-    logs = read_logs(files, options)
-    entries = judge_all(batches, logs.readings, logs.set_aside, as_of_us)
+    logs = read_logs(files, csv_options(settings, log))
+    entries = judge_logs(logs, batches, as_of_us)
     if as_json:
         click.echo(document(entries))
     else:

@@ -1,8 +1,10 @@
-"""Sources of readings: each sets aside what is no reading; good rows around a bad one stay."""
+"""Sources of readings and of what is entered about batches: decoded, checked, and set aside where bad."""
 
 from __future__ import annotations
 
+from lullwort.collector.batchcheck import checked_batch, checked_event
+from lullwort.collector.batchesfile import read_batches_file
 from lullwort.collector.csvlog import CsvLog, open_csv
 from lullwort.collector.csvoptions import CsvOptions
 
-__all__ = ["CsvLog", "CsvOptions", "open_csv"]
+__all__ = ["CsvLog", "CsvOptions", "checked_batch", "checked_event", "open_csv", "read_batches_file"]

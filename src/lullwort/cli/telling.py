@@ -1,0 +1,53 @@
+"""What a fresh judgement changes against what is on record, and against what the brewer was told before."""
+
+from __future__ import annotations
+
+import msgspec
+
+from lullwort.cellarbook import Book, Told, VerdictRow
+from lullwort.cli.judging import Entry
+from lullwort.detector import Judged, evidence, reason
+
+__all__ = ["keep_and_tell"]
+
+
+def keep_and_tell(book: Book, entries: list[Entry], now_us: int) -> list[str]:
+    """Store each batch's history, then say what is new about `ready`; each thing is told once.
+
+    Returns: sentences to show, a withdrawn `ready` as loudly as a new one.
+    """
+    says = []
+    for entry in entries:
+        if entry.judged is None or entry.batch is None:
+            continue
+        name = entry.batch.name
+        book.verdicts.save(name, _rows(entry.judged))
+        told = _news(entry.judged, book.verdicts.told(name), now_us)
+        if told is not None:
+            book.verdicts.tell(name, told)
+            says.append(f"{name}: {told.says}")
+    return says
+
+
+def _rows(judged: Judged) -> list[VerdictRow]:
+    return [
+        VerdictRow(
+            change.at_us, change.verdict, reason(change.verdict, change.seen),
+            msgspec.json.encode(evidence(change.seen)).decode(),
+        )
+        for change in judged.history
+    ]  # fmt: skip
+
+
+def _news(judged: Judged, told: list[Told], now_us: int) -> Told | None:
+    last = told[-1] if told else None
+    stood = last is not None and last.verdict == "ready"
+    if judged.ready_us is not None:
+        if last is not None and stood and last.verdict_us == judged.ready_us:
+            return None
+        return Told(now_us, "ready", judged.ready_us, "READY TO PACKAGE.")
+    if not stood or judged.verdict == "packaged":
+        return None
+    at_us = judged.history[-1].at_us if judged.history else judged.as_of_us
+    says = f"READY IS WITHDRAWN: it was told before, but {reason(judged.verdict, judged.now)}"
+    return Told(now_us, judged.verdict, at_us, says)

@@ -1,0 +1,45 @@
+"""`lullwort verdict`: say whether each batch may be packaged, and why."""
+
+from __future__ import annotations
+
+import click
+
+from lullwort.cellarbook import open_book
+from lullwort.cli.common import as_json_option, as_of_option, with_settings
+from lullwort.cli.document import document
+from lullwort.cli.judging import judge_book
+from lullwort.cli.show import console, show
+from lullwort.cli.telling import keep_and_tell
+from lullwort.cli.values import instant, now_us
+from lullwort.errors import RefusedError
+from lullwort.settings import Settings
+
+__all__ = ["verdict"]
+
+
+@click.command(short_help="Say whether each batch may be packaged, and why.")
+@click.argument("vessel", required=False)
+@click.option("--all", "every", is_flag=True, help="Batches already packaged too.")
+@as_of_option
+@as_json_option
+@with_settings("book", "gravity", "temperature", "zone")
+def verdict(settings: Settings, vessel: str | None, every: bool, as_of: str | None, as_json: bool) -> None:
+    """Say whether each batch in the cellar book may be packaged, and why; of one VESSEL if it is named.
+
+    With several batches only the answers are shown; name a vessel to see the evidence.
+
+    Exit 0: judged. Exit 1: no such vessel.
+    """
+    as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
+    with open_book(settings.book, create=False) as book:
+        entries = judge_book(book, vessel, as_of_us)
+        if vessel is not None and not entries:
+            raise RefusedError(f"the book knows no vessel {vessel!r}; `lullwort batch list` shows them")
+        news = keep_and_tell(book, entries, now_us()) if as_of is None else []
+    if as_json:
+        click.echo(document(entries))
+    else:
+        shown = [e for e in entries if every or e.judged is None or e.judged.verdict != "packaged"] or entries
+        show(shown, settings, console(), brief=len(shown) > 1)
+    for says in news:
+        click.echo(says, err=True)

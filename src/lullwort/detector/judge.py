@@ -42,6 +42,8 @@ _GAP_H = 12.0
 _COLD_H = 6
 _COLD_FALL = 3.0
 _MOVING_H = 6
+_RISING_H = 12
+# Foam and bubbles lift a float for hours in the main fall; only what lasts is a fault.
 _FROZEN_FINE_H, _FROZEN_COARSE_H, _FINE_POINTS = 12.0, 48.0, 0.45
 _DRY_HOP_WATCH = 1.75
 # Hop creep begins late: 84 h at the default window of 48.
@@ -117,6 +119,7 @@ class BatchJudge:
         self._holding = False
         self._agree_h = self._cold_h = self._moving_h = 0
         self._unseen_h: float | None = None
+        self._rising_h = 0
         self._ready_level = 0.0
         """[points] when `ready` was last said."""
         self._cold_level: float | None = None
@@ -237,7 +240,7 @@ class BatchJudge:
         return self.batch.hold_window_h * rate * (bank.slope + sds * math.sqrt(bank.slope_var))
 
     def _rising(self) -> bool:
-        return self._left_lag and self._moved(2.0) < -self._tolerance
+        return self._rising_h >= _RISING_H
 
     def _frozen_h(self, end_us: int) -> float:
         since, last = self._gatherer.same_since_us, self._gatherer.last_used_us
@@ -252,6 +255,7 @@ class BatchJudge:
     def _check(self, end_us: int) -> None:
         bank, clock = self._trend.bank, self._clock
         started = self._trend.started
+        self._rising_h = self._rising_h + 1 if self._left_lag and self._moved(2.0) < -self._tolerance else 0
         seen = self._unseen_h is not None and self._unseen_h <= self._fresh_h
         expected, original = self._expected(), self._original()
         level = bank.level - self._offset.points

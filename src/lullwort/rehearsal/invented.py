@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import zlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+import msgspec
 import numpy as np
 
 from lullwort.errors import UsageError
@@ -16,7 +17,7 @@ from lullwort.rehearsal.sensor import report
 from lullwort.rehearsal.sensor_kinds import stranger_sensor
 from lullwort.rehearsal.truth import Truth
 
-__all__ = ["Invented", "invent"]
+__all__ = ["Invented", "invent", "renamed"]
 
 FIRST_PITCH_US = parse_instant("2026-03-02T09:00:00Z")
 LONGEST_DAYS = 75
@@ -77,6 +78,15 @@ def invent(kind: str, seed: int, *, family: Family = "tail") -> Invented:
         )
     ]
     return Invented(kind, seed, family, batch, readings, truth)
+
+
+def renamed(invented: Invented, vessel: str, name: str) -> Invented:
+    """The same batch under another name in another vessel."""
+    return replace(
+        invented,
+        batch=msgspec.structs.replace(invented.batch, vessel=vessel, name=name),
+        readings=[Reading(vessel, vessel, r.at_us, r.gravity, r.temperature_c) for r in invented.readings],
+    )
 
 
 def _truth(plan: Plan, family: Family, rng: np.random.Generator) -> Truth:

@@ -1,0 +1,48 @@
+"""`lullwort rehearse`: write an invented batch as files to try things on."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from lullwort.errors import SourceError, UsageError
+from lullwort.records import check_id
+from lullwort.rehearsal import KINDS, batches_toml, csv_lines, invent, renamed
+
+__all__ = ["rehearse"]
+
+
+@click.command(short_help="Write an invented batch as files to try things on.")
+@click.argument("kind", required=False)
+@click.option("--seed", default=1, show_default=True, help="Another number, another batch of the same kind.")
+@click.option("--vessel", default="north", show_default=True, metavar="ID", help="Vessel it is said to lie in.")
+@click.option("--name", metavar="ID", help="Name of the batch. Default: the vessel and the seed.")
+@click.option(
+    "--into", default=Path(), type=click.Path(file_okay=False, path_type=Path), metavar="FOLDER",
+    help="Folder for the two files. Default: this one.",
+)  # fmt: skip
+def rehearse(kind: str | None, seed: int, vessel: str, name: str | None, into: Path) -> None:
+    """Write an invented batch of KIND: a log VESSEL.csv and a batches file VESSEL.toml.
+
+    Without KIND the kinds are listed, each with what a detector ought to say of it. All of them are invented.
+    """
+    if kind is None:
+        for known in KINDS.values():
+            click.echo(f"{known.name}: {known.says} Right answer: {known.right_answer}")
+        return
+    try:
+        check_id(vessel)
+        check_id(name or vessel)
+    except ValueError as exc:
+        raise UsageError(str(exc)) from exc
+    invented = renamed(invent(kind, seed), vessel, name or f"{vessel}-{seed}")
+    log, batches = into / f"{vessel}.csv", into / f"{vessel}.toml"
+    try:
+        into.mkdir(parents=True, exist_ok=True)
+        with log.open("w", encoding="utf-8", newline="") as file:
+            file.writelines(csv_lines(invented))
+        batches.write_text(batches_toml(invented), encoding="utf-8")
+    except OSError as exc:
+        raise SourceError(f"{exc.filename}: cannot be written: {exc.strerror}") from exc
+    click.echo(f"{log} and {batches} written; judge them with: lullwort replay {log} --batches {batches}")

@@ -1,0 +1,74 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import msgspec
+import pytest
+
+from lullwort.cellarbook import open_book
+from lullwort.errors import RefusedError
+from lullwort.records import Batch, Event
+
+BATCH = Batch(
+    vessel="north", name="north-12", pitched_us=1000, original_gravity=1.052, expected_final_gravity=(1.010, 1.014),
+    events=(Event(at_us=5000, kind="dry hop"), Event(at_us=6000, kind="addition", points=6.0)),
+)  # fmt: skip
+
+
+def test_a_batch_comes_back_with_its_events(path: Path) -> None:
+    with open_book(path) as book:
+        assert book.batches.put(BATCH)
+    with open_book(path) as book:
+        assert book.batches.get("north-12") == BATCH
+        assert book.batches.all("north") == [BATCH]
+        assert book.batches.all("south") == []
+
+
+def test_the_same_entry_again_changes_nothing(path: Path) -> None:
+    with open_book(path) as book:
+        assert book.batches.put(BATCH)
+        assert not book.batches.put(BATCH)
+
+
+def test_a_contradiction_is_refused_by_field_and_update_overrules(path: Path) -> None:
+    other = msgspec.structs.replace(BATCH, original_gravity=1.060)
+    with open_book(path) as book:
+        book.batches.put(BATCH)
+        with pytest.raises(RefusedError, match=r"original_gravity is 1\.052 on record, 1\.06 now"):
+            book.batches.put(other)
+        assert book.batches.get("north-12") == BATCH
+        assert book.batches.put(other, update=True)
+        assert book.batches.get("north-12") == other
+
+
+def test_events_are_added_once_and_taken_back(path: Path) -> None:
+    event = Event(at_us=7000, kind="rouse", note="gently")
+    with open_book(path) as book:
+        book.batches.put(BATCH)
+        assert book.batches.add_event("north-12", event)
+        assert not book.batches.add_event("north-12", event)
+        assert book.batches.get("north-12").events == (*BATCH.events, event)
+        book.batches.remove_event("north-12", event)
+        assert book.batches.get("north-12") == BATCH
+        with pytest.raises(RefusedError, match="no such event"):
+            book.batches.remove_event("north-12", event)
+
+
+def test_batches_are_listed_by_pitch_and_unknown_ones_refused(path: Path) -> None:
+    earlier = Batch(vessel="south", name="a-later-name", pitched_us=500)
+    with open_book(path) as book:
+        book.batches.put(BATCH)
+        book.batches.put(earlier)
+        assert [b.name for b in book.batches.all()] == ["a-later-name", "north-12"]
+        with pytest.raises(RefusedError, match="no batch is called 'west'"):
+            book.batches.get("west")
+        with pytest.raises(RefusedError, match="no batch is called 'west'"):
+            book.batches.add_event("west", BATCH.events[0])
+
+
+def test_two_batches_are_not_pitched_into_one_vessel_at_one_moment(path: Path) -> None:
+    twin = Batch(vessel="north", name="twin", pitched_us=1000)
+    with open_book(path) as book:
+        book.batches.put(BATCH)
+        with pytest.raises(RefusedError, match="at that very moment"):
+            book.batches.put(twin)

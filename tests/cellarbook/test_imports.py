@@ -1,0 +1,170 @@
+"""Storing, counting, contradicting, withdrawing: what the book says about where its readings are from."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from lullwort.cellarbook import open_book
+from lullwort.errors import RefusedError
+from lullwort.records import HOUR_US, Reading, SetAside
+
+Shelf = Any  # the fixture's class lives in conftest.py
+EVER = (-(2**62), 2**62)
+
+
+def test_what_is_stored_comes_back_in_order_of_time(path: Path, shelf: Shelf) -> None:
+    log = shelf.log(50)
+    with open_book(path) as book:
+        counts = shelf.store(book, "a", log[::-1])
+        assert counts == (50, 50, 0, 0, 0)
+        assert list(book.readings.of("north", *EVER)) == log
+        assert list(book.readings.of("north", 10 * HOUR_US, 20 * HOUR_US)) == log[10:20]
+        assert book.readings.vessels() == ["north"]
+
+
+def test_values_that_were_not_given_stay_not_given(path: Path, shelf: Shelf) -> None:
+    log = [Reading("a", "north", 1, None, 20.0), Reading("a", "north", 2, 1.05, None)]
+    with open_book(path) as book:
+        shelf.store(book, "a", log)
+        assert list(book.readings.of("north", *EVER)) == log
+
+
+def test_the_same_file_again_is_all_known_and_writes_nothing(path: Path, shelf: Shelf) -> None:
+    with open_book(path) as book:
+        shelf.store(book, "a", shelf.log(50))
+        before = shelf.everything(path)
+        assert shelf.store(book, "a", shelf.log(50)) == (50, 0, 50, 0, 0)
+    assert shelf.everything(path) == before
+
+
+def test_rows_repeated_in_one_file_are_one_reading(path: Path, shelf: Shelf) -> None:
+    log = shelf.log(10)
+    with open_book(path) as book:
+        assert shelf.store(book, "a", log + log[:4]) == (14, 10, 4, 0, 0)
+
+
+def test_a_longer_export_of_the_same_log_adds_only_its_new_rows(path: Path, shelf: Shelf) -> None:
+    with open_book(path) as book:
+        shelf.store(book, "a", shelf.log(50))
+        assert shelf.store(book, "b", shelf.log(70)) == (70, 20, 50, 0, 0)
+        assert len(list(book.readings.of("north", *EVER))) == 70
+
+
+def test_withdrawing_one_import_leaves_what_another_also_said(path: Path, shelf: Shelf) -> None:
+    with open_book(path) as book:
+        shelf.store(book, "a", shelf.log(50))
+        shelf.store(book, "b", shelf.log(70))
+        first = next(i for i in book.imports.all() if i.place == "a.csv")
+        assert book.imports.withdraw(first.name, 9).withdrawn_us == 9
+        assert len(list(book.readings.of("north", *EVER))) == 70
+        second = next(i for i in book.imports.all() if i.place == "b.csv")
+        book.imports.withdraw(second.name[:8], 9)
+        assert list(book.readings.of("north", *EVER)) == []
+        assert book.readings.vessels() == []
+
+
+def test_a_withdrawn_file_stored_again_comes_back_and_is_counted_as_stored(path: Path, shelf: Shelf) -> None:
+    with open_book(path) as book:
+        shelf.store(book, "a", shelf.log(50))
+        book.imports.withdraw(book.imports.all()[0].name, 9)
+        assert shelf.store(book, "a", shelf.log(50)) == (50, 50, 0, 0, 0)
+        assert len(list(book.readings.of("north", *EVER))) == 50
+
+
+def test_contradicting_readings_are_all_kept_none_used_and_counted(path: Path, shelf: Shelf) -> None:
+    with open_book(path) as book:
+        shelf.store(book, "a", shelf.log(10))
+        assert shelf.store(book, "b", shelf.log(5, gravity=1.060)).conflicts == 5
+        assert list(book.readings.of("north", *EVER)) == shelf.log(10)[5:]
+        assert book.readings.conflicts("north", *EVER) == 5
+        assert sum(i.readings for i in book.imports.all()) == 15
+        wrong = next(i for i in book.imports.all() if i.place == "b.csv")
+        book.imports.withdraw(wrong.name, 9)
+        assert list(book.readings.of("north", *EVER)) == shelf.log(10)
+
+
+def test_a_contradiction_within_one_file_is_one_too(path: Path, shelf: Shelf) -> None:
+    log = shelf.log(3)
+    other = Reading("north", "north", log[1].at_us, 1.111, 20.0)
+    with open_book(path) as book:
+        assert shelf.store(book, "a", [*log, other]).conflicts == 1
+        assert list(book.readings.of("north", *EVER)) == [log[0], log[2]]
+
+
+def test_the_same_file_in_another_unit_is_another_import(path: Path, shelf: Shelf) -> None:
+    with open_book(path) as book:
+        shelf.store(book, "a", [Reading("s", "north", 1, 12.0, 68.0)], gravity_unit="plato", temperature_unit="F")
+        (reading,) = book.readings.of("north", *EVER)
+        assert reading.gravity == pytest.approx(1.0483, abs=0.0001)
+        assert reading.temperature_c == pytest.approx(20.0)
+        shelf.store(book, "a", [Reading("s", "north", 1, 12.0, 68.0)], gravity_unit="plato", temperature_unit="C")
+        assert list(book.readings.of("north", *EVER)) == []
+        assert len(book.imports.all()) == 2
+
+
+def test_two_sensors_in_one_vessel_are_merged_by_time(path: Path, shelf: Shelf) -> None:
+    log = [Reading(s, "north", h * HOUR_US, 1.05, 20.0) for h in range(5) for s in ("a", "b")]
+    with open_book(path) as book:
+        shelf.store(book, "a", log)
+        assert list(book.readings.of("north", *EVER)) == log
+
+
+def test_a_sensor_moved_to_another_vessel_gives_each_its_own(path: Path, shelf: Shelf) -> None:
+    log = [Reading("a", "north" if h < 5 else "south", h * HOUR_US, 1.05, 20.0) for h in range(10)]
+    with open_book(path) as book:
+        shelf.store(book, "a", log)
+        assert list(book.readings.of("north", *EVER)) == log[:5]
+        assert list(book.readings.of("south", *EVER)) == log[5:]
+
+
+def test_rows_set_aside_are_kept_with_their_reason(path: Path, shelf: Shelf) -> None:
+    row = SetAside("a.csv", 7, "gravity", "1,o5", "a number", "x;1,o5")
+    with open_book(path) as book:
+        run = book.imports.begin(shelf.intake("a"), 1)
+        run.store(shelf.block(shelf.log(3)), [row])
+        assert run.finish(2) == (4, 3, 0, 1, 0)
+        assert book.imports.set_aside(run.name) == [row]
+        assert book.readings.set_aside_count("north") == 1
+
+
+def test_names_of_imports_must_be_known_and_clear(path: Path, shelf: Shelf) -> None:
+    with open_book(path) as book:
+        for content in "abcdefghijklmnopq":  # 17 imports share a first hex digit somewhere
+            shelf.store(book, content, shelf.log(1))
+        digits = [i.name[0] for i in book.imports.all()]
+        shared = next(d for d in digits if digits.count(d) > 1)
+        with pytest.raises(RefusedError, match="fits several imports"):
+            book.imports.withdraw(shared, 1)
+        with pytest.raises(RefusedError, match="no import is called 'zz'"):
+            book.imports.withdraw("zz", 1)
+        with pytest.raises(RefusedError, match="no import is called ''"):
+            book.imports.withdraw("", 1)
+
+
+@settings(max_examples=25, deadline=None)
+@given(seed=st.integers(0, 2**32), cuts=st.lists(st.integers(1, 40), min_size=1, max_size=6))
+def test_any_order_and_any_cutting_gives_the_same_readings(
+    tmp_path_factory: pytest.TempPathFactory, shelf: Shelf, seed: int, cuts: list[int]
+) -> None:
+    random = Random(seed)
+    log = shelf.log(60) + shelf.log(30, sensor="south") + shelf.log(4, first=20, gravity=1.06)
+    shuffled = random.sample(log, len(log))
+    plain, mixed = (tmp_path_factory.mktemp("books") / name for name in ("plain", "mixed"))
+    with open_book(plain) as book:
+        shelf.store(book, "a", log)
+        expected = list(book.readings.of("north", *EVER)), list(book.readings.of("south", *EVER))
+    with open_book(mixed) as book:
+        content = 0
+        while shuffled:
+            size = cuts[content % len(cuts)]
+            content += 1
+            shelf.store(book, f"part{content}", shuffled[:size])
+            shuffled = shuffled[size:]
+        assert (list(book.readings.of("north", *EVER)), list(book.readings.of("south", *EVER))) == expected
+    assert len(expected[0]) == 56, "four instants contradict each other"

@@ -1,0 +1,55 @@
+"""The command line as a brewer meets it: a process with its own folder, its own book and no settings of anyone."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from lullwort.rehearsal import Invented, batches_toml, csv_text, invent, renamed
+
+
+class Shell:
+    """Runs `lullwort` in an empty folder."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.environment = {
+            **{k: v for k, v in os.environ.items() if not k.startswith("LULLWORT_")},
+            "HOME": str(folder), "XDG_CONFIG_HOME": str(folder), "XDG_DATA_HOME": str(folder),
+            "LULLWORT_BOOK": str(folder / "cellar.book"), "COLUMNS": "100",
+        }  # fmt: skip
+
+    def __call__(self, *words: str, exits: int = 0) -> subprocess.CompletedProcess[str]:
+        run = subprocess.run(
+            [sys.executable, "-m", "lullwort", *words],
+            cwd=self.folder, env=self.environment, capture_output=True, text=True, timeout=120, check=False,
+        )  # fmt: skip
+        assert run.returncode == exits, (run.returncode, run.stdout, run.stderr)
+        assert "Traceback" not in run.stderr
+        return run
+
+    def write(self, name: str, text: str) -> str:
+        (self.folder / name).write_text(text, encoding="utf-8")
+        return name
+
+
+@pytest.fixture
+def lullwort(tmp_path: Path) -> Shell:
+    return Shell(tmp_path)
+
+
+@pytest.fixture(scope="session")
+def north() -> Invented:
+    return renamed(invent("plain ale", 6), "north", "north-12")
+
+
+@pytest.fixture
+def logged(lullwort: Shell, north: Invented) -> Shell:
+    """A folder with the log and the batches file of one ale."""
+    lullwort.write("north.csv", csv_text(north))
+    lullwort.write("north.toml", batches_toml(north))
+    return lullwort

@@ -1,0 +1,274 @@
+"""Whole commands in their own processes: what a brewer types, what comes back, and the exit code."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from typing import Any
+
+import pytest
+
+from lullwort.cli.main import _COMMANDS
+from lullwort.detector import CHECKS, VERDICTS
+from lullwort.rehearsal import Invented, csv_text, invent, renamed
+from lullwort.science import from_sg
+
+Shell = Any  # the fixture's class lives in conftest.py
+
+JUDGED = ("north.csv", "--batches", "north.toml")
+
+
+def document(shell: Shell, *words: str, exits: int = 0) -> Any:
+    return json.loads(shell(*words, "--json", exits=exits).stdout)
+
+
+def test_replay_answers_first_and_gives_its_evidence(logged: Shell) -> None:
+    out = logged("replay", *JUDGED).stdout
+    lines = out.splitlines()
+    assert lines[0].startswith("north-12 in vessel north, as of ")
+    assert lines[1].startswith("May it be packaged?  Yes (ready since ")
+    assert "Strength so far 5.0 % by volume" in out
+    assert "confirm with one degassed hand reading" in " ".join(out.split())
+    assert all(check in out for check in CHECKS)
+    assert max(map(len, lines)) <= 100
+
+
+def test_replay_keeps_nothing(logged: Shell) -> None:
+    logged("replay", *JUDGED)
+    assert not (logged.folder / "cellar.book").exists()
+
+
+def test_the_json_document_has_the_published_names(logged: Shell) -> None:
+    (entry,) = document(logged, "replay", *JUDGED)["vessels"]
+    assert list(entry) == [
+        "vessel", "batch", "as_of", "verdict", "reason", "hours_to_go", "ready_at", "history", "evidence", "gravity",
+        "points_left", "abv", "forecast", "readings",
+    ]  # fmt: skip
+    assert (entry["vessel"], entry["batch"], entry["verdict"]) == ("north", "north-12", "ready")
+    assert entry["ready_at"] == entry["history"][-1]["at"]
+    assert all(change["verdict"] in VERDICTS for change in entry["history"])
+    assert [check["check"] for check in entry["evidence"]] == list(CHECKS)
+    assert set(entry["evidence"][0]) == {"check", "passed", "value", "limit", "unit", "since", "says"}
+    assert entry["gravity"]["low"] < entry["gravity"]["value"] < entry["gravity"]["high"]
+    assert entry["abv"]["low"] < 5.0 < entry["abv"]["high"]
+    assert set(entry["points_left"]) == {"value", "upper"}
+    assert entry["forecast"] == {"ready_at": None, "low": None, "high": None}
+    assert {"used", "passed_over", "set_aside"} <= set(entry["readings"])
+
+
+def test_backfill_and_replay_agree(logged: Shell) -> None:
+    replayed = document(logged, "replay", *JUDGED)
+    assert document(logged, "backfill", *JUDGED) == replayed
+    assert document(logged, "verdict") == replayed
+
+
+def test_backfill_counts_rows_and_knows_them_the_second_time(logged: Shell, north: Invented) -> None:
+    rows = len(north.readings)
+    assert f"{rows} rows read, {rows} stored, 0 already known, 0 set aside" in logged("backfill", *JUDGED).stdout
+    again = logged("backfill", *JUDGED)
+    assert f"{rows} rows read, 0 stored, {rows} already known, 0 set aside" in again.stdout
+
+
+def test_ready_is_told_once_and_its_withdrawal_too(logged: Shell) -> None:
+    first = logged("backfill", *JUDGED)
+    assert "north-12: READY TO PACKAGE." in first.stderr
+    assert "READY" not in logged("verdict").stderr
+    logged("batch", "edit", "north-12", "--expected-final-gravity", "1.002")
+    withdrawn = logged("verdict")
+    assert "north-12: READY IS WITHDRAWN" in withdrawn.stderr
+    assert "READY" not in logged("verdict").stderr
+
+
+def test_a_bad_row_is_set_aside_with_its_place_and_the_rest_is_judged(logged: Shell) -> None:
+    log = logged.folder / "north.csv"
+    log.write_text(log.read_text() + "2026-07-27T00:00:00Z,north,one-oh-five-oh,20.0\n")
+    run = logged("replay", *JUDGED, exits=1)
+    assert "May it be packaged?  Yes" in run.stdout
+    assert "north.csv:873: gravity is 'one-oh-five-oh'" in run.stderr
+    assert document(logged, "replay", *JUDGED, exits=1)["vessels"][0]["readings"]["set_aside"] == 1
+
+
+def test_withdraw_takes_an_import_out_of_use_and_backfill_brings_it_back(logged: Shell, north: Invented) -> None:
+    logged("backfill", *JUDGED)
+    name = logged("withdraw").stdout.split()[0]
+    assert "withdrawn" in logged("withdraw", name[:6]).stdout
+    assert document(logged, "verdict", "north")["vessels"][0]["verdict"] == "unclear"
+    back = logged("backfill", *JUDGED)
+    assert f"{len(north.readings)} stored" in back.stdout
+    assert document(logged, "verdict")["vessels"][0]["verdict"] == "ready"
+
+
+def test_a_wrong_unit_does_not_win_for_ever(logged: Shell) -> None:
+    logged("backfill", "north.csv", "--batches", "north.toml", "--log-temperature", "F")
+    assert document(logged, "verdict")["vessels"][0]["verdict"] != "ready"
+    contradicting = logged("backfill", "north.csv")
+    assert "contradict another import" in contradicting.stdout
+    wrong = next(line.split()[0] for line in logged("withdraw").stdout.splitlines())
+    logged("withdraw", wrong)
+    assert document(logged, "verdict")["vessels"][0]["verdict"] == "ready"
+
+
+def test_readings_of_no_batch_are_stored_and_unclear_and_the_way_out_is_named(logged: Shell) -> None:
+    (entry,) = document(logged, "backfill", "north.csv")["vessels"]
+    assert (entry["batch"], entry["verdict"]) == (None, "unclear")
+    assert "lullwort batch open north --pitched TIME" in logged("batch", "list").stdout
+    logged(
+        "batch", "open", "north", "--pitched", "2026-07-19T00:00:00Z", "--name", "north-12",
+        "--original-gravity", "1,052", "--expected-final-gravity", "1.013 to 1.015", "--yeast-min", "58F",
+    )  # fmt: skip
+    assert document(logged, "verdict")["vessels"][0]["verdict"] == "ready"
+
+
+def test_a_dry_hop_noted_after_ready_restarts_the_clock(logged: Shell) -> None:
+    logged("backfill", *JUDGED)
+    ready_at = document(logged, "verdict")["vessels"][0]["ready_at"]
+    logged("note", "north", "dry hop", "--at", ready_at)
+    history = document(logged, "verdict")["vessels"][0]["history"]
+    hopped = [change for change in history if change["at"] > ready_at]
+    assert hopped[0]["verdict"] == "holding"
+    assert all(change["at"] > ready_at[:8] + "29" for change in hopped if change["verdict"] == "ready")
+    logged("note", "north", "dry hop", "--at", ready_at, exits=1)
+    logged("note", "north", "dry hop", "--at", ready_at, "--remove")
+    assert document(logged, "verdict")["vessels"][0]["verdict"] == "ready"
+
+
+def test_a_hand_sample_corrects_the_sensor(logged: Shell) -> None:
+    logged("backfill", *JUDGED)
+    at = document(logged, "verdict")["vessels"][0]["as_of"]
+    logged("note", "north", "sample", "--gravity-read", "3,1P", "--temperature-read", "68F", "--at", "2026-07-27T00:00Z")
+    value = document(logged, "verdict")["vessels"][0]["gravity"]["value"]
+    assert value == pytest.approx(1.0121, abs=0.0008), at
+
+
+def test_a_batch_is_closed_and_listed(logged: Shell) -> None:
+    logged("backfill", *JUDGED)
+    logged("batch", "close", "north-12", "--packaged", "2026-07-28T18:00:00+02:00")
+    assert "packaged Tue 28 Jul 2026 16:00 UTC" in logged("batch", "list").stdout
+    assert document(logged, "verdict")["vessels"][0]["verdict"] == "packaged"
+
+
+def test_what_contradicts_the_book_is_refused_unless_told_to_update(logged: Shell) -> None:
+    logged("backfill", *JUDGED)
+    batches = logged.folder / "north.toml"
+    batches.write_text(batches.read_text().replace("reference_c = 20.0", "reference_c = 15.0"))
+    assert "reference_c is 20.0 on record, 15.0 now" in logged("backfill", *JUDGED, exits=1).stderr
+    logged("backfill", *JUDGED, "--update")
+
+
+def test_units_of_the_brewer_are_used_throughout(logged: Shell) -> None:
+    out = logged("replay", *JUDGED, "--gravity", "plato", "--temperature", "F", "--zone", "Europe/Berlin").stdout
+    assert " °P" in out
+    assert " °F" in out
+    assert " °C" not in out
+    assert "CEST" in out
+
+
+def test_a_log_in_plato_fahrenheit_and_decimal_comma_gives_the_same_verdict(logged: Shell) -> None:
+    ours = document(logged, "replay", *JUDGED)["vessels"][0]
+    rows = ["time;vessel;gravity;temperature"]
+    for line in (logged.folder / "north.csv").read_text().splitlines()[1:]:
+        time, vessel, gravity, temp_c = line.split(",")
+        plato = f"{from_sg(float(gravity), 'plato'):.4f}" if gravity and 0.97 < float(gravity) < 1.2 else ""
+        rows.append(f"{time};{vessel};{plato};{float(temp_c) * 1.8 + 32:.2f}".replace(".", ","))
+    logged.write("foreign.csv", "\n".join(rows) + "\n")
+    foreign = document(
+        logged, "replay", "foreign.csv", "--batches", "north.toml", "--log-gravity", "plato", "--log-temperature", "F",
+        "--decimal-comma",
+    )["vessels"][0]  # fmt: skip
+    assert foreign["verdict"] == "ready"
+    assert foreign["history"][-1] == ours["history"][-1]
+
+
+def test_as_of_judges_the_past(logged: Shell) -> None:
+    at = "2026-07-22T12:00:00Z"
+    (entry,) = document(logged, "replay", *JUDGED, "--as-of", at)["vessels"]
+    assert (entry["as_of"], entry["verdict"]) == (at, "fermenting")
+
+
+def test_several_vessels_show_only_answers_until_one_is_named(logged: Shell) -> None:
+    south = renamed(invent("stuck warm", 2), "south", "south-1")
+    logged.write("south.csv", csv_text(south))
+    logged("backfill", *JUDGED)
+    out = logged("backfill", "south.csv").stdout
+    assert "Vessel south" in out
+    assert "holds?" not in out
+    assert "holds?" in logged("verdict", "north").stdout
+
+
+@pytest.mark.parametrize(
+    ("words", "exits", "says"),
+    [
+        (("replay", "missing.csv"), 3, "missing.csv"),
+        (("replay", "north.csv", "--batches", "missing.toml"), 3, "missing.toml"),
+        (("replay", "north.csv", "--batches", "north.csv"), 2, "is not TOML"),
+        (("replay", "north.csv", "--as-of", "yesterday"), 2, "--as-of is 'yesterday'"),
+        (("replay", "north.csv", "--as-of", "2026-07-22T12:00"), 2, "which has no zone"),
+        (("replay", "north.csv", "--zone", "Middle/Earth"), 2, "expected a time zone such as"),
+        (("replay", "north.csv", "--log-gravity", "brix"), 2, "'brix' is not one of"),
+        (("verdict",), 3, "there is no cellar book yet"),
+        (("batch", "open", "North 1", "--pitched", "now"), 2, "lower-case letters"),
+        (("batch", "open", "north", "--pitched", "now", "--original-gravity", "1052"), 2, "1.052 was probably meant"),
+        (("batch", "open", "north", "--pitched", "now", "--original-gravity", "12.9"), 2, "write 12.9P"),
+        (("batch", "open", "north", "--pitched", "now", "--hold-window", "12"), 2, "from 24 to 168 h"),
+        (("note", "north", "addition"), 2, "an addition with points"),
+    ],
+)
+def test_what_is_wrong_is_said_in_a_sentence_with_its_exit_code(
+    logged: Shell, words: tuple[str, ...], exits: int, says: str
+) -> None:
+    assert says in logged(*words, exits=exits).stderr
+
+
+def test_unknown_names_are_refused(logged: Shell) -> None:
+    logged("backfill", *JUDGED)
+    assert "no batch is called 'west-1'" in logged("batch", "edit", "west-1", "--volume", "20", exits=1).stderr
+    assert "knows no vessel 'west'" in logged("verdict", "west", exits=1).stderr
+    assert "no import is called 'zz'" in logged("withdraw", "zz", exits=1).stderr
+    assert "nothing to edit" in logged("batch", "edit", "north-12", exits=2).stderr
+    assert "no batch was in vessel" in logged("note", "north", "rouse", "--at", "2020-01-01T00:00Z", exits=1).stderr
+    assert "is open already, just so" in logged(
+        "batch", "open", "west", "--pitched", "2026-07-19T00:00:00Z", exits=0
+    ).stdout + logged("batch", "open", "west", "--pitched", "2026-07-19T00:00:00Z", exits=1).stderr
+
+
+def test_settings_come_from_file_environment_and_option_in_rising_order(logged: Shell) -> None:
+    logged.write("settings.toml", 'temperature = "F"\n')
+    logged.environment["LULLWORT_SETTINGS"] = "settings.toml"
+    assert "°F" in logged("replay", *JUDGED).stdout
+    logged.environment["LULLWORT_TEMPERATURE"] = "C"
+    assert "°F" not in logged("replay", *JUDGED).stdout
+    assert "°F" in logged("replay", *JUDGED, "--temperature", "F").stdout
+    logged.write("settings.toml", 'temprature = "F"\n')
+    assert "did you mean 'temperature'?" in logged("replay", *JUDGED, exits=2).stderr
+
+
+def test_rehearse_writes_a_batch_that_can_be_judged(lullwort: Shell) -> None:
+    assert "hop creep" in lullwort("rehearse").stdout
+    lullwort("rehearse", "hop creep", "--seed", "3", "--vessel", "west")
+    (entry,) = document(lullwort, "replay", "west.csv", "--batches", "west.toml")["vessels"]
+    assert entry["batch"] == "west-3"
+    assert "kind is 'soup'" in lullwort("rehearse", "soup", exits=2).stderr
+
+
+def test_score_prints_every_method_and_kind(lullwort: Shell) -> None:
+    out = lullwort("score", "--seeds", "1").stdout
+    for name in ("hydrometer every 48 h", "robust slope with gates", "Lullwort", "creeping fall"):
+        assert name in out
+
+
+def test_help_lists_every_command_as_the_commands_themselves_do(lullwort: Shell) -> None:
+    out = " ".join(lullwort("--help").stdout.split())
+    for name, says in _COMMANDS.items():
+        assert f"{name} {says}" in out
+        assert "Usage: " in lullwort(name, "--help").stdout
+
+
+def test_listing_commands_loads_nothing_heavy(lullwort: Shell) -> None:
+    code = (
+        "import sys, contextlib, io\nfrom lullwort.cli.main import lullwort\n"
+        "with contextlib.redirect_stdout(io.StringIO()), contextlib.suppress(SystemExit):\n    lullwort(['--help'])\n"
+        "print({'numpy', 'pandas', 'pyarrow', 'scipy', 'rich', 'sqlite3'} & set(sys.modules))"
+    )
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert run.stdout.strip() == "set()"

@@ -23,7 +23,7 @@ def _red_share(lag: int) -> float:
 
 
 _SHARE_1, _SHARE_3 = _red_share(1), _red_share(3)
-_MEMORY_H = 60.0
+_MEMORY_H = 36.0
 _START_WHITE, _START_RED, _START_H = 0.20**2, 0.35**2, 16.0
 _CLIP = 9.0
 

@@ -12,11 +12,12 @@ from lullwort.analysis.steps import Misfit, StepWatch
 __all__ = ["Trend"]
 
 _START_SLOPE_SD = 0.15
-_MAIN_NOISE_REL, _TAIL_NOISE_REL = 0.30, 0.05
-_MAIN_NOISE_FLOOR, _TAIL_NOISE_FLOOR = 0.06, 0.0005
+_MAIN_NOISE_REL, _TAIL_NOISE_REL = 0.30, 0.03
+_MAIN_NOISE_FLOOR, _RESTLESS_NOISE_FLOOR, _TAIL_NOISE_FLOOR = 0.06, 0.005, 0.0003
 _TAIL_SHARE_OF_PEAK = 0.30
 _TAU_SHARE, _TAU_LEAST_H = 0.8, 40.0
 _SPARSE_H = 4
+_SPEEDING_UP = 0.01
 _TEMP_SENSITIVITY = 0.15
 
 
@@ -36,7 +37,11 @@ class Trend:
     since_peak_h: float = 0.0
     """[yeast hours] since the fall was steepest."""
     in_main_fall: bool = True
+    trough: float = math.inf
+    """[points/h] the least slope since the main fall, one standard deviation added."""
     since_value_h: int = 0
+    restless_h: int = 0
+    """[h] for which the slope may still take up speed, because of what was done to the beer."""
     last_step: Misfit | None = None
     """Set in the hour in which three misfits were understood, None otherwise."""
     last_used: bool = False
@@ -66,10 +71,11 @@ class Trend:
         self.bank.predict(
             yeast_h,
             _MAIN_NOISE_REL if main else _TAIL_NOISE_REL,
-            _MAIN_NOISE_FLOOR if main else _TAIL_NOISE_FLOOR / max(1.0, yeast_h),
+            self._slope_noise_floor(yeast_h),
             self.noise.red_var,
         )
         self.since_value_h += 1
+        self.restless_h = max(0, self.restless_h - 1)
         if y is None:
             self.noise.update(None, curved=True)
             return
@@ -104,9 +110,10 @@ class Trend:
         if self.started:
             self.bank.loosen(slope_sd, level_sd)
 
-    def begin_anew(self) -> None:
-        """Another fall may begin; how long the last one took says nothing about its tail."""
+    def begin_anew(self, restless_h: int = 0) -> None:
+        """Another fall may begin, within `restless_h` [h]; how long the last one took says nothing of its tail."""
         self.since_peak_h = 0.0
+        self.restless_h = max(self.restless_h, restless_h)
 
     def _understand(self, misfit: Misfit) -> None:
         self.noise.forget()
@@ -119,6 +126,22 @@ class Trend:
                 self.begin_anew()
             self.bank.loosen(max(0.05, misfit.spread / 2.0), abs(misfit.points))
 
+    def _slope_noise_floor(self, yeast_h: float) -> float:
+        if self.in_main_fall:
+            return _MAIN_NOISE_FLOOR
+        return (_RESTLESS_NOISE_FLOOR if self.restless_h else _TAIL_NOISE_FLOOR) / max(1.0, yeast_h)
+
+    def _note_trough(self, slope: float) -> None:
+        """Notice a fall that takes up speed after it had nearly stopped: its tail counts from then on."""
+        sd = math.sqrt(self.bank.slope_var)
+        if self.in_main_fall:
+            self.trough = math.inf
+            return
+        self.trough = min(self.trough, slope + sd)
+        if slope - 2.0 * sd > self.trough + _SPEEDING_UP:
+            self.trough = slope
+            self.begin_anew()
+
     def _note_slope(self, slope: float) -> None:
         if slope > self.peak_slope:
             self.peak_slope, self.since_peak_h = slope, 0.0
@@ -127,4 +150,5 @@ class Trend:
         slope = self.bank.slope
         if math.sqrt(self.bank.slope_var) < 0.5 * abs(slope):
             self._note_slope(slope)
+        self._note_trough(slope)
         self.in_main_fall = self.peak_slope < 0.1 or slope > _TAIL_SHARE_OF_PEAK * self.peak_slope

@@ -195,10 +195,16 @@ def _refuse_contradictions(where: str, batch: Batch) -> None:
     if batch.packaged_us is not None and batch.packaged_us <= batch.pitched_us:
         raise UsageError(f"{where}: packaged lies before pitched")
     original = batch.original_gravity
-    ends = [end for end in (*(batch.expected_final_gravity or ()), batch.forced_test_gravity) if end is not None]
+    ends = [
+        end for end in (*(batch.expected_final_gravity or ()), batch.forced_test_gravity) if end is not None
+    ]
     if original is not None and ends and max(ends) >= original:
         raise UsageError(f"{where}: the end {max(ends):g} is not below the original gravity {original:g}")
-    if batch.yeast_min_c is not None and batch.yeast_max_c is not None and batch.yeast_min_c >= batch.yeast_max_c:
+    if (
+        batch.yeast_min_c is not None
+        and batch.yeast_max_c is not None
+        and batch.yeast_min_c >= batch.yeast_max_c
+    ):
         raise UsageError(f"{where}: yeast_min_c is not below yeast_max_c")
     for event in batch.events:
         if event.at_us < batch.pitched_us:

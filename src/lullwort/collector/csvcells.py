@@ -50,7 +50,7 @@ def parse_number(text: str, what: str, *, decimal_comma: bool) -> float:
 
 
 def parse_time(text: str, zone: ZoneInfo | None) -> int:
-    """Microseconds since the epoch of an ISO 8601 time; without an offset it is the time on clocks in `zone`."""
+    """Microseconds since the epoch of an ISO 8601 time; without an offset, as clocks in `zone` show it."""
     try:
         moment = datetime.fromisoformat(text)
     except ValueError:

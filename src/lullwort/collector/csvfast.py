@@ -137,11 +137,11 @@ def _is_utf8(text: bytes) -> bool:
 def _as_int64(times: pa.ChunkedArray) -> NDArray[np.int64]:
     import pyarrow as pa
 
-    return times.cast(pa.int64()).to_numpy()
+    return np.asarray(times.cast(pa.int64()).to_numpy(), dtype=np.int64)
 
 
 def _floats(column: pa.ChunkedArray) -> FloatArray:
-    values = column.to_numpy()
+    values = np.asarray(column.to_numpy(), dtype=np.float64)
     # An empty cell is NaN here; one that says nan or inf is no number.
     if np.count_nonzero(~np.isfinite(values)) != column.null_count:
         raise _NotPlainError

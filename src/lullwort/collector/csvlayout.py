@@ -83,7 +83,7 @@ def read_layout(header: str, place: str, vessel: str | None) -> Layout:
 
 
 def _best_split(header: str) -> tuple[str, list[str]]:
-    """The delimiter that yields most known names; of equal ones the first. Blanks last: names may hold some."""
+    """The delimiter that yields most known names, of equal ones the first; blanks last: names hold some."""
     best: tuple[str, list[str]] = (",", [header.strip()])
     best_score = 0
     for delimiter in (*_DELIMITERS, BLANKS):

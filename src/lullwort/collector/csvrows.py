@@ -18,7 +18,7 @@ from lullwort.science import GravityUnit
 __all__ = ["RowReader"]
 
 _QUOTED_LINES = 20
-"""A quoted field may run over so many lines; a quote not closed by then was a slip and costs its line only."""
+"""A quoted field may run over so many lines; a quote not closed by then was a slip and costs one line."""
 
 _RAW_KEPT = 500
 _SEEN_KEPT = 60

@@ -34,7 +34,7 @@ SURENESS: dict[Caution, Sureness] = {
 }
 
 LEFT_LIMIT = 2.0
-_MOVED_SHARE = 0.6
+_MOVED_SHARE = 0.65
 _AGREE_H = 4
 _LAG_SHARE, _LAG_LEAST = 0.10, 3.0
 _GONE_SHARE = 0.25
@@ -45,6 +45,8 @@ _MOVING_H = 6
 _RISING_H = 12
 # Foam and bubbles lift a float for hours in the main fall; only what lasts is a fault.
 _FROZEN_FINE_H, _FROZEN_COARSE_H, _FINE_POINTS = 12.0, 48.0, 0.45
+_UNFERMENTED_SHARE = 0.35
+# Of added points: fruit holds some that no yeast takes, and uneven mixing hides some.
 _DRY_HOP_WATCH = 1.75
 # Hop creep begins late: 84 h at the default window of 48.
 _DISTURBING = ("dry hop", "addition", "rouse", "warm", "seal")
@@ -120,6 +122,9 @@ class BatchJudge:
         self._agree_h = self._cold_h = self._moving_h = 0
         self._unseen_h: float | None = None
         self._rising_h = 0
+        self._must_fall_to = math.inf
+        """[points] below which the sensor must read again after sugar or fruit went in."""
+        self._added_us: int | None = None
         self._ready_level = 0.0
         """[points] when `ready` was last said."""
         self._cold_level: float | None = None
@@ -188,10 +193,15 @@ class BatchJudge:
             return False
         watch_h = math.ceil(_DRY_HOP_WATCH * self.batch.hold_window_h) if event.kind == "dry hop" else 0
         self._clock.restart(event.kind, event.at_us, watch_h)
-        self._trend.begin_anew()
+        self._trend.begin_anew(self.batch.hold_window_h)
         if event.points is not None:
+            # What was put in is known, and that it must ferment again: the level rises by it and has to come back.
             self._correction.add_points(event.points)
-            self._trend.loosen(0.05, event.points)
+            self._must_fall_to = self._trend.bank.level + _UNFERMENTED_SHARE * event.points
+            self._added_us = event.at_us
+            if self._trend.started:
+                self._trend.bank.shift(event.points, (0.5 * event.points) ** 2)
+            self._trend.loosen(0.05, 0.0)
         else:
             self._trend.loosen(0.03, 1.0)
         return True
@@ -201,8 +211,11 @@ class BatchJudge:
         step = self._trend.last_step
         if step is not None:
             self._clock.restart("a step in gravity", end_us)
-            self._offset.moved(step.points)
-            self._ready_level += step.points if step.kind == "bump" else 0.0
+            mixing = self._added_us is not None and end_us - self._added_us < 48 * HOUR_US
+            if step.kind == "bump" and not mixing:
+                self._offset.moved(step.points)
+                self._ready_level += step.points
+                self._must_fall_to += step.points
         if self._unseen_h is not None and self._unseen_h > self._gap_h:
             self._clock.restart("a gap in the log", end_us)
         if temperature_stepped:
@@ -272,6 +285,7 @@ class BatchJudge:
             "where it should be": started
             and expected is not None
             and level <= expected.ceiling
+            and bank.level <= self._must_fall_to
             and (original is None or original - level >= _GONE_SHARE * original),
             "warm enough": self._warmth.warm,
             "undisturbed": clock.counted_h > clock.needed_h,

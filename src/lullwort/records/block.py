@@ -16,7 +16,7 @@ VALUE_COLUMNS = ("gravity", "temperature", "inclination", "battery", "signal")
 
 @dataclass(frozen=True, eq=False)
 class Block:
-    """A run of readings as one source reported them, in its own units and its own order; columns of one length.
+    """A run of readings as one source reported them, in its units and its order; columns of one length.
 
     Attributes:
         sensors, vessels: the ids that occur, each once.

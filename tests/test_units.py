@@ -32,9 +32,7 @@ PRESSURE_UNITS: tuple[PressureUnit, ...] = get_args(PressureUnit)
 @pytest.mark.parametrize(
     ("value", "unit", "temp_c"), [(32.0, "F", 0.0), (68.0, "F", 20.0), (293.15, "K", 20.0), (4.0, "C", 4.0)]
 )
-def test_temperatures_are_those_that_define_the_scales(
-    value: float, unit: TemperatureUnit, temp_c: float
-) -> None:
+def test_temperatures_are_those_that_define_the_scales(value: float, unit: TemperatureUnit, temp_c: float) -> None:
     assert to_celsius(value, unit) == pytest.approx(temp_c, abs=1e-12)
 
 

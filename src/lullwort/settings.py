@@ -134,11 +134,11 @@ def _from_file(path: Path, must_exist: bool) -> dict[str, Any]:
 
 def _value(setting: Setting, seen: Any, where: str) -> Any:
     try:
-        if not isinstance(seen, str):
-            raise ValueError(seen)
-        return setting.read(seen)
+        if isinstance(seen, str):
+            return setting.read(seen)
     except ValueError:
-        raise UsageError(f"{where} is {seen!r}, expected {setting.expects}") from None
+        pass
+    raise UsageError(f"{where} is {seen!r}, expected {setting.expects}")
 
 
 def _nearest(name: str) -> str:

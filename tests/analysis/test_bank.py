@@ -100,7 +100,9 @@ def test_state_survives_a_restart() -> None:
     assert (revived.level, revived.slope, revived.left()) == (whole.level, whole.slope, whole.left())
 
 
-def test_one_filter_of_the_bank_equals_a_kalman_filter_written_with_matrices(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_one_filter_of_the_bank_equals_a_kalman_filter_written_with_matrices(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     # The textbook equations in numpy, for one time constant and no redrawing of belief.
     monkeypatch.setattr(bank_module, "_REDRAW", 0.0)
     tau, rho, f = TAUS_H[2], math.exp(-1.0 / RED_TAU_H), 0.7

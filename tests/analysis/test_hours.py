@@ -44,9 +44,7 @@ def test_an_hour_without_readings_says_so() -> None:
         (1.050, 85.0, "temperature outside -5 to 45 °C"),
     ],
 )
-def test_what_cannot_be_beer_is_passed_over_with_its_reason(
-    gravity: float | None, temp_c: float, why: str
-) -> None:
+def test_what_cannot_be_beer_is_passed_over_with_its_reason(gravity: float | None, temp_c: float, why: str) -> None:
     gatherer = gather(reading(1, gravity, temp_c), reading(2, 1.050))
     hour = gatherer.close(HOUR_US)
     assert (hour.gravity, gatherer.used, gatherer.passed_over) == (1.050, 1, {why: 1})

@@ -136,7 +136,17 @@ def test_a_dry_hop_noted_after_ready_restarts_the_clock(logged: Shell) -> None:
 def test_a_hand_sample_corrects_the_sensor(logged: Shell) -> None:
     logged("backfill", *JUDGED)
     at = document(logged, "verdict")["vessels"][0]["as_of"]
-    logged("note", "north", "sample", "--gravity-read", "3,1P", "--temperature-read", "68F", "--at", "2026-07-27T00:00Z")
+    logged(
+        "note",
+        "north",
+        "sample",
+        "--gravity-read",
+        "3,1P",
+        "--temperature-read",
+        "68F",
+        "--at",
+        "2026-07-27T00:00Z",
+    )
     value = document(logged, "verdict")["vessels"][0]["gravity"]["value"]
     assert value == pytest.approx(1.0121, abs=0.0008), at
 
@@ -208,7 +218,11 @@ def test_several_vessels_show_only_answers_until_one_is_named(logged: Shell) -> 
         (("replay", "north.csv", "--log-gravity", "brix"), 2, "'brix' is not one of"),
         (("verdict",), 3, "there is no cellar book yet"),
         (("batch", "open", "North 1", "--pitched", "now"), 2, "lower-case letters"),
-        (("batch", "open", "north", "--pitched", "now", "--original-gravity", "1052"), 2, "1.052 was probably meant"),
+        (
+            ("batch", "open", "north", "--pitched", "now", "--original-gravity", "1052"),
+            2,
+            "1.052 was probably meant",
+        ),
         (("batch", "open", "north", "--pitched", "now", "--original-gravity", "12.9"), 2, "write 12.9P"),
         (("batch", "open", "north", "--pitched", "now", "--hold-window", "12"), 2, "from 24 to 168 h"),
         (("note", "north", "addition"), 2, "an addition with points"),
@@ -227,9 +241,11 @@ def test_unknown_names_are_refused(logged: Shell) -> None:
     assert "no import is called 'zz'" in logged("withdraw", "zz", exits=1).stderr
     assert "nothing to edit" in logged("batch", "edit", "north-12", exits=2).stderr
     assert "no batch was in vessel" in logged("note", "north", "rouse", "--at", "2020-01-01T00:00Z", exits=1).stderr
-    assert "is open already, just so" in logged(
-        "batch", "open", "west", "--pitched", "2026-07-19T00:00:00Z", exits=0
-    ).stdout + logged("batch", "open", "west", "--pitched", "2026-07-19T00:00:00Z", exits=1).stderr
+    assert (
+        "is open already, just so"
+        in logged("batch", "open", "west", "--pitched", "2026-07-19T00:00:00Z", exits=0).stdout
+        + logged("batch", "open", "west", "--pitched", "2026-07-19T00:00:00Z", exits=1).stderr
+    )
 
 
 def test_settings_come_from_file_environment_and_option_in_rising_order(logged: Shell) -> None:

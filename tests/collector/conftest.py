@@ -58,7 +58,13 @@ def read_file(path: Path, options: CsvOptions, chunk_bytes: int, plain_at_once: 
             set_aside += aside
             columns = [getattr(block, name).tolist() for name in VALUE_COLUMNS]
             rows += [
-                Row(line, block.sensors[sensor], block.vessels[vessel], at_us, tuple(map(_none_for_nan, values)))
+                Row(
+                    line,
+                    block.sensors[sensor],
+                    block.vessels[vessel],
+                    at_us,
+                    tuple(map(_none_for_nan, values)),
+                )
                 for line, sensor, vessel, at_us, *values in zip(
                     block.line.tolist(),
                     block.sensor_codes.tolist(),

@@ -91,9 +91,7 @@ def test_a_log_that_ends_becomes_unclear_as_time_passes(bench: Bench) -> None:
 
 def test_a_frozen_sensor_is_not_believed(bench: Bench) -> None:
     readings = bench.readings(bench.ale(), 14)
-    frozen = [
-        r if r.at_us < bench.at(60) else Reading(r.sensor, r.vessel, r.at_us, 1.0245, 20.0) for r in readings
-    ]
+    frozen = [r if r.at_us < bench.at(60) else Reading(r.sensor, r.vessel, r.at_us, 1.0245, 20.0) for r in readings]
     judged = bench.judge(frozen)
     assert judged.verdict == "unclear"
     assert "exactly the same" in reason("unclear", judged.now)

@@ -112,9 +112,7 @@ def test_an_absurd_offset_is_not_believed() -> None:
         ({}, "yeast in general", 17.5),
     ],
 )
-def test_the_best_source_says_where_the_beer_should_end(
-    fields: dict[str, object], source: str, ceiling: float
-) -> None:
+def test_the_best_source_says_where_the_beer_should_end(fields: dict[str, object], source: str, ceiling: float) -> None:
     end = expected_end(batch(**fields), 50.0)
     assert (end.source, end.ceiling) == (source, pytest.approx(ceiling))
 

@@ -43,8 +43,7 @@ def make_invented() -> MakeInvented:
         )
         if readings is None:
             readings = [
-                Reading("north", "north", PITCHED_US + i * HOUR_US, g, 20.0)
-                for i, g in enumerate(gravity.tolist())
+                Reading("north", "north", PITCHED_US + i * HOUR_US, g, 20.0) for i, g in enumerate(gravity.tolist())
             ]
         return Invented("hand-made", seed, "tail", batch, readings, truth)
 

@@ -97,9 +97,7 @@ def test_hop_creep_counts_as_points_left_only_from_the_dry_hop_on(family: Family
 
 
 def test_added_sugar_lifts_gravity_at_once_and_leaves_what_does_not_ferment() -> None:
-    sugar = LaterFall(
-        kind="addition", at_h=300.0, points=7.0, delay_h=6.0, tau_h=20.0, unfermentable_points=1.0
-    )
+    sugar = LaterFall(kind="addition", at_h=300.0, points=7.0, delay_h=6.0, tau_h=20.0, unfermentable_points=1.0)
     truth = ferment(replace(ALE, later=(sugar,)), WARM)
     points = 1000.0 * (truth.gravity - 1.0)
     assert points[300] - points[299] == pytest.approx(8.0, abs=0.05)

@@ -13,9 +13,7 @@ PERFECT = Sensor(step_points=0.1)
 
 def flat(days: float = 20.0, points: float = 10.0, temp_c: float = 20.0) -> Truth:
     hours = np.arange(24.0 * days + 1)
-    return Truth(
-        hours, np.full(len(hours), 1.0 + points / 1000.0), np.zeros(len(hours)), np.full(len(hours), temp_c)
-    )
+    return Truth(hours, np.full(len(hours), 1.0 + points / 1000.0), np.zeros(len(hours)), np.full(len(hours), temp_c))
 
 
 def sent(sensor: Sensor, truth: Truth | None = None, seed: int = 1) -> Report:
@@ -31,9 +29,7 @@ def test_a_perfect_sensor_in_beer_at_20_c_reads_the_truth_in_its_steps() -> None
 
 
 @pytest.mark.parametrize(("temp_c", "shift"), [(10.0, 1.75), (15.0, 1.02), (25.0, -1.28), (4.0, 2.2)])
-def test_cold_beer_reads_higher_and_warm_beer_lower_by_the_liquids_own_expansion(
-    temp_c: float, shift: float
-) -> None:
+def test_cold_beer_reads_higher_and_warm_beer_lower_by_the_liquids_own_expansion(temp_c: float, shift: float) -> None:
     # beer of 4.0 % extract and 3.9 % alcohol computed from published sucrose and ethanol equations:
     # relative density change against 20 °C of 1.753, 1.018, -1.277 per thousand at 10, 15, 25 °C
     # and 2.25 to 2.18 between 0 and 5 °C; a beer from 48 to 10 points is close to that one
@@ -67,7 +63,7 @@ def test_noise_grows_while_gravity_falls() -> None:
     truth = replace(truth, gravity=np.maximum(1.2 - hours * 0.0004, 1.008))
     noise = points(sent(Sensor(white_points=0.3, active_factor=4.0, step_points=0.01), truth))
     detrended = np.diff(noise) / np.sqrt(2.0)
-    falling_until = int(480 * 4)
+    falling_until = 480 * 4
     assert detrended[: falling_until - 20].std() == pytest.approx(1.2, rel=0.05)
     assert detrended[falling_until + 20 :].std() == pytest.approx(0.3, rel=0.05)
 

@@ -36,9 +36,7 @@ def test_taking_a_gravity_as_true_instead_of_in_air_matters_little(published: Pu
     differences = np.array(
         [
             strength(og, fg).abv_pct - abv
-            for og, fg, abv in zip(
-                table["og"].tolist(), table["fg"].tolist(), table["abv_physical"], strict=True
-            )
+            for og, fg, abv in zip(table["og"].tolist(), table["fg"].tolist(), table["abv_physical"], strict=True)
         ]
     )
     assert np.abs(differences[table["og"] <= 1.061]).max() <= 0.0085

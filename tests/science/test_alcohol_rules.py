@@ -67,9 +67,7 @@ def test_rules_agree_with_the_same_computed_elsewhere(
         assert ours == pytest.approx(table[column][i], abs=0.0006)
 
 
-@pytest.mark.parametrize(
-    ("rule", "up_to_1_060", "everywhere"), [(entry[0], entry[4], entry[5]) for entry in RULES]
-)
+@pytest.mark.parametrize(("rule", "up_to_1_060", "everywhere"), [(entry[0], entry[4], entry[5]) for entry in RULES])
 def test_how_far_the_rules_are_from_the_mass_balance(
     published: Published, rule: Rule, up_to_1_060: tuple[float, float], everywhere: tuple[float, float]
 ) -> None:
@@ -77,9 +75,7 @@ def test_how_far_the_rules_are_from_the_mass_balance(
     table = published("abv_by_formula")
     inside = _rows_within(published, rule)
     og, fg = table["og"][inside], table["fg"][inside]
-    error = np.array(
-        [rule(a, b) - strength(a, b).abv_pct for a, b in zip(og.tolist(), fg.tolist(), strict=True)]
-    )
+    error = np.array([rule(a, b) - strength(a, b).abv_pct for a, b in zip(og.tolist(), fg.tolist(), strict=True)])
     usual = error[og <= 1.0601]
     assert (usual.min(), usual.max()) == pytest.approx(up_to_1_060, abs=0.001)
     assert (error.min(), error.max()) == pytest.approx(everywhere, abs=0.001)
@@ -113,8 +109,7 @@ def test_the_classic_quotient_leaves_too_little_real_extract(published: Publishe
     # [Cutaia2009] table III, read: too low in all five sets, by 0.10 to 0.19 °P.
     table = published("brew_means")
     low = table["RE_P"] - [
-        real_extract_quotient(oe, ae)
-        for oe, ae in zip(table["OE_P"].tolist(), table["AE_P"].tolist(), strict=True)
+        real_extract_quotient(oe, ae) for oe, ae in zip(table["OE_P"].tolist(), table["AE_P"].tolist(), strict=True)
     ]
     assert low.min() == pytest.approx(0.103, abs=0.001)
     assert low.max() == pytest.approx(0.187, abs=0.001)

@@ -108,9 +108,7 @@ def test_gravity_rises_with_the_reading(
 def test_a_reading_at_the_reference_needs_no_correction(
     og: float | None, reading: float, reference_c: float, expansion: float
 ) -> None:
-    corrected = sg_at_reference(
-        og, reading, reference_c, reference_c=reference_c, sensor_expansion_per_k=expansion
-    )
+    corrected = sg_at_reference(og, reading, reference_c, reference_c=reference_c, sensor_expansion_per_k=expansion)
     assert corrected == pytest.approx(reading, abs=1e-10)
 
 

@@ -81,9 +81,7 @@ def test_gas_and_pressure_in_a_sealed_bottle_agree_with_those_computed_elsewhere
         assert bottle.volumes == pytest.approx(table["total_volumes_with_0.86_start"][i], abs=0.0145)
         assert bottle.gauge_bar == pytest.approx(table["gauge_bar_headspace_no_air"][i], abs=0.0145)
         assert with_air.volumes == bottle.volumes
-        assert with_air.gauge_bar == pytest.approx(
-            table["gauge_bar_headspace_air_trapped_at_1atm"][i], abs=0.0145
-        )
+        assert with_air.gauge_bar == pytest.approx(table["gauge_bar_headspace_air_trapped_at_1atm"][i], abs=0.0145)
 
 
 def test_a_point_left_makes_half_a_volume() -> None:
@@ -130,9 +128,7 @@ def test_four_grams_of_sugar_make_about_one_volume() -> None:
     # Common practice, no source: 4 g/L a volume, a tenth more of dextrose. Stoichiometry asks 4 % less
     # sucrose; for glucose monohydrate it is 1.16 times the sucrose, for anhydrous glucose 1.05.
     assert priming_volumes(4.0) == pytest.approx(1.04, abs=0.005)
-    assert priming_sugar_g_l(1.0, "glucose monohydrate") / priming_sugar_g_l(1.0) == pytest.approx(
-        1.158, abs=0.001
-    )
+    assert priming_sugar_g_l(1.0, "glucose monohydrate") / priming_sugar_g_l(1.0) == pytest.approx(1.158, abs=0.001)
     assert priming_sugar_g_l(1.0, "glucose") / priming_sugar_g_l(1.0) == pytest.approx(1.053, abs=0.001)
 
 

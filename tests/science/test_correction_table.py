@@ -11,9 +11,7 @@ from lullwort.science import CorrectionTable, sg_at_reference
 
 
 @pytest.mark.parametrize("original_gravity", [None, 1.000, 1.030, 1.050, 1.100, 1.200])
-@pytest.mark.parametrize(
-    ("reference_c", "expansion"), [(20.0, 0.0), (20.0, 3.3e-4), (15.56, 0.0), (4.0, 5e-4)]
-)
+@pytest.mark.parametrize(("reference_c", "expansion"), [(20.0, 0.0), (20.0, 3.3e-4), (15.56, 0.0), (4.0, 5e-4)])
 def test_the_table_is_within_a_fiftieth_of_a_point_of_the_exact_solution(
     original_gravity: float | None, reference_c: float, expansion: float
 ) -> None:

@@ -47,9 +47,7 @@ def test_plain_water_reads_1_000_at_60_f() -> None:
     assert pytest.approx(to_celsius(60.0, "F")) == CALIBRATION_60F_C
     # At 70 °F the same water would be read 0.9 points low, glass included.
     warm = to_celsius(70.0, "F")
-    reads = (
-        water_density(warm) * (1.0 + 25e-6 * (warm - CALIBRATION_60F_C)) / water_density(CALIBRATION_60F_C)
-    )
+    reads = water_density(warm) * (1.0 + 25e-6 * (warm - CALIBRATION_60F_C)) / water_density(CALIBRATION_60F_C)
     assert 1000.0 * (1.0 - reads) == pytest.approx(0.91, abs=0.01)
     assert hydrometer_true_sg(reads, warm) == pytest.approx(1.0, abs=1e-9)
 
@@ -79,9 +77,7 @@ def test_how_far_the_rule_is_from_physics(
     # Against hydrometer_60f.csv (SOURCES.md), readings 1.000 to 1.100: rule less physics, in points.
     table = published("hydrometer_60f")
     inside = (table["t_F"] >= from_f) & (table["t_F"] <= to_f)
-    error = table["correction_points_0.001_per_10F"] - 1000.0 * (
-        table["true_sg_60F_60F"] - table["reading_sg"]
-    )
+    error = table["correction_points_0.001_per_10F"] - 1000.0 * (table["true_sg_60F_60F"] - table["reading_sg"])
     assert error[inside].min() == pytest.approx(least, abs=0.01)
     assert error[inside].max() == pytest.approx(most, abs=0.01)
     within = inside & (table["t_F"] >= 60.0) & (table["t_F"] <= 80.0)

@@ -45,9 +45,7 @@ def test_zero_is_found_for_each_element_and_nan_stays() -> None:
 
 
 def test_zero_at_a_kink_is_found() -> None:
-    assert solve_increasing(lambda x: min(5.0 * x, 0.1 * x), -1.0, 7.0, tolerance=1e-12) == pytest.approx(
-        0.0, abs=1e-9
-    )
+    assert solve_increasing(lambda x: min(5.0 * x, 0.1 * x), -1.0, 7.0, tolerance=1e-12) == pytest.approx(0.0, abs=1e-9)
 
 
 def test_a_function_that_jumps_over_zero_is_told() -> None:

@@ -28,9 +28,7 @@ Published = Callable[[str], dict[str, FloatArray]]
         ("oiml_r22_p0_kg_m3", 0.0074),
     ],
 )
-def test_water_density_agrees_with_other_equations(
-    published: Published, column: str, largest_kg_m3: float
-) -> None:
+def test_water_density_agrees_with_other_equations(published: Published, column: str, largest_kg_m3: float) -> None:
     # SOURCES.md, water_density.csv. All below 0.008 kg/m³, which is 0.008 points.
     table = published("water_density")
     difference = np.abs(water_density(table["t_C"]) - table[column])

@@ -40,7 +40,11 @@ def readings_of(block: Block, gravity_unit: GravityUnit, temperature_unit: Tempe
     sensors, vessels = block.sensors, block.vessels
     return [
         Reading(
-            sensors[sensor], vessels[vessel], at_us, None if g != g else g, None if t != t else t  # NaN: not given
+            sensors[sensor],
+            vessels[vessel],
+            at_us,
+            None if g != g else g,
+            None if t != t else t,  # NaN: not given
         )
         for sensor, vessel, at_us, g, t in zip(
             block.sensor_codes.tolist(),

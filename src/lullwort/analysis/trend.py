@@ -110,6 +110,10 @@ class Trend:
         if self.started:
             self.bank.loosen(slope_sd, level_sd)
 
+    def shift(self, points: float, sd: float) -> None:
+        """The level moved by `points`, give or take `sd`, and the slope did not."""
+        self.bank.shift(points, sd * sd)
+
     def begin_anew(self, restless_h: int = 0) -> None:
         """Another fall may begin, within `restless_h` [h]; how long the last one took says nothing of its tail."""
         self.since_peak_h = 0.0

@@ -85,9 +85,7 @@ class Batches:
         return msgspec.structs.replace(batch, events=tuple(_decode_event(row[0]) for row in rows))
 
     def _has(self, name: str, event: Event) -> bool:
-        return bool(
-            self._db.rows("SELECT 1 FROM event WHERE batch = ? AND key = ?", (key64(name), _event_key(event)))
-        )
+        return bool(self._db.rows("SELECT 1 FROM event WHERE batch = ? AND key = ?", (key64(name), _event_key(event))))
 
     def _insert(self, name: str, event: Event) -> None:
         self._db.run(

@@ -118,7 +118,9 @@ class Database:
         (application,) = run("PRAGMA application_id").fetchone()
         (tables,) = run("SELECT count(*) FROM sqlite_master").fetchone()
         if application != APPLICATION_ID and (application or tables):
-            raise BookDamagedError(f"{self.path}: is a database of another kind, not a cellar book; it is left as it is")
+            raise BookDamagedError(
+                f"{self.path}: is a database of another kind, not a cellar book; it is left as it is"
+            )
         if version > VERSION:
             raise BookTooNewError(
                 f"{self.path}: was written by a later Lullwort (book version {version}, known here up to {VERSION}); "

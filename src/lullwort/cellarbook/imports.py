@@ -123,7 +123,8 @@ class ImportRun:
         self._commit()
         with self._db.write():
             self._db.run(
-                "UPDATE import SET finished_us = ?, withdrawn_us = NULL WHERE key = ?", (now_us, self._intake.key)
+                "UPDATE import SET finished_us = ?, withdrawn_us = NULL WHERE key = ?",
+                (now_us, self._intake.key),
             )
             stored = self._stored()
         return ImportCounts(
@@ -138,7 +139,15 @@ class ImportRun:
                 self._db.run_many(
                     "INSERT OR IGNORE INTO set_aside VALUES (?, ?, ?, ?, ?, ?, ?)",
                     [
-                        (self._intake.key, row.line, row.column, row.place, row.seen, row.expected, row.raw_text)
+                        (
+                            self._intake.key,
+                            row.line,
+                            row.column,
+                            row.place,
+                            row.seen,
+                            row.expected,
+                            row.raw_text,
+                        )
                         for row in set_aside
                     ],
                 )

@@ -38,7 +38,8 @@ class Readings:
     def of(self, vessel: str, from_us: int, to_us: int) -> Iterator[Reading]:
         """Readings of `vessel` with from_us ≤ at_us < to_us [µs], by (time, sensor), in SG and °C."""
         streams = [
-            self._of_sensor(key, sensor, vessel, from_us, to_us) for key, sensor in self._sensors(vessel, from_us, to_us)
+            self._of_sensor(key, sensor, vessel, from_us, to_us)
+            for key, sensor in self._sensors(vessel, from_us, to_us)
         ]
         return heapq.merge(*streams, key=attrgetter("at_us", "sensor"))
 

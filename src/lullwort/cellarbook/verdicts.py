@@ -46,7 +46,8 @@ class Verdicts:
     def of(self, batch: str) -> list[VerdictRow]:
         """The history of a batch as last judged, in order of time."""
         rows = self._db.rows(
-            "SELECT at_us, verdict, reason, evidence FROM verdict WHERE batch = ? ORDER BY at_us", (key64(batch),)
+            "SELECT at_us, verdict, reason, evidence FROM verdict WHERE batch = ? ORDER BY at_us",
+            (key64(batch),),
         )
         return [VerdictRow(*row) for row in rows]
 
@@ -58,6 +59,7 @@ class Verdicts:
     def told(self, batch: str) -> list[Told]:
         """All that was told of a batch, in order of time."""
         rows = self._db.rows(
-            "SELECT told_us, verdict, verdict_us, says FROM told WHERE batch = ? ORDER BY told_us", (key64(batch),)
+            "SELECT told_us, verdict, verdict_us, says FROM told WHERE batch = ? ORDER BY told_us",
+            (key64(batch),),
         )
         return [Told(*row) for row in rows]

@@ -29,7 +29,9 @@ def with_settings(*names: str) -> Callable[[Callable[..., Any]], Callable[..., A
 
         for name in reversed(names):
             says = _SAYS[name]
-            run = click.option(f"--{name}", f"setting_{name}", metavar=name.upper(), help=says[0].upper() + says[1:])(run)
+            run = click.option(f"--{name}", f"setting_{name}", metavar=name.upper(), help=says[0].upper() + says[1:])(
+                run
+            )
         return run
 
     return decorate
@@ -37,7 +39,9 @@ def with_settings(*names: str) -> Callable[[Callable[..., Any]], Callable[..., A
 
 as_json_option = click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of text.")
 as_of_option = click.option(
-    "--as-of", metavar="TIME", help="Judge as if it were this moment (ISO 8601, or now). Default: the newest reading."
+    "--as-of",
+    metavar="TIME",
+    help="Judge as if it were this moment (ISO 8601, or now). Default: the newest reading.",
 )
 
 

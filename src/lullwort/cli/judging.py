@@ -56,8 +56,8 @@ def judge_book(book: Book, vessel: str | None, as_of_us: int | None) -> list[Ent
         if vessel not in (None, name):
             continue
         readings = list(book.readings.of(name, *_EVER))
-        for entry in _judge_vessel(name, batches, readings, book.readings.set_aside_count(name), as_of_us):
-            entries.append(_with_conflicts(book, entry))
+        set_aside = book.readings.set_aside_count(name)
+        entries += [_with_conflicts(book, e) for e in _judge_vessel(name, batches, readings, set_aside, as_of_us)]
     return entries
 
 

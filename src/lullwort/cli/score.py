@@ -35,11 +35,23 @@ def score(seeds: int, first: int, family: str) -> None:
 
     of = cases(range(first, first + seeds), family="uptake" if family == "uptake" else "tail")
     out = console()
-    methods = Table(title=f"{len(of)} invented batches, family {family}, seeds {first} to {first + seeds - 1}", box=None)
+    methods = Table(
+        title=f"{len(of)} invented batches, family {family}, seeds {first} to {first + seeds - 1}", box=None
+    )
     kinds = Table(title="Lullwort, kind by kind", box=None)
     for table, name in ((methods, "method"), (kinds, "kind")):
         table.add_column(name, no_wrap=True)
-        for column in ("false", "at most %", "worst left", ">1 point", "never", "median h", "90 % h", "unclear h", "taken back"):
+        for column in (
+            "false",
+            "at most %",
+            "worst left",
+            ">1 point",
+            "never",
+            "median h",
+            "90 % h",
+            "unclear h",
+            "taken back",
+        ):
             table.add_column(column, justify="right")
     for name, method in {**SIMPLE_METHODS, "Lullwort": by_detector}.items():
         result = score_of_method(method, of)

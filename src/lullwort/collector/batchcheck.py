@@ -57,8 +57,9 @@ def _text(value: Any) -> str:
 
 
 def _id(value: Any) -> str:
+    text = _text(value)
     try:
-        return check_id(_text(value))
+        return check_id(text)
     except ValueError as exc:
         raise _NotThatError(str(exc).partition(" is not ")[2]) from exc
 
@@ -131,13 +132,13 @@ _EVENT_KEYS: dict[str, tuple[str, Check]] = {
 }
 
 
-def checked_batch(where: str, entered: Mapping[str, Any]) -> Batch:
+def checked_batch(where: str, entered: object) -> Batch:
     """The batch that these entries describe; keys as in a batches file, `event` a list of such entries.
 
     Args:    where: named first in every error, such as the file and which of its batches.
     Raises:  UsageError that names the key, what was seen and what was expected.
     """
-    given = dict(entered)
+    given = _table(where, entered)
     events_given = given.pop("event", [])
     fields = _checked(where, given, _BATCH_KEYS, required=("vessel", "pitched"))
     if not isinstance(events_given, list):
@@ -150,9 +151,9 @@ def checked_batch(where: str, entered: Mapping[str, Any]) -> Batch:
     return batch
 
 
-def checked_event(where: str, entered: Mapping[str, Any]) -> Event:
+def checked_event(where: str, entered: object) -> Event:
     """The event that these entries describe. Raises UsageError as `checked_batch` does."""
-    event = msgspec.convert(_checked(where, entered, _EVENT_KEYS, required=("at", "kind")), Event)
+    event = msgspec.convert(_checked(where, _table(where, entered), _EVENT_KEYS, required=("at", "kind")), Event)
     if (event.points is not None) != (event.kind == "addition"):
         raise UsageError(f"{where}: points go with an addition, and an addition with points")
     if (event.gravity is not None) != (event.kind == "sample"):
@@ -160,6 +161,12 @@ def checked_event(where: str, entered: Mapping[str, Any]) -> Event:
     if event.temperature_c is not None and event.kind != "sample":
         raise UsageError(f"{where}: temperature_c goes with a sample")
     return event
+
+
+def _table(where: str, entered: object) -> dict[str, Any]:
+    if not isinstance(entered, dict):
+        raise UsageError(f"{where} is {entered!r}, expected a table of keys and values")
+    return dict(entered)
 
 
 def _checked(
@@ -195,16 +202,10 @@ def _refuse_contradictions(where: str, batch: Batch) -> None:
     if batch.packaged_us is not None and batch.packaged_us <= batch.pitched_us:
         raise UsageError(f"{where}: packaged lies before pitched")
     original = batch.original_gravity
-    ends = [
-        end for end in (*(batch.expected_final_gravity or ()), batch.forced_test_gravity) if end is not None
-    ]
+    ends = [end for end in (*(batch.expected_final_gravity or ()), batch.forced_test_gravity) if end is not None]
     if original is not None and ends and max(ends) >= original:
         raise UsageError(f"{where}: the end {max(ends):g} is not below the original gravity {original:g}")
-    if (
-        batch.yeast_min_c is not None
-        and batch.yeast_max_c is not None
-        and batch.yeast_min_c >= batch.yeast_max_c
-    ):
+    if batch.yeast_min_c is not None and batch.yeast_max_c is not None and batch.yeast_min_c >= batch.yeast_max_c:
         raise UsageError(f"{where}: yeast_min_c is not below yeast_max_c")
     for event in batch.events:
         if event.at_us < batch.pitched_us:

@@ -26,9 +26,7 @@ def read_batches_file(path: Path) -> list[Batch]:
         raise UsageError(f"{path}: is not TOML: {exc}") from exc
     entries = tables.pop("batch", [])
     if tables or not isinstance(entries, list):
-        raise UsageError(
-            f"{path}: expected nothing but tables headed [[batch]], found {', '.join(tables) or 'batch'}"
-        )
+        raise UsageError(f"{path}: expected nothing but tables headed [[batch]], found {', '.join(tables) or 'batch'}")
     batches = [checked_batch(f"{path}: batch {i}", entry) for i, entry in enumerate(entries, start=1)]
     for name, count in Counter(b.name for b in batches).items():
         if count > 1:

@@ -56,15 +56,9 @@ def parse_time(text: str, zone: ZoneInfo | None) -> int:
     except ValueError:
         raise BadCellError("a time such as 2026-03-02T09:00:00Z (ISO 8601)") from None
     if moment.tzinfo is None and zone is None:
-        raise BadCellError(
-            "an offset such as Z or +01:00 after the time, or a zone stated for the whole file"
-        )
+        raise BadCellError("an offset such as Z or +01:00 after the time, or a zone stated for the whole file")
     try:
-        at_us = (
-            from_datetime(moment)
-            if zone is None or moment.tzinfo is not None
-            else local_to_utc_us(moment, zone)
-        )
+        at_us = from_datetime(moment) if zone is None or moment.tzinfo is not None else local_to_utc_us(moment, zone)
     except ValueError as exc:
         raise BadCellError(
             f"a time that clocks in {zone} show once; a clock change {exc} it: write it with its offset"

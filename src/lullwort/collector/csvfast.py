@@ -54,7 +54,7 @@ class FastReader:
 
     def _block(self, text: bytes, lines: NDArray[np.int64]) -> Block:
         table = self._table(text)
-        if len(table) != len(lines):
+        if len(table) != len(lines):  # a line that only looks empty to one of the two: line numbers would be off
             raise _NotPlainError
         at_us = self._utc_us(table["time"])
         if self._layout.vessel is None:

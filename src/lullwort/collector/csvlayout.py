@@ -44,7 +44,7 @@ class Layout:
 def split_fields(text: str, delimiter: str) -> list[str]:
     """The fields of one record, blanks around them removed. Raises csv.Error where its quotes do not fit.
 
-    >>> split_fields('a; "b;c" ;d', ";")
+    >>> split_fields('a ; "b;c";d', ";")
     ['a', 'b;c', 'd']
     """
     if '"' not in text:
@@ -66,35 +66,30 @@ def read_layout(header: str, place: str, vessel: str | None) -> Layout:
         raise SourceError(f"{place}: the header names {', '.join(twice)} more than once")
     places = {name: names.index(name) for name in _KNOWN if name in names}
     if vessel is not None and "vessel" in places:
-        raise SourceError(
-            f"{place}: has a column vessel of its own, so that no vessel can be given for all its rows"
-        )
-    missing = [
-        name for name in _REQUIRED if name not in places and not (name == "vessel" and vessel is not None)
-    ]
+        raise SourceError(f"{place}: has a column vessel of its own, so that no vessel can be given for all its rows")
+    missing = [name for name in _REQUIRED if name not in places and not (name == "vessel" and vessel is not None)]
     if missing:
         seen = ", ".join(repr(label) for label in labels if label) or "none"
         raise SourceError(
-            f"{place}: the header has no column {' and no column '.join(missing)};"
-            f" columns seen: {_shortened(seen)}"
+            f"{place}: the header has no column {' and no column '.join(missing)}; columns seen: {_shortened(seen)}"
         )
     ignored = tuple(label for label, name in zip(labels, names, strict=True) if name and name not in _KNOWN)
     return Layout(delimiter, places, tuple(labels), vessel, ignored)
 
 
 def _best_split(header: str) -> tuple[str, list[str]]:
-    """The delimiter that yields most known names, of equal ones the first; blanks last: names hold some."""
-    best: tuple[str, list[str]] = (",", [header.strip()])
-    best_score = 0
+    """The delimiter that yields most known names, then most names; blanks only if no other yields as many."""
+    found = []
     for delimiter in (*_DELIMITERS, BLANKS):
         try:
             labels = split_fields(header, delimiter)
         except csv.Error:
             continue
-        score = len({label.lower() for label in labels} & set(_KNOWN))
-        if score > best_score:
-            best, best_score = (delimiter, labels), score
-    return best
+        known = len({label.lower() for label in labels} & set(_KNOWN))
+        found.append((known, 0 if delimiter == BLANKS else len(labels), delimiter, labels))
+    if not found:
+        return ",", [header.strip()]
+    return max(found, key=lambda split: split[:2])[2:]
 
 
 def _shortened(text: str, limit: int = 300) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import get_args
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -46,10 +46,6 @@ class CsvOptions:
                 check_id(self.vessel)
             except ValueError as exc:
                 raise UsageError(f"vessel: {exc}") from exc
-
-    def as_text(self) -> dict[str, str]:
-        """Every option as text, for the record of an import."""
-        return {name: "" if value is None else str(value) for name, value in asdict(self).items()}
 
 
 def zone_info(name: str) -> ZoneInfo:

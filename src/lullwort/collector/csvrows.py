@@ -84,9 +84,7 @@ class RowReader:
                 self._add(fields, first_line + taken, builder)
             except _BadRowError as bad:
                 raw = _shown(b"\n".join(lines[taken : taken + used]), _RAW_KEPT)
-                set_aside.append(
-                    SetAside(self.place, first_line + taken, bad.column, bad.seen, bad.expected, raw)
-                )
+                set_aside.append(SetAside(self.place, first_line + taken, bad.column, bad.seen, bad.expected, raw))
             taken += used
         return taken
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from lullwort.detector.advice import MAY_BE_PACKAGED, advice
+from lullwort.detector.batchjudge import BatchJudge, Change
 from lullwort.detector.expected import ExpectedEnd, expected_end
-from lullwort.detector.judge import BatchJudge, Change, Judged, judge
+from lullwort.detector.judge import Judged, judge
 from lullwort.detector.live import LiveJudge
 from lullwort.detector.snapshot import CHECKS, VERDICTS, CheckName, Snapshot, Verdict
 from lullwort.detector.wording import Check, Units, evidence, reason

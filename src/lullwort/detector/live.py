@@ -6,7 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from lullwort.analysis import settle
-from lullwort.detector.judge import BatchJudge, Judged
+from lullwort.detector.batchjudge import BatchJudge
+from lullwort.detector.judge import Judged, judged_so_far
 from lullwort.records import Batch, Reading
 
 __all__ = ["LiveJudge"]
@@ -53,7 +54,7 @@ class LiveJudge:
                 self._judge.add(reading)
         self._judge.advance(as_of_us)
         self._fed_to_us = as_of_us
-        return self._judge.judged(as_of_us, self._conflicts)
+        return judged_so_far(self._judge, as_of_us, self._conflicts)
 
     def _start_over(self) -> None:
         self._judge = BatchJudge(self.batch, self.until_us)

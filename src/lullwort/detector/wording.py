@@ -67,7 +67,15 @@ def evidence(seen: Snapshot, units: Units | None = None) -> tuple[Check, ...]:
     for name in CHECKS:
         value, limit, unit, says = makers[name](seen, units)
         checks.append(
-            Check(name, seen.passed[name], _rounded(value), _rounded(limit), unit, format_utc(seen.since_us[name]), says)
+            Check(
+                name,
+                seen.passed[name],
+                _rounded(value),
+                _rounded(limit),
+                unit,
+                format_utc(seen.since_us[name]),
+                says,
+            )
         )
     return tuple(checks)
 
@@ -134,7 +142,7 @@ def _warm(s: Snapshot, u: Units) -> _Line:
     )  # fmt: skip
 
 
-def _undisturbed(s: Snapshot, u: Units) -> _Line:  # noqa: ARG001
+def _undisturbed(s: Snapshot, _u: Units) -> _Line:
     return (
         float(max(s.counted_h - 1, 0)), float(s.needed_h), "h",
         f"{min(max(s.counted_h - 1, 0), 9999)} of {s.needed_h} proving hours counted since {format_utc(s.restarted_us)} "
@@ -142,7 +150,7 @@ def _undisturbed(s: Snapshot, u: Units) -> _Line:  # noqa: ARG001
     )  # fmt: skip
 
 
-def _seen(s: Snapshot, u: Units) -> _Line:  # noqa: ARG001
+def _seen(s: Snapshot, _u: Units) -> _Line:
     if s.unseen_h is None:
         return None, s.unseen_limit_h, "h", "No usable reading yet."
     says = (

@@ -240,9 +240,7 @@ def creep_while_cold(rng: Rng) -> Plan:
     plan = hop_creep(rng)
     usual_c, crash_h = plan.beer.usual_c, plan.done[0].at_h + 48.0
     cellar = draw_cellar(rng, (0.0, usual_c), (crash_h, usual_c), (crash_h + 24.0, rng.uniform(2.0, 4.0)))
-    return replace(
-        plan, cellar=cellar, done=(*plan.done, Done(crash_h, "crash")), days=rng.uniform(20.0, 24.0)
-    )
+    return replace(plan, cellar=cellar, done=(*plan.done, Done(crash_h, "crash")), days=rng.uniform(20.0, 24.0))
 
 
 def long_lag(rng: Rng) -> Plan:

@@ -73,9 +73,7 @@ def invent(kind: str, seed: int, *, family: Family = "tail") -> Invented:
     at_us = pitched_us + np.round(sent.hours * 3600.0).astype(np.int64) * 1_000_000
     readings = [
         Reading(vessel, vessel, at, gravity, temp_c)
-        for at, gravity, temp_c in zip(
-            at_us.tolist(), sent.gravity.tolist(), sent.temperature_c.tolist(), strict=True
-        )
+        for at, gravity, temp_c in zip(at_us.tolist(), sent.gravity.tolist(), sent.temperature_c.tolist(), strict=True)
     ]
     return Invented(kind, seed, family, batch, readings, truth)
 

@@ -74,9 +74,7 @@ SIMPLE_METHODS: dict[str, Method] = {
 def _from_readings(
     invented: Invented, first_ready: Callable[[Sequence[Reading], Batch, int | None], int | None]
 ) -> list[Call]:
-    return _with_restarts(
-        invented.batch, lambda after_us: first_ready(invented.readings, invented.batch, after_us)
-    )
+    return _with_restarts(invented.batch, lambda after_us: first_ready(invented.readings, invented.batch, after_us))
 
 
 def _with_restarts(batch: Batch, first_ready_us: Callable[[int], int | None]) -> list[Call]:

@@ -79,9 +79,7 @@ def outcome_of(invented: Invented, calls: Sequence[Call]) -> Outcome:
         if call.verdict != "ready":
             continue
         stood_through = [h for h in truth.action_hours if from_h < h and h + EVENT_GRACE_H < until_h]
-        left_here = max(
-            truth.points_left_at(h) for h in (from_h, *(h + EVENT_GRACE_H for h in stood_through))
-        )
+        left_here = max(truth.points_left_at(h) for h in (from_h, *(h + EVENT_GRACE_H for h in stood_through)))
         worst = left_here if worst is None else max(worst, left_here)
         if until_h < end_h and not any(until_h - EVENT_GRACE_H <= h <= until_h for h in event_hours):
             withdrawals += 1

@@ -55,8 +55,7 @@ def bump(rng: Rng) -> Plan:
     """One or two lasting steps of 2.5 to 8 points."""
     plan = draw_ale(rng)
     bumps = tuple(
-        Bump(24.0 * rng.uniform(2.0, 11.0), either_sign(rng, 2.5, 8.0))
-        for _ in range(int(rng.integers(1, 3)))
+        Bump(24.0 * rng.uniform(2.0, 11.0), either_sign(rng, 2.5, 8.0)) for _ in range(int(rng.integers(1, 3)))
     )
     return replace(plan, sensor=replace(plan.sensor, bumps=bumps))
 

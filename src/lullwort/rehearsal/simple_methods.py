@@ -144,9 +144,7 @@ def rolling_medians(readings: Sequence[Reading], batch: Batch, width_h: int) -> 
     good = [
         (r.at_us, r.gravity, r.temperature_c)
         for r in readings
-        if r.gravity is not None
-        and r.temperature_c is not None
-        and LOWEST_GRAVITY <= r.gravity <= HIGHEST_GRAVITY
+        if r.gravity is not None and r.temperature_c is not None and LOWEST_GRAVITY <= r.gravity <= HIGHEST_GRAVITY
     ]
     if not good:
         return np.empty(0)

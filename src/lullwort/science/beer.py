@@ -103,9 +103,7 @@ def extract_and_alcohol(
     residue = _residue_from_gravity(original, present_gravity, reference_c)
     water = water_density(reference_c)
     sugar, extract_kg_m3 = _residue_parts(residue, 0.0 * residue + reference_c, water)
-    distillate = ethanol_density_excess(
-        distillate_alcohol(original, residue, reference_c), 0.0 * residue + reference_c
-    )
+    distillate = ethanol_density_excess(distillate_alcohol(original, residue, reference_c), 0.0 * residue + reference_c)
     extract = extract_kg_m3 / (water + sugar + distillate)
     return extract, _positive(original - extract) / _extract_per_ethanol(original)
 

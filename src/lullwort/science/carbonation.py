@@ -151,6 +151,4 @@ def sealed(
     partial_atm = mol_l / (co2_solubility_mol_l_atm(temp_c) + _HEADSPACE / (_GAS_L_ATM_MOL_K * kelvin))
     air_atm = kelvin / _FILLED_K if air_in_headspace else 0.0
     inside_atm = partial_atm + water_vapour_pressure_atm(temp_c) + air_atm
-    return SealedBottle(
-        volumes=start + co2_volumes_from_g_l(made_g_l), gauge_bar=(inside_atm - 1.0) * _BAR_PER_ATM
-    )
+    return SealedBottle(volumes=start + co2_volumes_from_g_l(made_g_l), gauge_bar=(inside_atm - 1.0) * _BAR_PER_ATM)

@@ -38,9 +38,7 @@ class CorrectionTable:
     1.012
     """
 
-    def __init__(
-        self, original_gravity: float | None, reference_c: float, sensor_expansion_per_k: float
-    ) -> None:
+    def __init__(self, original_gravity: float | None, reference_c: float, sensor_expansion_per_k: float) -> None:
         original = original_extract(original_gravity, reference_c)
         water_at_reference = water_density(reference_c)
         # Forward over the liquids there can be, then read off backwards: no equation has to be solved.
@@ -54,9 +52,7 @@ class CorrectionTable:
         at_reference = tabarie_density_excess(residue, alcohol, np.full_like(residue, reference_c))
         gravity = 1.0 + at_reference / water_at_reference
         nodes = MIN_READING + np.arange(_COLUMNS + 1) / _STEPS_PER_SG
-        self._correction: list[list[float]] = [
-            np.interp(nodes, row, gravity - row).tolist() for row in reading
-        ]
+        self._correction: list[list[float]] = [np.interp(nodes, row, gravity - row).tolist() for row in reading]
 
     def sg_at_reference(self, reading: float, temp_c: float) -> float:
         """Gravity [SG at reference_c] of the liquid in which the float reads so at `temp_c`.

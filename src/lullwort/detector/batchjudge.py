@@ -1,0 +1,245 @@
+"""Decides, hour by hour, which of the nine verdicts a batch deserves. Streaming and pure; time is passed in."""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+import msgspec
+
+from lullwort.analysis import hour_end
+from lullwort.detector.snapshot import CHECKS, CheckName, Snapshot, Verdict
+from lullwort.detector.watch import VesselWatch
+from lullwort.records import HOUR_US, Batch, Caution, Reading
+
+__all__ = ["BatchJudge", "Change"]
+
+
+class Sureness(NamedTuple):
+    """How sure the detector must be: standard deviations on the slope, chance of more left than allowed."""
+
+    slope_sds: float
+    left_chance: float
+
+
+SURENESS: dict[Caution, Sureness] = {
+    "careful": Sureness(2.5, 0.05),
+    "usual": Sureness(1.8, 0.10),
+    "brisk": Sureness(1.2, 0.20),
+}
+
+LEFT_LIMIT = 2.0
+"""[points] that may be left when `ready` is said: already half a volume of CO2 each."""
+
+_MOVED_SHARE = 0.65
+_AGREE_H = 4
+_MOVING_H = 6
+_GONE_SHARE = 0.25
+_HOLDING_LEAVE = 1.6
+
+
+class Change(msgspec.Struct, frozen=True):
+    """From `at_us` [µs] on the verdict was this, for what `seen` holds."""
+
+    at_us: int
+    verdict: Verdict
+    seen: Snapshot
+
+
+class BatchJudge:
+    """Streaming judge of one batch. Readings come in order of time; hours close as time passes.
+
+    `until_us` [µs] is where the batch's ownership of the vessel ends (the next pitch), None while it is open.
+    Memory is constant but for the history of changes.
+    """
+
+    def __init__(self, batch: Batch, until_us: int | None = None) -> None:
+        self.batch = batch
+        self.history: list[Change] = []
+        self.watch = VesselWatch(batch)
+        self._end_us = min((t for t in (batch.packaged_us, until_us) if t is not None), default=None)
+        self._hour_end = hour_end(batch.pitched_us)
+        self._sureness = SURENESS[batch.caution]
+        # Where readings are hours apart, waiting for the next hours would add no knowledge.
+        self._agree_needed_h = _AGREE_H if batch.reading_interval_h < _AGREE_H else 1
+        self._passed: dict[CheckName, bool] = dict.fromkeys(CHECKS, False)
+        self._since: dict[CheckName, int] = dict.fromkeys(CHECKS, batch.pitched_us)
+        self._ready = self._moving_again = self._holding = False
+        self._ready_level = 0.0
+        self._agree_h = self._moving_h = 0
+
+    def add(self, reading: Reading) -> None:
+        """Take one reading; hours before its own are closed. Raises OutOfOrderError for one of a closed hour."""
+        if reading.at_us < self.batch.pitched_us or (self._end_us is not None and reading.at_us >= self._end_us):
+            return
+        self.advance(reading.at_us)
+        self.watch.add(reading)
+
+    def advance(self, to_us: int) -> None:
+        """Close every hour that ends at or before `to_us` [µs]; the last is the one in which the batch ended."""
+        if self._end_us is not None:
+            to_us = min(to_us, hour_end(self._end_us))
+        while self._hour_end <= to_us:
+            self._decide(self._hour_end, self.watch.close_hour(self._hour_end))
+            self._hour_end += HOUR_US
+
+    # -- the checks ------------------------------------------------------------------------------------------------
+
+    def _check(self, end_us: int) -> None:
+        watch, clock = self.watch, self.watch.clock
+        started = watch.trend.started
+        passed: dict[CheckName, bool] = {
+            "flat": started and clock.counted_h > self.batch.hold_window_h and self._is_flat(),
+            "little left": started and watch.trend.bank.chance_left_over(LEFT_LIMIT) <= self._sureness.left_chance,
+            "where it should be": started and self._is_in_place(),
+            "warm enough": watch.warmth.warm,
+            "undisturbed": clock.counted_h > clock.needed_h,
+            "seen": watch.seen,
+            "believable": not watch.rising and not watch.frozen(end_us),
+        }
+        for name in CHECKS:
+            if passed[name] != self._passed[name]:
+                self._passed[name] = passed[name]
+                self._since[name] = end_us
+
+    def _is_flat(self) -> bool:
+        watch, sds = self.watch, self._sureness.slope_sds
+        return (
+            abs(watch.clock.fall) <= watch.tolerance
+            and watch.moved(sds) <= _MOVED_SHARE * watch.tolerance
+            and watch.moved(-sds) >= -watch.tolerance
+        )
+
+    def _is_in_place(self) -> bool:
+        watch = self.watch
+        expected, original = watch.expected, watch.original
+        return (
+            expected is not None
+            and watch.gravity <= expected.ceiling
+            and watch.steady_level <= watch.must_fall_to
+            and (original is None or original - watch.gravity >= _GONE_SHARE * original)
+        )
+
+    # -- the verdict -----------------------------------------------------------------------------------------------
+
+    def _decide(self, end_us: int, woken: bool) -> None:
+        self._check(end_us)
+        self._agree_h = self._agree_h + 1 if all(self._passed.values()) else 0
+        if woken:
+            self._ready = False
+        elif self._ready and self._has_moved():
+            self._ready, self._moving_again = False, True
+            self.watch.clock.restart("moving again", end_us)
+        if self._agree_h >= self._agree_needed_h and not self._ready:
+            self._ready, self._moving_again = True, False
+            self._ready_level = self.watch.steady_level
+        verdict = self._verdict(end_us)
+        if not self.history or self.history[-1].verdict != verdict:
+            self.history.append(Change(end_us, verdict, self.snapshot(end_us)))
+
+    def _has_moved(self) -> bool:
+        """Whether the beer has fallen on after `ready`, while warm and at a steady temperature, for some hours."""
+        watch, warmth = self.watch, self.watch.warmth
+        steady = warmth.smooth_c is not None and abs(warmth.smooth_c - (warmth.temp_c or 0.0)) < 1.0
+        falls = (
+            watch.moved(-2.0) > _MOVED_SHARE * watch.tolerance and watch.trend.bank.chance_left_over(LEFT_LIMIT) > 0.5
+        )
+        # A creep too slow for its slope to tell still adds up to more than was said to be left.
+        fell = self._ready_level - watch.steady_level > LEFT_LIMIT
+        self._moving_h = self._moving_h + 1 if steady and warmth.warm and (falls or fell) else 0
+        return self._moving_h >= _MOVING_H
+
+    def _verdict(self, end_us: int) -> Verdict:
+        watch = self.watch
+        if self.batch.packaged_us is not None and self.batch.packaged_us < end_us:
+            return "packaged"
+        if self._ready:
+            return "ready"
+        if watch.silent or not watch.warmth.known or not self._passed["believable"]:
+            return "unclear"
+        if watch.asleep:
+            return "too cold"
+        if not watch.has_fallen:
+            return "lag"
+        moved = watch.moved(0.0)
+        if watch.expected is None:
+            return "unclear" if moved <= watch.tolerance else "fermenting"
+        if not self._passed["where it should be"]:
+            return "stalled" if self._holds_still(moved) else self._falling()
+        self._holding = moved <= (_HOLDING_LEAVE if self._holding else 1.0) * watch.tolerance
+        if not self._holding:
+            return self._falling()
+        if self._moving_again and watch.clock.counted_h < self.batch.hold_window_h // 2:
+            return "moving again"
+        self._moving_again = False
+        return "holding"
+
+    def _holds_still(self, moved: float) -> bool:
+        clock, tolerance = self.watch.clock, self.watch.tolerance
+        return (
+            clock.counted_h > self.batch.hold_window_h
+            and abs(clock.fall) <= tolerance
+            and moved <= _MOVED_SHARE * tolerance
+        )
+
+    def _falling(self) -> Verdict:
+        return "moving again" if self._moving_again else "fermenting"
+
+    # -- what is known now -----------------------------------------------------------------------------------------
+
+    def snapshot(self, at_us: int) -> Snapshot:
+        """All that is known at `at_us` [µs], the end of the hour that was closed last."""
+        watch, clock, warmth = self.watch, self.watch.clock, self.watch.warmth
+        bank, started = watch.trend.bank, watch.trend.started
+        return Snapshot(
+            at_us=at_us,
+            passed=dict(self._passed),
+            since_us=dict(self._since),
+            level=bank.level if started else None,
+            level_sd=math.sqrt(bank.level_var) if started else 0.0,
+            offset=watch.offset.points,
+            offset_sd=watch.offset.sd,
+            original=watch.original,
+            original_measured=watch.offset.original is not None,
+            expected=watch.expected,
+            window_h=self.batch.hold_window_h,
+            moved=watch.moved(0.0) if started else 0.0,
+            moved_upper=watch.moved(self._sureness.slope_sds) if started else 0.0,
+            moved_limit=_MOVED_SHARE * watch.tolerance,
+            fell=clock.fall,
+            tolerance=watch.tolerance,
+            left=bank.left() if started else 0.0,
+            left_upper=bank.left_upper(0.10) if started else 0.0,
+            left_limit=LEFT_LIMIT,
+            counted_h=clock.counted_h,
+            needed_h=clock.needed_h,
+            restarted_by=clock.restarted_by,
+            restarted_us=clock.restarted_us,
+            temp_c=warmth.temp_c,
+            yeast_min_c=warmth.yeast_min_c,
+            yeast_min_given=self.batch.yeast_min_c is not None,
+            unseen_h=watch.unseen_h,
+            unseen_limit_h=watch.fresh_h,
+            same_h=watch.same_h(at_us),
+            rising=watch.rising,
+            hours_to_go=self._hours_to_go() if started else None,
+        )
+
+    def _hours_to_go(self) -> int | None:
+        """Hours until `ready` if nothing unforeseen happens; None where that cannot be said."""
+        bank, clock = self.watch.trend.bank, self.watch.clock
+        limit = _MOVED_SHARE * self.watch.tolerance
+        moved, moved_upper = self.watch.moved(0.0), self.watch.moved(self._sureness.slope_sds)
+        upper = bank.left_upper(self._sureness.left_chance)
+        tail_h = bank.left() / bank.slope if bank.slope > 0.0 else 0.0
+        wait = float(clock.hours_left)
+        if moved > 0.7 * limit:
+            wait = max(wait, tail_h * math.log(moved / (0.7 * limit)))
+        if upper > LEFT_LIMIT:
+            wait = max(wait, tail_h * math.log(upper / LEFT_LIMIT))
+        if moved_upper > limit:
+            # The uncertainty of a slope shrinks with time to the power of 1.5.
+            room = max(0.3 * limit, limit - moved)
+            shrinking = ((moved_upper - moved) / room) ** (2.0 / 3.0) - 1.0
+            wait = max(wait, max(12, clock.counted_h) * shrinking)
+        return math.ceil(max(wait, 1.0)) if wait < 1000.0 else None

@@ -1,0 +1,215 @@
+"""One vessel watched through one batch: readings and entries in, level, slope, warmth and proving hours out."""
+
+from __future__ import annotations
+
+import math
+
+from lullwort.analysis import GravityCorrection, HourGatherer, Trend
+from lullwort.detector.expected import ExpectedEnd, expected_end
+from lullwort.detector.holdclock import HoldClock
+from lullwort.detector.offset import SensorOffset
+from lullwort.detector.warmth import Warmth
+from lullwort.records import HOUR_US, Batch, Event, Reading
+
+__all__ = ["VesselWatch"]
+
+_GAP_H = 12.0
+_COLD_H, _COLD_FALL = 6, 3.0
+_LAG_SHARE, _LAG_LEAST = 0.10, 3.0
+_RISING_H = 12
+# Foam and bubbles lift a float for hours in the main fall; only what lasts is a fault.
+_FROZEN_FINE_H, _FROZEN_COARSE_H, _FINE_POINTS = 12.0, 48.0, 0.45
+# A coarse sensor in a steady cellar repeats itself for a day in good health.
+_UNFERMENTED_SHARE = 0.35
+# Of added points: fruit holds some that no yeast takes, and uneven mixing hides some.
+_MIXING_US = 48 * HOUR_US
+_DRY_HOP_WATCH = 1.75
+# Hop creep begins late: 84 h at the default window of 48.
+_WAKING = ("dry hop", "addition", "rouse", "warm", "seal")
+
+
+class VesselWatch:
+    """All that is known of one batch at the end of each hour, before anything is decided. Memory is constant."""
+
+    def __init__(self, batch: Batch) -> None:
+        self.batch = batch
+        self.gatherer = HourGatherer()
+        self.correction = GravityCorrection(batch)
+        self.warmth = Warmth(batch.yeast_min_c, batch.steady_temperature_c)
+        self.trend = Trend()
+        self.clock = HoldClock(batch.hold_window_h, restarted_us=batch.pitched_us)
+        self.offset = SensorOffset(None if batch.original_gravity is None else (batch.original_gravity - 1.0) * 1000.0)
+        self.tolerance = batch.tolerance * 1000.0
+        self.gap_h = max(_GAP_H, 2.5 * batch.reading_interval_h)
+        self.fresh_h = max(2.0, 1.5 * batch.reading_interval_h)
+        self.unseen_h: float | None = None
+        """[h] since the last usable reading; None before the first."""
+        self.has_fallen = False
+        """Whether fermentation has begun for certain."""
+        self.must_fall_to = math.inf
+        """[points, as `steady_level`] that must be reached after sugar or fruit went in."""
+        self._events = sorted(batch.events)
+        self._next_event = 0
+        self._bumped = 0.0
+        self._added_us: int | None = None
+        self._cold_h = self._rising_h = 0
+        self._cold_level = math.inf
+
+    def close_hour(self, end_us: int) -> bool:
+        """Take up the hour that ends at `end_us` [µs]; tells whether something in it may wake the yeast."""
+        hour = self.gatherer.close(end_us)
+        temperature_stepped = self.warmth.hour(hour.temperature_c)
+        y = None if hour.gravity is None else self.correction.points(hour.gravity, self.warmth.temp_c)
+        self.trend.noise.resolution = self.gatherer.resolution_points
+        woken = self._take_events(end_us)
+        if hour.sensor_changed:
+            self.clock.restart("another sensor", end_us)
+            self.trend.loosen(0.0, 8.0)
+        self.trend.hour(y, self.warmth.yeast_h, self.warmth.moved_k)
+        self.offset.hour(y, (end_us - self.batch.pitched_us) / HOUR_US)
+        if self.trend.last_used:
+            self.unseen_h = 0.0
+        elif self.unseen_h is not None:
+            self.unseen_h += 1.0
+        woken = self._notice(end_us, temperature_stepped) or woken
+        self._count()
+        return woken
+
+    # -- what was done, and what the log itself shows --------------------------------------------------------------
+
+    def _take_events(self, end_us: int) -> bool:
+        woken = False
+        while self._next_event < len(self._events) and self._events[self._next_event].at_us < end_us:
+            woken = self._take_event(self._events[self._next_event]) or woken
+            self._next_event += 1
+        return woken
+
+    def _take_event(self, event: Event) -> bool:
+        if event.kind == "sample":
+            self._take_sample(event)
+        elif event.kind == "moved":
+            self.clock.restart(event.kind, event.at_us)
+            self.trend.loosen(0.0, 5.0)
+        elif event.kind in _WAKING:
+            watch_h = math.ceil(_DRY_HOP_WATCH * self.batch.hold_window_h) if event.kind == "dry hop" else 0
+            self.clock.restart(event.kind, event.at_us, watch_h)
+            self.trend.begin_anew(self.batch.hold_window_h)
+            if event.points is None:
+                self.trend.loosen(0.03, 1.0)
+            else:
+                self._take_addition(event.points, event.at_us)
+            return True
+        return False
+
+    def _take_sample(self, event: Event) -> None:
+        if event.gravity is not None and self.trend.started:
+            points = self.correction.sample_points(event.gravity, event.temperature_c)
+            if points is not None:
+                self.offset.sample(points, self.trend.bank.level)
+
+    def _take_addition(self, points: float, at_us: int) -> None:
+        """What was put in is known, and so is that it must ferment: the level rises by it and has to come back."""
+        self.correction.add_points(points)
+        self._added_us = at_us
+        if self.trend.started:
+            self.must_fall_to = self.steady_level + _UNFERMENTED_SHARE * points
+            self.trend.shift(points, 0.5 * points)
+        self.trend.loosen(0.05, 0.0)
+
+    def _notice(self, end_us: int, temperature_stepped: bool) -> bool:
+        step = self.trend.last_step
+        if step is not None:
+            self.clock.restart("a step in gravity", end_us)
+            mixing = self._added_us is not None and end_us - self._added_us < _MIXING_US
+            if step.kind == "bump" and not mixing:
+                self.offset.moved(step.points)
+                self._bumped += step.points
+        if self.unseen_h is not None and self.unseen_h > self.gap_h:
+            self.clock.restart("a gap in the log", end_us)
+        if temperature_stepped:
+            self.clock.restart("a step in temperature", end_us)
+            return self.warmth.warm
+        return False
+
+    def _count(self) -> None:
+        level = self.trend.bank.level
+        if self.warmth.warm and self.seen:
+            self.clock.count(level)
+        self._cold_h = 0 if self.warmth.warm else self._cold_h + 1
+        if self._cold_h == _COLD_H:
+            self._cold_level = level
+        if self.trend.started and not self.has_fallen:
+            start, original = self.offset.start_level, self.original
+            fallen = start - level if start is not None else (original or self.gravity) - self.gravity
+            self.has_fallen = fallen > max(_LAG_LEAST, _LAG_SHARE * (original or 0.0))
+        self._rising_h = self._rising_h + 1 if self.has_fallen and self.moved(2.0) < -self.tolerance else 0
+
+    # -- what is known now -----------------------------------------------------------------------------------------
+
+    @property
+    def gravity(self) -> float:
+        """[points] of the beer, the sensor's offset taken off."""
+        return self.trend.bank.level - self.offset.points
+
+    @property
+    def steady_level(self) -> float:
+        """[points] as the sensor would read had it never been bumped: for comparing moments."""
+        return self.trend.bank.level - self._bumped
+
+    @property
+    def original(self) -> float | None:
+        """[points] Original gravity with additions; the sensor's own start where it was not measured."""
+        points = self.offset.original if self.offset.original is not None else self.offset.start_level
+        return None if points is None else points + self.correction.added_points
+
+    @property
+    def expected(self) -> ExpectedEnd | None:
+        """Where the beer should end; None where neither an end nor an original gravity is known."""
+        batch, original = self.batch, self.original
+        if original is None and batch.forced_test_gravity is None and batch.expected_final_gravity is None:
+            return None
+        return expected_end(batch, original or 0.0)
+
+    @property
+    def seen(self) -> bool:
+        """Whether the sensor was heard lately."""
+        return self.unseen_h is not None and self.unseen_h <= self.fresh_h
+
+    @property
+    def silent(self) -> bool:
+        """Whether it has not been heard for so long that nothing can be said."""
+        return self.unseen_h is None or self.unseen_h > self.gap_h
+
+    @property
+    def rising(self) -> bool:
+        """Whether gravity has risen for hours, which beer does not."""
+        return self._rising_h >= _RISING_H
+
+    @property
+    def asleep(self) -> bool:
+        """Whether it has been too cold for hours, and the log does not show that this yeast works all the same."""
+        fallen = self._cold_level - self.trend.bank.level
+        return self._cold_h >= _COLD_H and fallen <= _COLD_FALL
+
+    def moved(self, sds: float) -> float:
+        """[points] over one hold window at the present slope plus `sds` standard deviations."""
+        bank = self.trend.bank
+        rate = max(1.0, self.warmth.yeast_h)
+        return self.batch.hold_window_h * rate * (bank.slope + sds * math.sqrt(bank.slope_var))
+
+    def same_h(self, end_us: int) -> float:
+        """[h] for which gravity and temperature have been exactly equal up to the last reading."""
+        since, last = self.gatherer.same_since_us, self.gatherer.last_used_us
+        if since is None or last is None or end_us - last > self.gap_h * HOUR_US:
+            return 0.0
+        return (last - since) / HOUR_US
+
+    def frozen(self, end_us: int) -> bool:
+        """Whether that has lasted longer than a sensor in health would repeat itself."""
+        coarse = self.gatherer.resolution_points >= _FINE_POINTS
+        limit = max(_FROZEN_COARSE_H if coarse else _FROZEN_FINE_H, 4.0 * self.batch.reading_interval_h)
+        return self.same_h(end_us) >= limit
+
+    def add(self, reading: Reading) -> None:
+        """Take a reading of the open hour. Raises OutOfOrderError for one of an hour already closed."""
+        self.gatherer.add(reading)

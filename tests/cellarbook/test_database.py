@@ -35,7 +35,8 @@ with open_book(book_path) as book:
     run = book.imports.begin(Intake("csv", "big.csv", "f" * 64), 1)
     for i in range(runs):
         at = np.arange(i * rows, (i + 1) * rows, dtype=np.int64) * 60_000_000
-        run.store(Block(("n",), ("n",), codes, codes, at, 1.05 - at / 1e15, nothing + 0 * at, nothing, nothing, nothing, at))
+        gravity = 1.05 - at / 1e15
+        run.store(Block(("n",), ("n",), codes, codes, at, gravity, nothing, nothing, nothing, nothing, at))
         run._commit()  # many small runs, so that a kill falls between and within them
         if i == 1:
             print(ready, flush=True)
@@ -68,7 +69,7 @@ def test_an_import_killed_at_any_moment_and_run_again_ends_as_if_never_killed(tm
     assert shelf.everything(path) == expected
 
 
-def test_two_processes_at_once_both_get_their_turn(tmp_path: Path, shelf: Shelf) -> None:
+def test_two_processes_at_once_both_get_their_turn(tmp_path: Path) -> None:
     path = tmp_path / "shared.book"
     both = [importer(path), importer(path)]
     outputs = [process.communicate(timeout=120)[0].splitlines()[-1] for process in both]

@@ -280,7 +280,7 @@ def test_help_lists_every_command_as_the_commands_themselves_do(lullwort: Shell)
         assert "Usage: " in lullwort(name, "--help").stdout
 
 
-def test_listing_commands_loads_nothing_heavy(lullwort: Shell) -> None:
+def test_listing_commands_loads_nothing_heavy() -> None:
     code = (
         "import sys, contextlib, io\nfrom lullwort.cli.main import lullwort\n"
         "with contextlib.redirect_stdout(io.StringIO()), contextlib.suppress(SystemExit):\n    lullwort(['--help'])\n"

@@ -114,7 +114,8 @@ def test_an_absurd_offset_is_not_believed() -> None:
 )
 def test_the_best_source_says_where_the_beer_should_end(fields: dict[str, object], source: str, ceiling: float) -> None:
     end = expected_end(batch(**fields), 50.0)
-    assert (end.source, end.ceiling) == (source, pytest.approx(ceiling))
+    assert end.source == source
+    assert end.ceiling == pytest.approx(ceiling)
 
 
 def test_every_verdict_has_an_answer_a_reason_and_a_next_step() -> None:

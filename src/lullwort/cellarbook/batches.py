@@ -35,8 +35,8 @@ class Batches:
                     raise RefusedError(_contradiction(known, bare))
                 self._refuse_same_pitch(batch)
                 self._db.run(
-                    "INSERT INTO batch VALUES (?, ?, ?, ?, ?) ON CONFLICT (key) DO UPDATE SET vessel = excluded.vessel, "
-                    "pitched_us = excluded.pitched_us, entered = excluded.entered",
+                    "INSERT INTO batch VALUES (?, ?, ?, ?, ?) ON CONFLICT (key) DO UPDATE SET "
+                    "vessel = excluded.vessel, pitched_us = excluded.pitched_us, entered = excluded.entered",
                     (
                         key64(batch.name), batch.name, batch.vessel, batch.pitched_us,
                         msgspec.json.encode(bare).decode(),

@@ -61,8 +61,8 @@ def backfill(
             name, counts, rows = _store(path, options, book)
             set_aside += rows
             click.echo(
-                f"{path} (import {name}): {counts.rows} rows read, {counts.stored} stored, {counts.known} already known, "
-                f"{counts.set_aside} set aside"
+                f"{path} (import {name}): {counts.rows} rows read, {counts.stored} stored, "
+                f"{counts.known} already known, {counts.set_aside} set aside"
                 + (f"; {counts.conflicts} instants contradict another import" if counts.conflicts else ""),
                 err=as_json,
             )

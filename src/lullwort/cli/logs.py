@@ -31,7 +31,8 @@ def read_logs(paths: Iterable[Path], options: CsvOptions) -> Logs:
     set_aside: list[SetAside] = []
     beside: dict[str, int] = {}
     for path in paths:
-        before, vessels = len(set_aside), set()
+        before = len(set_aside)
+        vessels: set[str] = set()
         with open_csv(path, options) as log:
             for block, aside in log.blocks():
                 set_aside += aside

@@ -145,8 +145,8 @@ def _warm(s: Snapshot, u: Units) -> _Line:
 def _undisturbed(s: Snapshot, _u: Units) -> _Line:
     return (
         float(max(s.counted_h - 1, 0)), float(s.needed_h), "h",
-        f"{min(max(s.counted_h - 1, 0), 9999)} of {s.needed_h} proving hours counted since {format_utc(s.restarted_us)} "
-        f"({s.restarted_by}).",
+        f"{max(s.counted_h - 1, 0)} proving hours counted, {s.needed_h} needed, since "
+        f"{format_utc(s.restarted_us)} ({s.restarted_by}).",
     )  # fmt: skip
 
 

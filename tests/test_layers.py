@@ -1,0 +1,56 @@
+"""The house rules that a test can hold: imports point one way, and public names exist."""
+
+from __future__ import annotations
+
+import ast
+import importlib
+from pathlib import Path
+
+import pytest
+
+import lullwort
+
+ROOT = Path(lullwort.__file__).parent
+ORDER = [
+    "errors", "records", "units", "science", "analysis", "detector", "cellarbook", "collector", "packaging_day",
+    "rehearsal", "settings", "cli",
+]  # fmt: skip
+
+
+def layer(module: str) -> str:
+    return module.split(".")[1]
+
+
+def imports(path: Path) -> set[str]:
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    found = {node.module for node in ast.walk(tree) if isinstance(node, ast.ImportFrom) and node.module}
+    found |= {alias.name for node in ast.walk(tree) if isinstance(node, ast.Import) for alias in node.names}
+    return {name for name in found if name.startswith("lullwort.")}
+
+
+MODULES = sorted(p for p in ROOT.rglob("*.py") if p.parent != ROOT or p.stem in ORDER)
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(ROOT)))
+def test_imports_point_one_way(path: Path) -> None:
+    own = path.relative_to(ROOT).parts[0].removesuffix(".py")
+    for imported in imports(path):
+        assert ORDER.index(layer(imported)) <= ORDER.index(own), f"{own} imports {imported}"
+
+
+@pytest.mark.parametrize("path", sorted(ROOT.rglob("__init__.py")), ids=lambda p: str(p.parent.relative_to(ROOT)))
+def test_public_names_are_listed_in_order_and_really_import(path: Path) -> None:
+    name = ".".join(["lullwort", *path.parent.relative_to(ROOT).parts])
+    module = importlib.import_module(name)
+    assert list(module.__all__) == sorted(module.__all__, key=lambda n: (not n.isupper(), not n[0].isupper(), n))
+    assert all(hasattr(module, public) for public in module.__all__)
+    assert module.__doc__
+
+
+def test_pure_layers_know_no_clock_and_no_files() -> None:
+    for package in ("records", "science", "analysis", "detector"):
+        for path in (ROOT / package).rglob("*.py"):
+            tree = ast.parse(path.read_text(encoding="utf-8"))
+            names = {alias.name for n in ast.walk(tree) if isinstance(n, ast.Import) for alias in n.names}
+            names |= {n.module for n in ast.walk(tree) if isinstance(n, ast.ImportFrom) and n.module}
+            assert not names & {"time", "pathlib", "os", "logging", "sqlite3", "pandas", "pyarrow"}, path

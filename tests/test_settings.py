@@ -1,0 +1,72 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from lullwort.errors import UsageError
+from lullwort.settings import SETTINGS, load_settings, settings_path
+
+
+def written(folder: Path, text: str) -> dict[str, str]:
+    path = folder / "settings.toml"
+    path.write_text(text, encoding="utf-8")
+    return {"LULLWORT_SETTINGS": str(path)}
+
+
+def test_every_setting_has_a_default_that_it_would_itself_accept(tmp_path: Path) -> None:
+    settings = load_settings({"XDG_CONFIG_HOME": str(tmp_path), "HOME": str(tmp_path)})
+    assert (settings.gravity, settings.temperature, settings.zone) == ("sg", "C", None)
+    assert settings.book.name == "cellar.book"
+    for setting in SETTINGS:
+        if setting.default() is not None:
+            assert setting.read(str(setting.default())) == setting.default()
+        assert setting.says
+
+
+def test_file_environment_and_option_overrule_each_other_in_this_order(tmp_path: Path) -> None:
+    environment = written(tmp_path, 'gravity = "plato"\ntemperature = "F"\nzone = "Europe/Berlin"\n')
+    assert load_settings(environment).gravity == "plato"
+    environment["LULLWORT_GRAVITY"] = "sg"
+    assert load_settings(environment).gravity == "sg"
+    assert load_settings(environment, {"gravity": "plato", "zone": None}).gravity == "plato"
+    assert load_settings(environment).zone == "Europe/Berlin"
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ('gravty = "sg"', "unknown setting 'gravty'; did you mean 'gravity'"),
+        ('xyzzy = "sg"', "unknown setting 'xyzzy'; known are book, gravity"),
+        ('gravity = "brix"', "gravity is 'brix', expected sg or plato"),
+        ("gravity = 1", "gravity is 1, expected sg or plato"),
+        ('zone = "Middle/Earth"', "zone is 'Middle/Earth', expected a time zone"),
+        ('book = ""', "book is '', expected a file path"),
+        ("gravity = sg", "cannot be read as settings"),
+    ],
+)
+def test_an_error_names_the_key_what_was_seen_and_what_was_expected(tmp_path: Path, text: str, says: str) -> None:
+    with pytest.raises(UsageError) as error:
+        load_settings(written(tmp_path, text))
+    assert says in str(error.value)
+    assert "settings.toml" in str(error.value)
+
+
+def test_a_wrong_variable_or_option_is_named_as_it_was_given() -> None:
+    with pytest.raises(UsageError, match="LULLWORT_TEMPERATURE is 'K', expected C or F"):
+        load_settings({"LULLWORT_TEMPERATURE": "K"})
+    with pytest.raises(UsageError, match="--gravity is 'x', expected sg or plato"):
+        load_settings({}, {"gravity": "x"})
+
+
+def test_a_settings_file_that_was_named_must_exist(tmp_path: Path) -> None:
+    with pytest.raises(UsageError, match="there is no such settings file"):
+        load_settings({"LULLWORT_SETTINGS": str(tmp_path / "none.toml")})
+    assert settings_path({"LULLWORT_SETTINGS": "a.toml"}) == Path("a.toml")
+
+
+def test_the_example_in_config_works_as_it_stands_and_names_every_setting() -> None:
+    example = Path(__file__).parents[1] / "config" / "settings.toml"
+    load_settings({"LULLWORT_SETTINGS": str(example)})
+    text = example.read_text(encoding="utf-8")
+    assert all(f"{setting.name} = " in text and setting.says in text for setting in SETTINGS)

@@ -284,7 +284,7 @@ def test_listing_commands_loads_nothing_heavy() -> None:
     code = (
         "import sys, contextlib, io\nfrom lullwort.cli.main import lullwort\n"
         "with contextlib.redirect_stdout(io.StringIO()), contextlib.suppress(SystemExit):\n    lullwort(['--help'])\n"
-        "print({'numpy', 'pandas', 'pyarrow', 'scipy', 'rich', 'sqlite3'} & set(sys.modules))"
+        "print({'numpy', 'pandas', 'pyarrow', 'scipy', 'rich', 'msgspec'} & set(sys.modules))"
     )
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert run.stdout.strip() == "set()"

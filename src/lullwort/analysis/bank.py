@@ -36,7 +36,7 @@ def tau_prior(centre_h: float) -> list[float]:
     """Belief over TAUS_H: log-normal around `centre_h` [yeast hours], a factor of two either way.
 
     >>> [round(p, 2) for p in tau_prior(40.0)]
-    [0.02, 0.08, 0.17, 0.25, 0.23, 0.15, 0.06, 0.02]
+    [0.04, 0.12, 0.24, 0.28, 0.2, 0.09, 0.02, 0.0]
     """
     raw = [math.exp(-0.5 * (math.log(tau / centre_h) / _PRIOR_LOG_SD) ** 2) for tau in TAUS_H]
     total = sum(raw)
@@ -152,7 +152,7 @@ class TailBank:
 
         >>> bank = TailBank()
         >>> bank.start(50.0, 1.0, 0.1, 0.1)
-        >>> bank.chance_left_over(0.0)
+        >>> round(bank.chance_left_over(0.0), 6)
         0.5
         """
         chance = 0.0

@@ -32,7 +32,7 @@ def gravity_sg(text: str, name: str, settings: Settings) -> float:
 
     >>> from pathlib import Path
     >>> round(gravity_sg("12,9P", "--original-gravity", Settings(Path("b"), "sg", "C", None)), 4)
-    1.0522
+    1.0521
     """
     bare = text.strip().lower().removesuffix("p").rstrip(" °")
     in_plato = bare != text.strip().lower() or settings.gravity == "plato"

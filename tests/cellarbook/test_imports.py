@@ -123,6 +123,44 @@ def test_a_sensor_moved_to_another_vessel_gives_each_its_own(path: Path, shelf: 
         assert list(book.readings.of("south", *EVER)) == log[5:]
 
 
+def test_a_contradiction_is_counted_for_the_vessel_in_which_it_arose(path: Path, shelf: Shelf) -> None:
+    log = [Reading("a", "north" if h < 5 else "south", h * HOUR_US, 1.05, 20.0) for h in range(10)]
+    with open_book(path) as book:
+        shelf.store(book, "a", log)
+        shelf.store(book, "b", [Reading("a", "south", 7 * HOUR_US, 1.06, 20.0)])
+        assert (book.readings.conflicts("north", *EVER), book.readings.conflicts("south", *EVER)) == (0, 1)
+        # Both vessels lose a reading where the sensor is said to have been in both.
+        shelf.store(book, "c", [Reading("a", "south", 2 * HOUR_US, 1.05, 20.0)])
+        assert (book.readings.conflicts("north", *EVER), book.readings.conflicts("south", *EVER)) == (1, 2)
+
+
+def test_one_large_block_lets_other_writers_in_between(
+    path: Path, shelf: Shelf, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    count = 120_000
+    with open_book(path) as book, open_book(path, wait_s=0.0) as other:
+        run = book.imports.begin(shelf.intake("a"), 1)
+        commits: list[int] = []
+        commit = run._commit
+
+        def watched() -> None:
+            commit()
+            commits.append(other.imports.all()[0].readings)
+
+        monkeypatch.setattr(run, "_commit", watched)
+        run.store(shelf.block(shelf.log(count)))
+        assert run.finish(2) == (count, count, 0, 0, 0)
+        assert commits == [50_000, 100_000, 120_000]
+
+
+def test_one_file_stored_twice_at_once_is_counted_as_stored_once(path: Path, shelf: Shelf) -> None:
+    with open_book(path) as book, open_book(path) as other:
+        runs = [b.imports.begin(shelf.intake("a"), 1) for b in (book, other)]
+        for run in runs:
+            run.store(shelf.block(shelf.log(50)))
+        assert [run.finish(2) for run in runs] == [(50, 50, 0, 0, 0), (50, 0, 50, 0, 0)]
+
+
 def test_rows_set_aside_are_kept_with_their_reason(path: Path, shelf: Shelf) -> None:
     row = SetAside("a.csv", 7, "gravity", "1,o5", "a number", "x;1,o5")
     with open_book(path) as book:

@@ -107,7 +107,7 @@ def test_an_absurd_offset_is_not_believed() -> None:
     ("fields", "source", "ceiling"),
     [
         ({"forced_test_gravity": 1.011, "expected_final_gravity": (1.020, 1.020)}, "forced test", 14.0),
-        ({"expected_final_gravity": (1.010, 1.014), "expected_attenuation": (0.7, 0.8)}, "recipe", 19.0),
+        ({"expected_final_gravity": (1.010, 1.014), "expected_attenuation": (0.7, 0.8)}, "recipe", 18.0),
         ({"expected_attenuation": (0.7, 0.8)}, "attenuation", 18.0),
         ({}, "yeast in general", 17.5),
     ],

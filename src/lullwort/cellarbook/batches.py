@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TypeVar
+
 import msgspec
 
 from lullwort.cellarbook.database import Database
@@ -11,8 +13,7 @@ from lullwort.records import Batch, Event
 
 __all__ = ["Batches"]
 
-_decode_batch = msgspec.json.Decoder(Batch).decode
-_decode_event = msgspec.json.Decoder(Event).decode
+_Entry = TypeVar("_Entry", Batch, Event)
 
 
 class Batches:
@@ -50,7 +51,7 @@ class Batches:
     def all(self, vessel: str | None = None) -> list[Batch]:
         """Batches with their events, by pitch; of one vessel if it is named."""
         rows = self._db.rows("SELECT entered FROM batch ORDER BY pitched_us, name")
-        batches = [_decode_batch(row[0]) for row in rows]
+        batches = [self._decoded(row[0], Batch) for row in rows]
         return [self._with_events(b) for b in batches if vessel is None or b.vessel == vessel]
 
     def get(self, name: str) -> Batch:
@@ -78,11 +79,17 @@ class Batches:
 
     def _find(self, name: str) -> Batch | None:
         rows = self._db.rows("SELECT entered FROM batch WHERE key = ?", (key64(name),))
-        return _decode_batch(rows[0][0]) if rows else None
+        return self._decoded(rows[0][0], Batch) if rows else None
 
     def _with_events(self, batch: Batch) -> Batch:
         rows = self._db.rows("SELECT entered FROM event WHERE batch = ? ORDER BY at_us, key", (key64(batch.name),))
-        return msgspec.structs.replace(batch, events=tuple(_decode_event(row[0]) for row in rows))
+        return msgspec.structs.replace(batch, events=tuple(self._decoded(row[0], Event) for row in rows))
+
+    def _decoded(self, text: str, kind: type[_Entry]) -> _Entry:
+        try:
+            return msgspec.json.decode(text, type=kind)
+        except msgspec.DecodeError as exc:
+            raise self._db.damage(exc) from exc
 
     def _has(self, name: str, event: Event) -> bool:
         return bool(self._db.rows("SELECT 1 FROM event WHERE batch = ? AND key = ?", (key64(name), _event_key(event))))

@@ -19,6 +19,7 @@ _MAGIC = b"SQLite format 3\x00"
 _CHECKED_BYTES = 64 << 20
 # Up to this size every page is checked on opening (some 0.1 s); damage in a larger book shows when it is read.
 _RETRY_S = 0.05
+_HELD = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 
 
 class Database:
@@ -113,10 +114,11 @@ class Database:
             self.run(f"PRAGMA user_version = {VERSION}")
 
     def _version(self) -> int:
-        run = self._connection.execute
-        (version,) = run("PRAGMA user_version").fetchone()
-        (application,) = run("PRAGMA application_id").fetchone()
-        (tables,) = run("SELECT count(*) FROM sqlite_master").fetchone()
+        # One statement sees one state of the file, even while another process makes this very book.
+        version, application, tables = self._connection.execute(
+            "SELECT v.user_version, a.application_id, (SELECT count(*) FROM sqlite_master) "
+            "FROM pragma_user_version v, pragma_application_id a"
+        ).fetchone()
         if application != APPLICATION_ID and (application or tables):
             raise BookDamagedError(
                 f"{self.path}: is a database of another kind, not a cellar book; it is left as it is"
@@ -132,7 +134,7 @@ class Database:
         if self.path.stat().st_size <= _CHECKED_BYTES:
             (found,) = self._connection.execute("PRAGMA quick_check(1)").fetchone()
             if found != "ok":
-                raise BookDamagedError(f"{self.path}: {self._damaged(found)}")
+                raise self.damage(found)
 
     def _switch_to_wal(self) -> None:
         """Readers then never wait for the writer. The switch itself does not heed the waiting time: retried here."""
@@ -141,30 +143,43 @@ class Database:
             try:
                 self._connection.execute("PRAGMA journal_mode = WAL")
                 return
-            except sqlite3.OperationalError:
-                if time.monotonic() >= give_up:
+            except sqlite3.OperationalError as exc:
+                if _code(exc) not in _HELD or time.monotonic() >= give_up:
                     raise
                 time.sleep(_RETRY_S)
 
-    @staticmethod
-    def _damaged(detail: object) -> str:
-        return f"the cellar book is damaged ({detail}); it is left as it is: go back to a copy of it"
+    def damage(self, detail: object) -> BookDamagedError:
+        """The error for a book that does not hold what was written; `detail` says how it shows."""
+        return BookDamagedError(
+            f"{self.path}: the cellar book is damaged ({detail}); it is left as it is: go back to a copy of it"
+        )
 
     @contextmanager
     def _sentences(self) -> Iterator[None]:
         """Errors of the database library become ours."""
         try:
             yield
-        except sqlite3.OperationalError as exc:
-            code = exc.sqlite_errorcode & 0xFF
-            if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
-                raise BookBusyError(
-                    f"{self.path}: another process has held the cellar book for {self._wait_s:g} s; try again"
-                ) from exc
-            if code == sqlite3.SQLITE_FULL:
-                raise BookError(f"{self.path}: the disk is full; nothing of this step was stored") from exc
-            if code == sqlite3.SQLITE_READONLY:
-                raise BookError(f"{self.path}: the cellar book or its folder may not be written") from exc
-            raise BookError(f"{self.path}: the cellar book failed: {exc}") from exc
+        except sqlite3.ProgrammingError:
+            raise  # our mistake, as when a closed book is used: no word against the file
         except sqlite3.DatabaseError as exc:
-            raise BookDamagedError(f"{self.path}: {self._damaged(exc)}") from exc
+            raise self._in_a_sentence(exc) from exc
+
+    def _in_a_sentence(self, exc: sqlite3.DatabaseError) -> BookError:
+        code = _code(exc)
+        if code in _HELD:
+            return BookBusyError(
+                f"{self.path}: another process has held the cellar book for {self._wait_s:g} s; try again"
+            )
+        if code == sqlite3.SQLITE_FULL:
+            return BookError(f"{self.path}: the disk is full; nothing of this step was stored")
+        if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN):
+            return BookError(f"{self.path}: the cellar book or its folder may not be written")
+        if code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
+            return self.damage(exc)
+        return BookError(f"{self.path}: the cellar book failed: {exc}")
+
+
+def _code(exc: sqlite3.DatabaseError) -> int:
+    """What went wrong, without the finer part of the code."""
+    # An error without a code comes from the wrapper: text in the file that cannot be decoded.
+    return int(getattr(exc, "sqlite_errorcode", sqlite3.SQLITE_CORRUPT)) & 0xFF

@@ -7,6 +7,7 @@ so that it ends as if it had never been killed. Its key is its content and how t
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 import msgspec
@@ -110,26 +111,31 @@ class ImportRun:
         self._set_aside += len(set_aside)
         if self._complete:
             return
+        self._wait(_part(block, 0), set_aside)
+        for start in range(_COMMIT_ROWS, len(block), _COMMIT_ROWS):
+            self._wait(_part(block, start), ())
+
+    def finish(self, now_us: int) -> ImportCounts:
+        """Store what is left, mark the import complete at `now_us` [µs] and count."""
+        stored = 0
+        if not self._complete:
+            self._commit()
+            with self._db.write():
+                # Another process may have brought the same import to its end meanwhile: then it has counted them.
+                if not _is_complete(self._db, self._intake.key):
+                    self._db.run(
+                        "UPDATE import SET finished_us = ?, withdrawn_us = NULL WHERE key = ?",
+                        (now_us, self._intake.key),
+                    )
+                    stored = self._stored()
+        known = self._rows - self._set_aside - stored
+        return ImportCounts(self._rows, stored, known, self._set_aside, self._conflicts())
+
+    def _wait(self, block: Block, set_aside: Sequence[SetAside]) -> None:
         self._waiting.append((block, set_aside))
         self._waiting_rows += len(block) + len(set_aside)
         if self._waiting_rows >= _COMMIT_ROWS:
             self._commit()
-
-    def finish(self, now_us: int) -> ImportCounts:
-        """Store what is left, mark the import complete at `now_us` [µs] and count."""
-        if self._complete:
-            known = self._rows - self._set_aside
-            return ImportCounts(self._rows, 0, known, self._set_aside, self._conflicts())
-        self._commit()
-        with self._db.write():
-            self._db.run(
-                "UPDATE import SET finished_us = ?, withdrawn_us = NULL WHERE key = ?",
-                (now_us, self._intake.key),
-            )
-            stored = self._stored()
-        return ImportCounts(
-            self._rows, stored, self._rows - self._set_aside - stored, self._set_aside, self._conflicts()
-        )
 
     def _commit(self) -> None:
         waiting, self._waiting, self._waiting_rows = self._waiting, [], 0
@@ -222,6 +228,12 @@ class ImportRun:
         )
 
 
+def _part(block: Block, start: int) -> Block:
+    """The readings of `block` from `start` on, no more than one transaction should hold."""
+    columns = ("sensor_codes", "vessel_codes", "at_us", *VALUE_COLUMNS, "line")
+    return replace(block, **{column: getattr(block, column)[start : start + _COMMIT_ROWS] for column in columns})
+
+
 def _none_for_nan(column: np.ndarray) -> list[float | None]:
     values: list[float | None] = column.tolist()
     for i in np.flatnonzero(np.isnan(column)).tolist():
@@ -243,6 +255,12 @@ def _spans(block: Block, sensors: np.ndarray, vessels: np.ndarray) -> list[tuple
     ]
 
 
+def _is_complete(db: Database, key: int) -> bool:
+    return bool(
+        db.rows("SELECT 1 FROM import WHERE key = ? AND finished_us IS NOT NULL AND withdrawn_us IS NULL", (key,))
+    )
+
+
 class Imports:
     """The imports of a book."""
 
@@ -255,8 +273,7 @@ class Imports:
         One that is complete and in use is only counted through; one that was withdrawn comes back into use when it
         finishes.
         """
-        row = self._db.rows("SELECT finished_us, withdrawn_us FROM import WHERE key = ?", (intake.key,))
-        if row and row[0][0] is not None and row[0][1] is None:
+        if _is_complete(self._db, intake.key):
             return ImportRun(self._db, intake, complete=True)
         with self._db.write():
             self._db.run(

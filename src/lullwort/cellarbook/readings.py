@@ -44,12 +44,12 @@ class Readings:
         return heapq.merge(*streams, key=attrgetter("at_us", "sensor"))
 
     def conflicts(self, vessel: str, from_us: int, to_us: int) -> int:
-        """Instants in that time at which one of the vessel's sensors is on record with different values."""
+        """Instants in that time at which a sensor is on record with different values, one of them in this vessel."""
         return sum(
             self._db.rows(
                 "SELECT count(*) FROM (SELECT 1 FROM reading WHERE sensor = ? AND at_us >= ? AND at_us < ? "
-                f"AND {_IN_USE} GROUP BY at_us HAVING min(digest) <> max(digest))",
-                (key, from_us, to_us),
+                f"AND {_IN_USE} GROUP BY at_us HAVING min(digest) <> max(digest) AND max(vessel = ?))",
+                (key, from_us, to_us, key64(vessel)),
             )[0][0]
             for key, _ in self._sensors(vessel, from_us, to_us)
         )
@@ -71,22 +71,22 @@ class Readings:
         )
 
     def _of_sensor(self, key: int, sensor: str, vessel: str, from_us: int, to_us: int) -> Iterator[Reading]:
-        units = {
-            row[0]: (row[1], row[2]) for row in self._db.rows("SELECT key, gravity_unit, temperature_unit FROM import")
-        }
         vessel_key = key64(vessel)
-        # One row an instant: where digests differ the instant is a contradiction, and is left out.
+        # One row an instant: where digests differ the instant is a contradiction, and is left out. Units come with
+        # the row: another import may land at any moment, and two queries would not see the same book.
         query = (
-            "SELECT at_us, min(digest), max(digest), vessel, gravity, temperature, import FROM reading "
-            f"WHERE sensor = ? AND at_us >= ? AND at_us < ? AND {_IN_USE} GROUP BY at_us ORDER BY at_us"
+            "SELECT r.at_us, min(r.digest), max(r.digest), r.vessel, r.gravity, r.temperature, i.gravity_unit, "
+            "i.temperature_unit FROM reading r CROSS JOIN import i ON i.key = r.import "
+            "WHERE r.sensor = ? AND r.at_us >= ? AND r.at_us < ? AND i.withdrawn_us IS NULL "
+            "GROUP BY r.at_us ORDER BY r.at_us"
         )
         for rows in self._db.stream(query, (key, from_us, to_us)):
             kept = [row for row in rows if row[1] == row[2] and row[3] == vessel_key]
             gravity = np.array([np.nan if row[4] is None else row[4] for row in kept])
             temp_c = np.array([np.nan if row[5] is None else row[5] for row in kept])
-            for unit_pair in {units[row[6]] for row in kept}:
-                here = np.array([units[row[6]] == unit_pair for row in kept])
-                gravity[here] = gravities_sg(gravity[here], unit_pair[0])
-                temp_c[here] = to_celsius(temp_c[here], unit_pair[1])
+            for units in {row[6:] for row in kept}:
+                here = np.array([row[6:] == units for row in kept])
+                gravity[here] = gravities_sg(gravity[here], units[0])
+                temp_c[here] = to_celsius(temp_c[here], units[1])
             for row, g, t in zip(kept, gravity.tolist(), temp_c.tolist(), strict=True):
                 yield Reading(sensor, vessel, row[0], None if g != g else g, None if t != t else t)

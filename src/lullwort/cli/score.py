@@ -13,6 +13,8 @@ if TYPE_CHECKING:
 
 __all__ = ["score"]
 
+_COLUMNS = ("false", "≤ %", "worst", ">1", "never", "median", "90 %", "unclear", "back")
+
 
 @click.command(short_help="Score the detector on invented batches beside four simple methods.")
 @click.option("--seeds", default=10, show_default=True, type=click.IntRange(1), help="Batches of each kind.")
@@ -24,8 +26,11 @@ __all__ = ["score"]
 def score(seeds: int, first: int, family: str) -> None:
     """Score the detector on invented batches whose truth is known, beside what a brewer could do instead.
 
-    A false ready has more than 2 points truly left. Delays count from the hour at which one who sees the truth
-    would say ready. Takes about a second a seed on two cores.
+    False: batches with a ready while more than 2 points were truly left; ≤ %: upper 95 % bound of their share;
+    worst: points left at the worst ready; >1: batches with more than 1 point left. Never: finished, not declared.
+    Median and 90 %: hours from the one at which somebody who sees the truth would say ready. Unclear: hours in all;
+    back: readies taken back with no cause in the entries.
+    Takes about two seconds a seed on two cores.
     """
     from rich.table import Table  # the two imports below cost half a second, too much for --help
 
@@ -36,23 +41,15 @@ def score(seeds: int, first: int, family: str) -> None:
     of = cases(range(first, first + seeds), family="uptake" if family == "uptake" else "tail")
     out = console()
     methods = Table(
-        title=f"{len(of)} invented batches, family {family}, seeds {first} to {first + seeds - 1}", box=None
+        title=f"{len(of)} invented batches, family {family}, seeds {first} to {first + seeds - 1}",
+        box=None,
+        padding=(0, 1, 0, 0),
     )
-    kinds = Table(title="Lullwort, kind by kind", box=None)
+    kinds = Table(title="Lullwort, kind by kind", box=None, padding=(0, 1, 0, 0))
     for table, name in ((methods, "method"), (kinds, "kind")):
         table.add_column(name, no_wrap=True)
-        for column in (
-            "false",
-            "at most %",
-            "worst left",
-            ">1 point",
-            "never",
-            "median h",
-            "90 % h",
-            "unclear h",
-            "taken back",
-        ):
-            table.add_column(column, justify="right")
+        for column in _COLUMNS:
+            table.add_column(column, justify="right", no_wrap=True)
     for name, method in {**SIMPLE_METHODS, "Lullwort": by_detector}.items():
         result = score_of_method(method, of)
         methods.add_row(name, *_cells(result.total))

@@ -101,10 +101,12 @@ def _ledger(judged: Judged, units: Units, settings: Settings, out: Console) -> N
     table.add_column("what was seen")
     for check in evidence(judged.now, units):
         table.add_row("yes" if check.passed else "no", check.check, check.says)
-    out.print(Padding(table, (1, 0, 0, 2)))
+    out.print()
+    out.print(Padding(table, (0, 0, 0, 2)))
     changes = ", ".join(f"{c.verdict} {local_time(c.at_us, settings)}" for c in judged.history)
     passed = sum(judged.passed_over.values())
     why = "".join(f"; {count} {reason_}" for reason_, count in sorted(judged.passed_over.items()))
-    out.print(Padding(f"History: {changes or 'none yet'}.", (1, 0, 0, 2)))
+    out.print()
+    out.print(Padding(f"History: {changes or 'none yet'}.", (0, 0, 0, 2)))
     conflicts = f", {judged.conflicts} left out because they contradict each other" if judged.conflicts else ""
     out.print(Padding(f"Readings: {judged.used} used, {passed} passed over{why}{conflicts}.", (0, 0, 0, 2)))

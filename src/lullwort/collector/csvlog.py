@@ -21,8 +21,10 @@ from lullwort.records import Block, SetAside
 
 __all__ = ["CsvLog", "open_csv"]
 
-_SINGLY_BYTES = 4096
-"""Where a chunk is not plain throughout its halves are tried, down to this size; those go row by row."""
+_SINGLY_BYTES = 16 * 1024
+_PIECES = 16
+"""A chunk that is not plain throughout is tried again in so many pieces, and a piece like a chunk, down to that size;
+then it goes row by row. Fewer pieces or smaller ones cost more in trying than they save."""
 
 _HASH_BYTES = 1 << 20
 
@@ -146,15 +148,28 @@ def _take(
         builder.extend(block)
         return Chunk(0, b"")
     text = chunk.text
-    middle = text.find(b"\n", len(text) // 2) + 1
+    one_line = text.find(b"\n") == len(text) - 1
     # A quoted field may hold line ends, so that a cut might fall inside a row.
-    if fast is not None and len(text) > _SINGLY_BYTES and middle < len(text) and b'"' not in text:
-        _take(Chunk(chunk.first_line, text[:middle]), fast, rows, builder, set_aside)
-        second = chunk.first_line + text.count(b"\n", 0, middle)
-        return _take(Chunk(second, text[middle:]), fast, rows, builder, set_aside)
+    if fast is not None and len(text) > _SINGLY_BYTES and not one_line and b'"' not in text:
+        for piece in _pieces(chunk):
+            _take(piece, fast, rows, builder, set_aside)
+        return Chunk(0, b"")
     lines = text.split(b"\n")[:-1]
     taken = rows.read(lines, chunk.first_line, builder, set_aside, final=False)
     return Chunk(chunk.first_line + taken, b"".join(line + b"\n" for line in lines[taken:]))
+
+
+def _pieces(chunk: Chunk) -> Iterator[Chunk]:
+    """The lines of `chunk`, which are several, in two or more pieces of about one size."""
+    text, line, start = chunk.text, chunk.first_line, 0
+    size = len(text) // _PIECES
+    while start < len(text):
+        end = text.find(b"\n", min(start + size, len(text) - 1)) + 1
+        if end - start == len(text):
+            end = text.find(b"\n") + 1
+        yield Chunk(line, text[start:end])
+        line += text.count(b"\n", start, end)
+        start = end
 
 
 @contextmanager

@@ -19,7 +19,7 @@ _MARGIN_POINTS: dict[Source, float] = {
     # What the sensor's offset and scale (2 to 5 % of the fall) and the guess itself may add. A forced test leaves
     # only the sensor; the general range is wide already, and a stuck beer must not slip in at its upper end.
     "forced test": 3.0,
-    "recipe": 5.0,
+    "recipe": 4.0,
     "attenuation": 3.0,
     "yeast in general": 0.0,
 }

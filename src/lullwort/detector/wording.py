@@ -33,7 +33,7 @@ class Units(msgspec.Struct, frozen=True):
         """A difference of gravities given in points; near beer's end 4 points are 1 °P."""
         if self.gravity == "plato":
             return f"{(from_sg(1.010 + points / 1000.0, 'plato') - from_sg(1.010, 'plato')):.2f} °P"
-        return f"{points:.1f} points"
+        return f"{round(points, 1) + 0.0:.1f} points"  # never "-0.0"
 
     def temp(self, temp_c: float) -> str:
         """A temperature."""
@@ -93,11 +93,16 @@ def _flat(s: Snapshot, u: Units) -> _Line:
         return None, limit, "SG", "No usable reading yet."
     held = min(max(s.counted_h - 1, 0), s.window_h)
     says = (
-        f"At its present pace gravity would move {u.difference(s.moved)} in {s.window_h} h, at most "
+        f"At its present pace gravity would {_falls(s.moved, u)} in {s.window_h} h, at most fall "
         f"{u.difference(s.moved_upper)} with its uncertainty (limit {u.difference(s.moved_limit)}); over the "
-        f"{held} proving hours so far it fell {u.difference(s.fell)} (limit {u.difference(s.tolerance)})."
+        f"{held} proving hours so far it {'rose' if s.fell < 0.0 else 'fell'} {u.difference(abs(s.fell))} "
+        f"(limit {u.difference(s.tolerance)})."
     )
     return value, limit, "SG", says
+
+
+def _falls(points: float, u: Units) -> str:
+    return f"{'rise' if points < 0.0 else 'fall'} {u.difference(abs(points))}"
 
 
 def _left(s: Snapshot, u: Units) -> _Line:

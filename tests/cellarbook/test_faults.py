@@ -1,0 +1,267 @@
+"""What goes wrong around a book: kills, refusals of the system, damage. Each is told, the book left whole."""
+
+from __future__ import annotations
+
+import os
+import random
+import shutil
+import signal
+import sqlite3
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from lullwort.cellarbook import open_book
+from lullwort.errors import BookBusyError, BookDamagedError, BookError
+from lullwort.records import HOUR_US, Batch, Event, Reading
+
+Shelf = Any  # the fixture's class lives in conftest.py
+EVER = (-(2**62), 2**62)
+NOBODY = 65534
+
+IMPORT_WITH_BAD_ROWS = """
+import resource, sys
+from pathlib import Path
+import numpy as np
+from lullwort.cellarbook import Intake, open_book
+from lullwort.errors import BookError
+from lullwort.records import Block, SetAside
+
+at_most = int(sys.argv[2])
+if at_most:
+    resource.setrlimit(resource.RLIMIT_FSIZE, (at_most, at_most))
+rows, runs = 15_000, 16
+nothing, codes = np.full(rows, np.nan), np.zeros(rows, dtype=np.int32)
+try:
+    with open_book(Path(sys.argv[1])) as book:
+        run = book.imports.begin(Intake("csv", "big.csv", "f" * 64), 1)
+        for i in range(runs):
+            lines = np.arange(i * rows, (i + 1) * rows, dtype=np.int64)
+            at = lines % (runs * rows - 500) * 60_000_000  # the last 500 contradict the first
+            gravity = 1.05 - lines / 1e8
+            block = Block(("n",), ("n",), codes, codes, at, gravity, nothing, nothing, nothing, nothing, lines + 2)
+            bad = [SetAside("big.csv", 300_000 + i, "gravity", "x", "a number", f"row {i}")]
+            run.store(block, bad)
+            print("taken", flush=True)
+        print(*run.finish(2), flush=True)
+except BookError as exc:
+    print(exc, flush=True)
+"""
+COUNTS = "240016 240000 0 16 500"
+
+
+def importer(path: Path, at_most: int = 0) -> subprocess.Popen[str]:
+    command = [sys.executable, "-c", IMPORT_WITH_BAD_ROWS, str(path), str(at_most)]
+    return subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+
+
+def last_line(process: subprocess.Popen[str]) -> str:
+    return process.communicate(timeout=60)[0].splitlines()[-1]
+
+
+@pytest.fixture(scope="module")
+def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The book of an import that was never disturbed."""
+    path = tmp_path_factory.mktemp("whole") / "whole.book"
+    assert last_line(importer(path)) == COUNTS
+    return path
+
+
+def test_bad_rows_and_contradictions_survive_kills_too(tmp_path: Path, whole: Path, shelf: Shelf) -> None:
+    path, rng = tmp_path / "killed.book", random.Random(20260309)
+    for _ in range(4):
+        process = importer(path)
+        assert process.stdout is not None
+        for _ in range(rng.randrange(4, 12)):
+            assert process.stdout.readline() == "taken\n"
+        time.sleep(rng.uniform(0.0, 0.01))  # into whatever comes next
+        os.kill(process.pid, signal.SIGKILL)
+        process.stdout.close()
+        assert process.wait() == -signal.SIGKILL
+    with open_book(path) as book:
+        assert book.imports.all()[0].finished_us is None
+    assert last_line(importer(path)) == COUNTS
+    assert shelf.everything(path) == shelf.everything(whole)
+
+
+def test_a_system_that_refuses_to_write_on_is_told_and_what_follows_is_as_if_it_never_had(
+    tmp_path: Path, whole: Path, shelf: Shelf
+) -> None:
+    path = tmp_path / "limited.book"
+    # A real refusal of a real write: no file of the process may grow beyond this.
+    said = last_line(importer(path, at_most=2_000_000))
+    assert said.startswith(f"{path}: the cellar book failed: ")
+    assert last_line(importer(path)) == COUNTS
+    assert shelf.everything(path) == shelf.everything(whole)
+
+
+class SmallDisk(sqlite3.Connection):
+    """A database whose file may not grow beyond 60 pages."""
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.execute("PRAGMA max_page_count = 60")
+
+
+def test_a_full_disk_is_named_and_nothing_of_that_step_is_stored(
+    path: Path, shelf: Shelf, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with open_book(path) as book:
+        shelf.store(book, "a", shelf.log(3))
+    with monkeypatch.context() as patched:
+        patched.setattr(sqlite3, "connect", partial(sqlite3.connect, factory=SmallDisk))
+        with open_book(path) as book, pytest.raises(BookError, match=r"cellar\.book: the disk is full"):
+            shelf.store(book, "b", shelf.log(30_000))
+    with open_book(path) as book:
+        assert list(book.readings.of("north", *EVER)) == shelf.log(3)
+        assert shelf.store(book, "b", shelf.log(30_000)) == (30_000, 29_997, 3, 0, 0)
+
+
+# -- folders and files that may not be written ---------------------------------------------------------------------
+
+
+@pytest.fixture
+def folder() -> Iterator[Path]:
+    """A folder that may be made read-only for good: to be reached by all, so not below pytest's private ones."""
+    folder = Path(tempfile.mkdtemp())
+    folder.chmod(0o755)
+    yield folder
+    folder.chmod(0o755)
+    shutil.rmtree(folder)
+
+
+@pytest.fixture(params=["no file", "an empty file", "a book"])
+def unwritable(request: pytest.FixtureRequest, folder: Path, shelf: Shelf) -> Iterator[Path]:
+    """Where a book is or would be, and may not be written by whoever runs the test."""
+    path = folder / "cellar.book"
+    if request.param == "a book":
+        with open_book(path) as book:
+            shelf.store(book, "a", shelf.log(3))
+        path.chmod(0o444)
+    elif request.param == "an empty file":
+        path.touch()
+        path.chmod(0o666)
+    folder.chmod(0o555)
+    before = os.geteuid()
+    if before == 0:  # no read-only folder stops the administrator
+        os.seteuid(NOBODY)
+    yield path
+    os.seteuid(before)
+
+
+def test_a_read_only_folder_is_told_at_once_and_left_as_it_is(unwritable: Path) -> None:
+    before = {file.name: file.read_bytes() for file in unwritable.parent.iterdir()}
+    began = time.monotonic()
+    refused = pytest.raises(BookError, match=r"cellar\.book: the cellar book .*(may not be written|cannot be opened)")
+    with refused, open_book(unwritable, wait_s=30.0):
+        pass
+    assert time.monotonic() - began < 15.0, "waiting does not make a folder writable"
+    assert {file.name: file.read_bytes() for file in unwritable.parent.iterdir()} == before
+
+
+# -- another process -----------------------------------------------------------------------------------------------
+
+
+class Overtaken(sqlite3.Connection):
+    """Before its nth statement from `overtake` on, another connection does something."""
+
+    statements_left = 0
+    meanwhile: Callable[[], object]
+
+    def overtake(self, statement: int, meanwhile: Callable[[], object]) -> None:
+        self.statements_left, self.meanwhile = statement, meanwhile
+
+    def execute(self, *args: Any) -> sqlite3.Cursor:
+        self.statements_left -= 1
+        if self.statements_left == 0:
+            self.meanwhile()
+        return super().execute(*args)
+
+
+@pytest.mark.parametrize("statement", range(1, 6))
+def test_a_book_that_another_process_makes_meanwhile_is_no_stranger(
+    path: Path, shelf: Shelf, monkeypatch: pytest.MonkeyPatch, statement: int
+) -> None:
+    plainly = sqlite3.connect
+    made = []
+
+    def make() -> None:
+        with monkeypatch.context() as patched:
+            patched.setattr(sqlite3, "connect", plainly)
+            with open_book(path):
+                made.append(path)
+
+    def overtaken(*args: Any, **more: Any) -> Overtaken:
+        connection = plainly(*args, factory=Overtaken, **more)
+        connection.overtake(statement, make)
+        return connection
+
+    monkeypatch.setattr(sqlite3, "connect", overtaken)
+    with open_book(path) as book:
+        assert made == [path]
+        assert shelf.store(book, "a", shelf.log(3)).stored == 3
+
+
+@pytest.mark.parametrize("statement", range(1, 4))
+def test_an_import_that_lands_while_readings_are_read_does_no_harm(
+    path: Path, shelf: Shelf, monkeypatch: pytest.MonkeyPatch, statement: int
+) -> None:
+    with open_book(path) as other:
+        shelf.store(other, "a", shelf.log(5))
+        late = [Reading("north", "north", 99 * HOUR_US, 12.0, 20.0)]
+        plainly = sqlite3.connect
+        opened: list[Overtaken] = []
+
+        def overtaken(*args: Any, **more: Any) -> Overtaken:
+            opened.append(plainly(*args, factory=Overtaken, **more))
+            return opened[-1]
+
+        monkeypatch.setattr(sqlite3, "connect", overtaken)
+        with open_book(path) as book:
+            opened[0].overtake(statement, lambda: shelf.store(other, "b", late, gravity_unit="plato"))
+            readings = list(book.readings.of("north", *EVER))
+            assert readings[:5] == shelf.log(5)
+            assert len(readings) in (5, 6)
+            assert len(list(book.readings.of("north", *EVER))) == 6
+
+
+def test_a_book_that_is_being_made_is_waited_for_but_not_for_ever(path: Path) -> None:
+    other = sqlite3.connect(path, isolation_level=None)
+    other.execute("BEGIN EXCLUSIVE")
+    with pytest.raises(BookBusyError, match=r"held the cellar book for 0\.1 s"), open_book(path, wait_s=0.1):
+        pass
+    other.execute("ROLLBACK")
+    other.close()
+    with open_book(path) as book:
+        assert book.imports.all() == []
+
+
+# -- damage --------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("table", ["batch", "event"])
+@pytest.mark.parametrize("bytes_as_hex", ["7bff", "7b", "5b335d"], ids=["no text", "half an entry", "another entry"])
+def test_an_entry_that_cannot_be_understood_is_damage(path: Path, table: str, bytes_as_hex: str) -> None:
+    batch = Batch(vessel="north", name="north-12", pitched_us=1, events=(Event(at_us=2, kind="rouse"),))
+    with open_book(path) as book:
+        book.batches.put(batch)
+    connection = sqlite3.connect(path)
+    connection.execute(f"UPDATE {table} SET entered = CAST(x'{bytes_as_hex}' AS TEXT)")
+    connection.commit()
+    connection.close()
+    with open_book(path) as book, pytest.raises(BookDamagedError, match=r"cellar\.book: .* go back to a copy"):
+        book.batches.all()
+
+
+def test_a_book_used_after_it_was_closed_is_not_called_damaged(path: Path) -> None:
+    with open_book(path) as book:
+        pass
+    with pytest.raises(sqlite3.ProgrammingError, match="closed"):
+        book.batches.all()

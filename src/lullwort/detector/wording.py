@@ -33,7 +33,7 @@ class Units(msgspec.Struct, frozen=True):
         """A difference of gravities given in points; near beer's end 4 points are 1 °P."""
         if self.gravity == "plato":
             return f"{(from_sg(1.010 + points / 1000.0, 'plato') - from_sg(1.010, 'plato')):.2f} °P"
-        return f"{round(points, 1) + 0.0:.1f} points"  # never "-0.0"
+        return f"{round(points, 1 if abs(points) >= 1.0 else 2) + 0.0:g} points"  # never "-0"
 
     def temp(self, temp_c: float) -> str:
         """A temperature."""

@@ -89,6 +89,14 @@ def test_a_bad_row_is_set_aside_with_its_place_and_the_rest_is_judged(logged: Sh
     assert document(logged, "replay", *JUDGED, exits=1)["vessels"][0]["readings"]["set_aside"] == 1
 
 
+def test_columns_that_mean_nothing_are_named_once(logged: Shell) -> None:
+    log = logged.folder / "north.csv"
+    head, *rows = log.read_text().splitlines()
+    log.write_text("\n".join([f"{head},colour", *(f"{row},amber" for row in rows)]) + "\n")
+    assert logged("replay", *JUDGED).stderr == "north.csv: columns not used: colour\n"
+    assert "columns not used: colour" in logged("backfill", *JUDGED).stderr
+
+
 def test_withdraw_takes_an_import_out_of_use_and_backfill_brings_it_back(logged: Shell, north: Invented) -> None:
     logged("backfill", *JUDGED)
     name = logged("withdraw").stdout.split()[0]

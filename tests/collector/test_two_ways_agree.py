@@ -85,7 +85,7 @@ def test_both_ways_give_the_same_readings_and_set_the_same_rows_aside(
 
 @pytest.mark.parametrize("lines", [["x" * 40_000, "y"], ["y", "x" * 40_000], ["x" * 40_000] * 3])
 def test_long_lines_that_are_not_plain_are_set_aside_like_others(read_csv: ReadCsv, lines: list[str]) -> None:
-    read = read_csv("\n".join(["time,vessel,gravity,temperature", *lines]))
+    read = read_csv("\n".join(["time,vessel,gravity,temperature", *lines, ""]))
     assert [row.line for row in read.set_aside] == list(range(2, len(lines) + 2))
 
 

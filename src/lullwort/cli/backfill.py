@@ -10,7 +10,7 @@ from lullwort.cellarbook import Book, ImportCounts, Intake, open_book
 from lullwort.cli.common import as_json_option, as_of_option, csv_options, log_options, with_settings
 from lullwort.cli.document import document
 from lullwort.cli.judging import judge_book
-from lullwort.cli.logs import tell_set_aside
+from lullwort.cli.logs import tell_ignored, tell_set_aside
 from lullwort.cli.show import console, show
 from lullwort.cli.telling import keep_and_tell
 from lullwort.cli.values import instant, now_us
@@ -84,6 +84,7 @@ def _store(path: Path, options: CsvOptions, book: Book) -> tuple[str, ImportCoun
     """One file into the book: what its import is called, its counts, and its rows set aside."""
     set_aside: list[SetAside] = []
     with open_csv(path, options) as log:
+        tell_ignored(path, log)
         understood = f"zone={options.zone} decimal_comma={options.decimal_comma} vessel={options.vessel}"
         intake = Intake("csv", str(path), log.sha256, options.gravity_unit, options.temperature_unit, understood)
         run = book.imports.begin(intake, now_us())

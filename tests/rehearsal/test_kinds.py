@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 
@@ -120,13 +118,6 @@ def test_a_renamed_batch_is_the_same_beer() -> None:
     assert (north.batch.name, north.batch.vessel) == ("north-12", "north")
     assert [r.gravity for r in north.readings] == [r.gravity for r in plain.readings]
     assert north.truth is plain.truth
-
-
-def test_the_demo_is_exactly_what_the_code_makes() -> None:
-    demo = Path(__file__).parents[2] / "fixtures" / "demo"
-    north = renamed(invent("plain ale", 6), "north", "north-12")
-    assert (demo / "north.csv").read_text(encoding="utf-8") == csv_text(north)
-    assert (demo / "north.toml").read_text(encoding="utf-8") == batches_toml(north)
 
 
 def test_files_are_in_the_published_format() -> None:

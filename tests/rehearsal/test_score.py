@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from math import comb
+
 import pytest
 
 from lullwort.rehearsal import invent
+from lullwort.rehearsal.comparison import DETECTOR, compare, table
 from lullwort.rehearsal.methods import SIMPLE_METHODS, Call, by_detector
-from lullwort.rehearsal.outcome import outcome_of
+from lullwort.rehearsal.outcome import Outcome, outcome_of
 from lullwort.rehearsal.score import cases, false_rate_bound, score, score_of
 
 
@@ -36,6 +39,63 @@ def test_rows_add_up_and_none_in_n_is_not_zero() -> None:
     # Rule of three: about 3/n at 95 %. Common practice, no source.
     assert false_rate_bound(0, 300) == pytest.approx(3.0 / 300.0, rel=0.02)
     assert false_rate_bound(3, 3) == 1.0
+
+
+def made_up(kind: str, delay_h: float | None, worst: float | None, unclear_h: float = 0.0) -> Outcome:
+    return Outcome(
+        kind=kind,
+        seed=0,
+        oracle_h=100.0,
+        declared_h=None if delay_h is None else 100.0 + delay_h,
+        points_left=worst,
+        worst_points_left=worst,
+        withdrawals=1,
+        unclear_h=unclear_h,
+    )
+
+
+def test_a_row_counts_what_its_outcomes_say() -> None:
+    ale = [made_up("ale", 10.0 * i, 0.5) for i in range(11)]
+    lager = [made_up("lager", 5.0, 1.5, 7.0), made_up("lager", 5.0, 2.5, 3.0), made_up("lager", None, None)]
+    result = score_of([*ale, *lager])
+    first, second = result.rows
+    assert (first.name, first.declared, first.median_delay_h, first.p90_delay_h) == ("ale", 11, 50.0, 90.0)
+    assert (second.batches, second.declared, second.false_ready, second.over_one_point) == (3, 1, 1, 2)
+    assert (second.never_ready, second.worst_points_left, second.unclear_h, second.withdrawals) == (1, 2.5, 10.0, 3)
+    assert (result.total.batches, result.total.false_ready, result.total.declared) == (14, 1, 12)
+
+
+def test_the_bound_solves_its_own_equation() -> None:
+    # Clopper-Pearson, one-sided: at the bound, 2 or fewer of 50 have a chance of 5 %
+    p = false_rate_bound(2, 50)
+    two_or_fewer = sum(comb(50, k) * p**k * (1.0 - p) ** (50 - k) for k in range(3))
+    assert two_or_fewer == pytest.approx(0.05, abs=1e-9)
+
+
+def test_all_methods_are_compared_on_the_same_batches_in_one_table() -> None:
+    comparison = compare(range(1, 2), "uptake", kinds=("plain ale", "stuck warm"), workers=1)
+    assert list(comparison) == [*SIMPLE_METHODS, DETECTOR]
+    assert {tuple((o.kind, o.oracle_h) for o in result.outcomes) for result in comparison.values()} == {
+        (("plain ale", invent("plain ale", 1, family="uptake").oracle_hour()), ("stuck warm", None))
+    }
+    lines = table(comparison).splitlines()
+    assert len({len(line) for line in lines[:6]}) == 1
+    assert [line.split("  ")[0] for line in lines] == [
+        "method",
+        *SIMPLE_METHODS,
+        DETECTOR,
+        "",
+        "Lullwort, by kind",
+        "plain ale",
+        "stuck warm",
+    ]
+    assert lines[-1].split()[2:4] == ["1", str(comparison[DETECTOR].rows[1].false_ready)]
+
+
+def test_two_processes_score_as_one_does() -> None:
+    of = cases(range(2), ("plain ale",))
+    method = SIMPLE_METHODS["6 h medians 48 h apart"]
+    assert score(method, of, workers=2) == score(method, of, workers=1)
 
 
 def test_kinds_are_equally_many() -> None:

@@ -1,0 +1,68 @@
+"""The detector and the four simple methods side by side on the same invented batches, as plain text."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from lullwort.rehearsal.beer import Family
+from lullwort.rehearsal.kinds import SCORED
+from lullwort.rehearsal.methods import SIMPLE_METHODS, by_detector
+from lullwort.rehearsal.score import Row, Score, cases, score
+
+__all__ = ["DETECTOR", "compare", "table"]
+
+DETECTOR = "Lullwort"
+
+_HEADINGS = ("batches", "false", "<= %", "worst", "> 1", "never", "median h", "90 % h", "unclear h", "back")
+
+
+def compare(
+    seeds: range, family: Family = "tail", *, kinds: Sequence[str] = SCORED, workers: int = 2
+) -> dict[str, Score]:
+    """The score of each method, the detector last, over these kinds with each of these seeds."""
+    of = cases(seeds, kinds, family)
+    methods = {**SIMPLE_METHODS, DETECTOR: by_detector}
+    return {name: score(method, of, workers=workers) for name, method in methods.items()}
+
+
+def table(comparison: Mapping[str, Score]) -> str:
+    """The comparison for a monospaced page: a line for each method, then the detector kind by kind.
+
+    Columns: batches; false readies; upper 95 % bound of their share [%]; the most points left at a ready;
+    batches with more than 1 point left; finished but never ready; median and 90 % delay after the oracle
+    hour [h]; time under `unclear` in all [h]; withdrawals.
+    """
+    methods = [replace(result.total, name=name) for name, result in comparison.items()]
+    blocks = [_block("method", methods)]
+    if DETECTOR in comparison:
+        blocks.append(_block(f"{DETECTOR}, by kind", comparison[DETECTOR].rows))
+    return "\n\n".join(blocks) + "\n"
+
+
+def _block(title: str, rows: Sequence[Row]) -> str:
+    lines = [(title, *_HEADINGS), *((row.name, *_cells(row)) for row in rows)]
+    widths = [max(len(line[i]) for line in lines) for i in range(len(_HEADINGS) + 1)]
+    return "\n".join(
+        "  ".join([line[0].ljust(widths[0]), *(c.rjust(w) for c, w in zip(line[1:], widths[1:], strict=True))])
+        for line in lines
+    )
+
+
+def _cells(row: Row) -> tuple[str, ...]:
+    return (
+        str(row.batches),
+        str(row.false_ready),
+        f"{100.0 * row.false_bound:.1f}",
+        _number(row.worst_points_left),
+        str(row.over_one_point),
+        str(row.never_ready),
+        _number(row.median_delay_h),
+        _number(row.p90_delay_h),
+        f"{row.unclear_h:.0f}",
+        str(row.withdrawals),
+    )
+
+
+def _number(value: float | None) -> str:
+    return "-" if value is None else f"{value:.1f}"

@@ -15,7 +15,7 @@ from lullwort.science import CorrectionTable, sg_at_reference
 def test_the_table_is_within_a_fiftieth_of_a_point_of_the_exact_solution(
     original_gravity: float | None, reference_c: float, expansion: float
 ) -> None:
-    # Measured: 0.004 points. The promise is 0.02.
+    # Measured: up to 0.007 points, without an original gravity. The promise is 0.02.
     random = np.random.default_rng(20)
     readings, temps = random.uniform(0.975, 1.2, 4000), random.uniform(0.0, 40.0, 4000)
     exact = sg_at_reference(
@@ -23,7 +23,7 @@ def test_the_table_is_within_a_fiftieth_of_a_point_of_the_exact_solution(
     )
     table = CorrectionTable(original_gravity, reference_c, expansion)
     ours = [table.sg_at_reference(r, t) for r, t in zip(readings.tolist(), temps.tolist(), strict=True)]
-    assert 1000.0 * np.abs(exact - ours).max() <= 0.005
+    assert 1000.0 * np.abs(exact - ours).max() <= 0.01
 
 
 def test_the_table_keeps_the_order_of_readings() -> None:

@@ -12,7 +12,7 @@ __all__ = ["score"]
 @click.option("--first", default=0, show_default=True, help="First seed.")
 @click.option(
     "--family", default="tail", show_default=True, type=click.Choice(["tail", "uptake"]),
-    help="How the invented yeast works: as the detector was tuned on, or as it never was.",
+    help="How the invented yeast works: with an exponential tail, or sugar by sugar and settling.",
 )  # fmt: skip
 def score(seeds: int, first: int, family: str) -> None:
     """Score the detector on invented batches whose truth is known, beside what a brewer could do instead.

@@ -69,13 +69,13 @@ def backfill(
         if not store_only:
             entries = judge_book(book, None, as_of_us)
             news = keep_and_tell(book, entries, now_us()) if as_of is None else []
+            for says in news:  # first, for it is told once, and whoever reads the rest may stop early
+                click.echo(says, err=True)
             if as_json:
                 click.echo(document(entries))
             else:
                 click.echo()
                 show(entries, settings, console(), brief=len(entries) > 1)
-            for says in news:
-                click.echo(says, err=True)
     tell_set_aside(set_aside)
     raise SystemExit(1 if set_aside else 0)
 

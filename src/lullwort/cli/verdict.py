@@ -36,10 +36,10 @@ def verdict(settings: Settings, vessel: str | None, every: bool, as_of: str | No
         if vessel is not None and not entries:
             raise RefusedError(f"the book knows no vessel {vessel!r}; `lullwort batch list` shows them")
         news = keep_and_tell(book, entries, now_us()) if as_of is None else []
+    for says in news:  # first, for it is told once, and whoever reads the rest may stop early
+        click.echo(says, err=True)
     if as_json:
         click.echo(document(entries))
     else:
         shown = [e for e in entries if every or e.judged is None or e.judged.verdict != "packaged"] or entries
         show(shown, settings, console(), brief=len(shown) > 1)
-    for says in news:
-        click.echo(says, err=True)

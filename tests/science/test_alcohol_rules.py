@@ -99,10 +99,24 @@ def test_duty_agrees_with_the_worked_example_beside_the_notice() -> None:
     assert math.floor(10.0 * duty) / 10.0 == 5.0
 
 
-@pytest.mark.parametrize(("degrees", "factor"), [(6.9, 0.125), (7.0, 0.126), (36.0, 0.129), (36.1, 0.130)])
-def test_a_fall_on_a_line_of_the_duty_table_takes_that_line(degrees: float, factor: float) -> None:
-    # [Notice226] section 30.3, read.
-    assert abv_duty(1.0 + degrees / 1000.0, 1.0) == pytest.approx(degrees * factor)
+def test_a_fall_up_to_a_limit_of_the_duty_table_takes_its_line_and_just_above_the_next(published: Published) -> None:
+    # [Notice226] section 30.3, read: duty_factors.csv.
+    table = published("duty_factors")
+    limits, factors = table["fall_up_to_degrees"].tolist(), table["factor_pct_per_degree"].tolist()
+    assert len(limits) == 11
+    for limit, factor in zip(limits, factors, strict=True):
+        for degrees in (limit - 0.1, limit):
+            assert abv_duty(1.0 + degrees / 1000.0, 1.0) == pytest.approx(degrees * factor, abs=1e-9)
+    for limit, next_factor in zip(limits[:-1], factors[1:], strict=True):
+        assert abv_duty(1.0 + (limit + 0.1) / 1000.0, 1.0) == pytest.approx((limit + 0.1) * next_factor, abs=1e-9)
+    with pytest.raises(OutOfRangeError, match="Notice226"):
+        abv_duty(1.0 + (limits[-1] + 0.1) / 1000.0, 1.0)
+
+
+def test_no_fall_has_no_duty_and_a_rise_is_refused() -> None:
+    assert abv_duty(1.050, 1.050) == 0.0
+    with pytest.raises(OutOfRangeError, match="Notice226"):
+        abv_duty(1.0500, 1.0501)
 
 
 def test_the_classic_quotient_leaves_too_little_real_extract(published: Published) -> None:
@@ -141,9 +155,30 @@ def test_rules_refuse_a_wort_beyond_their_range(rule: Rule, og: float) -> None:
         rule(0.9999, 1.0)
 
 
-@pytest.mark.parametrize("oe", [-0.01, 30.01])
-def test_extract_formulas_refuse_a_wort_beyond_their_range(oe: float) -> None:
+@pytest.mark.parametrize("rule", [abw_times_105, abv_times_105, abv_hall, abv_balling, abv_cutaia])
+def test_rules_answer_at_the_ends_of_their_range_and_refuse_just_beyond(rule: Rule) -> None:
+    assert rule(1.0, 1.0) == pytest.approx(0.0, abs=1e-9)
+    assert rule(1.0, 0.975) > 0.0
+    assert rule(1.07, 1.12) < 0.0
+    for og, fg in ((0.9999, 0.99), (1.05, 0.9749), (1.05, 1.1201)):
+        with pytest.raises(OutOfRangeError, match="gravity"):
+            rule(og, fg)
+
+
+@pytest.mark.parametrize(("oe", "ae"), [(-0.01, 2.0), (30.01, 2.0), (12.0, -7.01), (12.0, 30.01)])
+def test_the_classic_quotient_refuses_extracts_beyond_its_range(oe: float, ae: float) -> None:
     with pytest.raises(OutOfRangeError, match="Balling1865"):
-        real_extract_quotient(oe, 2.0)
+        real_extract_quotient(oe, ae)
+
+
+@pytest.mark.parametrize(("oe", "re"), [(0.99, 0.5), (30.01, 2.0), (12.0, -0.01), (12.0, 30.01)])
+def test_real_degree_of_fermentation_refuses_extracts_beyond_its_range(oe: float, re: float) -> None:
     with pytest.raises(OutOfRangeError, match="Beer6"):
-        rdf_beer6(oe, 2.0)
+        rdf_beer6(oe, re)
+
+
+def test_extract_formulas_answer_at_the_ends_of_their_range() -> None:
+    assert real_extract_quotient(0.0, -7.0) == pytest.approx(-5.734, abs=0.001)
+    assert real_extract_quotient(30.0, 30.0) == pytest.approx(30.0)
+    assert rdf_beer6(1.0, 0.0) == 1.0
+    assert rdf_beer6(30.0, 30.0) == 0.0

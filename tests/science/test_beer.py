@@ -19,6 +19,8 @@ from lullwort.science import (
     sucrose_density,
     water_density,
 )
+from lullwort.science.beer import distillate_alcohol
+from lullwort.science.ethanol import ethanol_water_density
 from lullwort.science.numerics import solve_increasing
 from lullwort.units import FloatArray
 
@@ -62,6 +64,35 @@ def test_density_of_beer_over_temperature_agrees_with_additive_densities(
         assert ours == pytest.approx(float(row["density_kg_m3"]), abs=0.012)
         change = 1000.0 * (ours / at_20 - 1.0)
         assert change == pytest.approx(float(row["relative_change_vs_20C_x1000"]), abs=0.010)
+
+
+@pytest.mark.parametrize(("name", "extract_pct"), [("wort 12P", 12.0), ("water", 0.0)])
+def test_density_of_wort_and_water_over_temperature_agrees_with_the_same_computed_elsewhere(
+    published_rows: PublishedRows, name: str, extract_pct: float
+) -> None:
+    # SOURCES.md, liquid_expansion.csv, with the water of [BettinSpieweck1990] as for beer.
+    rows = [row for row in published_rows("liquid_expansion") if row["liquid"] == name]
+    assert len(rows) == 9
+    gravity = sg_from_plato(extract_pct)
+    at_20 = beer_density(gravity, gravity, 20.0)
+    for row in rows:
+        ours = beer_density(gravity, gravity, float(row["t_C"]))
+        assert ours == pytest.approx(float(row["density_kg_m3"]), abs=0.009)
+        change = 1000.0 * (ours / at_20 - 1.0)
+        assert change == pytest.approx(float(row["relative_change_vs_20C_x1000"]), abs=0.001)
+
+
+@pytest.mark.parametrize("reference_c", [15.56, 20.0])
+def test_distillate_holds_the_alcohol_that_the_lost_extract_made(reference_c: float) -> None:
+    # [Balling1865] and [Tabarie], a litre of beer: the extract of as much wort as it came from, less what is
+    # left, is 2.0665 - 1.0665 OE times its alcohol. The waters of the two densities differ by 0.007 kg/m³.
+    original, residue = 0.12, 0.04
+    alcohol = distillate_alcohol(original, residue, reference_c)
+    residue_kg_m3 = sucrose_density(residue, reference_c)
+    distillate_kg_m3 = ethanol_water_density(alcohol, reference_c)
+    beer_kg_m3 = residue_kg_m3 + distillate_kg_m3 - water_density(reference_c)
+    lost_kg_m3 = original * beer_kg_m3 - residue * residue_kg_m3
+    assert alcohol * distillate_kg_m3 == pytest.approx(lost_kg_m3 / (2.0665 - 1.0665 * original), rel=3e-5)
 
 
 def test_wort_is_a_sucrose_solution() -> None:

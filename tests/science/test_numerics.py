@@ -30,6 +30,15 @@ def test_range_check_refuses_just_beyond(value: float) -> None:
         require_range("x", value, 0.0, 1.0, "", source="s")
 
 
+def test_polynomial_takes_its_coefficients_in_rising_order_with_their_signs() -> None:
+    # By hand: 5 - 2x + 3x² - x³.
+    assert horner((5.0, -2.0, 3.0, -1.0), 2.0) == 5.0
+    assert horner((5.0, -2.0, 3.0, -1.0), -2.0) == 29.0
+    assert horner((5.0, -2.0, 3.0, -1.0), 0.0) == 5.0
+    assert horner((7.0,), 3.0) == 7.0
+    np.testing.assert_array_equal(horner((5.0, -2.0, 3.0, -1.0), np.array([-1.0, 3.0])), [11.0, -1.0])
+
+
 def test_polynomial_exp_and_log_are_alike_for_floats_and_arrays() -> None:
     x = np.array([0.5, 2.0])
     np.testing.assert_allclose(horner((1.0, -2.0, 3.0), x), [horner((1.0, -2.0, 3.0), v) for v in (0.5, 2.0)])

@@ -32,7 +32,7 @@ _DUTY_FACTOR = (0.125, 0.126, 0.127, 0.128, 0.129, 0.130, 0.131, 0.132, 0.133, 0
 def abw_times_105(original_gravity: float, final_gravity: float) -> float:
     """Alcohol by weight [%] by (OG - FG) x 105.
 
-    Raises: OutOfRangeError unless OG is 1.000 to 1.120.
+    Raises: OutOfRangeError unless OG is 1.000 to 1.120 and FG 0.975 to 1.120.
     Source: common practice, no source.
 
     >>> round(abw_times_105(1.068, 1.016), 2)
@@ -45,7 +45,7 @@ def abw_times_105(original_gravity: float, final_gravity: float) -> float:
 def abv_times_105(original_gravity: float, final_gravity: float) -> float:
     """Alcohol by volume [%] by (OG - FG) x 105 x 1.25, the same as (OG - FG) x 131.25.
 
-    Raises: OutOfRangeError unless OG is 1.000 to 1.120.
+    Raises: OutOfRangeError unless OG is 1.000 to 1.120 and FG 0.975 to 1.120.
     Source: common practice, no source.
 
     >>> round(abv_times_105(1.068, 1.016), 1)
@@ -57,7 +57,7 @@ def abv_times_105(original_gravity: float, final_gravity: float) -> float:
 def abv_hall(original_gravity: float, final_gravity: float) -> float:
     """Alcohol by volume [%] by 76.08 (OG - FG)/(1.775 - OG) x FG/0.794.
 
-    Raises: OutOfRangeError unless OG is 1.000 to 1.120.
+    Raises: OutOfRangeError unless OG is 1.000 to 1.120 and FG 0.975 to 1.120.
     Source: [Hall1995], from memory.
 
     >>> round(abv_hall(1.060, 1.015), 2)
@@ -86,27 +86,28 @@ def abv_duty(original_gravity: float, final_gravity: float) -> float:
 def real_extract_quotient(original_extract_plato: float, apparent_extract_plato: float) -> float:
     """Real extract [°P] by the classic attenuation quotient, 0.1808 OE + 0.8192 AE.
 
-    Raises: OutOfRangeError unless OE is 0 to 30 °P.
+    Raises: OutOfRangeError unless OE is 0 to 30 °P and AE -7 to 30 °P (0.975 is -6.6 °P).
     Source: [Balling1865].
 
     >>> round(real_extract_quotient(12.0, 3.0), 3)
     4.627
     """
     require_range("original_extract_plato", original_extract_plato, 0.0, 30.0, "°P", source="Balling1865")
+    require_range("apparent_extract_plato", apparent_extract_plato, -7.0, 30.0, "°P", source="Balling1865")
     return 0.1808 * original_extract_plato + 0.8192 * apparent_extract_plato
 
 
 def abv_balling(original_gravity: float, final_gravity: float) -> float:
     """Alcohol by volume [%] by (OE - RE)/(2.0665 - 0.010665 OE), RE by the classic quotient.
 
-    Raises: OutOfRangeError unless OG is 1.000 to 1.120.
+    Raises: OutOfRangeError unless OG is 1.000 to 1.120 and FG 0.975 to 1.120.
     Source: [Balling1865].
 
     >>> round(abv_balling(1.050, 1.012), 2)
     5.05
     """
     _require_gravities(original_gravity, final_gravity, 1.120, "Balling1865")
-    original, apparent = plato_from_sg(original_gravity), plato_from_sg(final_gravity)
+    original, apparent = _original_plato(original_gravity), plato_from_sg(final_gravity)
     abw = (original - real_extract_quotient(original, apparent)) / (2.0665 - 0.010665 * original)
     return abv_from_abw(abw, final_gravity * water_density(20.0))
 
@@ -114,13 +115,14 @@ def abv_balling(original_gravity: float, final_gravity: float) -> float:
 def abv_cutaia(original_gravity: float, final_gravity: float) -> float:
     """Alcohol by volume [%] by the regression A = (0.372 + 0.00357 OE)(OE - AE) on 532 brews.
 
-    Raises: OutOfRangeError if OG is below 1.000 or above 18 °P, where its brews end.
+    Raises: OutOfRangeError if OG is below 1.000 or above 18 °P, where its brews end, or FG not 0.975 to 1.120.
     Source: [Cutaia2009] table VI.
 
     >>> round(abv_cutaia(1.050, 1.012), 2)
     4.97
     """
-    original, apparent = plato_from_sg(original_gravity), plato_from_sg(final_gravity)
+    _require_gravities(original_gravity, final_gravity, 1.120, "Cutaia2009")
+    original, apparent = _original_plato(original_gravity), plato_from_sg(final_gravity)
     require_range("original extract", original, 0.0, 18.0, "°P", source="Cutaia2009")
     abw = (0.372 + 0.00357 * original) * (original - apparent)
     return abv_from_abw(abw, final_gravity * water_density(20.0))
@@ -129,13 +131,14 @@ def abv_cutaia(original_gravity: float, final_gravity: float) -> float:
 def rdf_beer6(original_extract_plato: float, real_extract_plato: float) -> float:
     """Real degree of fermentation as a fraction, (OE - RE)/OE / (1 - 0.005161 RE).
 
-    Raises: OutOfRangeError unless OE is 1 to 30 °P.
+    Raises: OutOfRangeError unless OE is 1 to 30 °P and RE 0 to 30 °P.
     Source: [Beer6].
 
     >>> round(rdf_beer6(12.0, 4.6), 3)
     0.632
     """
     require_range("original_extract_plato", original_extract_plato, 1.0, 30.0, "°P", source="Beer6")
+    require_range("real_extract_plato", real_extract_plato, 0.0, 30.0, "°P", source="Beer6")
     fall = original_extract_plato - real_extract_plato
     return fall / original_extract_plato / (1.0 - 0.005161 * real_extract_plato)
 
@@ -143,3 +146,8 @@ def rdf_beer6(original_extract_plato: float, real_extract_plato: float) -> float
 def _require_gravities(original: float, final: float, highest: float, source: str) -> None:
     require_range("original_gravity", original, 1.0, highest, "SG", source=source)
     require_range("final_gravity", final, 0.975, highest, "SG", source=source)
+
+
+def _original_plato(original_gravity: float) -> float:
+    # What is solved for comes out as -5e-17 at 1.000, which the ranges from 0 °P would refuse.
+    return max(0.0, plato_from_sg(original_gravity))

@@ -26,7 +26,7 @@ _COLUMNS = round((MAX_READING - MIN_READING) * _STEPS_PER_SG)
 class CorrectionTable:
     """Turns readings of one float in one batch into gravity at the reference temperature, 1 µs each.
 
-    Bilinear between nodes 0.5 points and 1 K apart; within 0.02 points of `sg_at_reference`, which has the
+    Bilinear between nodes 0.5 points and 1 K apart; within 0.01 points of `sg_at_reference`, which has the
     physics and says what is assumed without an original gravity.
 
     Args:   original_gravity: [SG at reference_c] 1.000 to 1.200, or None.  reference_c: [°C] 0 to 40.

@@ -225,3 +225,12 @@ def test_what_is_ready_before_a_dry_hop_and_flat_after_it_becomes_ready_again(be
     judged = bench.judge(bench.readings(bench.ale(), 24), events=(bench.event(260, "dry hop"),))
     assert bench.story(judged)[3:] == ["ready", "holding", "ready"]
     assert bench.hours(judged, "ready")[1] >= 260 + 84
+
+
+def test_two_samples_at_one_instant_are_taken_in_either_order(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(), 14)
+    plain = bench.event(280, "sample", gravity=1.008)
+    warm = bench.event(280, "sample", gravity=1.008, temperature_c=20.0)
+    one, other = (bench.judge(readings, events=events) for events in ((plain, warm), (warm, plain)))
+    assert one.history == other.history
+    assert one.now == other.now

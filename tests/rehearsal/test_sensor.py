@@ -1,7 +1,5 @@
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 
@@ -58,13 +56,12 @@ def test_red_noise_of_nothing_is_nothing() -> None:
 
 def test_noise_grows_while_gravity_falls() -> None:
     hours = np.arange(24.0 * 40)
-    gravity = np.where(hours < 480, 1.300 - hours * 0.0005, 1.060)
-    truth = Truth(hours, np.minimum(gravity, 1.2), np.zeros(len(hours)), np.full(len(hours), 20.0))
-    truth = replace(truth, gravity=np.maximum(1.2 - hours * 0.0004, 1.008))
+    gravity = 1.2 - np.minimum(hours, 480.0) * 0.0004  # 9.6 points a day for twenty days, then flat
+    truth = Truth(hours, gravity, np.zeros(len(hours)), np.full(len(hours), 20.0))
     noise = points(sent(Sensor(white_points=0.3, active_factor=4.0, step_points=0.01), truth))
     detrended = np.diff(noise) / np.sqrt(2.0)
     falling_until = 480 * 4
-    assert detrended[: falling_until - 20].std() == pytest.approx(1.2, rel=0.05)
+    assert detrended[: falling_until - 20].std() == pytest.approx(0.3 * (1.0 + 3.0 * 0.96), rel=0.05)
     assert detrended[falling_until + 20 :].std() == pytest.approx(0.3, rel=0.05)
 
 

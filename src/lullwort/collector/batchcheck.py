@@ -146,7 +146,7 @@ def checked_batch(where: str, entered: object) -> Batch:
     fields.setdefault("name", f"{fields['vessel']}-{to_datetime(fields['pitched_us']):%Y-%m-%d}")
     events = [checked_event(f"{where}: event {i}", event) for i, event in enumerate(events_given, start=1)]
     _take_packaged(where, fields, events)
-    batch = msgspec.convert({**fields, "events": sorted(events)}, Batch)
+    batch = msgspec.convert({**fields, "events": sorted(events, key=lambda event: event.order)}, Batch)
     _refuse_contradictions(where, batch)
     return batch
 

@@ -48,7 +48,7 @@ class VesselWatch:
         """Whether fermentation has begun for certain."""
         self.must_fall_to = math.inf
         """[points, as `steady_level`] that must be reached after sugar or fruit went in."""
-        self._events = sorted(batch.events)
+        self._events = sorted(batch.events, key=lambda event: event.order)
         self._next_event = 0
         self._bumped = 0.0
         self._added_us: int | None = None

@@ -18,7 +18,7 @@ CAUTIONS: tuple[Caution, ...] = get_args(Caution)
 EVENT_KINDS: tuple[EventKind, ...] = get_args(EventKind)
 
 
-class Event(msgspec.Struct, frozen=True, kw_only=True, order=True):
+class Event(msgspec.Struct, frozen=True, kw_only=True):
     """Something done to a batch at one instant.
 
     Attributes:
@@ -37,6 +37,11 @@ class Event(msgspec.Struct, frozen=True, kw_only=True, order=True):
     gravity: float | None = None
     temperature_c: float | None = None
     note: str = ""
+
+    @property
+    def order(self) -> tuple[int, str]:
+        """Key for sorting: by time, and at one instant always in the same way, whatever is left out."""
+        return self.at_us, repr(self)
 
 
 class Batch(msgspec.Struct, frozen=True, kw_only=True):

@@ -59,6 +59,12 @@ def test_a_wrong_variable_or_option_is_named_as_it_was_given() -> None:
         load_settings({}, {"gravity": "x"})
 
 
+def test_an_unknown_variable_names_the_nearest_known_one() -> None:
+    with pytest.raises(UsageError, match="unknown variable LULLWORT_GRAVTY; did you mean LULLWORT_GRAVITY"):
+        load_settings({"LULLWORT_GRAVTY": "plato"})
+    load_settings({"LULLWORT_OPEN_DATA": "anywhere"})
+
+
 def test_a_settings_file_that_was_named_must_exist(tmp_path: Path) -> None:
     with pytest.raises(UsageError, match="there is no such settings file"):
         load_settings({"LULLWORT_SETTINGS": str(tmp_path / "none.toml")})

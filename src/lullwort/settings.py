@@ -89,6 +89,9 @@ SETTINGS = (
     ),
 )  # fmt: skip
 
+_OTHER_VARIABLES = ("LULLWORT_SETTINGS", "LULLWORT_OPEN_DATA")
+"""Where the settings file is, and where the tests find open data sets."""
+
 _BY_NAME = {setting.name: setting for setting in SETTINGS}
 
 
@@ -112,6 +115,7 @@ def load_settings(environment: Mapping[str, str], options: Mapping[str, str | No
         if name not in _BY_NAME:
             raise UsageError(f"{path}: unknown setting {name!r}{_nearest(name)}")
         values[name] = _value(_BY_NAME[name], value, f"{path}: {name}")
+    _refuse_unknown_variables(environment)
     for setting in SETTINGS:
         if setting.variable in environment:
             values[setting.name] = _value(setting, environment[setting.variable], setting.variable)
@@ -119,6 +123,14 @@ def load_settings(environment: Mapping[str, str], options: Mapping[str, str | No
         if given is not None:
             values[setting.name] = _value(setting, given, f"--{setting.name}")
     return Settings(**values)
+
+
+def _refuse_unknown_variables(environment: Mapping[str, str]) -> None:
+    known = {*(setting.variable for setting in SETTINGS), *_OTHER_VARIABLES}
+    for name in sorted(environment):
+        if name.startswith("LULLWORT_") and name not in known:
+            near = difflib.get_close_matches(name, known, n=1, cutoff=0.4)
+            raise UsageError(f"unknown variable {name}{f'; did you mean {near[0]}?' if near else ''}")
 
 
 def _from_file(path: Path, must_exist: bool) -> dict[str, Any]:

@@ -47,6 +47,7 @@ def test_events_are_added_once_and_taken_back(path: Path) -> None:
         book.batches.put(BATCH)
         assert book.batches.add_event("north-12", event)
         assert not book.batches.add_event("north-12", event)
+        assert not book.batches.add_event("north-12", msgspec.structs.replace(event, note="in other words"))
         assert book.batches.get("north-12").events == (*BATCH.events, event)
         book.batches.remove_event("north-12", event)
         assert book.batches.get("north-12") == BATCH

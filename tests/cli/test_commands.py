@@ -86,6 +86,7 @@ def test_a_bad_row_is_set_aside_with_its_place_and_the_rest_is_judged(logged: Sh
     run = logged("replay", *JUDGED, exits=1)
     assert "May it be packaged?  Yes" in run.stdout
     assert "north.csv:873: gravity is 'one-oh-five-oh'" in run.stderr
+    assert "--log-gravity" in run.stderr
     assert document(logged, "replay", *JUDGED, exits=1)["vessels"][0]["readings"]["set_aside"] == 1
 
 
@@ -157,6 +158,38 @@ def test_a_hand_sample_corrects_the_sensor(logged: Shell) -> None:
     )
     value = document(logged, "verdict")["vessels"][0]["gravity"]["value"]
     assert value == pytest.approx(1.0121, abs=0.0008), at
+
+
+def test_a_sample_that_contradicts_ready_withdraws_it_loudly(logged: Shell) -> None:
+    logged("backfill", *JUDGED)
+    logged(
+        "note", "north", "sample", "--gravity-read", "1.030", "--temperature-read", "20C", "--at", "2026-08-01T03:00Z"
+    )
+    run = logged("verdict")
+    assert "READY IS WITHDRAWN" in run.stderr
+    assert "May it be packaged?  Cannot tell" in run.stdout
+    assert "sample Sat 1 Aug 2026 03:00 UTC, 1.0300, read at 20.0 °C" in logged("batch", "list").stdout
+
+
+def test_a_log_in_the_wrong_unit_is_doubted(logged: Shell) -> None:
+    (entry,) = document(logged, "replay", *JUDGED, "--log-gravity", "plato")["vessels"]
+    assert entry["verdict"] == "unclear"
+    assert "unit stated rightly" in entry["reason"]
+    (entry,) = document(logged, "replay", *JUDGED, "--log-temperature", "F")["vessels"]
+    assert "temperature outside" in entry["reason"]
+
+
+def test_a_moment_that_has_not_come_yet_is_questioned(logged: Shell) -> None:
+    logged("backfill", *JUDGED)
+    assert "lies in the future" in logged("batch", "open", "far", "--pitched", "2999-01-01T00:00Z").stderr
+    assert "lies in the future" in logged("note", "north", "rouse", "--at", "2999-01-01T00:00Z").stderr
+
+
+def test_times_in_the_evidence_are_in_the_brewer_s_zone(logged: Shell) -> None:
+    out = " ".join(logged("replay", *JUDGED, "--zone", "Europe/Berlin").stdout.split())
+    assert "since Sun 19 Jul 2026 02:00 CEST (pitched)" in out
+    assert "UTC" not in out
+    assert "00:00Z" not in out
 
 
 def test_a_batch_is_closed_and_listed(logged: Shell) -> None:

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from lullwort.detector import evidence, judge, reason
+from lullwort.detector import advice, evidence, judge, reason
 from lullwort.records import Reading
 
 Floats = NDArray[np.float64]
@@ -234,3 +234,69 @@ def test_two_samples_at_one_instant_are_taken_in_either_order(bench: Bench) -> N
     one, other = (bench.judge(readings, events=events) for events in ((plain, warm), (warm, plain)))
     assert one.history == other.history
     assert one.now == other.now
+
+
+def test_a_sample_far_above_the_sensor_takes_ready_back_and_asks_for_another(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(), 16)
+    judged = bench.judge(readings, events=(bench.event(300, "sample", gravity=1.030),))
+    assert bench.story(judged)[3:] == ["ready", "unclear"]
+    assert not judged.now.passed["believable"]
+    assert judged.now.disagreement == pytest.approx(19.0, abs=1.0)
+    assert "above what the sensor said" in reason("unclear", judged.now)
+    assert "second hand sample" in advice("unclear", judged.now)
+
+
+def test_a_second_sample_decides_between_the_first_and_the_sensor(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(), 18)
+    high = bench.event(300, "sample", gravity=1.030)
+    for_the_sensor = bench.judge(readings, events=(high, bench.event(310, "sample", gravity=1.011)))
+    assert for_the_sensor.verdict == "ready"
+    assert for_the_sensor.now.gravity == pytest.approx(11.0, abs=0.5)
+    for_the_sample = bench.judge(readings, events=(high, bench.event(310, "sample", gravity=1.0295)))
+    assert for_the_sample.verdict == "stalled"
+    assert for_the_sample.now.gravity == pytest.approx(29.5, abs=0.5)
+
+
+def test_a_sample_above_the_expected_end_takes_ready_back_even_where_it_agrees_with_the_sensor(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(), 16)
+    judged = bench.judge(readings, events=(bench.event(300, "sample", gravity=1.0155),))
+    assert bench.story(judged)[3:] == ["ready", "stalled"]
+
+
+def test_an_agreeing_sample_confirms_ready_and_the_advice_says_so(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(), 16)
+    alone = bench.judge(readings)
+    confirmed = bench.judge(readings, events=(bench.event(300, "sample", gravity=1.011),))
+    assert "rests on a sensor alone" in advice("ready", alone.now)
+    assert confirmed.now.confirmed_us == bench.at(300)
+    assert "sensor and hand sample agree" in advice("ready", confirmed.now)
+    assert "burst" in advice("ready", confirmed.now)
+    early = bench.judge(readings, events=(bench.event(20, "sample", gravity=1.049),))
+    assert early.verdict == "ready"
+    assert early.now.confirmed_us is None
+
+
+def test_a_log_that_begins_far_from_the_original_gravity_is_not_believed_until_a_sample_settles_it(
+    bench: Bench,
+) -> None:
+    def in_another_unit(h: Floats) -> Floats:
+        return np.asarray(bench.ale()(h) / 4.0)
+
+    readings = bench.readings(in_another_unit, 16)
+    judged = bench.judge(readings)
+    assert "ready" not in bench.story(judged)
+    assert judged.verdict == "unclear"
+    assert "Is the log's unit stated rightly" in reason("unclear", judged.now)
+    assert "unit" in advice("unclear", judged.now)
+
+
+def test_readings_that_are_all_passed_over_say_why_and_claim_nothing(bench: Bench) -> None:
+    readings = [Reading(r.sensor, r.vessel, r.at_us, r.gravity, 68.0) for r in bench.readings(bench.ale(), 3)]
+    judged = bench.judge(readings)
+    assert judged.verdict == "unclear"
+    assert "temperature outside -5 to 45 °C" in reason("unclear", judged.now)
+    assert "right units" in advice("unclear", judged.now)
+    checks = {c.check: c for c in evidence(judged.now)}
+    assert not checks["believable"].passed
+    for name in ("where it should be", "warm enough", "believable", "flat"):
+        assert checks[name].says == "No usable reading yet."

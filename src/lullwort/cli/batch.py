@@ -11,10 +11,10 @@ import msgspec
 from lullwort.cellarbook import Book, open_book
 from lullwort.cli.common import with_settings
 from lullwort.cli.show import local_time, units_of
-from lullwort.cli.values import gravity_range, gravity_sg, instant, number, share_range, temp_c
+from lullwort.cli.values import gravity_range, gravity_sg, instant, number, share_range, temp_c, warn_of_future
 from lullwort.collector import checked_batch
 from lullwort.errors import RefusedError, UsageError
-from lullwort.records import CAUTIONS, Batch, to_datetime
+from lullwort.records import CAUTIONS, Batch, Event, to_datetime
 from lullwort.settings import Settings
 
 __all__ = ["batch"]
@@ -90,6 +90,7 @@ def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **giv
         **_entered(settings, given),
     }
     opened = checked_batch("batch open", entered)
+    warn_of_future(opened.pitched_us, "--pitched")
     with open_book(settings.book) as book:
         if not book.batches.put(opened):
             raise RefusedError(f"batch {opened.name!r} is open already, just so")
@@ -121,14 +122,16 @@ def close(settings: Settings, name: str, packaged: str) -> None:
 
 
 @batch.command("list")
-@with_settings("book", "gravity", "zone")
+@with_settings("book", "gravity", "temperature", "zone")
 def list_(settings: Settings) -> None:
-    """List all batches, and the vessels with readings but no batch."""
+    """List all batches with their notes, and the vessels with readings but no batch."""
     with open_book(settings.book, create=False) as book:
         batches = book.batches.all()
         without = sorted(set(book.readings.vessels()) - {b.vessel for b in batches})
     for entry in batches:
         click.echo(_line(entry, settings))
+        for event in entry.events:
+            click.echo(f"  {_event_line(event, settings)}")
     for vessel in without:
         click.echo(f"vessel {vessel}: readings, but no batch; `lullwort batch open {vessel} --pitched TIME` opens one")
 
@@ -161,6 +164,18 @@ def _as_entered(entry: Batch) -> dict[str, Any]:
         else:
             entered[field] = list(value) if isinstance(value, tuple) else value
     return entered
+
+
+def _event_line(event: Event, settings: Settings) -> str:
+    units = units_of(settings)
+    said = [f"{event.kind} {local_time(event.at_us, settings)}"]
+    if event.points is not None:
+        said.append(f"{event.points:g} points")
+    if event.gravity is not None:
+        said.append(units.level((event.gravity - 1.0) * 1000.0))
+    if event.temperature_c is not None:
+        said.append(f"read at {units.temp(event.temperature_c)}")
+    return ", ".join(said + ([event.note] if event.note else []))
 
 
 def _line(entry: Batch, settings: Settings) -> str:

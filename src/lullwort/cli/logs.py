@@ -60,3 +60,7 @@ def tell_set_aside(set_aside: list[SetAside]) -> None:
         click.echo(f"  {row}", err=True)
     if len(set_aside) > _SHOWN:
         click.echo(f"  and {len(set_aside) - _SHOWN} more", err=True)
+    click.echo(
+        "How a log is read is stated with --log-gravity, --log-temperature, --decimal-comma, --zone and --vessel.",
+        err=True,
+    )

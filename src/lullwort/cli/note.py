@@ -9,7 +9,7 @@ import click
 from lullwort.cellarbook import Book, open_book
 from lullwort.cli.common import with_settings
 from lullwort.cli.show import local_time
-from lullwort.cli.values import gravity_sg, instant, number, temp_c
+from lullwort.cli.values import gravity_sg, instant, number, temp_c, warn_of_future
 from lullwort.collector import checked_event
 from lullwort.errors import RefusedError
 from lullwort.records import EVENT_KINDS, Batch, to_datetime
@@ -50,6 +50,7 @@ def note(
     Exit 0: noted. Exit 1: no batch was in that vessel at that time, or the note is on record already.
     """
     at_us = instant(at, "--at", settings)
+    warn_of_future(at_us, "--at")
     entered: dict[str, Any] = {"at": to_datetime(at_us), "kind": kind}
     if points is not None:
         entered["points"] = number(points, "--points")

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-from zoneinfo import ZoneInfo
-
 from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
@@ -14,7 +11,6 @@ from lullwort.cli.document import NO_BATCH, original_sd
 from lullwort.cli.judging import Entry
 from lullwort.detector import MAY_BE_PACKAGED, Judged, Units, advice, evidence, reason
 from lullwort.packaging_day import alcohol_by_volume, sealed_today
-from lullwort.records import to_datetime
 from lullwort.settings import Settings
 
 __all__ = ["console", "local_time", "show", "units_of"]
@@ -33,15 +29,13 @@ def units_of(settings: Settings) -> Units:
     return Units(
         gravity="plato" if settings.gravity == "plato" else "sg",
         temperature="F" if settings.temperature == "F" else "C",
+        zone=settings.zone or "UTC",
     )
 
 
 def local_time(at_us: int, settings: Settings) -> str:
     """A moment as people read it, in the settings' zone, UTC where none is set."""
-    moment: datetime = to_datetime(at_us)
-    if settings.zone is not None:
-        moment = moment.astimezone(ZoneInfo(settings.zone))
-    return f"{moment:%a} {moment.day} {moment:%b %Y %H:%M} {moment.tzname()}"
+    return units_of(settings).moment(at_us)
 
 
 def show(entries: list[Entry], settings: Settings, out: Console, *, brief: bool = False) -> None:

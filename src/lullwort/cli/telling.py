@@ -49,5 +49,5 @@ def _news(judged: Judged, told: list[Told], now_us: int) -> Told | None:
     if not stood or judged.verdict == "packaged":
         return None
     at_us = judged.history[-1].at_us if judged.history else judged.as_of_us
-    says = f"READY IS WITHDRAWN: it was told before, but {reason(judged.verdict, judged.now)}"
+    says = f"READY IS WITHDRAWN, though it was told before. {reason(judged.verdict, judged.now)}"
     return Told(now_us, judged.verdict, at_us, says)

@@ -6,13 +6,15 @@ import time
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+import click
+
 from lullwort.errors import UsageError
 from lullwort.records import from_datetime
 from lullwort.science import to_sg
 from lullwort.settings import Settings
 from lullwort.units import to_celsius
 
-__all__ = ["gravity_range", "gravity_sg", "instant", "now_us", "number", "share_range", "temp_c"]
+__all__ = ["gravity_range", "gravity_sg", "instant", "now_us", "number", "share_range", "temp_c", "warn_of_future"]
 
 
 def number(text: str, name: str) -> float:
@@ -110,6 +112,12 @@ def instant(text: str, name: str, settings: Settings) -> int:
             )
         moment = moment.replace(tzinfo=ZoneInfo(settings.zone))
     return from_datetime(moment)
+
+
+def warn_of_future(at_us: int, name: str) -> None:
+    """Say on standard error that a moment has not come yet: most likely a slip of the pen."""
+    if at_us > now_us():
+        click.echo(f"{name} lies in the future: is that meant?", err=True)
 
 
 def now_us() -> int:

@@ -30,8 +30,12 @@ def advice(verdict: Verdict, seen: Snapshot) -> str:
         case "holding":
             return "Wait, and leave the vessel closed; adding, rousing or warming now starts the proof anew."
         case "ready":
-            return (
+            confirm = (
                 "Before sealing, confirm with one degassed hand reading: this verdict rests on a sensor alone. "
+                if seen.confirmed_us is None
+                else "Package it: sensor and hand sample agree. "
+            )
+            return confirm + (
                 "Bottles can burst; seal only rated bottles or vessels, and air the room, for carbon dioxide gathers."
             )
         case "stalled":
@@ -53,6 +57,12 @@ def advice(verdict: Verdict, seen: Snapshot) -> str:
 
 
 def _when_unclear(seen: Snapshot) -> str:
+    if seen.unseen_h is None and seen.passed_over:
+        return "Take the import back with `lullwort withdraw`, and store the log again with its right units."
+    if seen.disagreement:
+        return "Do not package. Take a second hand sample, degassed, and note it."
+    if seen.start_disagreement:
+        return "Compare the log's unit, the vessel and the original gravity entered; a hand sample settles it."
     if seen.unseen_h is None or not seen.passed["seen"]:
         return "See to the sensor: its battery, its place, its link. A hand reading tells meanwhile."
     if not seen.passed["believable"]:

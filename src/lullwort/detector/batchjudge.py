@@ -36,6 +36,8 @@ _AGREE_H = 4
 _MOVING_H = 6
 _GONE_SHARE = 0.25
 _HOLDING_LEAVE = 1.6
+_CONFIRMS_US = 24 * HOUR_US
+# A sample up to a day before `ready` was said confirms it: the beer had stopped by then.
 
 
 class Change(msgspec.Struct, frozen=True):
@@ -65,7 +67,7 @@ class BatchJudge:
         self._passed: dict[CheckName, bool] = dict.fromkeys(CHECKS, False)
         self._since: dict[CheckName, int] = dict.fromkeys(CHECKS, batch.pitched_us)
         self._ready = self._moving_again = self._holding = False
-        self._ready_level = 0.0
+        self._ready_level, self._ready_us = 0.0, 0
         self._agree_h = self._moving_h = 0
 
     def add(self, reading: Reading) -> None:
@@ -95,7 +97,7 @@ class BatchJudge:
             "warm enough": watch.warmth.warm,
             "undisturbed": clock.counted_h > clock.needed_h,
             "seen": watch.seen,
-            "believable": not watch.rising and not watch.frozen(end_us),
+            "believable": started and not (watch.rising or watch.contradicted or watch.frozen(end_us)),
         }
         for name in CHECKS:
             if passed[name] != self._passed[name]:
@@ -125,17 +127,28 @@ class BatchJudge:
     def _decide(self, end_us: int, woken: bool) -> None:
         self._check(end_us)
         self._agree_h = self._agree_h + 1 if all(self._passed.values()) else 0
-        if woken:
+        if woken or (self.watch.just_sampled and not self._sample_agrees()):
             self._ready = False
         elif self._ready and self._has_moved():
             self._ready, self._moving_again = False, True
             self.watch.clock.restart("moving again", end_us)
         if self._agree_h >= self._agree_needed_h and not self._ready:
             self._ready, self._moving_again = True, False
-            self._ready_level = self.watch.steady_level
+            self._ready_level, self._ready_us = self.watch.steady_level, end_us
         verdict = self._verdict(end_us)
         if not self.history or self.history[-1].verdict != verdict:
             self.history.append(Change(end_us, verdict, self.snapshot(end_us)))
+
+    def _sample_agrees(self) -> bool:
+        """Whether the hand sample just taken leaves a `ready` standing; it outranks the sensor."""
+        return self._passed["where it should be"] and not self.watch.contradicted
+
+    def _confirmed_us(self) -> int | None:
+        """When [µs] a hand sample last confirmed the `ready` that stands."""
+        sampled_us = self.watch.offset.sampled_us
+        if not self._ready or sampled_us is None or sampled_us < self._ready_us - _CONFIRMS_US:
+            return None
+        return sampled_us
 
     def _has_moved(self) -> bool:
         """Whether the beer has fallen on after `ready`, while warm and at a steady temperature, for some hours."""
@@ -222,6 +235,13 @@ class BatchJudge:
             unseen_limit_h=watch.fresh_h,
             same_h=watch.same_h(at_us),
             rising=watch.rising,
+            disagreement=watch.offset.disagreement,
+            start_disagreement=watch.offset.start_disagreement,
+            confirmed_us=self._confirmed_us(),
+            passed_over=watch.gatherer.passed_over.total(),
+            passed_over_mostly=max(
+                watch.gatherer.passed_over, key=watch.gatherer.passed_over.__getitem__, default=None
+            ),
             hours_to_go=self._hours_to_go() if started else None,
         )
 

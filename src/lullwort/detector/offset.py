@@ -9,6 +9,8 @@ __all__ = ["SensorOffset"]
 _FROM_H, _TO_H = 4, 10
 _LATEST_START_H = 12.0
 _LARGEST_POINTS = 12.0
+_DISPUTED_POINTS = 5.0
+# Offsets of floats and hand instruments are 2 to 5 points each. Common practice, no source.
 _START_SD, _SAMPLE_SD, _UNKNOWN_SD = 1.8, 0.7, 3.0
 
 
@@ -24,8 +26,13 @@ class SensorOffset:
     original: float | None
     points: float = 0.0
     sd: float = _UNKNOWN_SD
+    sampled_us: int | None = None
+    """[µs] of the last hand sample."""
+    disagreement: float = 0.0
+    """[points] by which the last sample lies above what the sensor said, where that is more than both may err."""
     start_level: float | None = None
     """[points] the sensor's own reading of the unfermented wort; None while not known."""
+    _before_dispute: float | None = None
     _first_h: float | None = None
     _early: list[float] = field(default_factory=list)
 
@@ -46,9 +53,29 @@ class SensorOffset:
         if self.original is not None and abs(self.start_level - self.original) <= _LARGEST_POINTS:
             self.points, self.sd = self.start_level - self.original, _START_SD
 
-    def sample(self, gravity: float, level: float) -> None:
-        """A degassed hand sample of `gravity` [points] while the sensor's level was `level` [points]."""
-        self.points, self.sd = level - gravity, _SAMPLE_SD
+    def sample(self, gravity: float, level: float, at_us: int) -> None:
+        """A degassed hand sample of `gravity` [points] at `at_us` [µs] while the sensor's level was `level` [points].
+
+        It outranks the sensor. Where the two contradict each other, one of them is wrong: that stays open until a
+        further sample agrees with either.
+        """
+        points = level - gravity
+        known = [self.points] if self.sd < _UNKNOWN_SD else []
+        if self._before_dispute is not None:
+            known.append(self._before_dispute)
+        if known and min(abs(points - offset) for offset in known) > _DISPUTED_POINTS:
+            self.disagreement, self._before_dispute = self.points - points, self.points
+        else:
+            self.disagreement, self._before_dispute = 0.0, None
+        self.points, self.sd, self.sampled_us = points, _SAMPLE_SD, at_us
+
+    @property
+    def start_disagreement(self) -> float:
+        """[points] by which the sensor's start lies above a measured original gravity, if by more than an offset."""
+        if self.original is None or self.start_level is None or self.sampled_us is not None:
+            return 0.0
+        above = self.start_level - self.original
+        return above if abs(above) > _LARGEST_POINTS else 0.0
 
     def moved(self, by: float) -> None:
         """The sensor was bumped upward by `by` [points]; a downward step may be the float coming free."""

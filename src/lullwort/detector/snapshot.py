@@ -35,6 +35,10 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
         left, left_upper: still to fall, and its 90 % upper bound.
         counted_h, needed_h: proving hours since the last disturbance, and how many are needed.
         unseen_h: since the last usable reading.
+        disagreement: by which the last hand sample lies above what the sensor said; 0 unless that is too much.
+        start_disagreement: by which the sensor began above a measured original gravity; 0 unless too much.
+        confirmed_us: when a hand sample last confirmed the `ready` that stands.
+        passed_over, passed_over_mostly: readings passed over so far, and the commonest reason.
         same_h: for how long gravity and temperature have been exactly equal.
     """
 
@@ -68,6 +72,11 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     unseen_limit_h: float
     same_h: float
     rising: bool
+    disagreement: float
+    start_disagreement: float
+    confirmed_us: int | None
+    passed_over: int
+    passed_over_mostly: str | None
     hours_to_go: int | None
 
     @property

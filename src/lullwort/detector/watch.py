@@ -44,6 +44,8 @@ class VesselWatch:
         self.fresh_h = max(2.0, 1.5 * batch.reading_interval_h)
         self.unseen_h: float | None = None
         """[h] since the last usable reading; None before the first."""
+        self.just_sampled = False
+        """Whether a hand sample was taken up in the hour closed last."""
         self.has_fallen = False
         """Whether fermentation has begun for certain."""
         self.must_fall_to = math.inf
@@ -57,6 +59,7 @@ class VesselWatch:
 
     def close_hour(self, end_us: int) -> bool:
         """Take up the hour that ends at `end_us` [µs]; tells whether something in it may wake the yeast."""
+        self.just_sampled = False
         hour = self.gatherer.close(end_us)
         temperature_stepped = self.warmth.hour(hour.temperature_c)
         y = None if hour.gravity is None else self.correction.points(hour.gravity, self.warmth.temp_c)
@@ -105,7 +108,8 @@ class VesselWatch:
         if event.gravity is not None and self.trend.started:
             points = self.correction.sample_points(event.gravity, event.temperature_c)
             if points is not None:
-                self.offset.sample(points, self.trend.bank.level)
+                self.offset.sample(points, self.trend.bank.level, event.at_us)
+                self.just_sampled = True
 
     def _take_addition(self, points: float, at_us: int) -> None:
         """What was put in is known, and so is that it must ferment: the level rises by it and has to come back."""
@@ -184,6 +188,11 @@ class VesselWatch:
     def rising(self) -> bool:
         """Whether gravity has risen for hours, which beer does not."""
         return self._rising_h >= _RISING_H
+
+    @property
+    def contradicted(self) -> bool:
+        """Whether the sensor contradicts what was measured by hand, so that one of the two must be wrong."""
+        return bool(self.offset.disagreement or self.offset.start_disagreement)
 
     @property
     def asleep(self) -> bool:

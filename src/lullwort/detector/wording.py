@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from zoneinfo import ZoneInfo
+
 import msgspec
 
 from lullwort.detector.snapshot import CHECKS, CheckName, Snapshot, Verdict
-from lullwort.records import format_utc
+from lullwort.records import format_utc, to_datetime
 from lullwort.science import GravityUnit, from_sg
 from lullwort.units import TemperatureUnit, from_celsius
 
@@ -17,6 +19,19 @@ class Units(msgspec.Struct, frozen=True):
 
     gravity: GravityUnit = "sg"
     temperature: TemperatureUnit = "C"
+    zone: str | None = None
+    """In which moments are told; None for ISO 8601 in UTC, as other programs read it."""
+
+    def moment(self, at_us: int) -> str:
+        """A moment given in µs.
+
+        >>> Units().moment(0), Units(zone="Europe/Berlin").moment(0)
+        ('1970-01-01T00:00:00Z', 'Thu 1 Jan 1970 01:00 CET')
+        """
+        if self.zone is None:
+            return format_utc(at_us)
+        local = to_datetime(at_us).astimezone(ZoneInfo(self.zone))
+        return f"{local:%a} {local.day} {local:%b %Y %H:%M} {local.tzname()}"
 
     def level(self, points: float, places: int = 4) -> str:
         """A gravity given in points.
@@ -105,6 +120,10 @@ def _falls(points: float, u: Units) -> str:
     return f"{'rise' if points < 0.0 else 'fall'} {u.difference(abs(points))}"
 
 
+def _apart(points: float, u: Units) -> str:
+    return f"{u.difference(abs(points))} {'above' if points > 0.0 else 'below'}"
+
+
 def _left(s: Snapshot, u: Units) -> _Line:
     if s.level is None:
         return None, s.left_limit, "points", "No usable reading yet."
@@ -116,9 +135,11 @@ def _left(s: Snapshot, u: Units) -> _Line:
 
 
 def _place(s: Snapshot, u: Units) -> _Line:
-    if s.gravity is None or s.expected is None:
+    if s.gravity is None:
+        return None, None if s.expected is None else 1.0 + s.expected.ceiling / 1000.0, "SG", "No usable reading yet."
+    if s.expected is None:
         return (
-            None if s.gravity is None else 1.0 + s.gravity / 1000.0, None, "SG",
+            1.0 + s.gravity / 1000.0, None, "SG",
             "Neither original gravity nor an expected end is known, so a stop cannot be told from a stall.",
         )  # fmt: skip
     e = s.expected
@@ -139,6 +160,8 @@ def _place(s: Snapshot, u: Units) -> _Line:
 
 def _warm(s: Snapshot, u: Units) -> _Line:
     if s.temp_c is None:
+        if s.unseen_h is None:
+            return None, s.yeast_min_c, "Cel", "No usable reading yet."
         return None, s.yeast_min_c, "Cel", "The log gives no temperature, so cold yeast cannot be ruled out."
     source = "as entered" if s.yeast_min_given else f"taken as {u.temp_difference(5.0)} below this batch's usual"
     return (
@@ -147,11 +170,11 @@ def _warm(s: Snapshot, u: Units) -> _Line:
     )  # fmt: skip
 
 
-def _undisturbed(s: Snapshot, _u: Units) -> _Line:
+def _undisturbed(s: Snapshot, u: Units) -> _Line:
     return (
         float(max(s.counted_h - 1, 0)), float(s.needed_h), "h",
         f"{max(s.counted_h - 1, 0)} proving hours counted, {s.needed_h} needed, since "
-        f"{format_utc(s.restarted_us)} ({s.restarted_by}).",
+        f"{u.moment(s.restarted_us)} ({s.restarted_by}).",
     )  # fmt: skip
 
 
@@ -167,6 +190,20 @@ def _seen(s: Snapshot, _u: Units) -> _Line:
 
 
 def _believable(s: Snapshot, u: Units) -> _Line:
+    if s.level is None:
+        return None, None, "SG", "No usable reading yet."
+    if s.disagreement:
+        return (
+            s.disagreement / 1000.0, 0.005, "SG",
+            f"The hand sample lies {_apart(s.disagreement, u)} what the sensor said: one of the two is wrong. "
+            "Take another, degassed; it decides.",
+        )  # fmt: skip
+    if s.start_disagreement:
+        return (
+            s.start_disagreement / 1000.0, 0.012, "SG",
+            f"The sensor began {_apart(s.start_disagreement, u)} the original gravity: more than an offset. "
+            "Is the log's unit stated rightly, is it this batch's?",
+        )  # fmt: skip
     if s.rising:
         return (
             s.moved / 1000.0, -s.tolerance / 1000.0, "SG",
@@ -216,7 +253,12 @@ def reason(verdict: Verdict, seen: Snapshot, units: Units | None = None) -> str:
 
 def _why_unclear(seen: Snapshot, checks: dict[CheckName, Check]) -> str:
     if seen.unseen_h is None:
-        return "No usable reading of this batch yet."
+        if not seen.passed_over:
+            return "No usable reading of this batch yet."
+        return (
+            f"None of {seen.passed_over} readings could be used, mostly for this: {seen.passed_over_mostly}. "
+            "Is the log's unit stated rightly?"
+        )
     for name in ("believable", "seen", "warm enough", "where it should be"):
         check = checks[name]
         if not check.passed:

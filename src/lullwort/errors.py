@@ -5,7 +5,6 @@
     LullwortError
     ├── OutOfRangeError          a formula was asked beyond where its source holds (also a ValueError)
     ├── OutOfOrderError          a streaming estimator was given an earlier hour than its last
-    ├── NotEnoughReadingsError   an estimator was asked before it can answer
     ├── ReadingError             one row, packet or reading is bad      → set it aside, go on
     ├── SourceError              a file or another source cannot be read → exit 3 (a service backs off, retries)
     ├── BookError                the cellar book failed                  → stop, exit 3
@@ -26,7 +25,6 @@ __all__ = [
     "BookError",
     "BookTooNewError",
     "LullwortError",
-    "NotEnoughReadingsError",
     "OutOfOrderError",
     "OutOfRangeError",
     "ReadingError",
@@ -54,14 +52,6 @@ class OutOfRangeError(LullwortError, ValueError):
 
 class OutOfOrderError(LullwortError):
     """A streaming estimator was given a moment before the one it has already taken."""
-
-
-class NotEnoughReadingsError(LullwortError):
-    """An estimator was asked for a result before it has seen enough to give one."""
-
-    def __init__(self, have: int, need: int) -> None:
-        self.have, self.need = have, need
-        super().__init__(f"{have} readings so far, {need} needed")
 
 
 class ReadingError(LullwortError):

@@ -7,11 +7,10 @@ from pathlib import Path
 import click
 
 from lullwort.cellarbook import Book, ImportCounts, Intake, open_book
+from lullwort.cli.answer import answer
 from lullwort.cli.common import as_json_option, as_of_option, csv_options, log_options, with_settings
-from lullwort.cli.document import document
 from lullwort.cli.judging import judge_book
 from lullwort.cli.logs import tell_ignored, tell_set_aside
-from lullwort.cli.show import console, show
 from lullwort.cli.telling import keep_and_tell
 from lullwort.cli.values import instant, now_us
 from lullwort.collector import CsvOptions, open_csv, read_batches_file
@@ -69,13 +68,8 @@ def backfill(
         if not store_only:
             entries = judge_book(book, None, as_of_us)
             news = keep_and_tell(book, entries, now_us()) if as_of is None else []
-            for says in news:  # first, for it is told once, and whoever reads the rest may stop early
-                click.echo(says, err=True)
-            if as_json:
-                click.echo(document(entries))
-            else:
-                click.echo()
-                show(entries, settings, console(), brief=len(entries) > 1)
+            click.echo(err=as_json)
+            answer(entries, settings, as_json=as_json, news=news, brief=len(entries) > 1)
     tell_set_aside(set_aside)
     raise SystemExit(1 if set_aside else 0)
 

@@ -6,11 +6,10 @@ from pathlib import Path
 
 import click
 
+from lullwort.cli.answer import answer
 from lullwort.cli.common import as_json_option, as_of_option, csv_options, log_options, with_settings
-from lullwort.cli.document import document
 from lullwort.cli.judging import judge_logs
 from lullwort.cli.logs import read_logs, tell_set_aside
-from lullwort.cli.show import console, show
 from lullwort.cli.values import instant
 from lullwort.collector import read_batches_file
 from lullwort.settings import Settings
@@ -47,9 +46,6 @@ def replay(
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
     logs = read_logs(files, csv_options(settings, log))
     entries = judge_logs(logs, batches, as_of_us)
-    if as_json:
-        click.echo(document(entries))
-    else:
-        show(entries, settings, console())
+    answer(entries, settings, as_json=as_json, brief=False)
     tell_set_aside(logs.set_aside)
     raise SystemExit(1 if logs.set_aside else 0)

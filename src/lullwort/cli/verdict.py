@@ -5,10 +5,9 @@ from __future__ import annotations
 import click
 
 from lullwort.cellarbook import open_book
+from lullwort.cli.answer import answer
 from lullwort.cli.common import as_json_option, as_of_option, with_settings
-from lullwort.cli.document import document
 from lullwort.cli.judging import judge_book
-from lullwort.cli.show import console, show
 from lullwort.cli.telling import keep_and_tell
 from lullwort.cli.values import instant, now_us
 from lullwort.errors import RefusedError
@@ -36,10 +35,6 @@ def verdict(settings: Settings, vessel: str | None, every: bool, as_of: str | No
         if vessel is not None and not entries:
             raise RefusedError(f"the book knows no vessel {vessel!r}; `lullwort batch list` shows them")
         news = keep_and_tell(book, entries, now_us()) if as_of is None else []
-    for says in news:  # first, for it is told once, and whoever reads the rest may stop early
-        click.echo(says, err=True)
-    if as_json:
-        click.echo(document(entries))
-    else:
-        shown = [e for e in entries if every or e.judged is None or e.judged.verdict != "packaged"] or entries
-        show(shown, settings, console(), brief=len(shown) > 1)
+    if not as_json and not every:
+        entries = [e for e in entries if e.judged is None or e.judged.verdict != "packaged"] or entries
+    answer(entries, settings, as_json=as_json, news=news, brief=len(entries) > 1)

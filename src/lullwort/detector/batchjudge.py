@@ -95,7 +95,7 @@ class BatchJudge:
             "little left": started and watch.trend.bank.chance_left_over(LEFT_LIMIT) <= self._sureness.left_chance,
             "where it should be": started and self._is_in_place(),
             "warm enough": watch.warmth.warm,
-            "undisturbed": clock.counted_h > clock.needed_h,
+            "undisturbed": clock.complete,
             "seen": watch.seen,
             "believable": started and not (watch.rising or watch.contradicted or watch.frozen(end_us)),
         }

@@ -15,7 +15,6 @@ _ROOM_C = 20.0
 class SealedToday(NamedTuple):
     """Volumes of CO2 and gauge pressure at 20 °C, without any priming sugar: expected, and at the bound."""
 
-    holds_volumes: float
     volumes: float
     volumes_upper: float
     gauge_bar_upper: float
@@ -35,4 +34,4 @@ def sealed_today(left: float, left_upper: float, beer_c: float) -> SealedToday |
         expected, worst = sealed(left, _ROOM_C, holds), sealed(left_upper, _ROOM_C, holds)
     except OutOfRangeError:
         return None
-    return SealedToday(holds, expected.volumes, worst.volumes, max(0.0, worst.gauge_bar))
+    return SealedToday(expected.volumes, worst.volumes, max(0.0, worst.gauge_bar))

@@ -1,0 +1,27 @@
+"""What a command that has judged prints: what is new first, then the document or the answers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import click
+
+from lullwort.cli.document import document
+from lullwort.cli.judging import Entry
+from lullwort.cli.show import console, show
+from lullwort.settings import Settings
+
+__all__ = ["answer"]
+
+
+def answer(entries: list[Entry], settings: Settings, *, as_json: bool, news: Iterable[str] = (), brief: bool) -> None:
+    """Print `news` on standard error and `entries` as JSON or as text; `brief` leaves the evidence out of the text.
+
+    News comes first, for it is told once, and whoever reads the rest may stop early.
+    """
+    for says in news:
+        click.echo(says, err=True)
+    if as_json:
+        click.echo(document(entries))
+    else:
+        show(entries, settings, console(), brief=brief)

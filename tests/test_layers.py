@@ -12,7 +12,7 @@ import lullwort
 
 ROOT = Path(lullwort.__file__).parent
 ORDER = [
-    "errors", "records", "units", "science", "analysis", "detector", "cellarbook", "collector", "packaging_day",
+    "errors", "units", "records", "science", "analysis", "detector", "cellarbook", "collector", "packaging_day",
     "rehearsal", "settings", "cli",
 ]  # fmt: skip
 

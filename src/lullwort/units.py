@@ -1,7 +1,7 @@
 """Units of temperature, volume, pressure and dissolved carbon dioxide: plain scaling, no physics.
 
-Every function takes a float or a float array of any shape and returns the same; NaN stays NaN. Gravity is not
-here: turning °P or kg/m³ into SG needs the density of water and of sugar solutions, so that lives in
+Every function takes a float or a float array of any shape and returns the same; NaN stays NaN. The units of gravity
+are named here, but turning °P or kg/m³ into SG needs the density of water and of sugar solutions, so that lives in
 `lullwort.science.gravity_units`.
 """
 
@@ -14,7 +14,9 @@ from numpy.typing import NDArray
 
 __all__ = [
     "CO2_G_PER_VOLUME",
+    "BatteryUnit",
     "FloatArray",
+    "GravityUnit",
     "PressureUnit",
     "Quantity",
     "TemperatureUnit",
@@ -34,7 +36,9 @@ FloatArray = NDArray[np.float64]
 Quantity = TypeVar("Quantity", float, FloatArray)
 """One number or an array of them; what goes in comes out."""
 
+GravityUnit = Literal["sg", "points", "plato", "kg_m3"]
 TemperatureUnit = Literal["C", "F", "K"]
+BatteryUnit = Literal["V", "%"]
 VolumeUnit = Literal["L", "hL", "us gal", "imp gal"]
 PressureUnit = Literal["bar", "kPa", "psi"]
 

@@ -6,12 +6,11 @@ import sqlite3
 from collections.abc import Sequence
 from pathlib import Path
 
-import msgspec
 import numpy as np
 import pytest
 
 from lullwort.cellarbook import Book, ImportCounts, Intake
-from lullwort.records import HOUR_US, Block, Reading
+from lullwort.records import COMMON_UNITS, HOUR_US, Block, Reading, ReportedUnits
 
 CLOCKS = {"started_us", "finished_us", "withdrawn_us", "told_us"}
 
@@ -20,7 +19,7 @@ class Shelf:
     """Helpers for tests of the cellar book."""
 
     @staticmethod
-    def block(readings: Sequence[Reading]) -> Block:
+    def block(readings: Sequence[Reading], units: ReportedUnits = COMMON_UNITS) -> Block:
         sensors = tuple(dict.fromkeys(r.sensor for r in readings))
         vessels = tuple(dict.fromkeys(r.vessel for r in readings))
         nothing = np.full(len(readings), np.nan)
@@ -36,6 +35,7 @@ class Shelf:
             battery=nothing.copy(),
             signal=nothing.copy(),
             line=np.arange(2, len(readings) + 2, dtype=np.int64),
+            units=units,
         )
 
     @staticmethod
@@ -46,12 +46,14 @@ class Shelf:
         ]
 
     @staticmethod
-    def intake(content: str, **more: str) -> Intake:
-        return msgspec.convert({"kind": "csv", "place": f"{content}.csv", "sha256": content * 8, **more}, Intake)
+    def intake(content: str, units: ReportedUnits = COMMON_UNITS) -> Intake:
+        return Intake("csv", f"{content}.csv", content * 8, repr(units))
 
-    def store(self, book: Book, content: str, readings: Sequence[Reading], **more: str) -> ImportCounts:
-        run = book.imports.begin(self.intake(content, **more), 1)
-        run.store(self.block(readings))
+    def store(
+        self, book: Book, content: str, readings: Sequence[Reading], units: ReportedUnits = COMMON_UNITS
+    ) -> ImportCounts:
+        run = book.imports.begin(self.intake(content, units), 1)
+        run.store(self.block(readings, units))
         return run.finish(2)
 
     @staticmethod

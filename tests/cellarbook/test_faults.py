@@ -20,7 +20,7 @@ import pytest
 
 from lullwort.cellarbook import open_book
 from lullwort.errors import BookBusyError, BookDamagedError, BookError
-from lullwort.records import HOUR_US, Batch, Event, Reading
+from lullwort.records import HOUR_US, Batch, Event, Reading, ReportedUnits
 
 Shelf = Any  # the fixture's class lives in conftest.py
 EVER = (-(2**62), 2**62)
@@ -225,7 +225,7 @@ def test_an_import_that_lands_while_readings_are_read_does_no_harm(
 
         monkeypatch.setattr(sqlite3, "connect", overtaken)
         with open_book(path) as book:
-            opened[0].overtake(statement, lambda: shelf.store(other, "b", late, gravity_unit="plato"))
+            opened[0].overtake(statement, lambda: shelf.store(other, "b", late, ReportedUnits("plato")))
             readings = list(book.readings.of("north", *EVER))
             assert readings[:5] == shelf.log(5)
             assert len(readings) in (5, 6)

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from lullwort.cellarbook import open_book
 from lullwort.errors import RefusedError
-from lullwort.records import HOUR_US, Reading, SetAside
+from lullwort.records import HOUR_US, Reading, ReportedUnits, SetAside
 
 Shelf = Any  # the fixture's class lives in conftest.py
 EVER = (-(2**62), 2**62)
@@ -99,11 +99,11 @@ def test_a_contradiction_within_one_file_is_one_too(path: Path, shelf: Shelf) ->
 
 def test_the_same_file_in_another_unit_is_another_import(path: Path, shelf: Shelf) -> None:
     with open_book(path) as book:
-        shelf.store(book, "a", [Reading("s", "north", 1, 12.0, 68.0)], gravity_unit="plato", temperature_unit="F")
+        shelf.store(book, "a", [Reading("s", "north", 1, 12.0, 68.0)], ReportedUnits("plato", "F"))
         (reading,) = book.readings.of("north", *EVER)
         assert reading.gravity == pytest.approx(1.0483, abs=0.0001)
         assert reading.temperature_c == pytest.approx(20.0)
-        shelf.store(book, "a", [Reading("s", "north", 1, 12.0, 68.0)], gravity_unit="plato", temperature_unit="C")
+        shelf.store(book, "a", [Reading("s", "north", 1, 12.0, 68.0)], ReportedUnits("plato"))
         assert list(book.readings.of("north", *EVER)) == []
         assert len(book.imports.all()) == 2
 
@@ -169,6 +169,22 @@ def test_rows_set_aside_are_kept_with_their_reason(path: Path, shelf: Shelf) -> 
         assert run.finish(2) == (4, 3, 0, 1, 0)
         assert book.imports.set_aside(run.name) == [row]
         assert book.readings.set_aside_count("north") == 1
+
+
+def test_a_run_of_nothing_but_bad_rows_is_stored_as_such(path: Path, shelf: Shelf) -> None:
+    row = SetAside("a.csv", 2, "gravity", "x", "a number", "x")
+    with open_book(path) as book:
+        run = book.imports.begin(shelf.intake("a"), 1)
+        run.store(shelf.block([]), [row])
+        assert run.finish(2) == (1, 0, 0, 1, 0)
+        assert book.readings.vessels() == []
+
+
+def test_a_time_without_readings_between_others_is_empty(path: Path, shelf: Shelf) -> None:
+    with open_book(path) as book:
+        shelf.store(book, "a", shelf.log(2) + shelf.log(2, first=100))
+        assert list(book.readings.of("north", 10 * HOUR_US, 20 * HOUR_US)) == []
+        assert book.readings.conflicts("north", 10 * HOUR_US, 20 * HOUR_US) == 0
 
 
 def test_names_of_imports_must_be_known_and_clear(path: Path, shelf: Shelf) -> None:

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lullwort.collector.unitguess import probably_other_unit, unit_probably_meant
-from lullwort.science import GravityUnit
+from lullwort.units import GravityUnit
 
 UNITS: tuple[GravityUnit, ...] = ("sg", "points", "plato", "kg_m3")
 

@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lullwort.errors import OutOfRangeError
-from lullwort.science import GravityUnit, format_gravity, from_sg, to_sg
+from lullwort.science import format_gravity, from_sg, to_sg
+from lullwort.units import GravityUnit
 
 UNITS: tuple[GravityUnit, ...] = get_args(GravityUnit)
 

@@ -7,8 +7,8 @@ from numpy.typing import NDArray
 
 from lullwort.errors import OutOfRangeError
 from lullwort.records import Block, Reading
-from lullwort.science import GravityUnit, to_sg
-from lullwort.units import TemperatureUnit, to_celsius
+from lullwort.science import to_sg
+from lullwort.units import GravityUnit, to_celsius
 
 __all__ = ["gravities_sg", "readings_of"]
 
@@ -33,10 +33,10 @@ def _one_sg(value: float, unit: GravityUnit) -> float:
         return 0.0
 
 
-def readings_of(block: Block, gravity_unit: GravityUnit, temperature_unit: TemperatureUnit) -> list[Reading]:
-    """The readings of `block`, whose values are in these units, in its order."""
-    gravity = gravities_sg(block.gravity, gravity_unit)
-    temp_c = np.asarray(to_celsius(block.temperature, temperature_unit), dtype=np.float64)
+def readings_of(block: Block) -> list[Reading]:
+    """The readings of `block` in its order."""
+    gravity = gravities_sg(block.gravity, block.units.gravity)
+    temp_c = np.asarray(to_celsius(block.temperature, block.units.temperature), dtype=np.float64)
     sensors, vessels = block.sensors, block.vessels
     return [
         Reading(

@@ -72,13 +72,6 @@ class Database:
         with self._sentences():
             return self._connection.execute(sql, values).fetchall()
 
-    def stream(self, sql: str, values: Sequence[object] = (), at_a_time: int = 20_000) -> Iterator[list[Any]]:
-        """The rows of a query, some thousands at a time."""
-        with self._sentences():
-            cursor = self._connection.execute(sql, values)
-            while rows := cursor.fetchmany(at_a_time):
-                yield rows
-
     # -- opening ---------------------------------------------------------------------------------------------------
 
     def _refuse_strangers(self, create: bool) -> None:

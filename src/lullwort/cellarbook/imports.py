@@ -14,11 +14,10 @@ import msgspec
 import numpy as np
 
 from lullwort.cellarbook.database import Database
-from lullwort.cellarbook.keys import key64, reading_digests
+from lullwort.cellarbook.keys import key64
+from lullwort.cellarbook.streams import add_block, sensor_record
 from lullwort.errors import RefusedError
 from lullwort.records import VALUE_COLUMNS, Block, SetAside
-from lullwort.science import GravityUnit
-from lullwort.units import TemperatureUnit
 
 __all__ = ["ImportCounts", "ImportRun", "Imported", "Imports", "Intake"]
 
@@ -33,26 +32,18 @@ class Intake(msgspec.Struct, frozen=True):
         kind:   of source, such as "csv".
         place:  where it was found, for people.
         sha256: [hex] of its content.
-        gravity_unit, temperature_unit: of the values in it.
-        options: anything else that changes how it is understood.
+        understood: all that was stated or found out of how it is to be read, in one way of writing it.
     """
 
     kind: str
     place: str
     sha256: str
-    gravity_unit: GravityUnit = "sg"
-    temperature_unit: TemperatureUnit = "C"
-    options: str = ""
+    understood: str = ""
 
     @property
     def key(self) -> int:
         """The same content understood the same way is the same import, wherever the file lies."""
-        return key64(self.kind, self.sha256, self.gravity_unit, self.temperature_unit, self.options)
-
-    @property
-    def units(self) -> str:
-        """Both units as one word."""
-        return f"{self.gravity_unit} {self.temperature_unit}"
+        return key64(self.kind, self.sha256, self.understood)
 
 
 class ImportCounts(NamedTuple):
@@ -117,19 +108,18 @@ class ImportRun:
 
     def finish(self, now_us: int) -> ImportCounts:
         """Store what is left, mark the import complete at `now_us` [µs] and count."""
-        stored = 0
-        if not self._complete:
-            self._commit()
-            with self._db.write():
-                # Another process may have brought the same import to its end meanwhile: then it has counted them.
-                if not _is_complete(self._db, self._intake.key):
-                    self._db.run(
-                        "UPDATE import SET finished_us = ?, withdrawn_us = NULL WHERE key = ?",
-                        (now_us, self._intake.key),
-                    )
-                    stored = self._stored()
-        known = self._rows - self._set_aside - stored
-        return ImportCounts(self._rows, stored, known, self._set_aside, self._conflicts())
+        if self._complete:
+            return self._counts(known=True)
+        self._commit()
+        with self._db.write():
+            # Another process may have brought the same import to its end meanwhile: then it has counted them.
+            known = _is_complete(self._db, self._intake.key)
+            if not known:
+                self._db.run(
+                    "UPDATE import SET finished_us = ?, withdrawn_us = NULL WHERE key = ?",
+                    (now_us, self._intake.key),
+                )
+            return self._counts(known=known)
 
     def _wait(self, block: Block, set_aside: Sequence[SetAside]) -> None:
         self._waiting.append((block, set_aside))
@@ -141,7 +131,7 @@ class ImportRun:
         waiting, self._waiting, self._waiting_rows = self._waiting, [], 0
         with self._db.write():
             for block, set_aside in waiting:
-                self._insert(block)
+                add_block(self._db, self._intake.key, block)
                 self._db.run_many(
                     "INSERT OR IGNORE INTO set_aside VALUES (?, ?, ?, ?, ?, ?, ?)",
                     [
@@ -158,101 +148,29 @@ class ImportRun:
                     ],
                 )
 
-    def _insert(self, block: Block) -> None:
-        if not len(block):
-            return
-        key = self._intake.key
-        names = {name: key64(name) for name in (*block.sensors, *block.vessels)}
-        self._db.run_many("INSERT OR IGNORE INTO name VALUES (?, ?)", [(k, n) for n, k in names.items()])
-        sensors = np.array([names[s] for s in block.sensors], dtype=np.int64)
-        vessels = np.array([names[v] for v in block.vessels], dtype=np.int64)
-        columns = [getattr(block, column) for column in VALUE_COLUMNS]
-        values = [
-            # NaN would be stored as NULL too, but a column of None is far quicker to make than to convert.
-            [None] * len(block) if np.isnan(column).all() else _none_for_nan(column)
-            for column in columns
-        ]
-        count = len(block)
-        self._db.run_many(
-            "INSERT OR IGNORE INTO reading VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-            zip(
-                sensors[block.sensor_codes].tolist(), block.at_us.tolist(),
-                reading_digests(block, self._intake.units).tolist(), [key] * count,
-                vessels[block.vessel_codes].tolist(), *values, strict=True,
-            ),
-        )  # fmt: skip
-        self._db.run_many(
-            "INSERT INTO import_span VALUES (?, ?, ?, ?, ?) ON CONFLICT DO UPDATE SET "
-            "first_us = min(first_us, excluded.first_us), last_us = max(last_us, excluded.last_us)",
-            [(key, *span) for span in _spans(block, sensors, vessels)],
-        )
-
-    def _stored(self) -> int:
-        """Readings that no other import in use holds, counted from the book itself."""
-        key, stored = self._intake.key, 0
-        for sensor, first_us, last_us in self._sensor_spans():
-            others = self._db.rows(
-                "SELECT 1 FROM import_span s JOIN import i ON i.key = s.import WHERE s.sensor = ? AND s.import <> ? "
-                "AND s.first_us <= ? AND s.last_us >= ? AND i.withdrawn_us IS NULL LIMIT 1",
-                (sensor, key, last_us, first_us),
-            )
-            standing = (
-                " AND NOT EXISTS (SELECT 1 FROM reading o JOIN import i ON i.key = o.import WHERE o.sensor = r.sensor "
-                "AND o.at_us = r.at_us AND o.digest = r.digest AND o.import <> r.import AND i.withdrawn_us IS NULL)"
-                if others
-                else ""
-            )
-            ((count,),) = self._db.rows(
-                "SELECT count(*) FROM reading r WHERE r.sensor = ? AND r.at_us BETWEEN ? AND ? AND r.import = ?"
-                + standing,
-                (sensor, first_us, last_us, key),
-            )
-            stored += count
-        return stored
-
-    def _conflicts(self) -> int:
-        return sum(
-            self._db.rows(
-                "SELECT count(*) FROM (SELECT 1 FROM reading r JOIN import i ON i.key = r.import "
-                "WHERE r.sensor = ? AND r.at_us BETWEEN ? AND ? AND i.withdrawn_us IS NULL "
-                "GROUP BY r.at_us HAVING min(r.digest) <> max(r.digest))",
-                span,
-            )[0][0]
-            for span in self._sensor_spans()
-        )
-
-    def _sensor_spans(self) -> list[tuple[int, int, int]]:
-        return self._db.rows(
-            "SELECT sensor, min(first_us), max(last_us) FROM import_span WHERE import = ? GROUP BY sensor",
+    def _counts(self, *, known: bool) -> ImportCounts:
+        """Readings that no other import in use holds, and instants that contradict: from the book itself."""
+        stored = conflicts = 0
+        for sensor, first_us, last_us in self._db.rows(
+            "SELECT sensor, min(first_us), max(last_us) FROM stream WHERE import = ? GROUP BY sensor",
             (self._intake.key,),
-        )
+        ):
+            record = sensor_record(self._db, sensor, first_us, last_us + 1)
+            if record is None:  # withdrawn by another process this very moment
+                continue
+            ours = np.array([origin.imported == self._intake.key for origin in record.origins])[record.origin]
+            said, said_elsewhere = (record.agreement.reports_with(which) for which in (ours, ~ours))
+            stored += int(np.count_nonzero(said & ~said_elsewhere))
+            conflicts += record.agreement.contradicted_with(ours)
+        if known:
+            stored = 0
+        return ImportCounts(self._rows, stored, self._rows - self._set_aside - stored, self._set_aside, conflicts)
 
 
 def _part(block: Block, start: int) -> Block:
     """The readings of `block` from `start` on, no more than one transaction should hold."""
     columns = ("sensor_codes", "vessel_codes", "at_us", *VALUE_COLUMNS, "line")
     return replace(block, **{column: getattr(block, column)[start : start + _COMMIT_ROWS] for column in columns})
-
-
-def _none_for_nan(column: np.ndarray) -> list[float | None]:
-    values: list[float | None] = column.tolist()
-    for i in np.flatnonzero(np.isnan(column)).tolist():
-        values[i] = None
-    return values
-
-
-def _spans(block: Block, sensors: np.ndarray, vessels: np.ndarray) -> list[tuple[int, int, int, int]]:
-    """(sensor, vessel, first, last) of each pair that occurs."""
-    pairs = block.sensor_codes.astype(np.int64) * len(block.vessels) + block.vessel_codes
-    found, where = np.unique(pairs, return_inverse=True)
-    first = np.full(len(found), np.iinfo(np.int64).max)
-    last = np.full(len(found), np.iinfo(np.int64).min)
-    np.minimum.at(first, where, block.at_us)
-    np.maximum.at(last, where, block.at_us)
-    return [
-        (int(sensors[pair // len(block.vessels)]), int(vessels[pair % len(block.vessels)]), int(a), int(b))
-        for pair, a, b in zip(found.tolist(), first, last, strict=True)
-    ]
 
 
 def _is_complete(db: Database, key: int) -> bool:
@@ -277,12 +195,9 @@ class Imports:
             return ImportRun(self._db, intake, complete=True)
         with self._db.write():
             self._db.run(
-                "INSERT OR IGNORE INTO import VALUES (?, ?, ?, ?, ?, ?, ?, ?, NULL, NULL)",
-                (
-                    intake.key, intake.kind, intake.place, intake.sha256, intake.gravity_unit,
-                    intake.temperature_unit, intake.options, now_us,
-                ),
-            )  # fmt: skip
+                "INSERT OR IGNORE INTO import VALUES (?, ?, ?, ?, ?, ?, NULL, NULL)",
+                (intake.key, intake.kind, intake.place, intake.sha256, intake.understood, now_us),
+            )
         return ImportRun(self._db, intake, complete=False)
 
     def all(self) -> list[Imported]:
@@ -292,9 +207,8 @@ class Imports:
             "SELECT key, place, started_us, finished_us, withdrawn_us FROM import ORDER BY started_us, key"
         ):
             ((readings,),) = self._db.rows(
-                "SELECT coalesce(sum((SELECT count(*) FROM reading r WHERE r.sensor = s.sensor AND r.vessel = s.vessel "
-                "AND r.at_us BETWEEN s.first_us AND s.last_us AND r.import = s.import)), 0) "
-                "FROM import_span s WHERE s.import = ?",
+                "SELECT coalesce(sum(g.readings), 0) FROM segment g JOIN stream s ON s.key = g.stream "
+                "WHERE s.import = ?",
                 (key,),
             )
             ((aside,),) = self._db.rows("SELECT count(*) FROM set_aside WHERE import = ?", (key,))

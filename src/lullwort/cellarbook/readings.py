@@ -7,16 +7,17 @@ from collections.abc import Iterator
 from operator import attrgetter
 
 import numpy as np
+from numpy.typing import NDArray
 
 from lullwort.analysis import gravities_sg
 from lullwort.cellarbook.database import Database
-from lullwort.cellarbook.keys import key64
-from lullwort.records import Reading
+from lullwort.cellarbook.streams import SensorRecord, sensor_record
+from lullwort.records import VALUE_COLUMNS, Reading
 from lullwort.units import to_celsius
 
 __all__ = ["Readings"]
 
-_IN_USE = "import IN (SELECT key FROM import WHERE withdrawn_us IS NULL)"
+_STREAMS_IN_USE = "stream s JOIN import i ON i.key = s.import AND i.withdrawn_us IS NULL"
 
 
 class Readings:
@@ -27,66 +28,54 @@ class Readings:
 
     def vessels(self) -> list[str]:
         """Ids of vessels with readings in use, sorted."""
-        return [
-            text
-            for (text,) in self._db.rows(
-                f"SELECT DISTINCT n.text FROM import_span s JOIN name n ON n.key = s.vessel WHERE s.{_IN_USE} "
-                "ORDER BY n.text"
-            )
-        ]
+        return [v for (v,) in self._db.rows(f"SELECT DISTINCT s.vessel FROM {_STREAMS_IN_USE} ORDER BY s.vessel")]
 
     def of(self, vessel: str, from_us: int, to_us: int) -> Iterator[Reading]:
         """Readings of `vessel` with from_us ≤ at_us < to_us [µs], by (time, sensor), in SG and °C."""
-        streams = [
-            self._of_sensor(key, sensor, vessel, from_us, to_us)
-            for key, sensor in self._sensors(vessel, from_us, to_us)
-        ]
+        streams = [_readings(sensor, vessel, record) for sensor, record in self._records(vessel, from_us, to_us)]
         return heapq.merge(*streams, key=attrgetter("at_us", "sensor"))
 
     def conflicts(self, vessel: str, from_us: int, to_us: int) -> int:
         """Instants in that time at which a sensor is on record with different values, one of them in this vessel."""
         return sum(
-            self._db.rows(
-                "SELECT count(*) FROM (SELECT 1 FROM reading WHERE sensor = ? AND at_us >= ? AND at_us < ? "
-                f"AND {_IN_USE} GROUP BY at_us HAVING min(digest) <> max(digest) AND max(vessel = ?))",
-                (key, from_us, to_us, key64(vessel)),
-            )[0][0]
-            for key, _ in self._sensors(vessel, from_us, to_us)
+            record.agreement.contradicted_with(_in_vessel(record, vessel))
+            for _, record in self._records(vessel, from_us, to_us)
         )
 
     def set_aside_count(self, vessel: str) -> int:
         """Rows set aside in the imports in use that hold readings of this vessel."""
         ((count,),) = self._db.rows(
-            "SELECT count(*) FROM set_aside WHERE import IN (SELECT s.import FROM import_span s "
-            f"WHERE s.vessel = ? AND s.{_IN_USE})",
-            (key64(vessel),),
+            "SELECT count(*) FROM set_aside WHERE import IN "
+            f"(SELECT s.import FROM {_STREAMS_IN_USE} WHERE s.vessel = ?)",
+            (vessel,),
         )
         return int(count)
 
-    def _sensors(self, vessel: str, from_us: int, to_us: int) -> list[tuple[int, str]]:
-        return self._db.rows(
-            "SELECT DISTINCT s.sensor, n.text FROM import_span s JOIN name n ON n.key = s.sensor "
-            f"WHERE s.vessel = ? AND s.last_us >= ? AND s.first_us < ? AND s.{_IN_USE} ORDER BY n.text",
-            (key64(vessel), from_us, to_us),
-        )
+    def _records(self, vessel: str, from_us: int, to_us: int) -> Iterator[tuple[str, SensorRecord]]:
+        for (sensor,) in self._db.rows(
+            f"SELECT DISTINCT s.sensor FROM {_STREAMS_IN_USE} "
+            "WHERE s.vessel = ? AND s.last_us >= ? AND s.first_us < ? ORDER BY s.sensor",
+            (vessel, from_us, to_us),
+        ):
+            record = sensor_record(self._db, sensor, from_us, to_us)
+            if record is not None:
+                yield sensor, record
 
-    def _of_sensor(self, key: int, sensor: str, vessel: str, from_us: int, to_us: int) -> Iterator[Reading]:
-        vessel_key = key64(vessel)
-        # One row an instant: where digests differ the instant is a contradiction, and is left out. Units come with
-        # the row: another import may land at any moment, and two queries would not see the same book.
-        query = (
-            "SELECT r.at_us, min(r.digest), max(r.digest), r.vessel, r.gravity, r.temperature, i.gravity_unit, "
-            "i.temperature_unit FROM reading r CROSS JOIN import i ON i.key = r.import "
-            "WHERE r.sensor = ? AND r.at_us >= ? AND r.at_us < ? AND i.withdrawn_us IS NULL "
-            "GROUP BY r.at_us ORDER BY r.at_us"
-        )
-        for rows in self._db.stream(query, (key, from_us, to_us)):
-            kept = [row for row in rows if row[1] == row[2] and row[3] == vessel_key]
-            gravity = np.array([np.nan if row[4] is None else row[4] for row in kept])
-            temp_c = np.array([np.nan if row[5] is None else row[5] for row in kept])
-            for units in {row[6:] for row in kept}:
-                here = np.array([row[6:] == units for row in kept])
-                gravity[here] = gravities_sg(gravity[here], units[0])
-                temp_c[here] = to_celsius(temp_c[here], units[1])
-            for row, g, t in zip(kept, gravity.tolist(), temp_c.tolist(), strict=True):
-                yield Reading(sensor, vessel, row[0], None if g != g else g, None if t != t else t)
+
+def _in_vessel(record: SensorRecord, vessel: str) -> NDArray[np.bool_]:
+    """For each report whether it places the sensor in this vessel, shape (n,)."""
+    return np.array([origin.vessel == vessel for origin in record.origins])[record.origin]
+
+
+def _readings(sensor: str, vessel: str, record: SensorRecord) -> Iterator[Reading]:
+    settled = record.agreement.settled()
+    settled = settled[_in_vessel(record, vessel)[settled]]
+    origin = record.origin[settled]
+    gravity = record.values[VALUE_COLUMNS.index("gravity")][settled]
+    temp_c = record.values[VALUE_COLUMNS.index("temperature")][settled]
+    for units in {o.units for o in record.origins}:
+        so = np.array([o.units == units for o in record.origins])[origin]
+        gravity[so] = gravities_sg(gravity[so], units.gravity)
+        temp_c[so] = to_celsius(temp_c[so], units.temperature)
+    for at_us, g, t in zip(record.at_us[settled].tolist(), gravity.tolist(), temp_c.tolist(), strict=True):
+        yield Reading(sensor, vessel, at_us, None if g != g else g, None if t != t else t)  # NaN: not given

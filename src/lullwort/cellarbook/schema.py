@@ -8,22 +8,27 @@ APPLICATION_ID = 0x4C756C6C
 """Marks the file as a cellar book ("Lull")."""
 
 _TO_1 = (
-    "CREATE TABLE name (key INTEGER PRIMARY KEY, text TEXT NOT NULL) STRICT",
     """CREATE TABLE import (
         key INTEGER PRIMARY KEY, kind TEXT NOT NULL, place TEXT NOT NULL, sha256 TEXT NOT NULL,
-        gravity_unit TEXT NOT NULL, temperature_unit TEXT NOT NULL, options TEXT NOT NULL,
+        understood TEXT NOT NULL,
         started_us INTEGER NOT NULL, finished_us INTEGER, withdrawn_us INTEGER
     ) STRICT""",
-    # Which sensors an import has readings of, in which vessel and from when to when: how readings are found.
-    """CREATE TABLE import_span (
-        import INTEGER NOT NULL, sensor INTEGER NOT NULL, vessel INTEGER NOT NULL,
-        first_us INTEGER NOT NULL, last_us INTEGER NOT NULL, PRIMARY KEY (import, sensor, vessel)
-    ) STRICT, WITHOUT ROWID""",
-    """CREATE TABLE reading (
-        sensor INTEGER NOT NULL, at_us INTEGER NOT NULL, digest INTEGER NOT NULL, import INTEGER NOT NULL,
-        vessel INTEGER NOT NULL, gravity REAL, temperature REAL, inclination REAL, battery REAL, signal REAL,
-        PRIMARY KEY (sensor, at_us, digest, import)
-    ) STRICT, WITHOUT ROWID""",
+    # What an import has of one sensor in one vessel in the same units, and from when to when: how readings are found.
+    """CREATE TABLE stream (
+        key INTEGER PRIMARY KEY, import INTEGER NOT NULL, sensor TEXT NOT NULL, vessel TEXT NOT NULL,
+        gravity_unit TEXT NOT NULL, temperature_unit TEXT NOT NULL, battery_unit TEXT NOT NULL,
+        first_us INTEGER NOT NULL, last_us INTEGER NOT NULL
+    ) STRICT""",
+    "CREATE INDEX stream_by_import ON stream (import)",
+    "CREATE INDEX stream_by_sensor ON stream (sensor)",
+    "CREATE INDEX stream_by_vessel ON stream (vessel)",
+    # Readings as reported, many a row, column by column: times as little-endian int64, values as float64.
+    """CREATE TABLE segment (
+        key INTEGER PRIMARY KEY, stream INTEGER NOT NULL, first_us INTEGER NOT NULL, last_us INTEGER NOT NULL,
+        readings INTEGER NOT NULL, at_us BLOB NOT NULL, gravity BLOB, temperature BLOB, inclination BLOB,
+        battery BLOB, signal BLOB
+    ) STRICT""",
+    "CREATE INDEX segment_by_time ON segment (stream, first_us, last_us)",
     """CREATE TABLE set_aside (
         import INTEGER NOT NULL, line INTEGER NOT NULL, "column" TEXT NOT NULL, place TEXT NOT NULL,
         seen TEXT NOT NULL, expected TEXT NOT NULL, raw_text TEXT NOT NULL, PRIMARY KEY (import, line)

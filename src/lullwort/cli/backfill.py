@@ -10,7 +10,7 @@ from lullwort.cellarbook import Book, ImportCounts, Intake, open_book
 from lullwort.cli.answer import answer
 from lullwort.cli.common import as_json_option, as_of_option, csv_options, log_options, with_settings
 from lullwort.cli.judging import judge_book
-from lullwort.cli.logs import tell_ignored, tell_set_aside
+from lullwort.cli.logs import tell_remarks, tell_set_aside
 from lullwort.cli.telling import keep_and_tell
 from lullwort.cli.values import instant, now_us
 from lullwort.collector import CsvOptions, open_csv, read_batches_file
@@ -78,10 +78,8 @@ def _store(path: Path, options: CsvOptions, book: Book) -> tuple[str, ImportCoun
     """One file into the book: what its import is called, its counts, and its rows set aside."""
     set_aside: list[SetAside] = []
     with open_csv(path, options) as log:
-        tell_ignored(path, log)
-        understood = f"zone={options.zone} decimal_comma={options.decimal_comma} vessel={options.vessel}"
-        intake = Intake("csv", str(path), log.sha256, options.gravity_unit, options.temperature_unit, understood)
-        run = book.imports.begin(intake, now_us())
+        tell_remarks(log)
+        run = book.imports.begin(Intake(log.kind, str(path), log.sha256, log.understood), now_us())
         for block, rows in log.blocks():
             set_aside += rows
             run.store(block, rows)

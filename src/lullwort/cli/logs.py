@@ -9,10 +9,10 @@ from typing import NamedTuple
 import click
 
 from lullwort.analysis import readings_of
-from lullwort.collector import CsvLog, CsvOptions, open_csv
+from lullwort.collector import CsvOptions, Log, open_csv
 from lullwort.records import Reading, SetAside
 
-__all__ = ["Logs", "read_logs", "tell_ignored", "tell_set_aside"]
+__all__ = ["Logs", "read_logs", "tell_remarks", "tell_set_aside"]
 
 _SHOWN = 10
 
@@ -34,21 +34,21 @@ def read_logs(paths: Iterable[Path], options: CsvOptions) -> Logs:
         before = len(set_aside)
         vessels: set[str] = set()
         with open_csv(path, options) as log:
-            tell_ignored(path, log)
+            tell_remarks(log)
             for block, aside in log.blocks():
                 set_aside += aside
                 vessels.update(block.vessels)
-                for reading in readings_of(block, options.gravity_unit, options.temperature_unit):
+                for reading in readings_of(block):
                     readings.setdefault(reading.vessel, []).append(reading)
         for vessel in vessels:
             beside[vessel] = beside.get(vessel, 0) + len(set_aside) - before
     return Logs(readings, set_aside, beside)
 
 
-def tell_ignored(path: Path, log: CsvLog) -> None:
-    """Name the columns that mean nothing here, once for each file, on standard error."""
-    if log.layout.ignored:
-        click.echo(f"{path}: columns not used: {', '.join(log.layout.ignored)}", err=True)
+def tell_remarks(log: Log) -> None:
+    """Say on standard error what is worth knowing about a file."""
+    for remark in log.remarks:
+        click.echo(f"{log.path}: {remark}", err=True)
 
 
 def tell_set_aside(set_aside: list[SetAside]) -> None:

@@ -8,16 +8,17 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from lullwort.records import VALUE_COLUMNS, Block
+from lullwort.records import VALUE_COLUMNS, Block, ReportedUnits
 from lullwort.units import FloatArray
 
 __all__ = ["BlockBuilder"]
 
 
 class BlockBuilder:
-    """Takes readings in the order of their source; `build` gives the Block of all."""
+    """Takes readings in the order of their source, all in the same units; `build` gives the Block of all."""
 
-    def __init__(self) -> None:
+    def __init__(self, units: ReportedUnits) -> None:
+        self._units = units
         self._sensors: dict[str, int] = {}
         self._vessels: dict[str, int] = {}
         self._parts: list[Block] = []
@@ -62,6 +63,7 @@ class BlockBuilder:
             np.concatenate([part.at_us for part in parts]),
             **{name: np.concatenate([getattr(part, name) for part in parts]) for name in VALUE_COLUMNS},
             line=np.concatenate([part.line for part in parts]),
+            units=self._units,
         )
 
     def _close_rows(self) -> None:
@@ -83,7 +85,7 @@ class BlockBuilder:
         values: dict[str, FloatArray],
         line: NDArray[np.int64],
     ) -> None:
-        self._parts.append(Block((), (), sensor_codes, vessel_codes, at_us, **values, line=line))
+        self._parts.append(Block((), (), sensor_codes, vessel_codes, at_us, **values, line=line, units=self._units))
 
 
 def _code(ids: dict[str, int], name: str) -> int:

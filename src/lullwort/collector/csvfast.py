@@ -72,7 +72,9 @@ class FastReader:
             raise _NotPlainError
         if probably_other_unit(values["gravity"], self._options.gravity_unit):
             raise _NotPlainError
-        return Block(sensors, vessels, sensor_codes, vessel_codes, at_us, **values, line=lines)
+        return Block(
+            sensors, vessels, sensor_codes, vessel_codes, at_us, **values, line=lines, units=self._options.units
+        )
 
     def _table(self, text: bytes) -> pa.Table:
         import pyarrow as pa

@@ -29,12 +29,12 @@ then it goes row by row. Fewer pieces or smaller ones cost more in trying than t
 _HASH_BYTES = 1 << 20
 
 
-@dataclass(frozen=True)
+@dataclass
 class CsvLog:
-    """A readings file, open. Make it with `open_csv`.
+    """A readings file, open; see `Log`. Make it with `open_csv`.
 
     Attributes:
-        sha256: [hex] of the `size` bytes that the file had when it was opened; later ones are not read.
+        sha256: of the `size` bytes that the file had when it was opened; later ones are not read.
         layout: what its header says.
         plain_at_once: False reads every row singly: slower, the same result.
     """
@@ -47,6 +47,19 @@ class CsvLog:
     stream: BinaryIO
     chunk_bytes: int = CHUNK_BYTES
     plain_at_once: bool = True
+    done: int = 0
+    kind: str = "csv"
+
+    @property
+    def understood(self) -> str:
+        """See `Log`."""
+        return repr(self.options)
+
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        """See `Log`."""
+        ignored = self.layout.ignored
+        return (f"columns not used: {', '.join(ignored)}",) if ignored else ()
 
     def blocks(self) -> Iterator[tuple[Block, list[SetAside]]]:
         """Rows in the order of the file, some MB of text at a time. Raises SourceError if reading fails."""
@@ -57,12 +70,13 @@ class CsvLog:
             for chunk in _after_header(self._chunks()):
                 if open_end.text:
                     chunk = Chunk(open_end.first_line, open_end.text + chunk.text)
-                builder = BlockBuilder()
+                builder = BlockBuilder(self.options.units)
                 set_aside: list[SetAside] = []
                 open_end = _take(chunk, fast, rows, builder, set_aside)
+                self.done = self.stream.tell()
                 yield builder.build(), set_aside
         if open_end.text:
-            builder, set_aside = BlockBuilder(), []
+            builder, set_aside = BlockBuilder(self.options.units), []
             rows.read(open_end.text.split(b"\n")[:-1], open_end.first_line, builder, set_aside, final=True)
             yield builder.build(), set_aside
 

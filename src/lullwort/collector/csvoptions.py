@@ -7,9 +7,8 @@ from typing import get_args
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from lullwort.errors import UsageError
-from lullwort.records import check_id
-from lullwort.science import GravityUnit
-from lullwort.units import TemperatureUnit
+from lullwort.records import ReportedUnits, check_id
+from lullwort.units import GravityUnit, TemperatureUnit
 
 __all__ = ["CsvOptions"]
 
@@ -46,6 +45,11 @@ class CsvOptions:
                 check_id(self.vessel)
             except ValueError as exc:
                 raise UsageError(f"vessel: {exc}") from exc
+
+    @property
+    def units(self) -> ReportedUnits:
+        """Of the values in the file."""
+        return ReportedUnits(self.gravity_unit, self.temperature_unit)
 
 
 def zone_info(name: str) -> ZoneInfo:

@@ -13,7 +13,7 @@ from lullwort.collector.csvoptions import CsvOptions, zone_info
 from lullwort.collector.textchunks import MAX_LINE_BYTES
 from lullwort.collector.unitguess import unit_probably_meant
 from lullwort.records import VALUE_COLUMNS, SetAside
-from lullwort.science import GravityUnit
+from lullwort.units import GravityUnit
 
 __all__ = ["RowReader"]
 

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from lullwort.science import GravityUnit
-from lullwort.units import FloatArray
+from lullwort.units import FloatArray, GravityUnit
 
 __all__ = ["probably_other_unit", "unit_probably_meant"]
 

@@ -8,8 +8,8 @@ import msgspec
 
 from lullwort.detector.snapshot import CHECKS, CheckName, Snapshot, Verdict
 from lullwort.records import format_utc, to_datetime
-from lullwort.science import GravityUnit, from_sg
-from lullwort.units import TemperatureUnit, from_celsius
+from lullwort.science import from_sg
+from lullwort.units import GravityUnit, TemperatureUnit, from_celsius
 
 __all__ = ["Check", "Units", "evidence", "reason"]
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from lullwort.records.batch import CAUTIONS, EVENT_KINDS, Batch, Caution, Event
-from lullwort.records.block import VALUE_COLUMNS, Block, SetAside
+from lullwort.records.block import COMMON_UNITS, VALUE_COLUMNS, Block, ReportedUnits, SetAside
 from lullwort.records.ids import check_id
 from lullwort.records.reading import Reading
 from lullwort.records.times import HOUR_US, format_utc, from_datetime, parse_instant, to_datetime
 
 __all__ = [
     "CAUTIONS",
+    "COMMON_UNITS",
     "EVENT_KINDS",
     "HOUR_US",
     "VALUE_COLUMNS",
@@ -18,6 +19,7 @@ __all__ = [
     "Caution",
     "Event",
     "Reading",
+    "ReportedUnits",
     "SetAside",
     "check_id",
     "format_utc",

@@ -38,7 +38,7 @@ from lullwort.science.ethanol import (
     ethanol_water_density,
 )
 from lullwort.science.extract import plato_from_sg, sg_from_plato, sucrose_density
-from lullwort.science.gravity_units import GravityUnit, format_gravity, from_sg, to_sg
+from lullwort.science.gravity_units import format_gravity, from_sg, to_sg
 from lullwort.science.hydrometer import (
     CALIBRATION_60F_C,
     GLASS_EXPANSION_PER_K,
@@ -52,7 +52,6 @@ __all__ = [
     "ETHANOL_DENSITY_20C_KG_M3",
     "GLASS_EXPANSION_PER_K",
     "CorrectionTable",
-    "GravityUnit",
     "PrimingSugar",
     "SealedBottle",
     "Strength",

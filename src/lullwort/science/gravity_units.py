@@ -6,15 +6,11 @@ solutions, kg/m³ that of water.
 
 from __future__ import annotations
 
-from typing import Literal
-
 from lullwort.science.extract import plato_from_sg, sg_from_plato
 from lullwort.science.water import water_density
-from lullwort.units import Quantity
+from lullwort.units import GravityUnit, Quantity
 
-__all__ = ["GravityUnit", "format_gravity", "from_sg", "to_sg"]
-
-GravityUnit = Literal["sg", "points", "plato", "kg_m3"]
+__all__ = ["format_gravity", "from_sg", "to_sg"]
 
 
 def to_sg(value: Quantity, unit: GravityUnit, reference_c: float = 20.0) -> Quantity:

@@ -1,0 +1,104 @@
+"""What is on record of one sensor, from whatever imports: the only place that reads and writes runs of readings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lullwort.cellarbook.agreement import Agreement, agree
+from lullwort.cellarbook.database import Database
+from lullwort.cellarbook.keys import key64
+from lullwort.cellarbook.segments import pack, segments_of, unpack
+from lullwort.records import VALUE_COLUMNS, Block, ReportedUnits
+from lullwort.units import FloatArray
+
+__all__ = ["Origin", "SensorRecord", "add_block", "sensor_record"]
+
+
+@dataclass(frozen=True)
+class Origin:
+    """Where some reports are from: key of the import, the vessel, and the units of the values."""
+
+    imported: int
+    vessel: str
+    units: ReportedUnits
+
+
+@dataclass(frozen=True)
+class SensorRecord:
+    """All reports of one sensor in some time, from all imports in use; columns of one length, at least one.
+
+    Attributes:
+        origins: where they are from; `origin` gives for each report its place there.
+        at_us:   [µs], shape (n,).
+        values:  as reported, shape (len(VALUE_COLUMNS), n), NaN where not given.
+        agreement: which of them say the same.
+    """
+
+    origins: list[Origin]
+    origin: NDArray[np.int64]
+    at_us: NDArray[np.int64]
+    values: FloatArray
+    agreement: Agreement
+
+
+def add_block(db: Database, imported: int, block: Block) -> None:
+    """Write the readings of `block` as part of an import, inside `db.write()`; again does no harm."""
+    for segment in segments_of(block):
+        stream = key64(f"{imported}", segment.sensor, segment.vessel, *block.units)
+        first_us, last_us = int(segment.at_us[0]), int(segment.at_us[-1])
+        db.run(
+            "INSERT INTO stream VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT DO UPDATE SET "
+            "first_us = min(first_us, excluded.first_us), last_us = max(last_us, excluded.last_us)",
+            (stream, imported, segment.sensor, segment.vessel, *block.units, first_us, last_us),
+        )
+        key, *columns = pack(stream, segment)
+        db.run(
+            f"INSERT OR IGNORE INTO segment VALUES ({', '.join('?' * (6 + len(VALUE_COLUMNS)))})",
+            (key, stream, first_us, last_us, len(segment.at_us), *columns),
+        )
+
+
+def sensor_record(db: Database, sensor: str, from_us: int, to_us: int) -> SensorRecord | None:
+    """What imports in use have of `sensor` with from_us ≤ at_us < to_us [µs]; None if that is nothing.
+
+    Raises: BookDamagedError where what is read is not what was written.
+    """
+    origins: list[Origin] = []
+    parts: list[tuple[NDArray[np.int64], FloatArray]] = []
+    counts: list[int] = []
+    for stream, brought_by, vessel, *units in db.rows(
+        "SELECT s.key, s.import, s.vessel, s.gravity_unit, s.temperature_unit, s.battery_unit FROM stream s "
+        "JOIN import i ON i.key = s.import WHERE s.sensor = ? AND s.first_us < ? AND s.last_us >= ? "
+        "AND i.withdrawn_us IS NULL ORDER BY s.key",
+        (sensor, to_us, from_us),
+    ):
+        origins.append(Origin(brought_by, vessel, ReportedUnits(*units)))
+        found = list(_columns(db, stream, from_us, to_us))
+        parts += found
+        counts.append(sum(len(at_us) for at_us, _ in found))
+    if not sum(counts):
+        return None
+    at_us = np.concatenate([times for times, _ in parts])
+    values = np.concatenate([columns for _, columns in parts], axis=1)
+    place = np.repeat(np.arange(len(origins)), counts)
+    kinds = [(o.vessel, o.units) for o in origins]
+    meaning = np.array([kinds.index(kind) for kind in kinds], dtype=np.int64)
+    return SensorRecord(origins, place, at_us, values, agree(at_us, meaning[place], values))
+
+
+def _columns(db: Database, stream: int, from_us: int, to_us: int) -> Iterable[tuple[NDArray[np.int64], FloatArray]]:
+    for packed in db.rows(
+        f"SELECT key, at_us, {', '.join(VALUE_COLUMNS)} FROM segment "
+        "WHERE stream = ? AND first_us < ? AND last_us >= ? ORDER BY first_us, key",
+        (stream, to_us, from_us),
+    ):
+        try:
+            at_us, values = unpack(stream, packed)
+        except ValueError as exc:
+            raise db.damage(exc) from exc
+        inside = slice(*np.searchsorted(at_us, (from_us, to_us)).tolist())
+        yield at_us[inside], values[:, inside]

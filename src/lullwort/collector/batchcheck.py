@@ -2,25 +2,18 @@
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Callable, Mapping
 from datetime import datetime
 from typing import Any
 
 import msgspec
 
+from lullwort.collector.keycheck import Check, NotThatError, an_id, as_table, checked_keys, one_of, text, whole_number
 from lullwort.errors import UsageError
-from lullwort.records import CAUTIONS, EVENT_KINDS, Batch, Event, check_id, from_datetime, to_datetime
+from lullwort.records import CAUTIONS, EVENT_KINDS, Batch, Event, from_datetime, to_datetime
 
 __all__ = ["checked_batch", "checked_event"]
 
 GRAVITY = (0.980, 1.200)
-
-Check = Callable[[Any], Any]
-
-
-class _NotThatError(ValueError):
-    """A value is not what its key expects; says what is."""
 
 
 def _number(low: float, high: float, unit: str = "") -> Check:
@@ -28,7 +21,7 @@ def _number(low: float, high: float, unit: str = "") -> Check:
 
     def check(value: Any) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
-            raise _NotThatError(expected + _hint(value, low, high))
+            raise NotThatError(expected + _hint(value, low, high))
         return float(value)
 
     return check
@@ -41,38 +34,6 @@ def _hint(value: Any, low: float, high: float) -> str:
     return ""
 
 
-def _whole(low: int, high: int, unit: str) -> Check:
-    def check(value: Any) -> int:
-        if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
-            raise _NotThatError(f"a whole number from {low} to {high}{unit}")
-        return value
-
-    return check
-
-
-def _text(value: Any) -> str:
-    if not isinstance(value, str):
-        raise _NotThatError("a text")
-    return value
-
-
-def _id(value: Any) -> str:
-    text = _text(value)
-    try:
-        return check_id(text)
-    except ValueError as exc:
-        raise _NotThatError(str(exc).partition(" is not ")[2]) from exc
-
-
-def _one_of(choices: tuple[str, ...]) -> Check:
-    def check(value: Any) -> str:
-        if value not in choices:
-            raise _NotThatError(f"one of {', '.join(choices)}")
-        return str(value)
-
-    return check
-
-
 def _range(low: float, high: float, single: bool) -> Check:
     one = _number(low, high)
 
@@ -80,10 +41,10 @@ def _range(low: float, high: float, single: bool) -> Check:
         if single and not isinstance(value, list | tuple):
             value = [value, value]
         if not isinstance(value, list | tuple) or len(value) != 2:
-            raise _NotThatError(f"a pair of numbers from {low:g} to {high:g}")
+            raise NotThatError(f"a pair of numbers from {low:g} to {high:g}")
         first, last = one(value[0]), one(value[1])
         if first > last:
-            raise _NotThatError("a pair with the smaller number first")
+            raise NotThatError("a pair with the smaller number first")
         return first, last
 
     return check
@@ -91,7 +52,7 @@ def _range(low: float, high: float, single: bool) -> Check:
 
 def _moment(value: Any) -> int:
     if not isinstance(value, datetime) or value.utcoffset() is None:
-        raise _NotThatError("a time with an offset, such as 2026-03-02T09:00:00Z")
+        raise NotThatError("a time with an offset, such as 2026-03-02T09:00:00Z")
     return from_datetime(value)
 
 
@@ -100,9 +61,9 @@ _temp = _number(-5.0, 45.0, " °C")
 
 # The keys of an entry, the field each fills and what it must be.
 _BATCH_KEYS: dict[str, tuple[str, Check]] = {
-    "vessel": ("vessel", _id),
-    "name": ("name", _id),
-    "recipe": ("recipe", _text),
+    "vessel": ("vessel", an_id),
+    "name": ("name", an_id),
+    "recipe": ("recipe", text),
     "pitched": ("pitched_us", _moment),
     "packaged": ("packaged_us", _moment),
     "original_gravity": ("original_gravity", _gravity),
@@ -112,10 +73,10 @@ _BATCH_KEYS: dict[str, tuple[str, Check]] = {
     "yeast_min_c": ("yeast_min_c", _temp),
     "yeast_max_c": ("yeast_max_c", _temp),
     "volume_l": ("volume_l", _number(0.1, 100_000.0, " L")),
-    "hold_window_h": ("hold_window_h", _whole(24, 168, " h")),
+    "hold_window_h": ("hold_window_h", whole_number(24, 168, " h")),
     "tolerance": ("tolerance", _number(0.0002, 0.005, " SG")),
-    "caution": ("caution", _one_of(CAUTIONS)),
-    "gravity_reported": ("gravity_reported", _one_of(("uncorrected", "corrected"))),
+    "caution": ("caution", one_of(CAUTIONS)),
+    "gravity_reported": ("gravity_reported", one_of(("uncorrected", "corrected"))),
     "reference_c": ("reference_c", _number(0.0, 40.0, " °C")),
     "steady_temperature_c": ("steady_temperature_c", _temp),
     "sensor_expansion_per_k": ("sensor_expansion_per_k", _number(0.0, 0.001, " per K")),
@@ -124,11 +85,11 @@ _BATCH_KEYS: dict[str, tuple[str, Check]] = {
 
 _EVENT_KEYS: dict[str, tuple[str, Check]] = {
     "at": ("at_us", _moment),
-    "kind": ("kind", _one_of(EVENT_KINDS)),
+    "kind": ("kind", one_of(EVENT_KINDS)),
     "points": ("points", _number(0.1, 100.0, " points")),
     "gravity": ("gravity", _gravity),
     "temperature_c": ("temperature_c", _number(0.0, 40.0, " °C")),
-    "note": ("note", _text),
+    "note": ("note", text),
 }
 
 
@@ -138,9 +99,9 @@ def checked_batch(where: str, entered: object) -> Batch:
     Args:    where: named first in every error, such as the file and which of its batches.
     Raises:  UsageError that names the key, what was seen and what was expected.
     """
-    given = _table(where, entered)
+    given = as_table(where, entered)
     events_given = given.pop("event", [])
-    fields = _checked(where, given, _BATCH_KEYS, required=("vessel", "pitched"))
+    fields = checked_keys(where, given, _BATCH_KEYS, required=("vessel", "pitched"))
     if not isinstance(events_given, list):
         raise UsageError(f"{where}: event is {events_given!r}, expected tables headed [[batch.event]]")
     fields.setdefault("name", f"{fields['vessel']}-{to_datetime(fields['pitched_us']):%Y-%m-%d}")
@@ -153,7 +114,7 @@ def checked_batch(where: str, entered: object) -> Batch:
 
 def checked_event(where: str, entered: object) -> Event:
     """The event that these entries describe. Raises UsageError as `checked_batch` does."""
-    event = msgspec.convert(_checked(where, _table(where, entered), _EVENT_KEYS, required=("at", "kind")), Event)
+    event = msgspec.convert(checked_keys(where, as_table(where, entered), _EVENT_KEYS, required=("at", "kind")), Event)
     if (event.points is not None) != (event.kind == "addition"):
         raise UsageError(f"{where}: points go with an addition, and an addition with points")
     if (event.gravity is not None) != (event.kind == "sample"):
@@ -161,33 +122,6 @@ def checked_event(where: str, entered: object) -> Event:
     if event.temperature_c is not None and event.kind != "sample":
         raise UsageError(f"{where}: temperature_c goes with a sample")
     return event
-
-
-def _table(where: str, entered: object) -> dict[str, Any]:
-    if not isinstance(entered, dict):
-        raise UsageError(f"{where} is {entered!r}, expected a table of keys and values")
-    return dict(entered)
-
-
-def _checked(
-    where: str, entered: Mapping[str, Any], keys: Mapping[str, tuple[str, Check]], required: tuple[str, ...]
-) -> dict[str, Any]:
-    fields = {}
-    for key, value in entered.items():
-        if key not in keys:
-            near = difflib.get_close_matches(key, keys, n=1, cutoff=0.4)
-            hint = f"; did you mean {near[0]!r}?" if near else f"; known are {', '.join(keys)}"
-            raise UsageError(f"{where}: unknown key {key!r}{hint}")
-        field, check = keys[key]
-        try:
-            fields[field] = check(value)
-        except _NotThatError as exc:
-            seen = value.isoformat() if isinstance(value, datetime) else repr(value)
-            raise UsageError(f"{where}: {key} is {seen}, expected {exc}") from None
-    for key in required:
-        if key not in entered:
-            raise UsageError(f"{where}: {key} is missing")
-    return fields
 
 
 def _take_packaged(where: str, fields: dict[str, Any], events: list[Event]) -> None:

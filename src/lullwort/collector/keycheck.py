@@ -1,0 +1,90 @@
+"""Tables of keys and values that people write, checked key by key: batches, events, mappings of files."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Callable, Mapping
+from datetime import datetime
+from typing import Any
+
+from lullwort.errors import UsageError
+from lullwort.records import check_id
+
+__all__ = ["Check", "NotThatError", "an_id", "as_table", "checked_keys", "one_of", "text", "whole_number"]
+
+Check = Callable[[Any], Any]
+
+
+class NotThatError(ValueError):
+    """A value is not what its key expects; says what is."""
+
+
+def whole_number(low: int, high: int, unit: str) -> Check:
+    """A whole number from `low` to `high`."""
+
+    def check(value: Any) -> int:
+        if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
+            raise NotThatError(f"a whole number from {low} to {high}{unit}")
+        return value
+
+    return check
+
+
+def text(value: Any) -> str:
+    """Any text."""
+    if not isinstance(value, str):
+        raise NotThatError("a text")
+    return value
+
+
+def an_id(value: Any) -> str:
+    """An id."""
+    try:
+        return check_id(text(value))
+    except NotThatError:
+        raise
+    except ValueError as exc:
+        raise NotThatError(str(exc).partition(" is not ")[2]) from exc
+
+
+def one_of(choices: tuple[str, ...]) -> Check:
+    """One of some words."""
+
+    def check(value: Any) -> str:
+        if value not in choices:
+            raise NotThatError(f"one of {', '.join(choices)}")
+        return str(value)
+
+    return check
+
+
+def as_table(where: str, entered: object) -> dict[str, Any]:
+    """What was entered, if it is a table. `where` comes first in every error."""
+    if not isinstance(entered, dict):
+        raise UsageError(f"{where} is {entered!r}, expected a table of keys and values")
+    return dict(entered)
+
+
+def checked_keys(
+    where: str, entered: Mapping[str, Any], keys: Mapping[str, tuple[str, Check]], required: tuple[str, ...] = ()
+) -> dict[str, Any]:
+    """The fields that the keys fill, each checked. Raises UsageError that names the key, what was seen and expected.
+
+    Args:    keys: for each known key its field and its check.
+    """
+    fields = {}
+    for key, value in entered.items():
+        if key not in keys:
+            near = difflib.get_close_matches(key, keys, n=1, cutoff=0.4)
+            hint = f"; did you mean {near[0]!r}?" if near else f"; known are {', '.join(keys)}"
+            raise UsageError(f"{where}: unknown key {key!r}{hint}")
+        field, check = keys[key]
+        try:
+            fields[field] = check(value)
+        except NotThatError as exc:
+            seen = value.isoformat() if isinstance(value, datetime) else repr(value)
+            raise UsageError(f"{where}: {key} is {seen}, expected {exc}") from None
+    for key in required:
+        if key not in entered:
+            raise UsageError(f"{where}: {key} is missing")
+    return fields

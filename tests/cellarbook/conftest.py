@@ -19,7 +19,8 @@ class Shelf:
     """Helpers for tests of the cellar book."""
 
     @staticmethod
-    def block(readings: Sequence[Reading], units: ReportedUnits = COMMON_UNITS) -> Block:
+    def block(readings: Sequence[Reading], units: ReportedUnits = COMMON_UNITS, **also: Sequence[float]) -> Block:
+        """The readings as one run; `also` gives inclination, battery or signal of each."""
         sensors = tuple(dict.fromkeys(r.sensor for r in readings))
         vessels = tuple(dict.fromkeys(r.vessel for r in readings))
         nothing = np.full(len(readings), np.nan)
@@ -31,9 +32,9 @@ class Shelf:
             at_us=np.array([r.at_us for r in readings], dtype=np.int64),
             gravity=np.array([np.nan if r.gravity is None else r.gravity for r in readings]),
             temperature=np.array([np.nan if r.temperature_c is None else r.temperature_c for r in readings]),
-            inclination=nothing,
-            battery=nothing.copy(),
-            signal=nothing.copy(),
+            inclination=np.array(also.get("inclination", nothing)),
+            battery=np.array(also.get("battery", nothing)),
+            signal=np.array(also.get("signal", nothing)),
             line=np.arange(2, len(readings) + 2, dtype=np.int64),
             units=units,
         )
@@ -50,10 +51,15 @@ class Shelf:
         return Intake("csv", f"{content}.csv", content * 8, repr(units))
 
     def store(
-        self, book: Book, content: str, readings: Sequence[Reading], units: ReportedUnits = COMMON_UNITS
+        self,
+        book: Book,
+        content: str,
+        readings: Sequence[Reading],
+        units: ReportedUnits = COMMON_UNITS,
+        **also: Sequence[float],
     ) -> ImportCounts:
         run = book.imports.begin(self.intake(content, units), 1)
-        run.store(self.block(readings, units))
+        run.store(self.block(readings, units, **also))
         return run.finish(2)
 
     @staticmethod

@@ -13,6 +13,8 @@ from hypothesis import strategies as st
 from lullwort.cellarbook import open_book
 from lullwort.errors import RefusedError
 from lullwort.records import HOUR_US, Reading, ReportedUnits, SetAside
+from lullwort.science import from_sg
+from lullwort.units import from_celsius
 
 Shelf = Any  # the fixture's class lives in conftest.py
 EVER = (-(2**62), 2**62)
@@ -106,6 +108,45 @@ def test_the_same_file_in_another_unit_is_another_import(path: Path, shelf: Shel
         shelf.store(book, "a", [Reading("s", "north", 1, 12.0, 68.0)], ReportedUnits("plato"))
         assert list(book.readings.of("north", *EVER)) == []
         assert len(book.imports.all()) == 2
+
+
+def test_the_same_log_written_in_other_units_says_nothing_new(path: Path, shelf: Shelf) -> None:
+    log = [Reading("s", "north", h * HOUR_US, 1.05 - h / 7e3, 20.0 + h / 7) for h in range(50)]
+    with open_book(path) as book:
+        shelf.store(book, "a", log)
+        for content, units in enumerate([ReportedUnits("plato", "F"), ReportedUnits("kg_m3", "K")]):
+            # There through a conversion and text, and back when the book is read.
+            turned = [
+                Reading(
+                    r.sensor, r.vessel, r.at_us,
+                    float(f"{from_sg(r.gravity or 0.0, units.gravity):.12f}"),
+                    float(f"{from_celsius(r.temperature_c or 0.0, units.temperature):.12f}"),
+                )
+                for r in log
+            ]  # fmt: skip
+            assert shelf.store(book, f"b{content}", turned, units) == (50, 0, 50, 0, 0)
+        assert [r.at_us for r in book.readings.of("north", *EVER)] == [r.at_us for r in log]
+
+
+def test_a_reading_is_put_together_from_what_two_imports_give(path: Path, shelf: Shelf) -> None:
+    with open_book(path) as book:
+        shelf.store(book, "a", [Reading("s", "north", 1, 1.05, None), Reading("s", "north", 2, 1.05, None)])
+        counts = shelf.store(book, "b", [Reading("s", "north", 1, None, 20.0), Reading("s", "north", 2, None, None)])
+        assert counts == (2, 1, 1, 0, 0)
+        expected = [Reading("s", "north", 1, 1.05, 20.0), Reading("s", "north", 2, 1.05, None)]
+        assert list(book.readings.of("north", *EVER)) == expected
+        # A third that contradicts one of the two takes the reading away as a whole.
+        assert shelf.store(book, "c", [Reading("s", "north", 1, None, 21.0)]).conflicts == 1
+        assert list(book.readings.of("north", *EVER)) == expected[1:]
+
+
+def test_battery_in_volts_and_in_percent_cannot_contradict(path: Path, shelf: Shelf) -> None:
+    log, percent = shelf.log(2), ReportedUnits(battery="%")
+    with open_book(path) as book:
+        shelf.store(book, "a", log, battery=[4.1, 4.0])
+        assert shelf.store(book, "b", log, percent, battery=[97.0, 93.0]) == (2, 2, 0, 0, 0)
+        assert shelf.store(book, "c", log, percent, battery=[97.0, 92.0]) == (2, 1, 1, 0, 1)
+        assert list(book.readings.of("north", *EVER)) == log[:1]
 
 
 def test_two_sensors_in_one_vessel_are_merged_by_time(path: Path, shelf: Shelf) -> None:

@@ -49,7 +49,10 @@ class Intake(msgspec.Struct, frozen=True):
 class ImportCounts(NamedTuple):
     """What became of the rows of one import: `rows` is the sum of the next three.
 
-    `conflicts` counts instants at which one of its sensors is on record with different values.
+    Attributes:
+        stored: readings, instants of a sensor, to which it adds something that no other import in use says.
+        known:  all other rows that are readings: repeats, and what others say too.
+        conflicts: instants at which reports of one of its sensors contradict each other.
     """
 
     rows: int
@@ -149,7 +152,7 @@ class ImportRun:
                 )
 
     def _counts(self, *, known: bool) -> ImportCounts:
-        """Readings that no other import in use holds, and instants that contradict: from the book itself."""
+        """What this import adds, and instants that contradict: from the book itself."""
         stored = conflicts = 0
         for sensor, first_us, last_us in self._db.rows(
             "SELECT sensor, min(first_us), max(last_us) FROM stream WHERE import = ? GROUP BY sensor",
@@ -158,12 +161,10 @@ class ImportRun:
             record = sensor_record(self._db, sensor, first_us, last_us + 1)
             if record is None:  # withdrawn by another process this very moment
                 continue
-            ours = np.array([origin.imported == self._intake.key for origin in record.origins])[record.origin]
-            said, said_elsewhere = (record.agreement.reports_with(which) for which in (ours, ~ours))
-            stored += int(np.count_nonzero(said & ~said_elsewhere))
-            conflicts += record.agreement.contradicted_with(ours)
-        if known:
-            stored = 0
+            agreement, ours = record.agreement, record.brought_by(self._intake.key)
+            conflicts += int(np.count_nonzero(agreement.contradicted & agreement.with_any(ours)))
+            if not known:
+                stored += int(np.count_nonzero(agreement.enriched_by(ours)))
         return ImportCounts(self._rows, stored, self._rows - self._set_aside - stored, self._set_aside, conflicts)
 
 

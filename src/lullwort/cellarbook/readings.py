@@ -7,13 +7,11 @@ from collections.abc import Iterator
 from operator import attrgetter
 
 import numpy as np
-from numpy.typing import NDArray
 
-from lullwort.analysis import gravities_sg
+from lullwort.cellarbook.comparable import QUANTITIES
 from lullwort.cellarbook.database import Database
 from lullwort.cellarbook.streams import SensorRecord, sensor_record
-from lullwort.records import VALUE_COLUMNS, Reading
-from lullwort.units import to_celsius
+from lullwort.records import Reading
 
 __all__ = ["Readings"]
 
@@ -32,14 +30,14 @@ class Readings:
 
     def of(self, vessel: str, from_us: int, to_us: int) -> Iterator[Reading]:
         """Readings of `vessel` with from_us ≤ at_us < to_us [µs], by (time, sensor), in SG and °C."""
-        streams = [_readings(sensor, vessel, record) for sensor, record in self._records(vessel, from_us, to_us)]
+        streams = [_readings(record, vessel) for record in self._records(vessel, from_us, to_us)]
         return heapq.merge(*streams, key=attrgetter("at_us", "sensor"))
 
     def conflicts(self, vessel: str, from_us: int, to_us: int) -> int:
         """Instants in that time at which a sensor is on record with different values, one of them in this vessel."""
         return sum(
-            record.agreement.contradicted_with(_in_vessel(record, vessel))
-            for _, record in self._records(vessel, from_us, to_us)
+            int(np.count_nonzero(record.agreement.contradicted & record.agreement.with_any(record.in_vessel(vessel))))
+            for record in self._records(vessel, from_us, to_us)
         )
 
     def set_aside_count(self, vessel: str) -> int:
@@ -51,7 +49,7 @@ class Readings:
         )
         return int(count)
 
-    def _records(self, vessel: str, from_us: int, to_us: int) -> Iterator[tuple[str, SensorRecord]]:
+    def _records(self, vessel: str, from_us: int, to_us: int) -> Iterator[SensorRecord]:
         for (sensor,) in self._db.rows(
             f"SELECT DISTINCT s.sensor FROM {_STREAMS_IN_USE} "
             "WHERE s.vessel = ? AND s.last_us >= ? AND s.first_us < ? ORDER BY s.sensor",
@@ -59,23 +57,13 @@ class Readings:
         ):
             record = sensor_record(self._db, sensor, from_us, to_us)
             if record is not None:
-                yield sensor, record
+                yield record
 
 
-def _in_vessel(record: SensorRecord, vessel: str) -> NDArray[np.bool_]:
-    """For each report whether it places the sensor in this vessel, shape (n,)."""
-    return np.array([origin.vessel == vessel for origin in record.origins])[record.origin]
-
-
-def _readings(sensor: str, vessel: str, record: SensorRecord) -> Iterator[Reading]:
-    settled = record.agreement.settled()
-    settled = settled[_in_vessel(record, vessel)[settled]]
-    origin = record.origin[settled]
-    gravity = record.values[VALUE_COLUMNS.index("gravity")][settled]
-    temp_c = record.values[VALUE_COLUMNS.index("temperature")][settled]
-    for units in {o.units for o in record.origins}:
-        so = np.array([o.units == units for o in record.origins])[origin]
-        gravity[so] = gravities_sg(gravity[so], units.gravity)
-        temp_c[so] = to_celsius(temp_c[so], units.temperature)
-    for at_us, g, t in zip(record.at_us[settled].tolist(), gravity.tolist(), temp_c.tolist(), strict=True):
-        yield Reading(sensor, vessel, at_us, None if g != g else g, None if t != t else t)  # NaN: not given
+def _readings(record: SensorRecord, vessel: str) -> Iterator[Reading]:
+    agreement = record.agreement
+    used = ~agreement.contradicted & agreement.with_any(record.in_vessel(vessel))
+    values = agreement.together()[:, used]
+    gravity, temp_c = (values[QUANTITIES.index(quantity)].tolist() for quantity in ("gravity", "temperature"))
+    for at_us, g, t in zip(agreement.at_us()[used].tolist(), gravity, temp_c, strict=True):
+        yield Reading(record.sensor, vessel, at_us, None if g != g else g, None if t != t else t)  # NaN: not given

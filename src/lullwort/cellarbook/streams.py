@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from lullwort.cellarbook.agreement import Agreement, agree
+from lullwort.cellarbook.agreement import Agreement, Reports, agree
+from lullwort.cellarbook.comparable import TOLERANCES, comparable
 from lullwort.cellarbook.database import Database
 from lullwort.cellarbook.keys import key64
 from lullwort.cellarbook.segments import pack, segments_of, unpack
@@ -20,29 +21,36 @@ __all__ = ["Origin", "SensorRecord", "add_block", "sensor_record"]
 
 @dataclass(frozen=True)
 class Origin:
-    """Where some reports are from: key of the import, the vessel, and the units of the values."""
+    """Where some reports are from: key and place of the import, and the vessel."""
 
     imported: int
+    place: str
     vessel: str
-    units: ReportedUnits
 
 
 @dataclass(frozen=True)
 class SensorRecord:
-    """All reports of one sensor in some time, from all imports in use; columns of one length, at least one.
+    """All reports of one sensor in some time, from all imports in use.
 
     Attributes:
-        origins: where they are from; `origin` gives for each report its place there.
-        at_us:   [µs], shape (n,).
-        values:  as reported, shape (len(VALUE_COLUMNS), n), NaN where not given.
-        agreement: which of them say the same.
+        origins: where they are from; `origin` gives for each report its place there, shape (n,).
+        vessels: those named in it, sorted; a vessel's number is its place here.
+        agreement: of the reports, their values being those of QUANTITIES in common units.
     """
 
+    sensor: str
     origins: list[Origin]
     origin: NDArray[np.int64]
-    at_us: NDArray[np.int64]
-    values: FloatArray
+    vessels: list[str]
     agreement: Agreement
+
+    def brought_by(self, imported: int) -> NDArray[np.bool_]:
+        """For each report whether it is of this import."""
+        return np.array([origin.imported == imported for origin in self.origins])[self.origin]
+
+    def in_vessel(self, vessel: str) -> NDArray[np.bool_]:
+        """For each report whether it places the sensor in this vessel."""
+        return np.array([origin.vessel == vessel for origin in self.origins])[self.origin]
 
 
 def add_block(db: Database, imported: int, block: Block) -> None:
@@ -68,29 +76,32 @@ def sensor_record(db: Database, sensor: str, from_us: int, to_us: int) -> Sensor
     Raises: BookDamagedError where what is read is not what was written.
     """
     origins: list[Origin] = []
+    units: list[ReportedUnits] = []
     parts: list[tuple[NDArray[np.int64], FloatArray]] = []
     counts: list[int] = []
-    for stream, brought_by, vessel, *units in db.rows(
-        "SELECT s.key, s.import, s.vessel, s.gravity_unit, s.temperature_unit, s.battery_unit FROM stream s "
-        "JOIN import i ON i.key = s.import WHERE s.sensor = ? AND s.first_us < ? AND s.last_us >= ? "
-        "AND i.withdrawn_us IS NULL ORDER BY s.key",
+    for stream, brought_by, place, vessel, *reported in db.rows(
+        "SELECT s.key, s.import, i.place, s.vessel, s.gravity_unit, s.temperature_unit, s.battery_unit FROM stream s "
+        "JOIN import i ON i.key = s.import AND i.withdrawn_us IS NULL "
+        "WHERE s.sensor = ? AND s.first_us < ? AND s.last_us >= ? "
+        "ORDER BY s.key",
         (sensor, to_us, from_us),
     ):
-        origins.append(Origin(brought_by, vessel, ReportedUnits(*units)))
+        origins.append(Origin(brought_by, place, vessel))
+        units.append(ReportedUnits(*reported))
         found = list(_columns(db, stream, from_us, to_us))
         parts += found
         counts.append(sum(len(at_us) for at_us, _ in found))
     if not sum(counts):
         return None
+    origin = np.repeat(np.arange(len(origins)), counts)
+    vessels = sorted({o.vessel for o in origins})
+    vessel = np.array([vessels.index(o.vessel) for o in origins], dtype=np.int64)[origin]
     at_us = np.concatenate([times for times, _ in parts])
-    values = np.concatenate([columns for _, columns in parts], axis=1)
-    place = np.repeat(np.arange(len(origins)), counts)
-    kinds = [(o.vessel, o.units) for o in origins]
-    meaning = np.array([kinds.index(kind) for kind in kinds], dtype=np.int64)
-    return SensorRecord(origins, place, at_us, values, agree(at_us, meaning[place], values))
+    values = comparable(np.concatenate([columns for _, columns in parts], axis=1), units, origin)
+    return SensorRecord(sensor, origins, origin, vessels, agree(Reports(at_us, vessel, values, TOLERANCES)))
 
 
-def _columns(db: Database, stream: int, from_us: int, to_us: int) -> Iterable[tuple[NDArray[np.int64], FloatArray]]:
+def _columns(db: Database, stream: int, from_us: int, to_us: int) -> Iterator[tuple[NDArray[np.int64], FloatArray]]:
     for packed in db.rows(
         f"SELECT key, at_us, {', '.join(VALUE_COLUMNS)} FROM segment "
         "WHERE stream = ? AND first_us < ? AND last_us >= ? ORDER BY first_us, key",

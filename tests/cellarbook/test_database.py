@@ -37,7 +37,7 @@ with open_book(book_path) as book:
         at = np.arange(i * rows, (i + 1) * rows, dtype=np.int64) * 60_000_000
         gravity = 1.05 - at / 1e15
         run.store(Block(("n",), ("n",), codes, codes, at, gravity, *[nothing] * 4, at))
-        run._commit()  # many small runs, so that a kill falls between and within them
+        run.commit()  # many small runs, so that a kill falls between and within them
         print(ready, flush=True)
     counts = run.finish(2)
 print(*counts, flush=True)

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lullwort.cellarbook import open_book
+from lullwort.cellarbook import Intake, open_book
 from lullwort.errors import RefusedError
 from lullwort.records import HOUR_US, Reading, ReportedUnits, SetAside
 from lullwort.science import from_sg
@@ -77,6 +77,47 @@ def test_a_withdrawn_file_stored_again_comes_back_and_is_counted_as_stored(path:
         book.imports.withdraw(book.imports.all()[0].name, 9)
         assert shelf.store(book, "a", shelf.log(50)) == (50, 50, 0, 0, 0)
         assert len(list(book.readings.of("north", *EVER))) == 50
+
+
+def test_an_import_that_is_not_finished_counts_nothing(path: Path, shelf: Shelf) -> None:
+    with open_book(path) as book:
+        shelf.store(book, "a", shelf.log(10))
+        half = book.imports.begin(shelf.intake("b"), 1)
+        half.store(shelf.block(shelf.log(30, gravity=1.060)), [SetAside("b.csv", 9, "gravity", "x", "a number", "x")])
+        half.store(shelf.block(shelf.log(30, sensor="south")))
+        half.commit()
+        assert list(book.readings.of("north", *EVER)) == shelf.log(10)
+        assert book.readings.vessels() == ["north"]
+        assert (book.readings.conflicts("north", *EVER), book.readings.set_aside_count("north")) == (0, 0)
+        listed = sorted((i.place, i.readings, i.in_use) for i in book.imports.all())
+        assert listed == [("a.csv", 10, True), ("b.csv", 60, False)]
+        # Nor does it take anything from what another import stores meanwhile.
+        assert shelf.store(book, "c", shelf.log(30, gravity=1.060)[20:]) == (10, 10, 0, 0, 0)
+        assert half.finish(2) == (61, 50, 10, 1, 10)
+        assert book.readings.vessels() == ["north", "south"]
+
+
+def test_an_open_ended_import_is_in_use_as_soon_as_it_is_on_disk(path: Path, shelf: Shelf) -> None:
+    live = Intake("live", "the cellar", "c0ffee", open_ended=True)
+    with open_book(path) as book, open_book(path) as other:
+        run = book.imports.begin(live, 1)
+        run.store(shelf.block(shelf.log(5)))
+        assert list(other.readings.of("north", *EVER)) == []
+        run.commit()
+        assert list(other.readings.of("north", *EVER)) == shelf.log(5)
+        with pytest.raises(ValueError, match="never finished"):
+            run.finish(2)
+    with open_book(path) as book:  # cut off, it simply goes on; what comes again is one
+        run = book.imports.begin(live, 3)
+        run.store(shelf.block(shelf.log(8)))
+        run.commit()
+        assert list(book.readings.of("north", *EVER)) == shelf.log(8)
+        assert [(i.finished_us, i.in_use) for i in book.imports.all()] == [(None, True)]
+        # It can be withdrawn like any other, and comes back when it is begun again.
+        assert not book.imports.withdraw(run.name, 4).in_use
+        assert book.readings.vessels() == []
+        book.imports.begin(live, 5)
+        assert book.readings.vessels() == ["north"]
 
 
 def test_contradicting_readings_are_all_kept_none_used_and_counted(path: Path, shelf: Shelf) -> None:
@@ -182,13 +223,13 @@ def test_one_large_block_lets_other_writers_in_between(
     with open_book(path) as book, open_book(path, wait_s=0.0) as other:
         run = book.imports.begin(shelf.intake("a"), 1)
         commits: list[int] = []
-        commit = run._commit
+        commit = run.commit
 
         def watched() -> None:
             commit()
             commits.append(other.imports.all()[0].readings)
 
-        monkeypatch.setattr(run, "_commit", watched)
+        monkeypatch.setattr(run, "commit", watched)
         run.store(shelf.block(shelf.log(count)))
         assert run.finish(2) == (count, count, 0, 0, 0)
         assert commits == [50_000, 100_000, 120_000]

@@ -1,7 +1,8 @@
 """Imports: readings as they were reported, by the file or other source that brought them.
 
-An import is committed in runs. Killed between two of them and begun again it finds its own earlier rows and goes on,
-so that it ends as if it had never been killed. Its key is its content and how that was understood.
+An import is committed in runs, and in use when it is finished. Killed between two of them and begun again it finds its
+own earlier rows and goes on, so that it ends as if it had never been killed. Its key is its content and how that was
+understood.
 """
 
 from __future__ import annotations
@@ -33,12 +34,14 @@ class Intake(msgspec.Struct, frozen=True):
         place:  where it was found, for people.
         sha256: [hex] of its content.
         understood: all that was stated or found out of how it is to be read, in one way of writing it.
+        open_ended: true of a source that goes on for ever: what it brings is in use as soon as it is on disk.
     """
 
     kind: str
     place: str
     sha256: str
     understood: str = ""
+    open_ended: bool = False
 
     @property
     def key(self) -> int:
@@ -63,7 +66,12 @@ class ImportCounts(NamedTuple):
 
 
 class Imported(NamedTuple):
-    """One import on record; `name` is what people call it by, the first ten digits of its key."""
+    """One import on record.
+
+    Attributes:
+        name: what people call it by, the first ten digits of its key.
+        in_use: whether its readings count: it is finished, or open-ended, and not withdrawn.
+    """
 
     name: str
     place: str
@@ -72,6 +80,7 @@ class Imported(NamedTuple):
     started_us: int
     finished_us: int | None
     withdrawn_us: int | None
+    in_use: bool
 
 
 def import_name(key: int) -> str:
@@ -100,7 +109,7 @@ class ImportRun:
         return import_name(self._intake.key)
 
     def store(self, block: Block, set_aside: Sequence[SetAside] = ()) -> None:
-        """Take a run of readings and of rows set aside; on disk after one of the next calls, at the latest `finish`."""
+        """Take a run of readings and of rows set aside; on disk at the latest after `commit` or `finish`."""
         self._rows += len(block) + len(set_aside)
         self._set_aside += len(set_aside)
         if self._complete:
@@ -110,10 +119,15 @@ class ImportRun:
             self._wait(_part(block, start), ())
 
     def finish(self, now_us: int) -> ImportCounts:
-        """Store what is left, mark the import complete at `now_us` [µs] and count."""
+        """Store what is left, mark the import complete at `now_us` [µs], which puts it in use, and count.
+
+        Raises ValueError for an import that is open-ended: it has no end at which rows could be counted.
+        """
+        if self._intake.open_ended:
+            raise ValueError(f"import {self.name} is open-ended, it is committed but never finished")
         if self._complete:
             return self._counts(known=True)
-        self._commit()
+        self.commit()
         with self._db.write():
             # Another process may have brought the same import to its end meanwhile: then it has counted them.
             known = _is_complete(self._db, self._intake.key)
@@ -128,9 +142,10 @@ class ImportRun:
         self._waiting.append((block, set_aside))
         self._waiting_rows += len(block) + len(set_aside)
         if self._waiting_rows >= _COMMIT_ROWS:
-            self._commit()
+            self.commit()
 
-    def _commit(self) -> None:
+    def commit(self) -> None:
+        """Put on disk what was taken so far: a source that sends again what was not acknowledged may then do so."""
         waiting, self._waiting, self._waiting_rows = self._waiting, [], 0
         with self._db.write():
             for block, set_aside in waiting:
@@ -159,7 +174,7 @@ class ImportRun:
             (self._intake.key,),
         ):
             record = sensor_record(self._db, sensor, first_us, last_us + 1)
-            if record is None:  # withdrawn by another process this very moment
+            if record is None:  # counted through, and withdrawn by another process this very moment
                 continue
             agreement, ours = record.agreement, record.brought_by(self._intake.key)
             conflicts += int(np.count_nonzero(agreement.contradicted & agreement.with_any(ours)))
@@ -190,22 +205,26 @@ class Imports:
         """Begin an import at `now_us` [µs], or go on with one that was killed.
 
         One that is complete and in use is only counted through; one that was withdrawn comes back into use when it
-        finishes.
+        finishes, or at once if it is open-ended.
         """
         if _is_complete(self._db, intake.key):
             return ImportRun(self._db, intake, complete=True)
         with self._db.write():
             self._db.run(
-                "INSERT OR IGNORE INTO import VALUES (?, ?, ?, ?, ?, ?, NULL, NULL)",
-                (intake.key, intake.kind, intake.place, intake.sha256, intake.understood, now_us),
-            )
+                "INSERT OR IGNORE INTO import VALUES (?, ?, ?, ?, ?, ?, ?, NULL, NULL)",
+                (
+                    intake.key, intake.kind, intake.place, intake.sha256, intake.understood, intake.open_ended, now_us,
+                ),
+            )  # fmt: skip
+            self._db.run("UPDATE import SET withdrawn_us = NULL WHERE key = ? AND open_ended", (intake.key,))
         return ImportRun(self._db, intake, complete=False)
 
     def all(self) -> list[Imported]:
         """Every import on record, in the order in which they began."""
         imports = []
-        for key, place, started, finished, withdrawn in self._db.rows(
-            "SELECT key, place, started_us, finished_us, withdrawn_us FROM import ORDER BY started_us, key"
+        for key, place, started, finished, withdrawn, in_use in self._db.rows(
+            "SELECT key, place, started_us, finished_us, withdrawn_us, key IN (SELECT key FROM import_in_use) "
+            "FROM import ORDER BY started_us, key"
         ):
             ((readings,),) = self._db.rows(
                 "SELECT coalesce(sum(g.readings), 0) FROM segment g JOIN stream s ON s.key = g.stream "
@@ -213,7 +232,9 @@ class Imports:
                 (key,),
             )
             ((aside,),) = self._db.rows("SELECT count(*) FROM set_aside WHERE import = ?", (key,))
-            imports.append(Imported(import_name(key), place, readings, aside, started, finished, withdrawn))
+            imports.append(
+                Imported(import_name(key), place, readings, aside, started, finished, withdrawn, bool(in_use))
+            )
         return imports
 
     def set_aside(self, name: str) -> list[SetAside]:

@@ -15,7 +15,7 @@ from lullwort.records import Reading
 
 __all__ = ["Readings"]
 
-_STREAMS_IN_USE = "stream s JOIN import i ON i.key = s.import AND i.withdrawn_us IS NULL"
+_STREAMS_IN_USE = "stream s JOIN import_in_use i ON i.key = s.import"
 
 
 class Readings:

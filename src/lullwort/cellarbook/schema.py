@@ -10,9 +10,12 @@ APPLICATION_ID = 0x4C756C6C
 _TO_1 = (
     """CREATE TABLE import (
         key INTEGER PRIMARY KEY, kind TEXT NOT NULL, place TEXT NOT NULL, sha256 TEXT NOT NULL,
-        understood TEXT NOT NULL,
+        understood TEXT NOT NULL, open_ended INTEGER NOT NULL,
         started_us INTEGER NOT NULL, finished_us INTEGER, withdrawn_us INTEGER
     ) STRICT""",
+    # Half an import is no import: a log cut off in the middle must not be judged.
+    """CREATE VIEW import_in_use AS SELECT key, place FROM import
+        WHERE withdrawn_us IS NULL AND (finished_us IS NOT NULL OR open_ended)""",
     # What an import has of one sensor in one vessel in the same units, and from when to when: how readings are found.
     """CREATE TABLE stream (
         key INTEGER PRIMARY KEY, import INTEGER NOT NULL, sensor TEXT NOT NULL, vessel TEXT NOT NULL,

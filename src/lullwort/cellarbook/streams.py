@@ -81,7 +81,7 @@ def sensor_record(db: Database, sensor: str, from_us: int, to_us: int) -> Sensor
     counts: list[int] = []
     for stream, brought_by, place, vessel, *reported in db.rows(
         "SELECT s.key, s.import, i.place, s.vessel, s.gravity_unit, s.temperature_unit, s.battery_unit FROM stream s "
-        "JOIN import i ON i.key = s.import AND i.withdrawn_us IS NULL "
+        "JOIN import_in_use i ON i.key = s.import "
         "WHERE s.sensor = ? AND s.first_us < ? AND s.last_us >= ? "
         "ORDER BY s.key",
         (sensor, to_us, from_us),

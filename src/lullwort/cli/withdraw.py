@@ -40,7 +40,7 @@ def _line(imported: Imported, settings: Settings) -> str:
     state = "in use"
     if imported.withdrawn_us is not None:
         state = f"withdrawn {local_time(imported.withdrawn_us, settings)}"
-    elif imported.finished_us is None:
+    elif not imported.in_use:
         state = "not finished: store the file again"
     return (
         f"{imported.name}  {imported.readings} readings, {imported.set_aside} set aside, from {imported.place}, "

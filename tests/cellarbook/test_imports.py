@@ -253,6 +253,52 @@ def test_rows_set_aside_are_kept_with_their_reason(path: Path, shelf: Shelf) -> 
         assert book.readings.set_aside_count("north") == 1
 
 
+def test_rows_set_aside_count_for_their_vessel_or_for_all_beside_them(path: Path, shelf: Shelf) -> None:
+    rows = [
+        SetAside("a.csv", 7, "gravity", "x", "a number", "x", vessel="north"),
+        SetAside("a.csv", 8, "gravity", "x", "a number", "x", vessel="north"),
+        SetAside("a.csv", 9, "gravity", "x", "a number", "x", vessel="west"),
+        SetAside("a.csv", 10, "row", "x", "three fields", "x"),
+    ]
+    with open_book(path) as book:
+        run = book.imports.begin(shelf.intake("a"), 1)
+        run.store(shelf.block(shelf.log(3) + shelf.log(3, sensor="south")), rows)
+        run.finish(2)
+        shelf.store(book, "b", shelf.log(3, sensor="east"))
+        counted = {vessel: book.readings.set_aside_count(vessel) for vessel in ("north", "south", "west", "east")}
+        assert counted == {"north": 3, "south": 1, "west": 1, "east": 0}
+        assert book.imports.set_aside(run.name) == rows
+        book.imports.withdraw(run.name, 3)
+        assert book.readings.set_aside_count("north") == 0
+
+
+def test_rows_of_a_source_without_lines_are_told_apart_by_what_they_say(path: Path, shelf: Shelf) -> None:
+    rows = [
+        SetAside("live/north", 0, "gravity", "x", "a number", '{"gravity": "x"}'),
+        SetAside("live/north", 0, "gravity", "y", "a number", '{"gravity": "y"}'),
+        SetAside("live/south", 0, "gravity", "x", "a number", '{"gravity": "x"}'),
+        SetAside("live/south", 0, "temperature", "x", "a number", '{"gravity": "x"}'),
+    ]
+    with open_book(path) as book:
+        run = book.imports.begin(Intake("live", "live", "c0ffee", open_ended=True), 1)
+        run.store(shelf.block([]), rows)
+        run.store(shelf.block([]), rows[1:])
+        run.commit()
+        assert sorted(book.imports.set_aside(run.name), key=str) == sorted(rows, key=str)
+
+
+def test_a_cut_off_file_that_was_moved_before_it_is_stored_again_sets_no_row_aside_twice(
+    path: Path, shelf: Shelf
+) -> None:
+    with open_book(path) as book:
+        for place in ("here/a.csv", "there/a.csv"):
+            run = book.imports.begin(Intake("csv", place, "c0ffee"), 1)
+            run.store(shelf.block(shelf.log(3)), [SetAside(place, 7, "gravity", "x", "a number", "x")])
+            run.commit()
+        run.finish(2)
+        assert [row.place for row in book.imports.set_aside(run.name)] == ["here/a.csv"]
+
+
 def test_a_run_of_nothing_but_bad_rows_is_stored_as_such(path: Path, shelf: Shelf) -> None:
     row = SetAside("a.csv", 2, "gravity", "x", "a number", "x")
     with open_book(path) as book:

@@ -151,20 +151,20 @@ class ImportRun:
             for block, set_aside in waiting:
                 add_block(self._db, self._intake.key, block)
                 self._db.run_many(
-                    "INSERT OR IGNORE INTO set_aside VALUES (?, ?, ?, ?, ?, ?, ?)",
+                    "INSERT OR IGNORE INTO set_aside VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
                     [
                         (
-                            self._intake.key,
-                            row.line,
-                            row.column,
-                            row.place,
-                            row.seen,
-                            row.expected,
-                            row.raw_text,
+                            self._intake.key, self._set_aside_key(row), row.place, row.line, row.column, row.seen,
+                            row.expected, row.raw_text, row.vessel,
                         )
                         for row in set_aside
                     ],
-                )
+                )  # fmt: skip
+
+    def _set_aside_key(self, row: SetAside) -> int:
+        # A file that was moved since it was cut off is still the same import, and this is still the same row.
+        within = row.place.removeprefix(self._intake.place)
+        return key64(f"{self._intake.key}", within, f"{row.line}", row.column, row.seen, row.raw_text)
 
     def _counts(self, *, known: bool) -> ImportCounts:
         """What this import adds, and instants that contradict: from the book itself."""
@@ -240,7 +240,8 @@ class Imports:
     def set_aside(self, name: str) -> list[SetAside]:
         """The rows that an import had to set aside. Raises RefusedError for an unknown or ambiguous name."""
         rows = self._db.rows(
-            'SELECT place, line, "column", seen, expected, raw_text FROM set_aside WHERE import = ? ORDER BY line',
+            'SELECT place, line, "column", seen, expected, raw_text, vessel FROM set_aside WHERE import = ? '
+            "ORDER BY line, place, key",
             (self._key(name),),
         )
         return [SetAside(*row) for row in rows]

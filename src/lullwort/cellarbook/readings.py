@@ -41,11 +41,12 @@ class Readings:
         )
 
     def set_aside_count(self, vessel: str) -> int:
-        """Rows set aside in the imports in use that hold readings of this vessel."""
+        """Rows set aside in imports in use: of this vessel, or of no known one but beside readings of this vessel."""
         ((count,),) = self._db.rows(
-            "SELECT count(*) FROM set_aside WHERE import IN "
-            f"(SELECT s.import FROM {_STREAMS_IN_USE} WHERE s.vessel = ?)",
-            (vessel,),
+            "SELECT (SELECT count(*) FROM set_aside WHERE vessel = ? AND import IN (SELECT key FROM import_in_use)) + "
+            "(SELECT count(*) FROM set_aside WHERE vessel = '' AND import IN "
+            f"(SELECT s.import FROM {_STREAMS_IN_USE} WHERE s.vessel = ?))",
+            (vessel, vessel),
         )
         return int(count)
 

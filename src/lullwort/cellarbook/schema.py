@@ -32,10 +32,13 @@ _TO_1 = (
         battery BLOB, signal BLOB
     ) STRICT""",
     "CREATE INDEX segment_by_time ON segment (stream, first_us, last_us)",
+    # The key is the row's content, for not every source has lines; the vessel is empty where the row does not tell it.
     """CREATE TABLE set_aside (
-        import INTEGER NOT NULL, line INTEGER NOT NULL, "column" TEXT NOT NULL, place TEXT NOT NULL,
-        seen TEXT NOT NULL, expected TEXT NOT NULL, raw_text TEXT NOT NULL, PRIMARY KEY (import, line)
+        import INTEGER NOT NULL, key INTEGER NOT NULL, place TEXT NOT NULL, line INTEGER NOT NULL,
+        "column" TEXT NOT NULL, seen TEXT NOT NULL, expected TEXT NOT NULL, raw_text TEXT NOT NULL,
+        vessel TEXT NOT NULL, PRIMARY KEY (import, key)
     ) STRICT, WITHOUT ROWID""",
+    "CREATE INDEX set_aside_by_vessel ON set_aside (vessel, import)",
     """CREATE TABLE batch (
         key INTEGER PRIMARY KEY, name TEXT NOT NULL UNIQUE, vessel TEXT NOT NULL, pitched_us INTEGER NOT NULL,
         entered TEXT NOT NULL

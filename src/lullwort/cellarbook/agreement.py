@@ -84,11 +84,11 @@ class Agreement(NamedTuple):
     def differing(self) -> Places:
         """Places of the reports of contradicted instants by time, exactly equal ones once."""
         places = self.order[self.contradicted[self._instants()]]
-        columns = [column[places] for column in (*self.reports.values, self.reports.vessel, self.reports.at_us)]
-        places = places[np.lexsort(columns)]
+        columns = (self.reports.at_us, self.reports.vessel, *self.reports.values)
+        places = places[np.lexsort([column[places] for column in reversed(columns)])]
         differs = np.ones(len(places), dtype=bool)
         differs[1:] = False
-        for column in (self.reports.at_us, self.reports.vessel, *self.reports.values):
+        for column in columns:
             ordered = column[places]
             differs[1:] |= (ordered[1:] != ordered[:-1]) & ~(np.isnan(ordered[1:]) & np.isnan(ordered[:-1]))
         return places[differs]

@@ -15,7 +15,7 @@ import msgspec
 import numpy as np
 
 from lullwort.cellarbook.database import Database
-from lullwort.cellarbook.keys import key64
+from lullwort.cellarbook.keys import import_name, key64
 from lullwort.cellarbook.streams import add_block, sensor_record
 from lullwort.errors import RefusedError
 from lullwort.records import VALUE_COLUMNS, Block, SetAside
@@ -81,15 +81,6 @@ class Imported(NamedTuple):
     finished_us: int | None
     withdrawn_us: int | None
     in_use: bool
-
-
-def import_name(key: int) -> str:
-    """Ten hex digits of an import's key.
-
-    >>> import_name(-1)
-    'ffffffffff'
-    """
-    return f"{key & 0xFFFFFFFFFFFFFFFF:016x}"[:10]
 
 
 class ImportRun:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 
-__all__ = ["key64"]
+__all__ = ["import_name", "key64"]
 
 
 def key64(*parts: str) -> int:
@@ -15,3 +15,12 @@ def key64(*parts: str) -> int:
     """
     joined = "\x1f".join(parts).encode()
     return int.from_bytes(hashlib.sha256(joined).digest()[:8], "big", signed=True)
+
+
+def import_name(key: int) -> str:
+    """Ten hex digits of an import's key.
+
+    >>> import_name(-1)
+    'ffffffffff'
+    """
+    return f"{key & 0xFFFFFFFFFFFFFFFF:016x}"[:10]

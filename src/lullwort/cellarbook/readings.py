@@ -10,8 +10,9 @@ import numpy as np
 
 from lullwort.cellarbook.comparable import QUANTITIES
 from lullwort.cellarbook.database import Database
+from lullwort.cellarbook.reports import Contradiction, contradictions_in, distinct_reports
 from lullwort.cellarbook.streams import SensorRecord, sensor_record
-from lullwort.records import Reading
+from lullwort.records import Block, Reading
 
 __all__ = ["Readings"]
 
@@ -40,6 +41,23 @@ class Readings:
             for record in self._records(vessel, from_us, to_us)
         )
 
+    def contradictions(self, vessel: str, from_us: int, to_us: int) -> Iterator[Contradiction]:
+        """Those instants one by one with all that is said of them, by (time, sensor)."""
+        found = [contradictions_in(record, vessel) for record in self._records(vessel, from_us, to_us)]
+        return heapq.merge(*found, key=attrgetter("at_us", "sensor"))
+
+    def reports(self, vessel: str | None, from_us: int, to_us: int) -> Iterator[Block]:
+        """Everything reported that is in use with from_us ≤ at_us < to_us [µs], in order of sensor and time.
+
+        Reports that agree are one; of those that contradict each other each is given, so that a book into which it is
+        imported comes to the same readings and the same contradictions.
+
+        Args:    vessel: id; None: all of them.
+        Returns: Blocks in SG, °C, degrees and dBm, of one sensor and one unit of battery each.
+        """
+        for record in self._records(vessel, from_us, to_us):
+            yield from distinct_reports(record, vessel)
+
     def set_aside_count(self, vessel: str) -> int:
         """Rows set aside in imports in use: of this vessel, or of no known one but beside readings of this vessel."""
         ((count,),) = self._db.rows(
@@ -50,11 +68,11 @@ class Readings:
         )
         return int(count)
 
-    def _records(self, vessel: str, from_us: int, to_us: int) -> Iterator[SensorRecord]:
+    def _records(self, vessel: str | None, from_us: int, to_us: int) -> Iterator[SensorRecord]:
         for (sensor,) in self._db.rows(
             f"SELECT DISTINCT s.sensor FROM {_STREAMS_IN_USE} "
-            "WHERE s.vessel = ? AND s.last_us >= ? AND s.first_us < ? ORDER BY s.sensor",
-            (vessel, from_us, to_us),
+            "WHERE (? IS NULL OR s.vessel = ?) AND s.last_us >= ? AND s.first_us < ? ORDER BY s.sensor",
+            (vessel, vessel, from_us, to_us),
         ):
             record = sensor_record(self._db, sensor, from_us, to_us)
             if record is not None:

@@ -118,42 +118,6 @@ def test_an_empty_file_is_taken_as_the_earliest_version_and_brought_up_to_date(p
         assert shelf.store(book, "a", shelf.log(3)).stored == 3
 
 
-def test_a_later_step_of_the_schema_runs_on_an_existing_book(
-    path: Path, shelf: Shelf, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    with open_book(path) as book:
-        shelf.store(book, "a", shelf.log(3))
-    from lullwort.cellarbook import database, schema
-
-    steps = (*schema.MIGRATIONS, ("ALTER TABLE batch ADD COLUMN colour TEXT",))
-    monkeypatch.setattr(database, "MIGRATIONS", steps)
-    monkeypatch.setattr(database, "VERSION", len(steps))
-    with open_book(path) as book:
-        assert len(list(book.readings.of("north", *EVER))) == 3
-    connection = sqlite3.connect(path)
-    assert connection.execute("PRAGMA user_version").fetchone() == (len(steps),)
-    assert "colour" in [row[1] for row in connection.execute("PRAGMA table_info(batch)")]
-    connection.close()
-
-
-def test_a_step_that_fails_leaves_the_book_at_its_old_version(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    with open_book(path):
-        pass
-    from lullwort.cellarbook import database, schema
-
-    steps = (*schema.MIGRATIONS, ("CREATE TABLE half (x)", "NONSENSE"))
-    with monkeypatch.context() as patched:
-        patched.setattr(database, "MIGRATIONS", steps)
-        patched.setattr(database, "VERSION", len(steps))
-        with pytest.raises(BookError), open_book(path):
-            pass
-    with open_book(path):
-        pass
-    connection = sqlite3.connect(path)
-    assert connection.execute("SELECT count(*) FROM sqlite_master WHERE name = 'half'").fetchone() == (0,)
-    connection.close()
-
-
 def test_a_book_of_a_later_version_is_refused_and_left_alone(path: Path) -> None:
     with open_book(path):
         pass

@@ -101,8 +101,7 @@ class Database:
         with self.write():
             # Another process may have done it while this one waited.
             for step in MIGRATIONS[self._version() :]:
-                for statement in step:
-                    self.run(statement)
+                step(self._connection)
             self.run(f"PRAGMA application_id = {APPLICATION_ID}")
             self.run(f"PRAGMA user_version = {VERSION}")
 

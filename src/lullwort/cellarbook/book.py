@@ -24,6 +24,15 @@ class Book:
     readings: Readings
     batches: Batches
     verdicts: Verdicts
+    _database: Database
+
+    def copy_to(self, path: Path) -> None:
+        """Copy the book as it stands to a new file and check the copy; others may read and write meanwhile.
+
+        Raises: RefusedError if there is something at `path` already; BookDamagedError if the copy is not sound;
+                BookError if it cannot be written. In no case is anything left at `path` that is not a sound copy.
+        """
+        self._database.copy_to(path)
 
 
 @contextmanager
@@ -35,6 +44,6 @@ def open_book(path: Path, *, wait_s: float = 60.0, create: bool = True) -> Itera
     """
     db = Database(path, wait_s=wait_s, create=create)
     try:
-        yield Book(Imports(db), Readings(db), Batches(db), Verdicts(db))
+        yield Book(Imports(db), Readings(db), Batches(db), Verdicts(db), db)
     finally:
         db.close()

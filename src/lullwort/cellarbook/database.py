@@ -10,12 +10,12 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+from lullwort.cellarbook.copies import MAGIC, copy_book, newest_sound_copy
 from lullwort.cellarbook.schema import APPLICATION_ID, MIGRATIONS, VERSION
 from lullwort.errors import BookBusyError, BookDamagedError, BookError, BookTooNewError
 
 __all__ = ["Database"]
 
-_MAGIC = b"SQLite format 3\x00"
 _CHECKED_BYTES = 64 << 20
 # Up to this size every page is checked on opening (some 0.1 s); damage in a larger book shows when it is read.
 _RETRY_S = 0.05
@@ -72,13 +72,18 @@ class Database:
         with self._sentences():
             return self._connection.execute(sql, values).fetchall()
 
+    def copy_to(self, path: Path) -> None:
+        """A checked copy in a new file; see `copy_book`."""
+        with self._sentences():
+            copy_book(self._connection, path)
+
     # -- opening ---------------------------------------------------------------------------------------------------
 
     def _refuse_strangers(self, create: bool) -> None:
         """Raise before the database library touches a file that is no cellar book."""
         try:
             with self.path.open("rb") as file:
-                head = file.read(len(_MAGIC))
+                head = file.read(len(MAGIC))
         except FileNotFoundError:
             if not create:
                 raise BookError(
@@ -87,8 +92,10 @@ class Database:
             return
         except OSError as exc:
             raise BookError(f"{self.path}: the cellar book cannot be read: {exc.strerror}") from exc
-        if head and head != _MAGIC:
-            raise BookDamagedError(f"{self.path}: is not a cellar book, or is damaged; it is left as it is")
+        if head and head != MAGIC:
+            raise BookDamagedError(
+                f"{self.path}: is not a cellar book, or is damaged; it is left as it is: {self._way_back()}"
+            )
 
     def _prepare(self) -> None:
         self._connection.execute("PRAGMA synchronous = FULL")
@@ -142,9 +149,16 @@ class Database:
 
     def damage(self, detail: object) -> BookDamagedError:
         """The error for a book that does not hold what was written; `detail` says how it shows."""
+        found = " ".join(str(detail).split())  # the database library tells what it found in several lines
         return BookDamagedError(
-            f"{self.path}: the cellar book is damaged ({detail}); it is left as it is: go back to a copy of it"
+            f"{self.path}: the cellar book is damaged ({found}); it is left as it is: {self._way_back()}"
         )
+
+    def _way_back(self) -> str:
+        copy = newest_sound_copy(self.path)
+        if copy is None:
+            return "no sound copy lies beside it (`lullwort export COPY.book` makes one while a book is sound)"
+        return f"the newest sound cellar book beside it is {copy.name}"
 
     @contextmanager
     def _sentences(self) -> Iterator[None]:

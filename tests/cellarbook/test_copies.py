@@ -97,8 +97,10 @@ def test_a_copy_of_damaged_readings_is_refused_and_removed(path: Path, shelf: Sh
 def test_a_damaged_book_names_the_newest_sound_copy_beside_it(path: Path, shelf: Shelf) -> None:
     with open_book(path) as book:
         shelf.store(book, "a", shelf.log(500))
-        for name in ("old.book", "new.book", "newest but damaged.book", "newest but cut short.book"):
+        names = ["old.book", "new.book", "newest but damaged.book", "newest but cut short.book", "half made.book"]
+        for name in names:
             book.copy_to(path.with_name(name))
+        path.with_name("half made.book-journal").write_text("what was there before")
         # Another book in use: what is in it is not in its file alone.
         with open_book(path.with_name("in use.book")) as other:
             shelf.store(other, "a", shelf.log(3))
@@ -108,7 +110,7 @@ def test_a_damaged_book_names_the_newest_sound_copy_beside_it(path: Path, shelf:
             path.with_name("stranger.sqlite").write_bytes(b"SQLite format 3\x00" + bytes(90))
             path.with_name("empty.book").touch()
             path.with_name("folder.book").mkdir()
-            for age, name in enumerate(["in use.book", short.name, "newest but damaged.book", "new.book", "old.book"]):
+            for age, name in enumerate(["in use.book", *reversed(names)]):
                 os.utime(path.with_name(name), (1e9 - age, 1e9 - age))
             damage_readings(path)
             before = {p.name: p.read_bytes() for p in path.parent.iterdir() if p.is_file()}

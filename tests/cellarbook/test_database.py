@@ -1,14 +1,9 @@
-"""The file itself: made, brought up to date, refused, left alone, waited for, and found whole after a kill -9."""
+"""The file itself: made, brought up to date, refused, left alone and waited for."""
 
 from __future__ import annotations
 
 import os
-import random
-import signal
 import sqlite3
-import subprocess
-import sys
-import time
 from pathlib import Path
 from typing import Any
 
@@ -20,64 +15,6 @@ from lullwort.errors import BookBusyError, BookDamagedError, BookError, BookTooN
 
 Shelf = Any  # the fixture's class lives in conftest.py
 EVER = (-(2**62), 2**62)
-
-IMPORT_A_LOG = """
-import sys
-from pathlib import Path
-import numpy as np
-from lullwort.cellarbook import Intake, open_book
-from lullwort.records import Block
-
-rows, runs, book_path, ready = 4000, 200, Path(sys.argv[1]), sys.argv[2]
-nothing = np.full(rows, np.nan)
-codes = np.zeros(rows, dtype=np.int32)
-with open_book(book_path) as book:
-    run = book.imports.begin(Intake("csv", "big.csv", "f" * 64), 1)
-    for i in range(runs):
-        at = np.arange(i * rows, (i + 1) * rows, dtype=np.int64) * 60_000_000
-        gravity = 1.05 - at / 1e15
-        run.store(Block(("n",), ("n",), codes, codes, at, gravity, *[nothing] * 4, at))
-        run.commit()  # many small runs, so that a kill falls between and within them
-        print(ready, flush=True)
-    counts = run.finish(2)
-print(*counts, flush=True)
-"""
-
-
-def importer(path: Path) -> subprocess.Popen[str]:
-    return subprocess.Popen([sys.executable, "-c", IMPORT_A_LOG, str(path), "begun"], stdout=subprocess.PIPE, text=True)
-
-
-def test_an_import_killed_at_any_moment_and_run_again_ends_as_if_never_killed(tmp_path: Path, shelf: Shelf) -> None:
-    whole = tmp_path / "whole.book"
-    counts = importer(whole).communicate(timeout=60)[0].splitlines()[-1]
-    assert counts == "800000 800000 0 0 0"
-    expected = shelf.everything(whole)
-    rng = random.Random(20260302)
-    path = tmp_path / "killed.book"
-    for _ in range(8):
-        process = importer(path)
-        assert process.stdout is not None
-        for _ in range(rng.randrange(1, 150)):
-            assert process.stdout.readline() == "begun\n"
-        time.sleep(rng.uniform(0.0, 0.005))  # into the next run, which takes some milliseconds
-        os.kill(process.pid, signal.SIGKILL)
-        process.stdout.close()
-        assert process.wait() == -signal.SIGKILL
-        with open_book(path) as book:
-            assert book.imports.all()[0].finished_us is None
-    assert importer(path).communicate(timeout=60)[0].splitlines()[-1] == counts
-    assert shelf.everything(path) == expected
-
-
-def test_two_processes_at_once_both_get_their_turn(tmp_path: Path) -> None:
-    path = tmp_path / "shared.book"
-    both = [importer(path), importer(path)]
-    outputs = [process.communicate(timeout=120)[0].splitlines()[-1] for process in both]
-    assert [process.returncode for process in both] == [0, 0]
-    assert sorted(outputs) == ["800000 0 800000 0 0", "800000 800000 0 0 0"]
-    with open_book(path) as book:
-        assert sum(1 for _ in book.readings.of("n", *EVER)) == 800_000
 
 
 def test_a_writer_that_waits_too_long_says_who_holds_the_book(path: Path, shelf: Shelf) -> None:

@@ -1,14 +1,13 @@
-"""What goes wrong around a book: kills, refusals of the system, damage. Each is told, the book left whole."""
+"""What goes wrong around a book: refusals of the system, other processes, damage. Each is told, the book left whole.
+
+Full disks, kills and two imports at once are met by the command itself, in `tests/cli/test_book_faults.py`.
+"""
 
 from __future__ import annotations
 
 import os
-import random
 import shutil
-import signal
 import sqlite3
-import subprocess
-import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
@@ -16,90 +15,16 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from lullwort.cellarbook import open_book
 from lullwort.errors import BookBusyError, BookDamagedError, BookError
-from lullwort.records import HOUR_US, Batch, Event, Reading, ReportedUnits
+from lullwort.records import HOUR_US, Batch, Event, Reading, ReportedUnits, SetAside
 
 Shelf = Any  # the fixture's class lives in conftest.py
 EVER = (-(2**62), 2**62)
 NOBODY = 65534
-
-IMPORT_WITH_BAD_ROWS = """
-import resource, sys
-from pathlib import Path
-import numpy as np
-from lullwort.cellarbook import Intake, open_book
-from lullwort.errors import BookError
-from lullwort.records import Block, SetAside
-
-at_most = int(sys.argv[2])
-if at_most:
-    resource.setrlimit(resource.RLIMIT_FSIZE, (at_most, at_most))
-rows, runs = 15_000, 16
-nothing, codes = np.full(rows, np.nan), np.zeros(rows, dtype=np.int32)
-try:
-    with open_book(Path(sys.argv[1])) as book:
-        run = book.imports.begin(Intake("csv", "big.csv", "f" * 64), 1)
-        for i in range(runs):
-            lines = np.arange(i * rows, (i + 1) * rows, dtype=np.int64)
-            at = lines % (runs * rows - 500) * 60_000_000  # the last 500 contradict the first
-            gravity = 1.05 - lines / 1e8
-            block = Block(("n",), ("n",), codes, codes, at, gravity, nothing, nothing, nothing, nothing, lines + 2)
-            bad = [SetAside("big.csv", 300_000 + i, "gravity", "x", "a number", f"row {i}")]
-            run.store(block, bad)
-            print("taken", flush=True)
-        print(*run.finish(2), flush=True)
-except BookError as exc:
-    print(exc, flush=True)
-"""
-COUNTS = "240016 239500 500 16 500"
-
-
-def importer(path: Path, at_most: int = 0) -> subprocess.Popen[str]:
-    command = [sys.executable, "-c", IMPORT_WITH_BAD_ROWS, str(path), str(at_most)]
-    return subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
-
-
-def last_line(process: subprocess.Popen[str]) -> str:
-    return process.communicate(timeout=60)[0].splitlines()[-1]
-
-
-@pytest.fixture(scope="module")
-def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The book of an import that was never disturbed."""
-    path = tmp_path_factory.mktemp("whole") / "whole.book"
-    assert last_line(importer(path)) == COUNTS
-    return path
-
-
-def test_bad_rows_and_contradictions_survive_kills_too(tmp_path: Path, whole: Path, shelf: Shelf) -> None:
-    path, rng = tmp_path / "killed.book", random.Random(20260309)
-    for _ in range(4):
-        process = importer(path)
-        assert process.stdout is not None
-        for _ in range(rng.randrange(4, 12)):
-            assert process.stdout.readline() == "taken\n"
-        time.sleep(rng.uniform(0.0, 0.01))  # into whatever comes next
-        os.kill(process.pid, signal.SIGKILL)
-        process.stdout.close()
-        assert process.wait() == -signal.SIGKILL
-    with open_book(path) as book:
-        assert book.imports.all()[0].finished_us is None
-    assert last_line(importer(path)) == COUNTS
-    assert shelf.everything(path) == shelf.everything(whole)
-
-
-def test_a_system_that_refuses_to_write_on_is_told_and_what_follows_is_as_if_it_never_had(
-    tmp_path: Path, whole: Path, shelf: Shelf
-) -> None:
-    path = tmp_path / "limited.book"
-    # A real refusal of a real write: no file of the process may grow beyond this.
-    said = last_line(importer(path, at_most=2_000_000))
-    assert said.startswith(f"{path}: the cellar book failed: ")
-    assert last_line(importer(path)) == COUNTS
-    assert shelf.everything(path) == shelf.everything(whole)
 
 
 class SmallDisk(sqlite3.Connection):
@@ -244,6 +169,25 @@ def test_a_book_that_is_being_made_is_waited_for_but_not_for_ever(path: Path) ->
 
 
 # -- damage --------------------------------------------------------------------------------------------------------
+
+
+def test_damage_in_a_book_too_large_to_be_checked_on_opening_is_found_when_it_is_read(path: Path, shelf: Shelf) -> None:
+    sound, damaged = shelf.log(500), shelf.log(500, sensor="south", gravity=1.2)
+    ballast = SetAside("a.csv", 2, "row", "x", "three fields", "x" * (65 << 20))
+    with open_book(path) as book:
+        run = book.imports.begin(shelf.intake("a"), 1)
+        run.store(shelf.block(sound + damaged), [ballast])
+        run.finish(2)
+    content = bytearray(path.read_bytes())
+    some = np.array([reading.gravity for reading in damaged[200:210]], dtype="<f8").tobytes()
+    assert content.count(some) == 1
+    content[content.index(some)] ^= 0x01
+    path.write_bytes(content)
+    with open_book(path) as book:
+        assert list(book.readings.of("north", *EVER)) == sound
+        with pytest.raises(BookDamagedError, match=r"readings of key .* are not what was stored"):
+            list(book.readings.of("south", *EVER))
+    assert path.read_bytes() == content
 
 
 @pytest.mark.parametrize("table", ["batch", "event"])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sqlite3
 import subprocess
 import sys
 from pathlib import Path
@@ -11,12 +12,15 @@ import pytest
 
 from lullwort.rehearsal import Invented, batches_toml, csv_text, invent, renamed
 
+CLOCKS = {"started_us", "finished_us", "told_us"}
+
 
 class Shell:
     """Runs `lullwort` in an empty folder."""
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
+        self.program = [sys.executable, "-m", "lullwort"]
         self.environment = {
             **{k: v for k, v in os.environ.items() if not k.startswith("LULLWORT_")},
             "HOME": str(folder), "XDG_CONFIG_HOME": str(folder), "XDG_DATA_HOME": str(folder),
@@ -25,12 +29,24 @@ class Shell:
 
     def __call__(self, *words: str, exits: int = 0) -> subprocess.CompletedProcess[str]:
         run = subprocess.run(
-            [sys.executable, "-m", "lullwort", *words],
+            [*self.program, *words],
             cwd=self.folder, env=self.environment, capture_output=True, text=True, timeout=120, check=False,
         )  # fmt: skip
         assert run.returncode == exits, (run.returncode, run.stdout, run.stderr)
         assert "Traceback" not in run.stderr
         return run
+
+    @staticmethod
+    def everything(book: Path) -> dict[str, list[str]]:
+        """Every row of every table as text, wall-clock columns left out."""
+        connection = sqlite3.connect(book)
+        rows = {}
+        for (table,) in connection.execute("SELECT name FROM sqlite_master WHERE type = 'table'").fetchall():
+            kept = [c[1] for c in connection.execute(f"PRAGMA table_info({table})") if c[1] not in CLOCKS]
+            listed = ", ".join(f'"{column}"' for column in kept)
+            rows[table] = sorted(map(repr, connection.execute(f"SELECT {listed} FROM {table}")))
+        connection.close()
+        return rows
 
     def write(self, name: str, text: str) -> str:
         (self.folder / name).write_text(text, encoding="utf-8")

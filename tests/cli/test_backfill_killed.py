@@ -1,76 +1,154 @@
-"""The command itself, killed with -9 in the middle of a real log and started again."""
+"""The command itself, killed with -9 at fifty random moments of a large import and started again each time.
+
+Starting Python and loading what the command needs takes longer than the import. So one process loads it once, and every
+run of the command is a fork of that.
+"""
 
 from __future__ import annotations
 
-import os
 import random
+import shutil
 import signal
-import sqlite3
 import subprocess
 import sys
 import time
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
+import pytest
+
+from lullwort.cellarbook import open_book
+from lullwort.records import Reading
+
 Shell = Any  # the fixture's class lives in conftest.py
+EVER = (-(2**62), 2**62)
 
-CLOCKS = {"started_us", "finished_us", "told_us"}
+FORKS = """
+import os, signal, sys, time
+import pandas, pyarrow.compute, pyarrow.csv
+import lullwort.cli.backfill
+from lullwort.cli import main
+
+for line in sys.stdin:
+    kill_after_s, *words = line.split()
+    child = os.fork()
+    if not child:
+        sys.argv = ["lullwort", *words]
+        nothing = os.open(os.devnull, os.O_RDWR)
+        for stream in (0, 1, 2):
+            os.dup2(nothing, stream)
+        main()
+        os._exit(99)  # for main leaves with a code of its own
+    if kill_after_s != "never":
+        time.sleep(float(kill_after_s))
+        os.kill(child, signal.SIGKILL)
+    print(os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]), flush=True)
+"""
 
 
-def everything(book: Path) -> dict[str, list[str]]:
-    """Every row of every table as text, wall-clock columns left out."""
-    connection = sqlite3.connect(book)
-    rows = {}
-    for (table,) in connection.execute("SELECT name FROM sqlite_master WHERE type = 'table'").fetchall():
-        kept = [c[1] for c in connection.execute(f"PRAGMA table_info({table})") if c[1] not in CLOCKS]
-        listed = ", ".join(f'"{column}"' for column in kept)
-        rows[table] = sorted(map(repr, connection.execute(f"SELECT {listed} FROM {table}")))
-    connection.close()
-    return rows
+class Forks:
+    """Runs the command as often as it is asked to, and kills it when it is told to."""
+
+    def __init__(self, shell: Shell) -> None:
+        self._process = subprocess.Popen(
+            [sys.executable, "-c", FORKS], cwd=shell.folder, env=shell.environment,
+            stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+        )  # fmt: skip
+
+    def run(self, words: Sequence[str], kill_after_s: float | None = None) -> int:
+        """The exit code; -9 if it was killed."""
+        assert self._process.stdin is not None
+        assert self._process.stdout is not None
+        print("never" if kill_after_s is None else kill_after_s, *words, file=self._process.stdin, flush=True)
+        return int(self._process.stdout.readline())
+
+    def seconds(self, words: Sequence[str]) -> float:
+        began = time.monotonic()
+        assert self.run(words) == 1, "rows were set aside"
+        return time.monotonic() - began
+
+    def close(self) -> None:
+        assert self._process.stdin is not None
+        assert self._process.stdout is not None
+        self._process.stdin.close()
+        self._process.stdout.close()
+        self._process.wait(timeout=60)
 
 
-def write_log(shell: Shell) -> None:
-    """Two days of two vessels every two seconds: several commits; every thousandth row is bad."""
+@pytest.fixture
+def forks(lullwort: Shell) -> Iterator[Forks]:
+    forks = Forks(lullwort)
+    yield forks
+    forks.close()
+
+
+def write_log(shell: Shell, seconds: int) -> None:
+    """Two vessels every second; a few rows are bad, and the last minute contradicts the first."""
     rows = ["time,vessel,gravity,temperature"]
-    for i in range(86_400):
-        second = 2 * i
-        time_of_day = (
-            f"2026-07-{19 + second // 86_400:02d}T{second // 3600 % 24:02d}:{second // 60 % 60:02d}:{second % 60:02d}Z"
-        )
-        gravity = "oops" if i % 1000 == 500 else f"{1.052 - second / 2e7:.5f}"
-        rows += [f"{time_of_day},north,{gravity},20.0", f"{time_of_day},south,1.0480,19.5"]
-    shell.write("north.csv", "\n".join(rows) + "\n")
-    shell.write("north.toml", '[[batch]]\nvessel = "north"\npitched = 2026-07-19T00:00:00Z\noriginal_gravity = 1.052\n')
+    for i in range(seconds):
+        second = i % (seconds - 60)
+        at = f"2026-07-{19 + second // 86_400:02d}T{second // 3600 % 24:02d}:{second // 60 % 60:02d}:{second % 60:02d}Z"
+        gravity = "oops" if i % 4000 < 3 and i < 12_000 else f"{1.052 - i / 2e7:.8f}"
+        rows += [f"{at},north,{gravity},20.0", f"{at},south,1.0480,19.5"]
+    shell.write("log.csv", "\n".join(rows) + "\n")
+    shell.write(
+        "earlier.csv", "\n".join([rows[0], *(f"2026-07-18T{h:02d}:00:00Z,north,1.052,20.0" for h in range(24))])
+    )
+    shell.write("north.toml", '[[batch]]\nvessel = "north"\npitched = 2026-07-18T00:00:00Z\noriginal_gravity = 1.052\n')
 
 
-def test_a_backfill_killed_and_started_again_ends_as_if_never_killed(lullwort: Shell) -> None:
-    write_log(lullwort)
-    words = ("backfill", "north.csv", "--batches", "north.toml")
+def state(book: Path) -> tuple[list[Reading], int, bool]:
+    """What counts of north, how many readings of the log are on record, and whether its import is in use."""
+    with open_book(book, create=False) as opened:
+        found = [i for i in opened.imports.all() if i.place == "log.csv"]
+        counting = list(opened.readings.of("north", *EVER)) if not any(i.in_use for i in found) else []
+        return counting, sum(i.readings for i in found), any(i.in_use for i in found)
+
+
+def test_a_backfill_killed_at_fifty_moments_ends_as_if_never_killed(lullwort: Shell, forks: Forks) -> None:
+    write_log(lullwort, 175_000)
+    earlier, whole, killed = (lullwort.folder / f"{name}.book" for name in ("earlier", "whole", "killed"))
+    assert forks.run(["backfill", "--store-only", "--book", earlier.name, "earlier.csv"]) == 0
+    before = state(earlier)[0]
+    assert len(before) == 24
+    shutil.copy(earlier, whole)
+    took_s = forks.seconds(["backfill", "--store-only", "--book", whole.name, "log.csv"])
+    expected = lullwort.everything(whole)
+    words = ["backfill", "--store-only", "--book", killed.name, "log.csv"]
+    rng, found = random.Random(20260302), []
+    for _ in range(10):
+        shutil.copy(earlier, killed)
+        # The same import is killed five times, later and later, for what one leaves behind the next goes on from.
+        for moment in sorted(rng.uniform(0.0, 0.9) for _ in range(5)):
+            while (ended := forks.run(words, kill_after_s=moment * took_s)) != -signal.SIGKILL:
+                assert ended == 1
+                shutil.copy(earlier, killed)  # it was quicker: another one, killed sooner
+                moment *= 0.8
+            counting, on_record, in_use = state(killed)
+            assert in_use or counting == before, "what is not finished counts nothing"
+            found.append(on_record)
+        assert forks.run(words) == 1
+        assert lullwort.everything(killed) == expected
+    assert len(found) == 50
+    between = [on_record for on_record in found if 0 < on_record < state(whole)[1]]
+    assert len(between) >= 5, f"too few kills fell between two commits: {found}"
+    assert len(set(between)) >= 2
+
+
+def test_a_backfill_killed_while_it_judges_gives_the_same_answer_afterwards(lullwort: Shell, forks: Forks) -> None:
+    write_log(lullwort, 60_000)
+    words = ["backfill", "log.csv", "--batches", "north.toml"]
     lullwort.environment["LULLWORT_BOOK"] = "whole.book"
     whole = lullwort(*words, exits=1)
-    took_s = _seconds(lullwort, words, "timed.book")
+    forks.seconds([*words, "--store-only", "--book", "killed.book"])
+    shutil.copy(lullwort.folder / "killed.book", lullwort.folder / "timed.book")
+    took_s = forks.seconds([*words, "--book", "timed.book"])
+    rng = random.Random(12)
+    ends = [forks.run([*words, "--book", "killed.book"], rng.uniform(0.3, 0.9) * took_s) for _ in range(5)]
+    assert ends.count(-signal.SIGKILL) >= 3, "the command is too quick to be killed"
     lullwort.environment["LULLWORT_BOOK"] = "killed.book"
-    rng, killed = random.Random(12), 0
-    for _ in range(5):
-        process = subprocess.Popen(
-            [sys.executable, "-m", "lullwort", *words],
-            cwd=lullwort.folder, env=lullwort.environment, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-        )  # fmt: skip
-        time.sleep(took_s * rng.uniform(0.3, 0.9))
-        os.kill(process.pid, signal.SIGKILL)
-        killed += process.wait() == -signal.SIGKILL
-    assert killed >= 3, "the command is too quick to be killed"
-    again = lullwort(*words, exits=1)
-    # A kill that fell into the judging left a complete import behind: then its rows are known by now.
-    counts, _, answer = again.stdout.partition("\n")
-    assert "172800 rows read" in counts
-    assert "172714 stored, 0 already known" in counts or "0 stored, 172714 already known" in counts
+    counts, _, answer = lullwort(*words, exits=1).stdout.partition("\n")
+    assert "120000 rows read" in counts
     assert answer == whole.stdout.partition("\n")[2]
-    assert everything(lullwort.folder / "killed.book") == everything(lullwort.folder / "whole.book")
-
-
-def _seconds(shell: Shell, words: tuple[str, ...], book: str) -> float:
-    shell.environment["LULLWORT_BOOK"] = book
-    began = time.monotonic()
-    shell(*words, exits=1)
-    return time.monotonic() - began
+    assert lullwort.everything(lullwort.folder / "killed.book") == lullwort.everything(lullwort.folder / "whole.book")

@@ -72,12 +72,12 @@ def _looks_like_one(path: Path) -> bool:
     except OSError:
         return False
     application = head[_APPLICATION_ID_AT : _APPLICATION_ID_AT + 4]
-    # A book with a log beside it is being written, or was cut off: nothing that must not change says what is in it.
-    log = path.with_name(f"{path.name}-wal")
+    # With a log beside it a book is being written, or was cut off: what is in it is not in its file alone.
+    logs = [path.with_name(path.name + ending) for ending in ("-wal", "-journal")]
     return (
         head.startswith(MAGIC)
         and application == APPLICATION_ID.to_bytes(4, "big")
-        and not (log.exists() and log.stat().st_size)
+        and not any(log.exists() and log.stat().st_size for log in logs)
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sqlite3
 import time
 from collections.abc import Iterable, Iterator, Sequence
@@ -17,7 +18,10 @@ from lullwort.errors import BookBusyError, BookDamagedError, BookError, BookTooN
 __all__ = ["Database"]
 
 _CHECKED_BYTES = 64 << 20
-# Up to this size every page is checked on opening (some 0.1 s); damage in a larger book shows when it is read.
+# Up to this size, some two million readings, every page is checked on opening (0.1 s). In a larger book readings tell
+# damage when they are read, for each segment carries the digest of its content as its key, and a copy is checked whole.
+# What stays unseen until then is an index that leads past a row.
+_LEAST_BYTES = 64 << 10
 _RETRY_S = 0.05
 _HELD = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 
@@ -170,13 +174,17 @@ class Database:
         except sqlite3.DatabaseError as exc:
             raise self._in_a_sentence(exc) from exc
 
+    def _room_bytes(self) -> int:
+        return shutil.disk_usage(self.path.absolute().parent).free
+
     def _in_a_sentence(self, exc: sqlite3.DatabaseError) -> BookError:
         code = _code(exc)
         if code in _HELD:
             return BookBusyError(
                 f"{self.path}: another process has held the cellar book for {self._wait_s:g} s; try again"
             )
-        if code == sqlite3.SQLITE_FULL:
+        # A disk without room for the small files beside the book is called a failure of its own by the library.
+        if code == sqlite3.SQLITE_FULL or (code == sqlite3.SQLITE_IOERR and self._room_bytes() < _LEAST_BYTES):
             return BookError(f"{self.path}: the disk is full; nothing of this step was stored")
         if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN):
             return BookError(f"{self.path}: the cellar book or its folder may not be written")

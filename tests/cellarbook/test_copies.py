@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import resource
 import sqlite3
 from pathlib import Path
 from typing import Any
@@ -81,6 +82,19 @@ def test_a_copy_that_cannot_be_written_is_told_and_leaves_nothing(path: Path, sh
         shelf.store(book, "a", shelf.log(3))
         with pytest.raises(BookError, match=r"copy\.book: the copy of the cellar book cannot be written"):
             book.copy_to(path.parent / "no such folder" / "copy.book")
+    assert {p.name for p in path.parent.iterdir()} == {"cellar.book"}
+
+
+def test_a_copy_for_which_there_is_no_room_is_told_and_removed(path: Path, shelf: Shelf) -> None:
+    with open_book(path) as book:
+        shelf.store(book, "a", shelf.log(20_000))
+        soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+        resource.setrlimit(resource.RLIMIT_FSIZE, (100_000, hard))  # no file of this process may grow beyond
+        try:
+            with pytest.raises(BookError, match=r"copy\.book: the copy of the cellar book cannot be made"):
+                book.copy_to(path.with_name("copy.book"))
+        finally:
+            resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
     assert {p.name for p in path.parent.iterdir()} == {"cellar.book"}
 
 

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import difflib
 import tomllib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
+from collections.abc import Mapping as Table
 from pathlib import Path
 from typing import Any, NamedTuple
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -16,18 +17,23 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 import msgspec
 from platformdirs import user_config_path, user_data_path
 
+from lullwort.collector import Mapping, checked_mapping
 from lullwort.errors import UsageError
 
 __all__ = ["SETTINGS", "Setting", "Settings", "load_settings", "settings_path"]
 
 
 class Settings(msgspec.Struct, frozen=True):
-    """What holds for one run of a command; see `SETTINGS` for what each means."""
+    """What holds for one run of a command; see `SETTINGS` for what each means.
+
+    `mappings` are those that the file saves under a name, tables headed [mapping.NAME].
+    """
 
     book: Path
     gravity: str
     temperature: str
     zone: str | None
+    mappings: dict[str, Mapping] = {}
 
 
 class Setting(NamedTuple):
@@ -95,13 +101,13 @@ _OTHER_VARIABLES = ("LULLWORT_SETTINGS", "LULLWORT_OPEN_DATA")
 _BY_NAME = {setting.name: setting for setting in SETTINGS}
 
 
-def settings_path(environment: Mapping[str, str]) -> Path:
+def settings_path(environment: Table[str, str]) -> Path:
     """Where the settings file is: the variable LULLWORT_SETTINGS, else the user's configuration folder."""
     named = environment.get("LULLWORT_SETTINGS")
     return Path(named).expanduser() if named else user_config_path("lullwort") / "settings.toml"
 
 
-def load_settings(environment: Mapping[str, str], options: Mapping[str, str | None] | None = None) -> Settings:
+def load_settings(environment: Table[str, str], options: Table[str, str | None] | None = None) -> Settings:
     """The settings of this run from file, environment and options, in rising order.
 
     Args:
@@ -111,7 +117,9 @@ def load_settings(environment: Mapping[str, str], options: Mapping[str, str | No
     """
     values: dict[str, Any] = {setting.name: setting.default() for setting in SETTINGS}
     path = settings_path(environment)
-    for name, value in _from_file(path, "LULLWORT_SETTINGS" in environment).items():
+    table = _from_file(path, "LULLWORT_SETTINGS" in environment)
+    mappings = _mappings(path, table.pop("mapping", {}))
+    for name, value in table.items():
         if name not in _BY_NAME:
             raise UsageError(f"{path}: unknown setting {name!r}{_nearest(name)}")
         values[name] = _value(_BY_NAME[name], value, f"{path}: {name}")
@@ -122,10 +130,16 @@ def load_settings(environment: Mapping[str, str], options: Mapping[str, str | No
         given = (options or {}).get(setting.name)
         if given is not None:
             values[setting.name] = _value(setting, given, f"--{setting.name}")
-    return Settings(**values)
+    return Settings(**values, mappings=mappings)
 
 
-def _refuse_unknown_variables(environment: Mapping[str, str]) -> None:
+def _mappings(path: Path, tables: Any) -> dict[str, Mapping]:
+    if not isinstance(tables, dict):
+        raise UsageError(f"{path}: mapping is {tables!r}, expected tables headed [mapping.NAME]")
+    return {name: checked_mapping(f"{path}: mapping {name!r}", entered) for name, entered in tables.items()}
+
+
+def _refuse_unknown_variables(environment: Table[str, str]) -> None:
     known = {*(setting.variable for setting in SETTINGS), *_OTHER_VARIABLES}
     for name in sorted(environment):
         if name.startswith("LULLWORT_") and name not in known:

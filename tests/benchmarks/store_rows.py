@@ -35,8 +35,8 @@ LULLWORT = """
 import sys
 from pathlib import Path
 from lullwort.cellarbook import Intake, open_book
-from lullwort.collector import CsvOptions, open_csv
-with open_book(Path(sys.argv[2])) as book, open_csv(Path(sys.argv[1]), CsvOptions()) as log:
+from lullwort.collector import Mapping, open_log
+with open_book(Path(sys.argv[2])) as book, open_log(Path(sys.argv[1]), Mapping()) as log:
     run = book.imports.begin(Intake("csv", sys.argv[1], log.sha256), 1)
     for block, set_aside in log.blocks():
         run.store(block, set_aside)

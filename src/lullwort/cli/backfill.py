@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any, NamedTuple
 
 import click
 
 from lullwort.cellarbook import Book, ImportCounts, Intake, open_book
 from lullwort.cli.answer import answer
-from lullwort.cli.common import as_json_option, as_of_option, csv_options, log_options, with_settings
+from lullwort.cli.common import as_json_option, as_of_option, log_options, mapping_of, with_settings
+from lullwort.cli.dryrun import show_dry_runs
 from lullwort.cli.judging import judge_book
-from lullwort.cli.logs import tell_remarks, tell_set_aside
+from lullwort.cli.shownunits import local_time
+from lullwort.cli.sources import Source, followed, log_sources, tell_remarks, tell_set_aside
 from lullwort.cli.telling import keep_and_tell
 from lullwort.cli.values import instant, now_us
-from lullwort.collector import CsvOptions, open_csv, read_batches_file
+from lullwort.collector import LogSurvey, VesselSurvey, open_log, read_batches_file
 from lullwort.records import SetAside
 from lullwort.settings import Settings
 
@@ -40,47 +43,77 @@ def backfill(
     store_only: bool,
     as_of: str | None,
     as_json: bool,
-    **log: str | bool | None,
+    as_proposed: bool,
+    dry_run: bool,
+    set_aside_file: Path | None,
+    log: dict[str, Any],
 ) -> None:
     """Store log files in the cellar book, then judge what it holds.
 
-    Every row is stored, already known, or set aside with its reason; storing a file again changes nothing. A run
-    that was cut off may simply be started again.
+    FILE is a CSV with the columns time, vessel, gravity and temperature, or any other log: --dry-run shows how it
+    could be read. Every row is stored, already known, or set aside with its reason; storing a file again changes
+    nothing. A run that was cut off may simply be started again.
 
     Exit 0: every row stored or already known. Exit 1: some rows set aside, or an entry refused.
     """
-    options = csv_options(settings, log)
+    stated = mapping_of(settings, log)
+    if dry_run:
+        raise SystemExit(0 if show_dry_runs(files, stated, settings) else 1)
     batches = [] if batches_file is None else read_batches_file(batches_file)
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
+    sources = log_sources(files, stated, as_proposed=as_proposed)
     with open_book(settings.book) as book:
         for batch in batches:
             book.batches.put(batch, update=update)
         set_aside = []
-        for path in files:
-            name, counts, rows = _store(path, options, book)
-            set_aside += rows
-            click.echo(
-                f"{path} (import {name}): {counts.rows} rows read, {counts.stored} stored, "
-                f"{counts.known} already known, {counts.set_aside} set aside"
-                + (f"; {counts.conflicts} instants contradict another import" if counts.conflicts else ""),
-                err=as_json,
-            )
+        for source in sources:
+            stored = _store(source, book)
+            set_aside += stored.set_aside
+            for line in _summary(source.path, stored, settings):
+                click.echo(line, err=as_json)
         if not store_only:
             entries = judge_book(book, None, as_of_us)
             news = keep_and_tell(book, entries, now_us()) if as_of is None else []
             click.echo(err=as_json)
             answer(entries, settings, as_json=as_json, news=news, brief=len(entries) > 1)
-    tell_set_aside(set_aside)
+    tell_set_aside(set_aside, set_aside_file)
     raise SystemExit(1 if set_aside else 0)
 
 
-def _store(path: Path, options: CsvOptions, book: Book) -> tuple[str, ImportCounts, list[SetAside]]:
-    """One file into the book: what its import is called, its counts, and its rows set aside."""
+class _Stored(NamedTuple):
+    """What became of one file: its import's name, its counts, its rows set aside, and what it has of each vessel."""
+
+    name: str
+    counts: ImportCounts
+    set_aside: list[SetAside]
+    vessels: dict[str, VesselSurvey]
+
+
+def _store(source: Source, book: Book) -> _Stored:
     set_aside: list[SetAside] = []
-    with open_csv(path, options) as log:
-        tell_remarks(log)
-        run = book.imports.begin(Intake(log.kind, str(path), log.sha256, log.understood), now_us())
-        for block, rows in log.blocks():
+    survey = LogSurvey()
+    with open_log(*source) as log:
+        run = book.imports.begin(Intake(log.kind, str(log.path), log.sha256, log.understood), now_us())
+        for block, rows in followed(log):
             set_aside += rows
+            survey.add(block)
             run.store(block, rows)
-        return run.name, run.finish(now_us()), set_aside
+        counts = run.finish(now_us())
+        tell_remarks(log)
+    return _Stored(run.name, counts, set_aside, survey.vessels())
+
+
+def _summary(path: Path, stored: _Stored, settings: Settings) -> list[str]:
+    counts = stored.counts
+    lines = [
+        f"{path} (import {stored.name}): {counts.rows} rows read, {counts.stored} stored, "
+        f"{counts.known} already known, {counts.set_aside} set aside"
+        + (f"; {counts.conflicts} instants contradict another report" if counts.conflicts else "")
+    ]
+    for vessel, found in stored.vessels.items():
+        aside = sum(1 for row in stored.set_aside if row.vessel == vessel)
+        lines.append(
+            f"  {vessel}: {found.readings} readings, {local_time(found.first_us, settings)} to "
+            f"{local_time(found.last_us, settings)}" + (f", {aside} set aside" if aside else "")
+        )
+    return lines

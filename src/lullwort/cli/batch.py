@@ -10,7 +10,7 @@ import msgspec
 
 from lullwort.cellarbook import Book, open_book
 from lullwort.cli.common import with_settings
-from lullwort.cli.show import local_time, units_of
+from lullwort.cli.shownunits import local_time, units_of
 from lullwort.cli.values import gravity_range, gravity_sg, instant, number, share_range, temp_c, warn_of_future
 from lullwort.collector import checked_batch
 from lullwort.errors import RefusedError, UsageError

@@ -5,14 +5,16 @@ from __future__ import annotations
 import functools
 import os
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import click
 
-from lullwort.collector import CsvOptions
+from lullwort.collector import Mapping, checked_mapping
+from lullwort.errors import UsageError
 from lullwort.settings import SETTINGS, Settings, load_settings
 
-__all__ = ["as_json_option", "as_of_option", "csv_options", "log_options", "with_settings"]
+__all__ = ["as_json_option", "as_of_option", "log_options", "mapping_of", "with_settings"]
 
 _SAYS = {setting.name: f"{setting.says} ({setting.expects})." for setting in SETTINGS}
 
@@ -45,30 +47,99 @@ as_of_option = click.option(
 )
 
 
+_LOG_OPTIONS = (
+    click.option("--mapping", "saved", metavar="NAME", help="A mapping saved in the settings; options overrule it."),
+    click.option(
+        "--column", "columns", metavar="ROLE=NAME", multiple=True,
+        help="The log's own name of a column, or #3 for its third. ROLE: time (twice for date and time of day), "
+        "vessel, gravity, temperature, sensor, battery, signal or inclination.",
+    ),
+    click.option(
+        "--without", metavar="ROLE", multiple=True, type=click.Choice(["gravity", "temperature"]),
+        help="The log has no such column.",
+    ),
+    click.option(
+        "--times", type=click.Choice(["iso", "ymd", "dmy", "mdy", "unix", "unix-ms", "serial", "serial-1904"]),
+        help="How times are written: ISO 8601, the order of year, month and day, seconds or milliseconds since 1970, "
+        "spreadsheet days. Default: iso.",
+    ),
+    click.option(
+        "--log-gravity", "gravity", type=click.Choice(["sg", "points", "plato", "brix", "kg_m3", "g_l"]),
+        help="Unit of the log's gravities; brix is of a hydrometer. Default: sg.",
+    ),
+    click.option(
+        "--log-temperature", "temperature", type=click.Choice(["C", "F", "K"]),
+        help="Unit of the log's temperatures. Default: C.",
+    ),
+    click.option(
+        "--decimal-comma/--decimal-point", "decimal_comma", default=None,
+        help="Mark in the log's numbers. Default: point.",
+    ),
+    click.option(
+        "--delimiter", type=click.Choice(["comma", "semicolon", "tab", "bar", "blanks"]),
+        help="What stands between the log's fields. Default: as the header shows.",
+    ),
+    click.option(
+        "--encoding", type=click.Choice(["utf-8", "utf-16", "windows-1252"]), help="Of the log's text. Default: utf-8.",
+    ),
+    click.option("--no-header", is_flag=True, help="The log's first row is one of readings."),
+    click.option("--skip-lines", metavar="N", type=click.IntRange(0), help="Lines of the log before its header."),
+    click.option("--missing", metavar="VALUE", multiple=True, help="Stands for nothing in the log, as -999 or NA."),
+    click.option("--vessel", metavar="ID", help="The vessel of a log that has no column for it."),
+    click.option(
+        "--as-proposed", is_flag=True, help="Where nothing is stated, read each log as --dry-run proposes."
+    ),
+    click.option("--dry-run", is_flag=True, help="Show how each log would be read, and do nothing."),
+    click.option(
+        "--set-aside", "set_aside_file", metavar="FILE", type=click.Path(path_type=Path, dir_okay=False),
+        help="Write the rows that are no readings to this CSV file, with the reason for each.",
+    ),
+)  # fmt: skip
+
+
 def log_options(command: Callable[..., Any]) -> Callable[..., Any]:
-    """The options that say how a log file is to be read."""
-    for option in (
-        click.option("--vessel", metavar="ID", help="The vessel of a log that has no column for it."),
-        click.option("--decimal-comma", is_flag=True, help="Numbers in the log are written as 1,012."),
-        click.option(
-            "--log-temperature", type=click.Choice(["C", "F", "K"]), default="C", show_default=True,
-            help="Unit of the log's temperatures.",
-        ),
-        click.option(
-            "--log-gravity", type=click.Choice(["sg", "points", "plato", "kg_m3"]), default="sg", show_default=True,
-            help="Unit of the log's gravities.",
-        ),
-    ):  # fmt: skip
-        command = option(command)
-    return command
+    """The options that say how log files are to be read, as keywords `log`; see `mapping_of`."""
+
+    @functools.wraps(command)
+    def run(*args: Any, **kwargs: Any) -> Any:
+        log = {name: kwargs.pop(name) for name in _LOG_KEYS}
+        return command(*args, log=log, **kwargs)
+
+    for option in reversed(_LOG_OPTIONS):
+        run = option(run)
+    return run
 
 
-def csv_options(settings: Settings, log: dict[str, Any]) -> CsvOptions:
-    """How a log is to be read, from what `log_options` gave."""
-    return CsvOptions(
-        gravity_unit=log["log_gravity"],
-        temperature_unit=log["log_temperature"],
-        zone=settings.zone,
-        decimal_comma=log["decimal_comma"],
-        vessel=log["vessel"],
-    )
+_STATED = ("times", "gravity", "temperature", "delimiter", "encoding", "skip_lines", "vessel")
+_LOG_KEYS = (*_STATED, "saved", "columns", "without", "missing", "decimal_comma", "no_header")
+
+
+def mapping_of(settings: Settings, log: dict[str, Any]) -> Mapping:
+    """What is stated of a log: by what `log_options` gave, by the mapping that it names, by the settings."""
+    saved = Mapping()
+    if log["saved"] is not None:
+        if log["saved"] not in settings.mappings:
+            known = ", ".join(settings.mappings) or "none"
+            raise UsageError(f"--mapping is {log['saved']!r}, expected one saved in the settings ({known})")
+        saved = settings.mappings[log["saved"]]
+    stated: dict[str, Any] = {name: log[name] for name in _STATED if log[name] is not None}
+    if log["columns"]:
+        stated["columns"] = _columns(log["columns"])
+    for name in ("without", "missing"):
+        if log[name]:
+            stated[name] = log[name]
+    if log["decimal_comma"] is not None:
+        stated["decimal"] = "comma" if log["decimal_comma"] else "point"
+    if log["no_header"]:
+        stated["header"] = False
+    return checked_mapping("options", stated).over(saved).over(Mapping(zone=settings.zone))
+
+
+def _columns(given: tuple[str, ...]) -> dict[str, list[str]]:
+    columns: dict[str, list[str]] = {}
+    for text in given:
+        role, equals, name = text.partition("=")
+        if not equals or not name:
+            raise UsageError(f"--column is {text!r}, expected ROLE=NAME such as gravity=Density")
+        columns.setdefault(role, []).append(name)
+    return columns

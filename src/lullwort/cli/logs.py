@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from pathlib import Path
 from typing import NamedTuple
 
-import click
-
 from lullwort.analysis import readings_of
-from lullwort.collector import CsvOptions, Log, open_csv
+from lullwort.cli.sources import Source, followed, tell_remarks
+from lullwort.collector import open_log
 from lullwort.records import Reading, SetAside
 
-__all__ = ["Logs", "read_logs", "tell_remarks", "tell_set_aside"]
-
-_SHOWN = 10
+__all__ = ["Logs", "read_logs"]
 
 
 class Logs(NamedTuple):
@@ -25,42 +21,21 @@ class Logs(NamedTuple):
     set_aside_beside: dict[str, int]
 
 
-def read_logs(paths: Iterable[Path], options: CsvOptions) -> Logs:
+def read_logs(sources: Iterable[Source]) -> Logs:
     """Read whole files. Raises SourceError for one that cannot be read at all."""
     readings: dict[str, list[Reading]] = {}
     set_aside: list[SetAside] = []
     beside: dict[str, int] = {}
-    for path in paths:
+    for source in sources:
         before = len(set_aside)
         vessels: set[str] = set()
-        with open_csv(path, options) as log:
-            tell_remarks(log)
-            for block, aside in log.blocks():
+        with open_log(*source) as log:
+            for block, aside in followed(log):
                 set_aside += aside
                 vessels.update(block.vessels)
                 for reading in readings_of(block):
                     readings.setdefault(reading.vessel, []).append(reading)
+            tell_remarks(log)
         for vessel in vessels:
             beside[vessel] = beside.get(vessel, 0) + len(set_aside) - before
     return Logs(readings, set_aside, beside)
-
-
-def tell_remarks(log: Log) -> None:
-    """Say on standard error what is worth knowing about a file."""
-    for remark in log.remarks:
-        click.echo(f"{log.path}: {remark}", err=True)
-
-
-def tell_set_aside(set_aside: list[SetAside]) -> None:
-    """Name the rows that were set aside, the first few in full, on standard error."""
-    if not set_aside:
-        return
-    click.echo(f"{len(set_aside)} rows set aside:", err=True)
-    for row in set_aside[:_SHOWN]:
-        click.echo(f"  {row}", err=True)
-    if len(set_aside) > _SHOWN:
-        click.echo(f"  and {len(set_aside) - _SHOWN} more", err=True)
-    click.echo(
-        "How a log is read is stated with --log-gravity, --log-temperature, --decimal-comma, --zone and --vessel.",
-        err=True,
-    )

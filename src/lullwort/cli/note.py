@@ -8,7 +8,7 @@ import click
 
 from lullwort.cellarbook import Book, open_book
 from lullwort.cli.common import with_settings
-from lullwort.cli.show import local_time
+from lullwort.cli.shownunits import local_time
 from lullwort.cli.values import gravity_sg, instant, number, temp_c, warn_of_future
 from lullwort.collector import checked_event
 from lullwort.errors import RefusedError

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import click
 
 from lullwort.cli.answer import answer
-from lullwort.cli.common import as_json_option, as_of_option, csv_options, log_options, with_settings
+from lullwort.cli.common import as_json_option, as_of_option, log_options, mapping_of, with_settings
+from lullwort.cli.dryrun import show_dry_runs
 from lullwort.cli.judging import judge_logs
-from lullwort.cli.logs import read_logs, tell_set_aside
+from lullwort.cli.logs import read_logs
+from lullwort.cli.sources import log_sources, tell_set_aside
 from lullwort.cli.values import instant
 from lullwort.collector import read_batches_file
 from lullwort.settings import Settings
@@ -33,19 +36,26 @@ def replay(
     batches_file: Path | None,
     as_of: str | None,
     as_json: bool,
-    **log: str | bool | None,
+    as_proposed: bool,
+    dry_run: bool,
+    set_aside_file: Path | None,
+    log: dict[str, Any],
 ) -> None:
     """Judge log files as if they came in now, and keep nothing.
 
-    FILE is a CSV with the columns time, vessel, gravity and temperature. Without a batches file nothing is known of
-    pitch or expected end, and the verdict is that it cannot be told.
+    FILE is a CSV with the columns time, vessel, gravity and temperature, or any other log: --dry-run shows how it
+    could be read. Without a batches file nothing is known of pitch or expected end, and the verdict is that it cannot
+    be told.
 
     Exit 0: every row understood. Exit 1: some rows set aside.
     """
+    stated = mapping_of(settings, log)
+    if dry_run:
+        raise SystemExit(0 if show_dry_runs(files, stated, settings) else 1)
     batches = [] if batches_file is None else read_batches_file(batches_file)
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
-    logs = read_logs(files, csv_options(settings, log))
+    logs = read_logs(log_sources(files, stated, as_proposed=as_proposed))
     entries = judge_logs(logs, batches, as_of_us)
     answer(entries, settings, as_json=as_json, brief=False)
-    tell_set_aside(logs.set_aside)
+    tell_set_aside(logs.set_aside, set_aside_file)
     raise SystemExit(1 if logs.set_aside else 0)

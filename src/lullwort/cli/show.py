@@ -9,11 +9,12 @@ from rich.text import Text
 
 from lullwort.cli.document import NO_BATCH, original_sd
 from lullwort.cli.judging import Entry
+from lullwort.cli.shownunits import local_time, units_of
 from lullwort.detector import MAY_BE_PACKAGED, Judged, Units, advice, evidence, reason
 from lullwort.packaging_day import alcohol_by_volume, sealed_today
 from lullwort.settings import Settings
 
-__all__ = ["console", "local_time", "show", "units_of"]
+__all__ = ["console", "show"]
 
 _WIDEST = 100
 
@@ -22,20 +23,6 @@ def console() -> Console:
     """The terminal, no wider than reads well."""
     out = Console(highlight=False, emoji=False, markup=False)
     return Console(highlight=False, emoji=False, markup=False, width=min(out.width, _WIDEST))
-
-
-def units_of(settings: Settings) -> Units:
-    """The units that the settings ask for."""
-    return Units(
-        gravity="plato" if settings.gravity == "plato" else "sg",
-        temperature="F" if settings.temperature == "F" else "C",
-        zone=settings.zone or "UTC",
-    )
-
-
-def local_time(at_us: int, settings: Settings) -> str:
-    """A moment as people read it, in the settings' zone, UTC where none is set."""
-    return units_of(settings).moment(at_us)
 
 
 def show(entries: list[Entry], settings: Settings, out: Console, *, brief: bool = False) -> None:

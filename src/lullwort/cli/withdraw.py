@@ -7,7 +7,7 @@ import click
 from lullwort.cellarbook import Imported, open_book
 from lullwort.cli.common import with_settings
 from lullwort.cli.judging import judge_book
-from lullwort.cli.show import local_time
+from lullwort.cli.shownunits import local_time
 from lullwort.cli.telling import keep_and_tell
 from lullwort.cli.values import now_us
 from lullwort.settings import Settings

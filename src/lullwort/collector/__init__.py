@@ -4,8 +4,24 @@ from __future__ import annotations
 
 from lullwort.collector.batchcheck import checked_batch, checked_event
 from lullwort.collector.batchesfile import read_batches_file
-from lullwort.collector.csvlog import CsvLog, open_csv
-from lullwort.collector.csvoptions import CsvOptions
+from lullwort.collector.csvdoubts import Doubt
 from lullwort.collector.log import Log
+from lullwort.collector.mapping import Mapping, checked_mapping
+from lullwort.collector.openlog import open_log, propose_mapping
+from lullwort.collector.proposal import Proposal
+from lullwort.collector.survey import LogSurvey, VesselSurvey
 
-__all__ = ["CsvLog", "CsvOptions", "Log", "checked_batch", "checked_event", "open_csv", "read_batches_file"]
+__all__ = [
+    "Doubt",
+    "Log",
+    "LogSurvey",
+    "Mapping",
+    "Proposal",
+    "VesselSurvey",
+    "checked_batch",
+    "checked_event",
+    "checked_mapping",
+    "open_log",
+    "propose_mapping",
+    "read_batches_file",
+]

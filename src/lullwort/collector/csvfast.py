@@ -1,4 +1,4 @@
-"""Many rows of a readings file at once: plain ones, without quotes and with nothing to set aside.
+"""Many rows of a text file at once: plain ones, with nothing to set aside.
 
 Answers only where `csvrows` would give the same, value for value; for anything else it gives nothing and
 leaves the rows to that.
@@ -6,16 +6,17 @@ leaves the rows to that.
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from lullwort.collector.csvcells import TIME_RANGE_US
 from lullwort.collector.csvlayout import BLANKS, Layout
-from lullwort.collector.csvoptions import CsvOptions, zone_info
-from lullwort.collector.localtime import locals_to_utc_us
+from lullwort.collector.mapping import Mapping, zone_info
+from lullwort.collector.missing import Missing
 from lullwort.collector.textchunks import MAX_LINE_BYTES, Chunk
+from lullwort.collector.timecolumns import utc_us_of_texts
 from lullwort.collector.unitguess import probably_other_unit
 from lullwort.records import VALUE_COLUMNS, Block, check_id
 from lullwort.units import FloatArray
@@ -26,6 +27,9 @@ if TYPE_CHECKING:
 __all__ = ["FastReader"]
 
 
+_BLANKS, _EDGES = re.compile(rb"[ \t]+"), re.compile(rb"(?m)^[ \t]+|[ \t]+$")
+
+
 class _NotPlainError(Exception):
     """Some row needs the other way of reading."""
 
@@ -33,14 +37,23 @@ class _NotPlainError(Exception):
 class FastReader:
     """Reads plain chunks of one file. pyarrow is loaded when the first is read."""
 
-    def __init__(self, layout: Layout, options: CsvOptions) -> None:
-        self._layout, self._options = layout, options
-        self._zone = None if options.zone is None else zone_info(options.zone)
+    def __init__(self, layout: Layout, mapping: Mapping) -> None:
+        self._layout, self._mapping = layout, mapping
+        self._zone = None if mapping.zone is None else zone_info(mapping.zone)
+        self._missing = Missing(mapping.missing)
+        self._delimiter = "\t" if layout.delimiter == BLANKS else layout.delimiter
 
     def read(self, chunk: Chunk) -> Block | None:
         """The Block of all rows in `chunk`; None unless it has rows and every one is plain."""
         text = chunk.text
-        if self._layout.delimiter == BLANKS or b'"' in text or b"\0" in text or not _is_utf8(text):
+        if b"\0" in text or not _is_utf8(text):
+            return None
+        if self._layout.delimiter == BLANKS:
+            if b'"' in text:
+                return None
+            text = _BLANKS.sub(b"\t", _EDGES.sub(b"", text))
+        quoted = b'"' in text
+        if quoted and not _quotes_are_plain(text, self._delimiter):
             return None
         ends = np.flatnonzero(np.frombuffer(text, dtype=np.uint8) == ord("\n"))
         lengths = np.diff(ends, prepend=-1) - 1
@@ -48,82 +61,89 @@ class FastReader:
         if not len(lines) or lengths.max() > MAX_LINE_BYTES:
             return None
         try:
-            return self._block(text, lines)
+            return self._block(text, lines, quoted)
         except _NotPlainError:
             return None
 
-    def _block(self, text: bytes, lines: NDArray[np.int64]) -> Block:
-        table = self._table(text)
+    def _block(self, text: bytes, lines: NDArray[np.int64], quoted: bool) -> Block:
+        table = self._table(text, quoted)
         if len(table) != len(lines):  # a line that only looks empty to one of the two: line numbers would be off
             raise _NotPlainError
-        at_us = self._utc_us(table["time"])
+        places = self._layout.places
+        at_us = utc_us_of_texts(_joined(table, len(places["time"])), self._mapping.times or "iso", self._zone)
+        if at_us is None:
+            raise _NotPlainError
         if self._layout.vessel is None:
             vessels, vessel_codes = _ids(table["vessel"])
         else:
             vessels, vessel_codes = (self._layout.vessel,), np.zeros(len(lines), dtype=np.int32)
         sensors, sensor_codes = vessels, vessel_codes
-        if "sensor" in self._layout.places:
-            sensors, sensor_codes = _ids(table["sensor"])
+        if "sensor" in places:
+            sensors, sensor_codes = _ids(table["sensor"], vessels, vessel_codes)
         values = {
-            name: _floats(table[name]) if name in self._layout.places else np.full(len(lines), np.nan)
+            name: self._missing.numbers(_floats(table[name])) if name in places else np.full(len(lines), np.nan)
             for name in VALUE_COLUMNS
         }
         if np.any(np.isnan(values["gravity"]) & np.isnan(values["temperature"])):
             raise _NotPlainError
-        if probably_other_unit(values["gravity"], self._options.gravity_unit):
+        units = self._mapping.units
+        if probably_other_unit(values["gravity"], units.gravity):
             raise _NotPlainError
-        return Block(
-            sensors, vessels, sensor_codes, vessel_codes, at_us, **values, line=lines, units=self._options.units
-        )
+        return Block(sensors, vessels, sensor_codes, vessel_codes, at_us, **values, line=lines, units=units)
 
-    def _table(self, text: bytes) -> pa.Table:
+    def _table(self, text: bytes, quoted: bool) -> pa.Table:
         import pyarrow as pa
         from pyarrow import csv
 
-        name_at = {place: name for name, place in self._layout.places.items()}
-        names = [name_at.get(place, f"ignored {place}") for place in range(len(self._layout.labels))]
-        types: dict[str, pa.DataType] = {name: pa.float64() for name in VALUE_COLUMNS}
-        types |= dict.fromkeys(("vessel", "sensor"), pa.dictionary(pa.int32(), pa.string()))
-        types["time"] = pa.string()
+        names = [f"ignored {place}" for place in range(len(self._layout.labels))]
+        wanted: dict[str, pa.DataType] = {}
+        for role, places in self._layout.places.items():
+            for nth, place in enumerate(places):
+                names[place] = f"time {nth}" if role == "time" else role
+                if role in ("vessel", "sensor"):
+                    wanted[names[place]] = pa.dictionary(pa.int32(), pa.string())
+                else:
+                    wanted[names[place]] = pa.string() if role == "time" else pa.float64()
+        if not set(wanted) <= set(names):  # one column that is two things
+            raise _NotPlainError
         try:
             return csv.read_csv(
                 pa.BufferReader(text),
                 csv.ReadOptions(column_names=names, block_size=len(text) + 1),
-                csv.ParseOptions(delimiter=self._layout.delimiter, quote_char=False, escape_char=False),
-                csv.ConvertOptions(
-                    column_types={name: types[name] for name in self._layout.places},
-                    include_columns=list(self._layout.places),
-                    null_values=[""],
-                    decimal_point="," if self._options.decimal_comma else ".",
+                csv.ParseOptions(
+                    delimiter=self._delimiter, quote_char='"' if quoted else False, escape_char=False,
+                    newlines_in_values=False,
                 ),
-            )
+                csv.ConvertOptions(
+                    column_types=wanted, include_columns=list(wanted), null_values=["", *self._missing.words],
+                    decimal_point="," if self._mapping.decimal_comma else ".", quoted_strings_can_be_null=True,
+                ),
+            )  # fmt: skip
         except pa.ArrowInvalid:
             raise _NotPlainError from None
 
-    def _utc_us(self, texts: pa.ChunkedArray) -> NDArray[np.int64]:
-        import pyarrow as pa
 
-        try:
-            at_us = _as_int64(texts.cast(pa.timestamp("us", tz="UTC")))
-        except pa.ArrowInvalid:
-            at_us = self._from_local(texts)
-        if at_us.min() < TIME_RANGE_US[0] or at_us.max() >= TIME_RANGE_US[1]:
-            raise _NotPlainError
-        return at_us
+def _joined(table: pa.Table, parts: int) -> pa.ChunkedArray:
+    import pyarrow.compute as pc
 
-    def _from_local(self, texts: pa.ChunkedArray) -> NDArray[np.int64]:
-        import pyarrow as pa
+    texts = pc.utf8_trim_whitespace(table["time 0"])
+    for nth in range(1, parts):
+        texts = pc.binary_join_element_wise(texts, pc.utf8_trim_whitespace(table[f"time {nth}"]), " ")
+    return texts
 
-        if self._zone is None:
-            raise _NotPlainError
-        try:
-            local_us = _as_int64(texts.cast(pa.timestamp("us")))
-        except pa.ArrowInvalid:
-            raise _NotPlainError from None
-        at_us = locals_to_utc_us(local_us, self._zone)
-        if at_us is None:
-            raise _NotPlainError
-        return at_us
+
+def _quotes_are_plain(text: bytes, delimiter: str) -> bool:
+    """Whether each quote opens or closes a whole field, in turn, and no field holds a quote or a line end."""
+    characters = np.frombuffer(b"\n" + text, dtype=np.uint8)
+    quotes = np.flatnonzero(characters == ord('"'))
+    edges = (ord(delimiter), ord("\n"))
+    if len(quotes) % 2:
+        return False
+    before, after = characters[quotes[0::2] - 1], characters[quotes[1::2] + 1]
+    if not np.isin(before, edges).all() or not np.isin(after, edges).all():
+        return False
+    ends = np.flatnonzero(characters == ord("\n"))
+    return bool(np.array_equal(np.searchsorted(ends, quotes[0::2]), np.searchsorted(ends, quotes[1::2])))
 
 
 def _is_utf8(text: bytes) -> bool:
@@ -136,12 +156,6 @@ def _is_utf8(text: bytes) -> bool:
     return True
 
 
-def _as_int64(times: pa.ChunkedArray) -> NDArray[np.int64]:
-    import pyarrow as pa
-
-    return np.asarray(times.cast(pa.int64()).to_numpy(), dtype=np.int64)
-
-
 def _floats(column: pa.ChunkedArray) -> FloatArray:
     values = np.asarray(column.to_numpy(), dtype=np.float64)
     # An empty cell is NaN here; one that says nan or inf is no number.
@@ -150,12 +164,24 @@ def _floats(column: pa.ChunkedArray) -> FloatArray:
     return values
 
 
-def _ids(column: pa.ChunkedArray) -> tuple[tuple[str, ...], NDArray[np.int32]]:
+def _ids(
+    column: pa.ChunkedArray, instead: tuple[str, ...] = (), codes: NDArray[np.int32] | None = None
+) -> tuple[tuple[str, ...], NDArray[np.int32]]:
+    """The ids of a column and for each row its place in them; where the cell is empty that of `instead` and `codes`."""
     encoded = column.unify_dictionaries().combine_chunks()
     names = [name.strip() for name in encoded.dictionary.to_pylist()]
+    indices = encoded.indices.fill_null(len(names)).to_numpy()
+    empty = np.isin(indices, [i for i, name in enumerate(names) if not name] + [len(names)])
+    used = [name for name in names if name]
+    if np.any(empty):
+        if codes is None:
+            raise _NotPlainError
+        used += instead
     try:
-        ids = {check_id(name): code for code, name in enumerate(dict.fromkeys(names))}
+        ids = {check_id(name): code for code, name in enumerate(dict.fromkeys(used))}
     except ValueError:
         raise _NotPlainError from None
-    recoded = np.array([ids[name] for name in names], dtype=np.int32)
-    return tuple(ids), recoded[encoded.indices.to_numpy()]
+    recoded = np.array([ids.get(name, 0) for name in [*names, ""]], dtype=np.int32)[indices]
+    if codes is not None and np.any(empty):
+        recoded[empty] = np.array([ids[name] for name in instead], dtype=np.int32)[codes[empty]]
+    return tuple(ids), recoded

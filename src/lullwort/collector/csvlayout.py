@@ -1,20 +1,22 @@
-"""The header of a readings file: which delimiter, and which column is what."""
+"""The header of a text file: which delimiter, and which column is what."""
 
 from __future__ import annotations
 
 import csv
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from typing import get_args
 
-from lullwort.errors import SourceError
+import msgspec
 
-__all__ = ["BLANKS", "Layout", "read_layout", "split_fields"]
+from lullwort.collector.headings import Heading, heading
+from lullwort.collector.mapping import DELIMITERS, REQUIRED, ROLES, Mapping
+from lullwort.errors import SourceError, UsageError
+from lullwort.units import BatteryUnit, GravityUnit, TemperatureUnit
 
-BLANKS = " "
-"""Stands for any run of blanks and tabs."""
+__all__ = ["BLANKS", "Layout", "best_delimiter", "read_layout", "split_fields"]
 
-_DELIMITERS = (",", ";", "\t", "|")
-_REQUIRED = ("time", "vessel", "gravity", "temperature")
-_KNOWN = (*_REQUIRED, "sensor", "battery", "signal", "inclination")
+BLANKS = DELIMITERS["blanks"]
+_SHOWN = 300
 
 
 @dataclass(frozen=True)
@@ -23,22 +25,24 @@ class Layout:
 
     Attributes:
         delimiter: one character; BLANKS for runs of blanks.
-        places:  for each known column that the file has, its place in a row.
-        labels:  the file's own names of all columns.
+        places:  for each role that the file has, the place of its column in a row; of the time maybe several.
+        labels:  the file's own names of all columns, `#3` for one without.
         vessel:  the vessel of every row, where the file has no such column.
         ignored: names of columns that mean nothing here.
+        first_row: how many lines come before the first row.
     """
 
     delimiter: str
-    places: dict[str, int]
+    places: dict[str, tuple[int, ...]]
     labels: tuple[str, ...]
-    vessel: str | None = None
-    ignored: tuple[str, ...] = field(default=())
+    vessel: str | None
+    ignored: tuple[str, ...]
+    first_row: int
 
-    def label(self, column: str) -> str:
-        """The file's own name of a known column; of the sensor without a column of its own, the vessel's."""
-        place = self.places.get(column)
-        return column if place is None else self.labels[place]
+    def label(self, role: str) -> str:
+        """The file's own name of a column; of a sensor without a column of its own, the vessel's."""
+        places = self.places.get(role)
+        return role if places is None else " and ".join(self.labels[place] for place in places)
 
 
 def split_fields(text: str, delimiter: str) -> list[str]:
@@ -54,43 +58,95 @@ def split_fields(text: str, delimiter: str) -> list[str]:
     return [part.strip() for part in rows[0]]
 
 
-def read_layout(header: str, place: str, vessel: str | None) -> Layout:
-    """The layout that `header` announces. `vessel` is that of a file without such a column.
+def read_layout(lines: list[str], place: str, mapping: Mapping) -> tuple[Layout, Mapping]:
+    """The layout of a file that begins with `lines`, and the mapping completed by units that its header names.
 
-    Raises: SourceError that names the columns missing and those seen, or a column that comes twice.
+    Raises: SourceError for a file without header or rows; UsageError that names columns missing, seen, or named twice,
+            and units that contradict what is stated.
     """
-    delimiter, labels = _best_split(header)
-    names = [label.lower() for label in labels]
-    twice = sorted({name for name in names if name in _KNOWN and names.count(name) > 1})
-    if twice:
-        raise SourceError(f"{place}: the header names {', '.join(twice)} more than once")
-    places = {name: names.index(name) for name in _KNOWN if name in names}
-    if vessel is not None and "vessel" in places:
-        raise SourceError(f"{place}: has a column vessel of its own, so that no vessel can be given for all its rows")
-    missing = [name for name in _REQUIRED if name not in places and not (name == "vessel" and vessel is not None)]
-    if missing:
-        seen = ", ".join(repr(label) for label in labels if label) or "none"
-        raise SourceError(
-            f"{place}: the header has no column {' and no column '.join(missing)}; columns seen: {_shortened(seen)}"
-        )
-    ignored = tuple(label for label, name in zip(labels, names, strict=True) if name and name not in _KNOWN)
-    return Layout(delimiter, places, tuple(labels), vessel, ignored)
+    at, line = _first_line(lines, place, mapping.skip_lines)
+    delimiter = DELIMITERS[mapping.delimiter] if mapping.delimiter else best_delimiter(line)
+    try:
+        fields = split_fields(line, delimiter)
+    except csv.Error:
+        fields = [line.strip()]
+    labels = fields if mapping.header else [""] * len(fields)
+    headings = [heading(label) for label in labels]
+    places = _places(headings, labels, place, mapping)
+    mapping = _with_units(mapping, {role: headings[at[0]] for role, at in places.items()}, place)
+    used = {column for columns in places.values() for column in columns}
+    ignored = tuple(label for i, label in enumerate(labels) if label and i not in used)
+    named = tuple(label or f"#{i}" for i, label in enumerate(labels, start=1))
+    return Layout(delimiter, places, named, mapping.vessel, ignored, at + mapping.header), mapping
 
 
-def _best_split(header: str) -> tuple[str, list[str]]:
+def _first_line(lines: list[str], place: str, skip: int) -> tuple[int, str]:
+    for at, line in enumerate(lines[skip:], start=skip):
+        if line.strip():
+            return at, line
+    raise SourceError(f"{place}: is empty, expected a header such as time,vessel,gravity,temperature")
+
+
+def best_delimiter(line: str) -> str:
     """The delimiter that yields most known names, then most names; blanks only if no other yields as many."""
     found = []
-    for delimiter in (*_DELIMITERS, BLANKS):
+    for delimiter in DELIMITERS.values():
         try:
-            labels = split_fields(header, delimiter)
+            labels = split_fields(line, delimiter)
         except csv.Error:
             continue
-        known = len({label.lower() for label in labels} & set(_KNOWN))
-        found.append((known, 0 if delimiter == BLANKS else len(labels), delimiter, labels))
-    if not found:
-        return ",", [header.strip()]
-    return max(found, key=lambda split: split[:2])[2:]
+        known = len({heading(label).name for label in labels} & set(ROLES))
+        found.append((known, 0 if delimiter == BLANKS else len(labels), delimiter))
+    return max(found, key=lambda split: split[:2])[2] if found else ","
 
 
-def _shortened(text: str, limit: int = 300) -> str:
-    return text if len(text) <= limit else text[:limit] + " …"
+def _places(headings: list[Heading], labels: list[str], place: str, mapping: Mapping) -> dict[str, tuple[int, ...]]:
+    seen = ", ".join(repr(label) for label in labels if label) or "none"
+    seen = seen if len(seen) <= _SHOWN else seen[:_SHOWN] + " …"
+    names = [h.name for h in headings]
+    places: dict[str, tuple[int, ...]] = {}
+    for role, columns in mapping.columns.items():
+        places[role] = tuple(_stated(role, column, labels, place, seen) for column in columns)
+    for role in ROLES:
+        if role in places or role in mapping.without or role not in names:
+            continue
+        if names.count(role) > 1:
+            raise UsageError(f"{place}: the header names {role} more than once; state --column {role}=#N")
+        places[role] = (names.index(role),)
+    if mapping.vessel is not None and "vessel" in places:
+        raise UsageError(f"{place}: has a column vessel of its own, so that no vessel can be given for all its rows")
+    missing = [
+        role
+        for role in REQUIRED
+        if role not in places and role not in mapping.without and not (role == "vessel" and mapping.vessel is not None)
+    ]
+    if missing:
+        raise UsageError(
+            f"{place}: the header has no column {' and no column '.join(missing)}; columns seen: {seen}. "
+            "--dry-run shows how this file could be read"
+        )
+    return places
+
+
+def _stated(role: str, column: str, labels: list[str], place: str, seen: str) -> int:
+    if column.startswith("#") and column[1:].isdecimal() and 1 <= int(column[1:]) <= len(labels):
+        return int(column[1:]) - 1
+    fitting = [i for i, label in enumerate(labels) if label == column]
+    fitting = fitting or [i for i, label in enumerate(labels) if label.lower() == column.lower()]
+    if len(fitting) != 1:
+        found = f"{len(fitting)} columns" if fitting else "no column"
+        raise UsageError(f"{place}: {found} called {column!r} for {role}; columns seen: {seen}")
+    return fitting[0]
+
+
+def _with_units(mapping: Mapping, headed: dict[str, Heading], place: str) -> Mapping:
+    units = {}
+    for role, known in (("gravity", GravityUnit), ("temperature", TemperatureUnit), ("battery", BatteryUnit)):
+        unit = headed[role].unit if role in headed else None
+        if unit not in get_args(known):
+            continue
+        stated = getattr(mapping, role)
+        if stated not in (None, unit):
+            raise UsageError(f"{place}: the header gives {role} in {unit}, but {stated} was stated")
+        units[role] = unit
+    return msgspec.structs.replace(mapping, **units)

@@ -1,156 +1,190 @@
-"""The readings file (CSV), streamed: every row becomes a reading or is set aside, in bounded memory."""
+"""A text file of readings, streamed: every row becomes a reading or is set aside, in bounded memory."""
 
 from __future__ import annotations
 
-import hashlib
-import stat
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import BinaryIO
 
 from lullwort.collector.blockbuilder import BlockBuilder
+from lullwort.collector.csvdoubts import refuse_doubtful
 from lullwort.collector.csvfast import FastReader
 from lullwort.collector.csvlayout import Layout, read_layout
-from lullwort.collector.csvoptions import CsvOptions
 from lullwort.collector.csvrows import RowReader
-from lullwort.collector.textchunks import CHUNK_BYTES, MAX_LINE_BYTES, Chunk, text_chunks
+from lullwort.collector.filefaults import fingerprint, opened, reading
+from lullwort.collector.mapping import Mapping
+from lullwort.collector.parquetsource import MAGIC, ParquetSource
+from lullwort.collector.repeatedhour import RepeatedHour
+from lullwort.collector.textchunks import CHUNK_BYTES, MAX_LINE_BYTES, Chunk
+from lullwort.collector.textsource import LineSource, TextSource, encoding_of
 from lullwort.errors import SourceError
 from lullwort.records import Block, SetAside
 
-__all__ = ["CsvLog", "open_csv"]
+__all__ = ["CsvLog", "head_lines", "open_csv", "opened_lines"]
 
 _SINGLY_BYTES = 16 * 1024
 _PIECES = 16
 """A chunk that is not plain throughout is tried again in so many pieces, and a piece like a chunk, down to that size;
 then it goes row by row. Fewer pieces or smaller ones cost more in trying than they save."""
 
-_HASH_BYTES = 1 << 20
+HEAD_BYTES = 1 << 16
+"""How much of a file is looked at before it is read."""
 
 
 @dataclass
 class CsvLog:
-    """A readings file, open; see `Log`. Make it with `open_csv`.
+    """A text file of readings, open; see `Log`. Make it with `open_csv`.
 
     Attributes:
-        sha256: of the `size` bytes that the file had when it was opened; later ones are not read.
-        layout: what its header says.
+        mapping: how it is read, completed by what the header says.
+        layout:  which column is what.
         plain_at_once: False reads every row singly: slower, the same result.
     """
 
-    path: Path
-    options: CsvOptions
-    sha256: str
-    size: int
+    source: LineSource
+    mapping: Mapping
     layout: Layout
-    stream: BinaryIO
     chunk_bytes: int = CHUNK_BYTES
     plain_at_once: bool = True
-    done: int = 0
-    kind: str = "csv"
+    _told_apart: int = 0
+
+    @property
+    def path(self) -> Path:
+        """See `Log`."""
+        return self.source.path
+
+    @property
+    def kind(self) -> str:
+        """See `Log`."""
+        return self.source.kind
+
+    @property
+    def sha256(self) -> str:
+        """See `Log`."""
+        return self.source.sha256
+
+    @property
+    def size(self) -> int:
+        """See `Log`."""
+        return self.source.size
+
+    @property
+    def done(self) -> int:
+        """See `Log`."""
+        return self.source.done
 
     @property
     def understood(self) -> str:
         """See `Log`."""
-        return repr(self.options)
+        return self.mapping.understood
 
     @property
     def remarks(self) -> tuple[str, ...]:
         """See `Log`."""
-        ignored = self.layout.ignored
-        return (f"columns not used: {', '.join(ignored)}",) if ignored else ()
+        said = []
+        if self.layout.ignored:
+            said.append(f"columns not used: {', '.join(self.layout.ignored)}")
+        if self._told_apart:
+            said.append(
+                f"{self._told_apart} rows stand in an hour that a clock change repeats; their order tells them apart"
+            )
+        return tuple(said)
 
     def blocks(self) -> Iterator[tuple[Block, list[SetAside]]]:
         """Rows in the order of the file, some MB of text at a time. Raises SourceError if reading fails."""
-        fast = FastReader(self.layout, self.options) if self.plain_at_once else None
-        rows = RowReader(str(self.path), self.layout, self.options)
+        fast = FastReader(self.layout, self.mapping) if self.plain_at_once else None
+        repeated = RepeatedHour(str(self.path))
+        rows = RowReader(str(self.path), self.layout, self.mapping, repeated)
+        units = self.mapping.units
         open_end = Chunk(0, b"")
-        with _reading(self.path):
-            for chunk in _after_header(self._chunks()):
-                if open_end.text:
-                    chunk = Chunk(open_end.first_line, open_end.text + chunk.text)
-                builder = BlockBuilder(self.options.units)
-                set_aside: list[SetAside] = []
-                open_end = _take(chunk, fast, rows, builder, set_aside)
-                self.done = self.stream.tell()
-                yield builder.build(), set_aside
+        first_us = last_us = 0
+        for chunk in _after(self.layout.first_row, self.source.chunks(self.chunk_bytes)):
+            if open_end.text:
+                chunk = Chunk(open_end.first_line, open_end.text + chunk.text)
+            builder = BlockBuilder(units)
+            set_aside: list[SetAside] = []
+            open_end = _take(chunk, fast, rows, builder, set_aside)
+            block = builder.build()
+            if len(block):
+                first_us, last_us = first_us or int(block.at_us[0]), int(block.at_us[-1])
+            yield block, set_aside
+        builder, set_aside = BlockBuilder(units), []
         if open_end.text:
-            builder, set_aside = BlockBuilder(self.options.units), []
             rows.read(open_end.text.split(b"\n")[:-1], open_end.first_line, builder, set_aside, final=True)
-            yield builder.build(), set_aside
-
-    def _chunks(self) -> Iterator[Chunk]:
-        self.stream.seek(0)
-        return text_chunks(self.stream, self.size, self.chunk_bytes)
+        repeated.settle(builder, set_aside, newest_first=last_us < first_us)
+        self._told_apart = repeated.told_apart
+        yield builder.build(), set_aside
 
 
 @contextmanager
 def open_csv(
-    path: Path, options: CsvOptions, *, chunk_bytes: int = CHUNK_BYTES, plain_at_once: bool = True
+    path: Path, mapping: Mapping, *, chunk_bytes: int = CHUNK_BYTES, plain_at_once: bool = True
 ) -> Iterator[CsvLog]:
-    """The readings file at `path`, read until the context ends.
+    """The text or Parquet file at `path`, read until the context ends as `mapping` says, else as a readings file.
 
-    Raises: SourceError in a sentence if there is none, or it is no readings file.
+    Raises: SourceError in a sentence if there is none or it is no text; UsageError that names the option which settles
+            what cannot be told from the file.
     """
-    with _reading(path):
-        if not stat.S_ISDIR(mode := path.stat().st_mode) and not stat.S_ISREG(mode):
-            raise SourceError(f"{path}: is a stream that cannot be read twice; save it as a file first")
-        stream = path.open("rb")
-    with stream:
-        with _reading(path):
-            sha256, size = _fingerprint(stream)
+    with opened_lines(path, mapping) as source:
+        lines = head_lines(source)
+        layout, mapping = read_layout(lines, str(path), mapping)
+        refuse_doubtful(str(path), lines[layout.first_row :], layout, mapping)
+        yield CsvLog(source, mapping.as_readings_file(), layout, chunk_bytes, plain_at_once)
+
+
+@contextmanager
+def opened_lines(path: Path, mapping: Mapping) -> Iterator[LineSource]:
+    """The lines of the file at `path`: of a Parquet file, or of a text in the encoding stated or UTF-8.
+
+    Raises: SourceError if it is neither.
+    """
+    with opened(path) as stream:
+        with reading(path):
+            sha256, size = fingerprint(stream)
             stream.seek(0)
-            header = _header(path, text_chunks(stream, size, _HASH_BYTES))
-        layout = read_layout(header, str(path), options.vessel)
-        yield CsvLog(path, options, sha256, size, layout, stream, chunk_bytes, plain_at_once)
+            head = stream.read(HEAD_BYTES)
+        if head.startswith(MAGIC):
+            yield ParquetSource(path, stream, sha256, size)
+            return
+        source = TextSource(path, stream, sha256, size, mapping.encoding or "utf-8")
+        if mapping.encoding is None:
+            fits = encoding_of(head)
+            if fits is None:
+                raise SourceError(f"{path}: is not a text file, expected a log such as a CSV file")
+            if fits == "utf-16":
+                raise SourceError(f"{path}: is text in UTF-16; state --encoding utf-16")
+        yield source
 
 
-def _fingerprint(stream: BinaryIO) -> tuple[str, int]:
-    """SHA-256 of all there is at this moment, and how many bytes that is."""
-    digest, size = hashlib.sha256(), 0
-    while data := stream.read(_HASH_BYTES):
-        digest.update(data)
-        size += len(data)
-    return digest.hexdigest(), size
+def head_lines(source: LineSource) -> list[str]:
+    """The first lines of a text. Raises SourceError if the very first is not in the encoding."""
+    lines = source.head(HEAD_BYTES).split(b"\n")[:-1]
+    first = next((line for line in lines if line.strip()), b"")
+    if len(first) > MAX_LINE_BYTES:
+        raise SourceError(f"{source.path}: is not a text file, expected a log such as a CSV file")
+    try:
+        first.decode()
+    except UnicodeDecodeError as exc:
+        raise SourceError(
+            f"{source.path}: its first line is not text in UTF-8; save it again so, or state --encoding windows-1252"
+        ) from exc
+    return [line.decode(errors="replace") for line in lines]
 
 
-def _header(path: Path, chunks: Iterator[Chunk]) -> str:
+def _after(lines: int, chunks: Iterator[Chunk]) -> Iterator[Chunk]:
+    """What comes after the first `lines`."""
     for chunk in chunks:
-        line, _ = _split_header(chunk)
-        if line is None:
+        if chunk.first_line > lines:
+            yield chunk
             continue
-        if line.startswith((b"\xff\xfe", b"\xfe\xff")):
-            raise SourceError(f"{path}: is text in UTF-16, expected UTF-8; save it again as UTF-8")
-        if b"\0" in line or len(line) > MAX_LINE_BYTES:
-            raise SourceError(f"{path}: is not a text file, expected a readings file (CSV)")
-        try:
-            return line.decode()
-        except UnicodeDecodeError as exc:
-            raise SourceError(f"{path}: its first line is not text in UTF-8; save it again as UTF-8") from exc
-    raise SourceError(f"{path}: is empty, expected a header such as time,vessel,gravity,temperature")
-
-
-def _split_header(chunk: Chunk) -> tuple[bytes | None, Chunk]:
-    """The first line that is not blank, if the chunk has one, and what follows it."""
-    start = 0
-    while start < len(chunk.text):
-        end = chunk.text.index(b"\n", start)
-        line, start = chunk.text[start:end], end + 1
-        if line.strip():
-            passed = chunk.text.count(b"\n", 0, start)
-            return line, Chunk(chunk.first_line + passed, chunk.text[start:])
-    return None, chunk
-
-
-def _after_header(chunks: Iterator[Chunk]) -> Iterator[Chunk]:
-    header = None
-    for chunk in chunks:
-        if header is None:
-            header, chunk = _split_header(chunk)
-            if header is None or not chunk.text:
-                continue
-        yield chunk
+        start = 0
+        for _ in range(lines - chunk.first_line + 1):
+            start = chunk.text.find(b"\n", start) + 1
+            if not start:
+                break
+        if start and start < len(chunk.text):
+            yield Chunk(lines + 1, chunk.text[start:])
 
 
 def _take(
@@ -184,17 +218,3 @@ def _pieces(chunk: Chunk) -> Iterator[Chunk]:
         yield Chunk(line, text[start:end])
         line += text.count(b"\n", start, end)
         start = end
-
-
-@contextmanager
-def _reading(path: Path) -> Iterator[None]:
-    try:
-        yield
-    except FileNotFoundError as exc:
-        raise SourceError(f"{path}: there is no such file") from exc
-    except IsADirectoryError as exc:
-        raise SourceError(f"{path}: is a folder, expected a readings file") from exc
-    except PermissionError as exc:
-        raise SourceError(f"{path}: may not be read by this user") from exc
-    except OSError as exc:
-        raise SourceError(f"{path}: cannot be read: {exc.strerror or exc}") from exc

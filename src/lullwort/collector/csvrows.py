@@ -7,10 +7,14 @@ import math
 from dataclasses import dataclass
 
 from lullwort.collector.blockbuilder import BlockBuilder
-from lullwort.collector.csvcells import BadCellError, parse_id, parse_number, parse_time
+from lullwort.collector.csvcells import BadCellError, parse_id, parse_number
 from lullwort.collector.csvlayout import Layout, split_fields
-from lullwort.collector.csvoptions import CsvOptions, zone_info
+from lullwort.collector.localtime import RepeatedTimeError
+from lullwort.collector.mapping import Mapping, zone_info
+from lullwort.collector.missing import Missing
+from lullwort.collector.repeatedhour import RepeatedHour
 from lullwort.collector.textchunks import MAX_LINE_BYTES
+from lullwort.collector.timecells import parse_time
 from lullwort.collector.unitguess import unit_probably_meant
 from lullwort.records import VALUE_COLUMNS, SetAside
 from lullwort.units import GravityUnit
@@ -33,29 +37,35 @@ _TEMPERATURE_EXPECTED = {"C": "°C", "F": "°F", "K": "K"}
 
 
 class _BadRowError(Exception):
-    def __init__(self, column: str, seen: str, expected: str) -> None:
-        self.column, self.seen, self.expected = column, seen, expected
+    def __init__(self, column: str, seen: str, expected: str, vessel: str = "") -> None:
+        self.column, self.seen, self.expected, self.vessel = column, seen, expected, vessel
         super().__init__(column)
 
 
 @dataclass
 class RowReader:
-    """Reads lines of one file. Each row goes into `builder` or into `set_aside`, none into both."""
+    """Reads lines of one file. Each row goes into `builder` or into `set_aside`, none into both.
+
+    Rows of an hour that a clock change repeats wait in `repeated` until all are known.
+    """
 
     place: str
     layout: Layout
-    options: CsvOptions
+    mapping: Mapping
+    repeated: RepeatedHour
 
     def __post_init__(self) -> None:
-        self._zone = None if self.options.zone is None else zone_info(self.options.zone)
-        gravity, temperature = self.options.gravity_unit, self.options.temperature_unit
+        self._zone = None if self.mapping.zone is None else zone_info(self.mapping.zone)
+        self._times = self.mapping.times or "iso"
+        self._missing = Missing(self.mapping.missing)
+        gravity, temperature, battery = self.mapping.units
         self._numeric = [column for column in VALUE_COLUMNS if column in self.layout.places]
         self._expected = {
             "gravity": _UNIT_EXPECTED[gravity],
             "temperature": _TEMPERATURE_EXPECTED[temperature],
             "inclination": "degrees",
-            "battery": "volts or per cent",
-            "signal": "a signal strength",
+            "battery": "volts" if battery == "V" else "per cent",
+            "signal": "dBm",
         }
 
     def read(
@@ -84,7 +94,9 @@ class RowReader:
                 self._add(fields, first_line + taken, builder)
             except _BadRowError as bad:
                 raw = _shown(b"\n".join(lines[taken : taken + used]), _RAW_KEPT)
-                set_aside.append(SetAside(self.place, first_line + taken, bad.column, bad.seen, bad.expected, raw))
+                set_aside.append(
+                    SetAside(self.place, first_line + taken, bad.column, bad.seen, bad.expected, raw, bad.vessel)
+                )
             taken += used
         return taken
 
@@ -105,39 +117,51 @@ class RowReader:
 
     def _add(self, fields: list[str], line: int, builder: BlockBuilder) -> None:
         width = len(self.layout.labels)
+        if not any(fields):
+            return  # an empty row of a spreadsheet
         if len(fields) < width or any(fields[width:]):
             expected = f"{width} as in the header"
             if len(fields) > width and self.layout.delimiter == ",":
                 expected += " (a decimal comma needs quotes around the number, or another delimiter)"
             raise _BadRowError("row", f"{len(fields)} fields", expected)
-        cells = {column: fields[at] for column, at in self.layout.places.items()}
+        cells = {role: self._missing.blanked(fields[at[0]]) for role, at in self.layout.places.items()}
+        cells["time"] = " ".join(fields[at] for at in self.layout.places["time"])
         vessel = self.layout.vessel
-        column = "time"
+        column = "vessel"
+        repeated = None
         try:
-            at_us = parse_time(cells[column], self._zone)
             if vessel is None:
-                column = "vessel"
                 vessel = parse_id(cells[column])
+            column = "time"
+            try:
+                at_us = parse_time(cells[column], self._times, self._zone)
+            except RepeatedTimeError as exc:
+                at_us, repeated = exc.first_us, exc
             column = "sensor"
             sensor = parse_id(named) if (named := cells.get(column, "")) else vessel
             values = dict.fromkeys(VALUE_COLUMNS, math.nan)
             for column in self._numeric:
-                values[column] = self._number(column, cells[column])
-            column = "gravity"
-            self._check_gravity(values["gravity"], values["temperature"])
+                values[column] = self._missing.number(self._number(column, cells[column]))
+            column = "gravity" if "gravity" in cells else "temperature"
+            self._check_values(values["gravity"], values["temperature"])
         except BadCellError as bad:
-            raise _BadRowError(self.layout.label(column), cells[column][:_RAW_KEPT], bad.expected) from None
-        builder.add(sensor, vessel, at_us, tuple(values.values()), line)
+            seen = cells[column][:_RAW_KEPT]
+            raise _BadRowError(self.layout.label(column), seen, bad.expected, vessel or "") from None
+        row = (sensor, vessel, at_us, tuple(values.values()), line)
+        if repeated is None:
+            builder.add(*row)
+        else:
+            self.repeated.hold(row, repeated.second_us, cells["time"], self.layout.delimiter.join(fields)[:_RAW_KEPT])
 
     def _number(self, column: str, text: str) -> float:
-        return parse_number(text, self._expected[column], decimal_comma=self.options.decimal_comma)
+        return parse_number(text, self._expected[column], decimal_comma=self.mapping.decimal_comma)
 
-    def _check_gravity(self, gravity: float, temperature: float) -> None:
+    def _check_values(self, gravity: float, temperature: float) -> None:
         if math.isnan(gravity):
             if math.isnan(temperature):
                 raise BadCellError("a gravity or a temperature")
             return
-        meant = unit_probably_meant(gravity, self.options.gravity_unit)
+        meant = unit_probably_meant(gravity, self.mapping.units.gravity)
         if meant is not None:
             raise BadCellError(f"{self._expected['gravity']}; this looks like {meant}")
 
@@ -150,7 +174,7 @@ def _decoded(record: bytes) -> str:
     try:
         return record.decode()
     except UnicodeDecodeError:
-        raise _bad_row(record, "text in UTF-8") from None
+        raise _bad_row(record, "text in UTF-8 (or state --encoding)") from None
 
 
 def _bad_row(record: bytes, expected: str) -> _BadRowError:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import BinaryIO
+from typing import Protocol
 
 __all__ = ["CHUNK_BYTES", "MAX_LINE_BYTES", "Chunk", "text_chunks"]
 
@@ -28,13 +28,20 @@ class Chunk:
     text: bytes
 
 
-def text_chunks(stream: BinaryIO, size: int, chunk_bytes: int = CHUNK_BYTES) -> Iterator[Chunk]:
-    """The first `size` bytes of `stream` in chunks of about `chunk_bytes`, without a byte order mark.
+class Readable(Protocol):
+    """Gives bytes, and none when there are no more."""
 
-    LF, CR LF and a CR alone each end a line. What is added to the file meanwhile is left for the next time.
+    def read(self, size: int, /) -> bytes:
+        """About `size` bytes."""
+
+
+def text_chunks(stream: Readable, chunk_bytes: int = CHUNK_BYTES) -> Iterator[Chunk]:
+    """The bytes of `stream` in chunks of about `chunk_bytes`, without a byte order mark.
+
+    LF, CR LF and a CR alone each end a line.
     """
     line, carry, cutting = 1, b"", False
-    for text in _pieces(stream, size, chunk_bytes):
+    for text in _pieces(stream, chunk_bytes):
         if cutting:
             _, newline, text = text.partition(b"\n")
             cutting = not newline
@@ -50,13 +57,13 @@ def text_chunks(stream: BinaryIO, size: int, chunk_bytes: int = CHUNK_BYTES) -> 
         yield Chunk(line, carry + b"\n")
 
 
-def _pieces(stream: BinaryIO, size: int, chunk_bytes: int) -> Iterator[bytes]:
+def _pieces(stream: Readable, chunk_bytes: int) -> Iterator[bytes]:
     """The bytes as they come, with LF line ends only."""
-    start = stream.read(min(len(_BOM), size))
-    left = size - len(start)
-    held = start.removeprefix(_BOM)
-    while left > 0 and (data := stream.read(min(chunk_bytes, left))):
-        left -= len(data)
+    held = b""
+    while len(held) < len(_BOM) and (data := stream.read(len(_BOM))):
+        held += data
+    held = held.removeprefix(_BOM)
+    while data := stream.read(chunk_bytes):
         data = held + data
         # A CR at the very end may be the first half of a CR LF.
         held = b"\r" if data.endswith(b"\r") else b""

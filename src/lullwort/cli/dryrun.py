@@ -1,0 +1,166 @@
+"""What `--dry-run` shows of a log: how it would be read, what that gives, and what only a person can tell."""
+
+from __future__ import annotations
+
+import itertools
+import shlex
+import sys
+from collections.abc import Iterable
+from pathlib import Path
+
+import click
+
+from lullwort.cli.shownunits import local_time
+from lullwort.collector import LogSurvey, Mapping, Proposal, VesselSurvey, open_log, propose_mapping
+from lullwort.records import Block, SetAside
+from lullwort.settings import Settings
+
+__all__ = ["show_dry_runs"]
+
+_ROWS, _GAPS, _ASIDE = 5, 5, 5
+_UNITS = {"sg": "SG", "points": "points", "plato": "°P", "kg_m3": "kg/m³", "C": "°C", "F": "°F", "K": "K", "V": "V"}
+
+
+def show_dry_runs(paths: Iterable[Path], stated: Mapping, settings: Settings) -> bool:
+    """Show how each file would be read; tells whether nothing is doubtful and no row would be set aside."""
+    sound = True
+    for nth, path in enumerate(paths):
+        if nth:
+            click.echo()
+        sound = _dry_run(path, stated, settings) and sound
+    typed = [word for word in sys.argv[1:] if word not in ("--dry-run", "--as-proposed")]
+    more = "" if sound else ", with what is doubtful stated"
+    click.echo(f"To read it so: {shlex.join(['lullwort', *typed, '--as-proposed'])}{more}")
+    return sound
+
+
+def _dry_run(path: Path, stated: Mapping, settings: Settings) -> bool:
+    """Show on standard output how the log would be read; tells whether nothing is doubtful and no row set aside."""
+    proposal = propose_mapping(path, stated)
+    click.echo(f"{path}: how it would be read")
+    for line in _reading(proposal):
+        click.echo(f"  {line}")
+    for says in proposal.found:
+        click.echo(f"  found: {says}")
+    for column in proposal.columns:
+        click.echo(f"  column {column}")
+    set_aside = _contents(path, proposal, settings) if proposal.readable else []
+    if proposal.doubts:
+        click.echo("Doubtful, and not guessed:")
+        for doubt in proposal.doubts:
+            click.echo(f"  {doubt}")
+    click.echo("In the settings, to be named by --mapping NAME:")
+    for line in _as_settings(proposal):
+        click.echo(f"  {line}")
+    return not proposal.doubts and not set_aside
+
+
+def _reading(proposal: Proposal) -> list[str]:
+    mapping = proposal.mapping
+    roles = (*mapping.columns.items(),)
+    columns = "; ".join(f"{role} from {' and '.join(names)}" for role, names in roles)
+    units = mapping.units
+    gravity = "no gravity" if "gravity" in mapping.without else f"gravity in {_UNITS[units.gravity]}"
+    temperature = (
+        "no temperature" if "temperature" in mapping.without else f"temperature in {_UNITS[units.temperature]}"
+    )
+    return [
+        *([f"columns: {columns}"] if columns else []),
+        f"{gravity}, {temperature}, decimal {mapping.decimal or 'point'}, times {mapping.times or 'iso'}, "
+        f"zone {mapping.zone or 'not stated'}",
+    ]
+
+
+def _contents(path: Path, proposal: Proposal, settings: Settings) -> list[SetAside]:
+    """Read the log through; where the zone is not stated, as if in UTC, and say so."""
+    mapping = proposal.mapping
+    if mapping.zone is None:
+        mapping = mapping.over(Mapping(zone="UTC"))
+    survey, first, set_aside = LogSurvey(), list[str](), list[SetAside]()
+    with open_log(path, mapping.as_readings_file()) as log:
+        for block, aside in log.blocks():
+            survey.add(block)
+            first += itertools.islice(_rows(block, settings), _ROWS - len(first))
+            set_aside += aside
+        remarks = log.remarks
+    click.echo("  first rows as understood" + ("" if proposal.mapping.zone else ", offsets apart") + ":")
+    for line in first:
+        click.echo(f"    {line}")
+    for vessel, found in survey.vessels().items():
+        for line in _vessel(vessel, found, settings):
+            click.echo(f"  {line}")
+    for remark in remarks:
+        click.echo(f"  {remark}")
+    if set_aside:
+        click.echo(f"  {len(set_aside)} rows would be set aside:")
+        for row in set_aside[:_ASIDE]:
+            click.echo(f"    {row}")
+    return set_aside
+
+
+def _rows(block: Block, settings: Settings) -> list[str]:
+    units = block.units
+    return [
+        f"{local_time(int(block.at_us[i]), settings)}  {block.vessels[block.vessel_codes[i]]}  "
+        f"{_value(block.gravity[i], units.gravity)}  {_value(block.temperature[i], units.temperature)}"
+        for i in range(min(_ROWS, len(block)))
+    ]
+
+
+def _value(value: float, unit: str) -> str:
+    return "nothing" if value != value else f"{value:.6g} {_UNITS[unit]}"
+
+
+def _vessel(vessel: str, found: VesselSurvey, settings: Settings) -> list[str]:
+    lines = [
+        f"{vessel}: {found.readings} readings, {local_time(found.first_us, settings)} to "
+        f"{local_time(found.last_us, settings)}, usually every {_span(found.step_s)}"
+    ]
+    for name, (low, high) in (("gravity", found.gravity), ("temperature", found.temperature)):
+        if low == low:
+            lines.append(f"  {name} {low:.6g} to {high:.6g}")
+    for from_us, to_us in found.gaps[:_GAPS]:
+        lines.append(f"  gap of {_span((to_us - from_us) / 1e6)} from {local_time(from_us, settings)}")
+    if len(found.gaps) > _GAPS:
+        lines.append(f"  and {len(found.gaps) - _GAPS} more gaps")
+    if found.repeated:
+        lines.append(f"  {found.repeated} readings at an instant that has another")
+    if found.unsorted:
+        lines.append("  not in order of time, which does no harm")
+    return lines
+
+
+def _span(seconds: float) -> str:
+    if seconds != seconds:
+        return "once"
+    for size, name in ((86_400.0, "days"), (3600.0, "h"), (60.0, "min")):
+        if seconds >= 1.5 * size or (name != "days" and seconds >= size):
+            return f"{seconds / size:.3g} {name}"
+    return f"{seconds:.3g} s"
+
+
+def _as_settings(proposal: Proposal) -> list[str]:
+    """The mapping as a table of the settings file; what is doubtful stands there as a question."""
+    doubtful = {doubt.field for doubt in proposal.doubts}
+    lines = ["[mapping.NAME]"]
+    for name in proposal.mapping.__struct_fields__:
+        value = getattr(proposal.mapping, name)
+        if name in doubtful:
+            lines.append(f"# {name} = ?")
+        elif name == "columns" and value:
+            inner = ", ".join(f"{role} = {_toml(names)}" for role, names in value.items())
+            lines.append(f"columns = {{ {inner} }}")
+        elif value != getattr(Mapping(), name):
+            lines.append(f"{name} = {_toml(value)}")
+    return lines
+
+
+def _toml(value: object) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, tuple):
+        return f"[{', '.join(map(_toml, value))}]"
+    if isinstance(value, str):
+        escaped = value.replace("\\", "\\\\").replace('"', '\\"')
+        return f'"{escaped}"'
+    return str(value)

@@ -1,0 +1,139 @@
+"""What cannot be told from a text file alone, and which option settles it: asked before a single row is taken."""
+
+from __future__ import annotations
+
+import csv
+import math
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from lullwort.collector.csvcells import BadCellError, parse_number
+from lullwort.collector.csvlayout import Layout, split_fields
+from lullwort.collector.localtime import RepeatedTimeError
+from lullwort.collector.mapping import Mapping, Times, zone_info
+from lullwort.collector.missing import Missing
+from lullwort.collector.timecells import NO_ZONE, ORDERED, OUT_OF_RANGE, parse_time
+from lullwort.collector.unitguess import gravity_units_that_fit, temperature_units_that_fit
+from lullwort.errors import UsageError
+from lullwort.units import FloatArray
+
+__all__ = ["Doubt", "column_numbers", "orders_that_fit", "refuse_doubtful", "split_rows", "unit_doubts", "zone_doubts"]
+
+_LOOKED_AT = 500
+
+
+class Doubt(NamedTuple):
+    """What is doubtful, the options that settle it, and the field of a mapping that is in question."""
+
+    says: str
+    options: str
+    field: str
+
+    def __str__(self) -> str:
+        return f"{self.says}: state {self.options}"
+
+
+def refuse_doubtful(place: str, lines: Sequence[str], layout: Layout, mapping: Mapping) -> None:
+    """Raise UsageError where the first rows do not fit what is stated or what holds for a readings file."""
+    rows = split_rows(lines[:_LOOKED_AT], layout)
+    times = mapping.times or "iso"
+    written = [" ".join(row[at] for at in layout.places["time"]) for row in rows]
+    doubts = []
+    if mapping.times is None and (likely := _other_form(written)):
+        doubts.append(Doubt(f"times such as {written[0]!r} are not ISO 8601", likely, "times"))
+    else:
+        doubts += zone_doubts(written, times, mapping)
+    doubts += unit_doubts(rows, layout, mapping.as_readings_file(), mapping)
+    if doubts:
+        raise UsageError(f"{place}: " + "; ".join(map(str, doubts)) + ". --dry-run shows how the file would be read")
+
+
+def split_rows(lines: Iterable[str], layout: Layout) -> list[list[str]]:
+    """The fields of those lines that have as many as the header."""
+    rows = []
+    for line in lines:
+        try:
+            fields = split_fields(line, layout.delimiter)
+        except csv.Error:
+            continue
+        if len(fields) >= len(layout.labels) and any(fields):
+            rows.append(fields)
+    return rows
+
+
+def zone_doubts(written: Sequence[str], times: Times, mapping: Mapping) -> list[Doubt]:
+    """Whether a zone is needed and not stated."""
+    if mapping.zone is None:
+        for text in written:
+            try:
+                parse_time(text, times, None)
+            except BadCellError as exc:
+                if exc.expected == NO_ZONE:
+                    return [Doubt(f"times such as {text!r} have no offset", "--zone, as --zone Europe/Berlin", "zone")]
+    return []
+
+
+def unit_doubts(rows: Sequence[Sequence[str]], layout: Layout, used: Mapping, stated: Mapping) -> list[Doubt]:
+    """Whether gravities and temperatures fit the unit that is `used`, where none was `stated`."""
+    doubts = []
+    for role, fits_of, used_unit in (
+        ("gravity", gravity_units_that_fit, used.units.gravity),
+        ("temperature", temperature_units_that_fit, used.units.temperature),
+    ):
+        if role not in layout.places or getattr(stated, role) is not None:
+            continue
+        numbers = column_numbers(rows, layout.places[role][0], used)
+        fits = fits_of(numbers)
+        if fits and fits != (used_unit,):
+            low, high = np.nanquantile(numbers, (0.01, 0.99)).tolist()
+            options = " or ".join(f"--log-{role} {unit}" for unit in fits)
+            doubts.append(Doubt(f"{role} runs from {low:g} to {high:g} and no unit is given", options, role))
+    return doubts
+
+
+def column_numbers(rows: Sequence[Sequence[str]], place: int, mapping: Mapping) -> FloatArray:
+    """The numbers in one column, NaN where there is none."""
+    missing = Missing(mapping.missing)
+
+    def number(cell: str) -> float:
+        try:
+            return missing.number(parse_number(missing.blanked(cell), "", decimal_comma=mapping.decimal_comma))
+        except BadCellError:
+            return math.nan
+
+    return np.array([number(row[place]) for row in rows], dtype=np.float64)
+
+
+def orders_that_fit(written: Iterable[str]) -> tuple[Times, ...]:
+    """In which orders of day, month and year all these texts are dates; empty texts do not matter."""
+    fitting: list[Times] = ["ymd", "dmy", "mdy"]
+    some = False
+    for text in written:
+        if text.strip():
+            some = True
+            fitting = [order for order in fitting if _is_time(text, order)]
+        if not fitting:
+            break
+    return tuple(fitting) if some else ()
+
+
+def _other_form(written: Sequence[str]) -> str:
+    """The options for times none of which is in ISO 8601; empty if some are, or if no form fits."""
+    given = [text for text in written if text]
+    if not given or any(_is_time(text, "iso") for text in given):
+        return ""
+    forms: list[Times] = [*ORDERED, "unix", "unix-ms", "serial"]  # type: ignore[list-item]
+    fitting = [form for form in forms if all(_is_time(text, form) for text in given[:50])]
+    return " or ".join(f"--times {form}" for form in fitting)
+
+
+def _is_time(text: str, times: Times) -> bool:
+    try:
+        parse_time(text, times, zone_info("UTC"))
+    except RepeatedTimeError:
+        return True
+    except BadCellError as exc:
+        return exc.expected.startswith(OUT_OF_RANGE)
+    return True

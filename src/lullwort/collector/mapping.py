@@ -1,0 +1,186 @@
+"""What a person states about a log file: which column is what, in which units, how times and numbers are written."""
+
+from __future__ import annotations
+
+from typing import Any, Literal, get_args
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+import msgspec
+
+from lullwort.collector.keycheck import NotThatError, an_id, as_table, checked_keys, one_of, text, whole_number
+from lullwort.errors import UsageError
+from lullwort.records import ReportedUnits
+from lullwort.units import BatteryUnit, GravityUnit, TemperatureUnit
+
+__all__ = [
+    "DELIMITERS",
+    "GRAVITY_WORDS",
+    "ROLES",
+    "TEMPERATURE_WORDS",
+    "Mapping",
+    "checked_mapping",
+    "zone_info",
+]
+
+ROLES = ("time", "vessel", "gravity", "temperature", "sensor", "battery", "signal", "inclination")
+"""What a column may be."""
+
+REQUIRED = ("time", "vessel", "gravity", "temperature")
+
+Times = Literal["iso", "ymd", "dmy", "mdy", "unix", "unix-ms", "serial", "serial-1904"]
+Decimal = Literal["point", "comma"]
+Delimiter = Literal["comma", "semicolon", "tab", "bar", "blanks"]
+Encoding = Literal["utf-8", "utf-16", "windows-1252"]
+
+DELIMITERS: dict[Delimiter, str] = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|", "blanks": " "}
+"""Characters between the fields; the blank stands for any run of blanks and tabs."""
+
+GRAVITY_WORDS: dict[str, GravityUnit] = {
+    "sg": "sg", "points": "points", "plato": "plato", "brix": "plato", "kg_m3": "kg_m3", "g_l": "kg_m3",
+}  # fmt: skip
+"""Units of gravity as people state them. °Bx read from a hydrometer is the same mass per cent of sucrose as °P, and
+g/L is kg/m³; °Bx of a refractometer is not density at all once there is alcohol."""
+
+TEMPERATURE_WORDS: dict[str, TemperatureUnit] = {"C": "C", "F": "F", "K": "K"}
+
+
+class Mapping(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """How to read a log file; None and empty: not stated.
+
+    Attributes:
+        columns:  for each role of ROLES the file's own name of its column, or `#3` for the third; time may be in
+                  several columns, as date and time of day.
+        without:  roles that the file does not have, though a readings file would.
+        times:    how they are written: iso (ISO 8601), numbers in the order ymd, dmy or mdy, unix (seconds since 1970
+                  UTC), unix-ms, serial (days since the eve of 1900 on the local clock, as spreadsheets count),
+                  serial-1904.
+        zone:     IANA name such as "Europe/Berlin", for times without an offset of their own.
+        gravity, temperature, battery: units.
+        decimal:  the mark in numbers.
+        delimiter, encoding, header, skip_lines: of a text file; `skip_lines` stand before the header.
+        missing:  what stands for nothing, as -999 or NA.
+        vessel:   of a file that has no such column.
+    """
+
+    columns: dict[str, tuple[str, ...]] = {}
+    without: tuple[str, ...] = ()
+    times: Times | None = None
+    zone: str | None = None
+    gravity: GravityUnit | None = None
+    temperature: TemperatureUnit | None = None
+    battery: BatteryUnit | None = None
+    decimal: Decimal | None = None
+    delimiter: Delimiter | None = None
+    encoding: Encoding | None = None
+    header: bool = True
+    skip_lines: int = 0
+    missing: tuple[str, ...] = ()
+    vessel: str | None = None
+
+    def over(self, other: Mapping) -> Mapping:
+        """What is stated here, and where nothing is, what `other` states."""
+        columns = other.columns | self.columns
+        fields = {f: getattr(self, f) for f in self.__struct_fields__ if getattr(self, f) != getattr(Mapping(), f)}
+        return msgspec.structs.replace(other, **{**fields, "columns": columns})
+
+    def as_readings_file(self) -> Mapping:
+        """What is stated, and where nothing is, what holds for a readings file."""
+        return self.over(
+            Mapping(times="iso", gravity="sg", temperature="C", battery="V", decimal="point", encoding="utf-8")
+        )
+
+    @property
+    def units(self) -> ReportedUnits:
+        """Of the values in the file."""
+        return ReportedUnits(self.gravity or "sg", self.temperature or "C", self.battery or "V")
+
+    @property
+    def decimal_comma(self) -> bool:
+        """Whether numbers are written 1,012."""
+        return self.decimal == "comma"
+
+    @property
+    def understood(self) -> str:
+        """All of it in one way of writing it."""
+        return msgspec.json.encode(self.as_readings_file(), order="deterministic").decode()
+
+
+def zone_info(name: str) -> ZoneInfo:
+    """The zone called `name`. Raises UsageError if there is none."""
+    try:
+        return ZoneInfo(name)
+    # A name such as "../x" or "Europe" is no key, and on some systems a folder.
+    except (ZoneInfoNotFoundError, ValueError, OSError) as exc:
+        raise UsageError(f"zone is {name!r}, expected an IANA name such as Europe/Berlin or UTC") from exc
+
+
+def checked_mapping(where: str, entered: object) -> Mapping:
+    """The mapping that these keys describe, which are the fields of `Mapping`; a column may be one name or a list.
+
+    Args:    where: named first in every error.
+    Raises:  UsageError that names the key, what was seen and what was expected.
+    """
+    return Mapping(**checked_keys(where, as_table(where, entered), _KEYS))
+
+
+def _zone(value: Any) -> str:
+    try:
+        zone_info(text(value))
+    except UsageError:
+        raise NotThatError("an IANA name such as Europe/Berlin or UTC") from None
+    return str(value)
+
+
+def _columns(value: Any) -> dict[str, tuple[str, ...]]:
+    if not isinstance(value, dict) or not all(isinstance(names, str | list | tuple) for names in value.values()):
+        raise NotThatError('a table such as { time = ["Date", "Time"], gravity = "Density" }')
+    for role in value:
+        if role not in ROLES:
+            raise NotThatError(f"columns for {', '.join(ROLES)}; {role!r} is none of them")
+    columns = {role: (names,) if isinstance(names, str) else tuple(map(text, names)) for role, names in value.items()}
+    for role, names in columns.items():
+        if len(names) != 1 and (role != "time" or not names):
+            raise NotThatError(f"one column for {role}")
+    return columns
+
+
+def _texts(value: Any) -> tuple[str, ...]:
+    if not isinstance(value, list | tuple):
+        raise NotThatError('a list such as ["-999", "NA"]')
+    return tuple(map(text, value))
+
+
+def _without(value: Any) -> tuple[str, ...]:
+    roles = _texts(value)
+    if not set(roles) <= {"gravity", "temperature"} or len(set(roles)) == 2:
+        raise NotThatError("gravity or temperature, in a list")
+    return roles
+
+
+def _truth(value: Any) -> bool:
+    if not isinstance(value, bool):
+        raise NotThatError("true or false")
+    return value
+
+
+def _unit(words: dict[str, Any]) -> Any:
+    word = one_of(tuple(words))
+    return lambda value: words[word(value)]
+
+
+_KEYS = {
+    "columns": ("columns", _columns),
+    "without": ("without", _without),
+    "times": ("times", one_of(get_args(Times))),
+    "zone": ("zone", _zone),
+    "gravity": ("gravity", _unit(GRAVITY_WORDS)),
+    "temperature": ("temperature", _unit(TEMPERATURE_WORDS)),
+    "battery": ("battery", one_of(get_args(BatteryUnit))),
+    "decimal": ("decimal", one_of(get_args(Decimal))),
+    "delimiter": ("delimiter", one_of(get_args(Delimiter))),
+    "encoding": ("encoding", one_of(get_args(Encoding))),
+    "header": ("header", _truth),
+    "skip_lines": ("skip_lines", whole_number(0, 10_000, "")),
+    "missing": ("missing", _texts),
+    "vessel": ("vessel", an_id),
+}

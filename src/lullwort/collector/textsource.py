@@ -1,0 +1,105 @@
+"""The text of a file in whole lines of UTF-8, whatever its encoding; noticed if it changes while it is read."""
+
+from __future__ import annotations
+
+import codecs
+import hashlib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import BinaryIO, Protocol
+
+from lullwort.collector.filefaults import reading
+from lullwort.collector.mapping import Encoding
+from lullwort.collector.textchunks import CHUNK_BYTES, Chunk, text_chunks
+from lullwort.errors import SourceError
+
+__all__ = ["LineSource", "TextSource", "encoding_of"]
+
+_ZIP = b"PK\x03\x04"
+
+
+class LineSource(Protocol):
+    """A file that can be read as lines of text, more than once."""
+
+    path: Path
+    sha256: str
+    size: int
+    done: int
+    kind: str
+
+    def chunks(self, chunk_bytes: int = ..., /) -> Iterator[Chunk]:
+        """All its lines. Raises SourceError if reading fails."""
+
+    def head(self, size: int, /) -> bytes:
+        """Its first lines, about `size` bytes."""
+
+
+@dataclass
+class TextSource:
+    """A text file of `size` bytes with that `sha256` [hex], open.
+
+    `done` [bytes] of it have been read.
+    """
+
+    path: Path
+    stream: BinaryIO
+    sha256: str
+    size: int
+    encoding: Encoding
+    done: int = 0
+    kind: str = "csv"
+
+    def chunks(self, chunk_bytes: int = CHUNK_BYTES) -> Iterator[Chunk]:
+        """All its lines. Raises SourceError, at the end, if the file is not what it was when it was opened."""
+        with reading(self.path):
+            self.stream.seek(0)
+            self.done = 0
+            again = _Rehashed(self)
+            yield from text_chunks(again, chunk_bytes)
+            if again.digest.hexdigest() != self.sha256:
+                raise SourceError(
+                    f"{self.path}: was changed while it was read; nothing of it is used, try again when it is complete"
+                )
+
+    def head(self, size: int) -> bytes:
+        """Its first lines, about `size` bytes; all of it if it is not longer."""
+        with reading(self.path):
+            self.stream.seek(0)
+            self.done = 0
+            for chunk in text_chunks(_Rehashed(self), size):
+                return chunk.text
+        return b""
+
+
+class _Rehashed:
+    """Reads the bytes that were there when the file was opened, turned into UTF-8."""
+
+    def __init__(self, source: TextSource) -> None:
+        self._source = source
+        self.digest = hashlib.sha256()
+        self._decoder = None if source.encoding == "utf-8" else codecs.getincrementaldecoder(source.encoding)("replace")
+
+    def read(self, size: int) -> bytes:
+        source = self._source
+        data = source.stream.read(min(size, source.size - source.done))
+        source.done += len(data)
+        self.digest.update(data)
+        if self._decoder is None:
+            return data
+        text = self._decoder.decode(data, final=not data)
+        # A piece may end within a character and so give no text though there is more.
+        return text.encode() if text or not data else self.read(size)
+
+
+def encoding_of(head: bytes) -> Encoding | None:
+    """The encoding that the first bytes of a file fit; None where they are no text at all."""
+    if head.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        return "utf-16"
+    if b"\0" in head or head.startswith(_ZIP):
+        return None
+    try:
+        codecs.getincrementaldecoder("utf-8")().decode(head)
+    except UnicodeDecodeError:
+        return "windows-1252"
+    return "utf-8"

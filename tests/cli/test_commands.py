@@ -86,7 +86,7 @@ def test_a_bad_row_is_set_aside_with_its_place_and_the_rest_is_judged(logged: Sh
     run = logged("replay", *JUDGED, exits=1)
     assert "May it be packaged?  Yes" in run.stdout
     assert "north.csv:873: gravity is 'one-oh-five-oh'" in run.stderr
-    assert "--log-gravity" in run.stderr
+    assert "--dry-run shows how a log is read" in run.stderr
     assert document(logged, "replay", *JUDGED, exits=1)["vessels"][0]["readings"]["set_aside"] == 1
 
 
@@ -112,7 +112,7 @@ def test_a_wrong_unit_does_not_win_for_ever(logged: Shell) -> None:
     logged("backfill", "north.csv", "--batches", "north.toml", "--log-temperature", "F")
     assert document(logged, "verdict")["vessels"][0]["verdict"] != "ready"
     contradicting = logged("backfill", "north.csv")
-    assert "contradict another import" in contradicting.stdout
+    assert "contradict another report" in contradicting.stdout
     wrong = next(line.split()[0] for line in logged("withdraw").stdout.splitlines())
     logged("withdraw", wrong)
     assert document(logged, "verdict")["vessels"][0]["verdict"] == "ready"
@@ -256,7 +256,7 @@ def test_several_vessels_show_only_answers_until_one_is_named(logged: Shell) -> 
         (("replay", "north.csv", "--as-of", "yesterday"), 2, "--as-of is 'yesterday'"),
         (("replay", "north.csv", "--as-of", "2026-07-22T12:00"), 2, "which has no zone"),
         (("replay", "north.csv", "--zone", "Middle/Earth"), 2, "expected a time zone such as"),
-        (("replay", "north.csv", "--log-gravity", "brix"), 2, "'brix' is not one of"),
+        (("replay", "north.csv", "--log-gravity", "oechsle"), 2, "'oechsle' is not one of"),
         (("verdict",), 3, "there is no cellar book yet"),
         (("batch", "open", "North 1", "--pitched", "now"), 2, "lower-case letters"),
         (

@@ -8,7 +8,8 @@ from typing import NamedTuple
 
 import pytest
 
-from lullwort.collector import CsvOptions, open_csv
+from lullwort.collector import Mapping
+from lullwort.collector.csvlog import open_csv
 from lullwort.records import VALUE_COLUMNS, SetAside
 
 
@@ -38,19 +39,19 @@ def read_csv(tmp_path: Path) -> ReadCsv:
 
     def read(
         content: str | bytes,
-        options: CsvOptions | None = None,
+        options: Mapping | None = None,
         *,
         chunk_bytes: int = 1 << 20,
         plain_at_once: bool = True,
     ) -> FileRead:
         path = tmp_path / "log.csv"
         path.write_bytes(content if isinstance(content, bytes) else content.encode())
-        return read_file(path, options or CsvOptions(), chunk_bytes, plain_at_once)
+        return read_file(path, options or Mapping(), chunk_bytes, plain_at_once)
 
     return read
 
 
-def read_file(path: Path, options: CsvOptions, chunk_bytes: int, plain_at_once: bool) -> FileRead:
+def read_file(path: Path, options: Mapping, chunk_bytes: int, plain_at_once: bool) -> FileRead:
     rows: list[Row] = []
     set_aside: list[SetAside] = []
     with open_csv(path, options, chunk_bytes=chunk_bytes, plain_at_once=plain_at_once) as log:

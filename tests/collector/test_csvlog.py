@@ -11,9 +11,10 @@ from typing import Any
 
 import pytest
 
-from lullwort.collector import CsvOptions, open_csv
+from lullwort.collector import Mapping
+from lullwort.collector.csvlog import open_csv
 from lullwort.collector.textchunks import MAX_LINE_BYTES
-from lullwort.errors import SourceError
+from lullwort.errors import SourceError, UsageError
 from lullwort.records import parse_instant
 
 ReadCsv = Callable[..., Any]
@@ -110,19 +111,20 @@ def test_a_bad_row_is_set_aside_with_its_reason_and_those_around_it_are_kept(
 def test_an_absurd_gravity_that_suggests_no_other_unit_is_kept_as_reported(
     read_csv: ReadCsv, plain_at_once: bool, value: str
 ) -> None:
-    read = read_csv(f"{HEADER}\n2026-03-02T09:00:00Z,north,{value},20\n", plain_at_once=plain_at_once)
+    text = f"{HEADER}\n2026-03-02T09:00:00Z,north,{value},20\n"
+    read = read_csv(text, Mapping(gravity="sg"), plain_at_once=plain_at_once)
     assert [row.values[0] for row in read.rows] == [float(value)]
 
 
 @BOTH_WAYS
 def test_decimal_commas_are_read_where_stated_and_named_where_not(read_csv: ReadCsv, plain_at_once: bool) -> None:
     text = f"{HEADER}\n{GOOD}".replace(",", ";").replace(".", ",")
-    stated = read_csv(text, CsvOptions(decimal_comma=True), plain_at_once=plain_at_once)
+    stated = read_csv(text, Mapping(decimal="comma"), plain_at_once=plain_at_once)
     assert stated.rows[0].values[:2] == (1.0123, 20.1)
     (aside,) = read_csv(text, plain_at_once=plain_at_once).set_aside
-    assert "say that the file has decimal commas" in aside.expected
-    point = read_csv(text.replace("1,0", "1.0"), CsvOptions(decimal_comma=True), plain_at_once=plain_at_once)
-    assert "do not say that the file has decimal commas" in point.set_aside[0].expected
+    assert "state --decimal-comma" in aside.expected
+    point = read_csv(text.replace("1,0", "1.0"), Mapping(decimal="comma"), plain_at_once=plain_at_once)
+    assert "state --decimal-point" in point.set_aside[0].expected
 
 
 @BOTH_WAYS
@@ -141,19 +143,20 @@ def test_local_times_are_read_on_the_clocks_of_the_zone(
 ) -> None:
     # Summer time in the European Union: from 01:00 UTC on the last Sunday of March to 01:00 UTC on that of
     # October, Directive 2000/84/EC, articles 2 and 3.
-    options = CsvOptions(zone="Europe/Berlin")
+    options = Mapping(zone="Europe/Berlin")
     read = read_csv(f"{HEADER}\n{local},north,1.05,20\n", options, plain_at_once=plain_at_once)
     assert [row.at_us for row in read.rows] == [parse_instant(utc)]
 
 
 @BOTH_WAYS
 @pytest.mark.parametrize(
-    ("local", "says"), [("2026-03-29 02:30", "skips it"), ("2026-10-25 02:30", "repeats it: write it with its offset")]
+    ("local", "says"),
+    [("2026-03-29 02:30", "skips this one"), ("2026-10-25 02:30", "repeats this one: write it with its offset")],
 )
 def test_an_hour_that_a_clock_change_repeats_or_skips_is_set_aside(
     read_csv: ReadCsv, plain_at_once: bool, local: str, says: str
 ) -> None:
-    options = CsvOptions(zone="Europe/Berlin")
+    options = Mapping(zone="Europe/Berlin")
     read = read_csv(f"{HEADER}\n{GOOD}\n{local},north,1.05,20\n", options, plain_at_once=plain_at_once)
     assert len(read.rows) == 1
     assert says in read.set_aside[0].expected
@@ -162,10 +165,10 @@ def test_an_hour_that_a_clock_change_repeats_or_skips_is_set_aside(
 @BOTH_WAYS
 def test_a_vessel_can_be_given_for_a_file_without_one(read_csv: ReadCsv, plain_at_once: bool) -> None:
     text = "time,gravity,temperature\n2026-03-02T09:00:00Z,1.0123,20.1\n"
-    (row,) = read_csv(text, CsvOptions(vessel="north"), plain_at_once=plain_at_once).rows
+    (row,) = read_csv(text, Mapping(vessel="north"), plain_at_once=plain_at_once).rows
     assert (row.sensor, row.vessel) == ("north", "north")
-    with pytest.raises(SourceError, match="has a column vessel of its own"):
-        read_csv(f"{HEADER}\n{GOOD}\n", CsvOptions(vessel="north"))
+    with pytest.raises(UsageError, match="has a column vessel of its own"):
+        read_csv(f"{HEADER}\n{GOOD}\n", Mapping(vessel="north"))
 
 
 @BOTH_WAYS
@@ -185,7 +188,7 @@ def test_wrongly_encoded_rows_are_set_aside_singly(read_csv: ReadCsv, plain_at_o
     text = f"{HEADER},note\n{GOOD},gut\n{GOOD},größer\n{GOOD},gut\n"
     read = read_csv(text.encode("latin-1"), plain_at_once=plain_at_once)
     assert [row.line for row in read.rows] == [2, 4]
-    assert read.set_aside[0].expected == "text in UTF-8"
+    assert read.set_aside[0].expected == "text in UTF-8 (or state --encoding)"
     assert r"gr\xf6" in read.set_aside[0].raw_text
     assert len(read_csv(text, plain_at_once=plain_at_once).rows) == 3
 
@@ -230,12 +233,14 @@ HEADERS = [
     ("gravity,temperature\n1,2\n", "no column time and no column vessel; columns seen: 'gravity', 'temperature'"),
     ("1.05,20\n1.05,20\n", "no column time"),
     (f"{HEADER},Gravity\n", "names gravity more than once"),
-    (b"PAR1\x00\x01\x02\n", "is not a text file"),
+    (b"PAR1\x00\x01\x02\n", "cannot be read as Parquet"),
+    (b"PK\x03\x04spreadsheet", "is not a text file"),
+    (b"\x00\x01\x02", "is not a text file"),
     (b"\x89PNG\r\n\x1a\n", "is not text in UTF-8"),
     ("x" * (MAX_LINE_BYTES * 3), "is not a text file"),
-    (f"{HEADER}\n{GOOD}\n".encode("utf-16"), "is text in UTF-16"),
+    (f"{HEADER}\n{GOOD}\n".encode("utf-16"), "is text in UTF-16; state --encoding utf-16"),
     ('"time,vessel\n', "no column time .* columns seen: '.time,vessel'"),
-    (",".join(f"column{i}" for i in range(200)), r"'column1', .* …$"),
+    (",".join(f"column{i}" for i in range(200)), r"'column1', .* …"),
 ]
 
 
@@ -254,7 +259,7 @@ def test_a_path_that_is_no_file_is_refused_in_a_sentence(tmp_path: Path) -> None
     looped = tmp_path / "loop"
     looped.symlink_to(looped)
     for name, says in (("none.csv", "no such file"), (".", "is a folder"), ("pipe", "a stream"), ("loop", "cannot be")):
-        with pytest.raises(SourceError, match=says), open_csv(tmp_path / name, CsvOptions()):
+        with pytest.raises(SourceError, match=says), open_csv(tmp_path / name, Mapping()):
             pass
 
 
@@ -266,19 +271,19 @@ def test_a_file_that_may_not_be_read_is_refused_in_a_sentence(tmp_path: Path, mo
     path = tmp_path / "log.csv"
     path.write_text(HEADER)
     monkeypatch.setattr(Path, "open", refused)
-    with pytest.raises(SourceError, match="may not be read"), open_csv(path, CsvOptions()):
+    with pytest.raises(SourceError, match="may not be read"), open_csv(path, Mapping()):
         pass
 
 
 def test_what_is_added_while_the_file_is_read_is_left_for_the_next_time(tmp_path: Path) -> None:
     path = tmp_path / "log.csv"
     path.write_text(f"{HEADER}\n{GOOD}\n{GOOD}\n")
-    with open_csv(path, CsvOptions(), chunk_bytes=20) as log:
+    with open_csv(path, Mapping(), chunk_bytes=20) as log:
         with path.open("a") as growing:
             growing.write(f"{GOOD}\n" * 100)
         assert sum(len(block) for block, _ in log.blocks()) == 2
         before = log.sha256
-    with open_csv(path, CsvOptions()) as log:
+    with open_csv(path, Mapping()) as log:
         assert log.sha256 != before
         assert sum(len(block) for block, _ in log.blocks()) == 102
 
@@ -286,7 +291,7 @@ def test_what_is_added_while_the_file_is_read_is_left_for_the_next_time(tmp_path
 def test_an_error_of_the_caller_is_not_taken_for_one_of_the_file(tmp_path: Path) -> None:
     path = tmp_path / "log.csv"
     path.write_text(f"{HEADER}\n{GOOD}\n")
-    with pytest.raises(FileNotFoundError), open_csv(path, CsvOptions()):
+    with pytest.raises(FileNotFoundError), open_csv(path, Mapping()):
         raise FileNotFoundError("something else")
 
 

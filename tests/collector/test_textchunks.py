@@ -2,7 +2,6 @@ from __future__ import annotations
 
 import io
 
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -12,7 +11,7 @@ from lullwort.collector.textchunks import MAX_LINE_BYTES, text_chunks
 @given(st.lists(st.sampled_from([b"a", b"\n", b"\r", b"\r\n", b"bc"])), st.integers(1, 5))
 def test_lines_are_those_of_the_whole_text_however_it_is_cut(parts: list[bytes], chunk_bytes: int) -> None:
     content = b"".join(parts)
-    chunks = list(text_chunks(io.BytesIO(content), len(content), chunk_bytes))
+    chunks = list(text_chunks(io.BytesIO(content), chunk_bytes))
     whole = content.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
     if whole and not whole.endswith(b"\n"):
         whole += b"\n"
@@ -24,13 +23,7 @@ def test_lines_are_those_of_the_whole_text_however_it_is_cut(parts: list[bytes],
         line += chunk.text.count(b"\n")
 
 
-@pytest.mark.parametrize("size", [0, 1, 3, 4, 9])
-def test_no_more_than_the_stated_bytes_are_read(size: int) -> None:
-    text = b"".join(chunk.text for chunk in text_chunks(io.BytesIO(b"ab\ncd\nef\ngh"), size, 4))
-    assert text.rstrip(b"\n") == b"ab\ncd\nef\ngh"[:size].rstrip(b"\n")
-
-
 def test_a_file_without_line_ends_takes_a_bounded_chunk() -> None:
     content = b"x" * (40 * MAX_LINE_BYTES)
-    chunks = list(text_chunks(io.BytesIO(content), len(content), 1000))
+    chunks = list(text_chunks(io.BytesIO(content), 1000))
     assert [len(chunk.text) for chunk in chunks] == [MAX_LINE_BYTES + 2]

@@ -65,14 +65,22 @@ def split_rows(lines: Iterable[str], layout: Layout) -> list[list[str]]:
 
 def zone_doubts(written: Sequence[str], times: Times, mapping: Mapping) -> list[Doubt]:
     """Whether a zone is needed and not stated."""
-    if mapping.zone is None:
-        for text in written:
-            try:
-                parse_time(text, times, None)
-            except BadCellError as exc:
-                if exc.expected == NO_ZONE:
-                    return [Doubt(f"times such as {text!r} have no offset", "--zone, as --zone Europe/Berlin", "zone")]
-    return []
+    if mapping.zone is not None:
+        return []
+    without = ""
+    for text in written:
+        try:
+            parse_time(text, times, None)
+        except BadCellError as exc:
+            if exc.expected == NO_ZONE:
+                without = without or text
+        else:
+            return []  # the others are slips, and set aside
+    return (
+        [Doubt(f"times such as {without!r} have no offset", "--zone, as --zone Europe/Berlin", "zone")]
+        if without
+        else []
+    )
 
 
 def unit_doubts(rows: Sequence[Sequence[str]], layout: Layout, used: Mapping, stated: Mapping) -> list[Doubt]:

@@ -61,8 +61,8 @@ def split_fields(text: str, delimiter: str) -> list[str]:
 def read_layout(lines: list[str], place: str, mapping: Mapping) -> tuple[Layout, Mapping]:
     """The layout of a file that begins with `lines`, and the mapping completed by units that its header names.
 
-    Raises: SourceError for a file without header or rows; UsageError that names columns missing, seen, or named twice,
-            and units that contradict what is stated.
+    Raises: SourceError for an empty file, and one whose header lacks a column or names it twice; UsageError where what
+            is stated names no column or contradicts the header.
     """
     at, line = _first_line(lines, place, mapping.skip_lines)
     delimiter = DELIMITERS[mapping.delimiter] if mapping.delimiter else best_delimiter(line)
@@ -111,7 +111,7 @@ def _places(headings: list[Heading], labels: list[str], place: str, mapping: Map
         if role in places or role in mapping.without or role not in names:
             continue
         if names.count(role) > 1:
-            raise UsageError(f"{place}: the header names {role} more than once; state --column {role}=#N")
+            raise SourceError(f"{place}: the header names {role} more than once; state --column {role}=#N")
         places[role] = (names.index(role),)
     if mapping.vessel is not None and "vessel" in places:
         raise UsageError(f"{place}: has a column vessel of its own, so that no vessel can be given for all its rows")
@@ -121,7 +121,7 @@ def _places(headings: list[Heading], labels: list[str], place: str, mapping: Map
         if role not in places and role not in mapping.without and not (role == "vessel" and mapping.vessel is not None)
     ]
     if missing:
-        raise UsageError(
+        raise SourceError(
             f"{place}: the header has no column {' and no column '.join(missing)}; columns seen: {seen}. "
             "--dry-run shows how this file could be read"
         )

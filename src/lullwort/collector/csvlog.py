@@ -157,17 +157,18 @@ def opened_lines(path: Path, mapping: Mapping) -> Iterator[LineSource]:
         yield source
 
 
-def head_lines(source: LineSource) -> list[str]:
-    """The first lines of a text. Raises SourceError if the very first is not in the encoding."""
+def head_lines(source: LineSource, *, strict: bool = False) -> list[str]:
+    """The first lines of a text. Raises SourceError if the very first, or with `strict` any, is not in the encoding."""
     lines = source.head(HEAD_BYTES).split(b"\n")[:-1]
     first = next((line for line in lines if line.strip()), b"")
     if len(first) > MAX_LINE_BYTES:
         raise SourceError(f"{source.path}: is not a text file, expected a log such as a CSV file")
     try:
-        first.decode()
+        b"\n".join(lines if strict else [first]).decode()
     except UnicodeDecodeError as exc:
         raise SourceError(
-            f"{source.path}: its first line is not text in UTF-8; save it again so, or state --encoding windows-1252"
+            f"{source.path}: {'is' if strict else 'its first line is'} not text in UTF-8; save it again so, or state "
+            "--encoding windows-1252"
         ) from exc
     return [line.decode(errors="replace") for line in lines]
 

@@ -28,4 +28,4 @@ def open_log(path: Path, mapping: Mapping) -> Iterator[Log]:
 def propose_mapping(path: Path, stated: Mapping) -> Proposal:
     """How the text file at `path` could be read, where `stated` leaves something open. Raises as `open_log` does."""
     with opened_lines(path, stated) as source:
-        return propose(source, head_lines(source), stated)
+        return propose(source, head_lines(source, strict=True), stated)

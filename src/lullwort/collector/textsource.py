@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import codecs
 import hashlib
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -67,9 +68,12 @@ class TextSource:
         with reading(self.path):
             self.stream.seek(0)
             self.done = 0
+            text = b""
             for chunk in text_chunks(_Rehashed(self), size):
-                return chunk.text
-        return b""
+                text += chunk.text
+                if len(text) >= size // 2:
+                    break
+        return text
 
 
 class _Rehashed:
@@ -96,7 +100,8 @@ def encoding_of(head: bytes) -> Encoding | None:
     """The encoding that the first bytes of a file fit; None where they are no text at all."""
     if head.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         return "utf-16"
-    if b"\0" in head or head.startswith(_ZIP):
+    first_line = re.split(rb"[\r\n]", head.lstrip(), maxsplit=1)[0]
+    if b"\0" in first_line or head.startswith(_ZIP):
         return None
     try:
         codecs.getincrementaldecoder("utf-8")().decode(head)

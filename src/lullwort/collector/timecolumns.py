@@ -25,6 +25,7 @@ _EXACT = 2**53
 def utc_us_of_texts(texts: pa.ChunkedArray, times: Times, zone: ZoneInfo | None) -> Instants | None:
     """Microseconds since the epoch, shape (n,); None where any text needs a closer look or is no time."""
     import pyarrow as pa
+    import pyarrow.compute as pc
 
     if times == "iso":
         try:
@@ -38,6 +39,8 @@ def utc_us_of_texts(texts: pa.ChunkedArray, times: Times, zone: ZoneInfo | None)
     if times in ORDERED:
         local_us = _ordered(texts, ORDERED[times])
         return None if local_us is None else _placed(local_us, zone)
+    if pc.any(pc.match_substring_regex(texts, "[^0-9.]")).as_py():
+        return None
     try:
         numbers = np.asarray(texts.cast(pa.float64()).to_numpy(), dtype=np.float64)
     except pa.ArrowInvalid:
@@ -49,7 +52,6 @@ def utc_us_of_numbers(numbers: FloatArray, times: Times, zone: ZoneInfo | None) 
     """The same of numbers, shape (n,), for those `times` that are numbers."""
     with np.errstate(invalid="ignore", over="ignore"):
         scaled = numbers * NUMBERED[times] if times in NUMBERED else numbers * 86_400
-    # A minus sign or an exponent, and what does not fit: not the form in which times are written.
     if not np.all((numbers >= 0.0) & (numbers < 1e15) & (scaled < _EXACT)):
         return None
     whole = np.rint(scaled).astype(np.int64)

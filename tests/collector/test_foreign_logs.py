@@ -83,7 +83,7 @@ def test_semicolons_decimal_commas_blank_rows_and_sentinels() -> None:
 @NEEDS_FOLDER
 def test_dates_without_separators_and_empty_values() -> None:
     path = open_file("co2_weekly_missing.csv")
-    columns = {"time": ("date",), "gravity": ("co2",)}
+    columns: dict[str, tuple[str, ...]] = {"time": ("date",), "gravity": ("co2",)}
     stated = Mapping(columns=columns, without=("temperature",), gravity="points", times="ymd", zone="UTC")
     taken = take(path, Mapping(vessel="room").over(stated))
     assert len(taken.readings) + len(taken.set_aside) == 2284

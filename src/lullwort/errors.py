@@ -11,6 +11,7 @@
     │   ├── BookBusyError        another process holds the book too long
     │   ├── BookDamagedError     the file is not a sound cellar book
     │   └── BookTooNewError      written by a later version
+    ├── HelperError              work spread over processes failed, or one of them died → stop, exit 3
     ├── UsageError               settings, options or a batches file are wrong → refuse to start, exit 2
     └── RefusedError             understood, but contradicts what is on record → exit 1
 """
@@ -24,6 +25,7 @@ __all__ = [
     "BookDamagedError",
     "BookError",
     "BookTooNewError",
+    "HelperError",
     "LullwortError",
     "OutOfOrderError",
     "OutOfRangeError",
@@ -84,6 +86,10 @@ class BookDamagedError(BookError):
 
 class BookTooNewError(BookError):
     """The cellar book was written by a later version of Lullwort. It is left as it is."""
+
+
+class HelperError(LullwortError):
+    """Work that was spread over processes could not be done. Nothing of it has taken effect."""
 
 
 class UsageError(LullwortError):

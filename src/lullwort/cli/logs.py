@@ -8,9 +8,9 @@ from typing import NamedTuple
 
 import click
 
-from lullwort.analysis import readings_of
+from lullwort.analysis import vessel_readings
 from lullwort.collector import CsvOptions, Log, open_csv
-from lullwort.records import Reading, SetAside
+from lullwort.records import SetAside, VesselReadings
 
 __all__ = ["Logs", "read_logs", "tell_remarks", "tell_set_aside"]
 
@@ -20,14 +20,14 @@ _SHOWN = 10
 class Logs(NamedTuple):
     """Readings by vessel, all rows set aside, and how many of those stood in the logs that each vessel is in."""
 
-    readings: dict[str, list[Reading]]
+    readings: dict[str, VesselReadings]
     set_aside: list[SetAside]
     set_aside_beside: dict[str, int]
 
 
 def read_logs(paths: Iterable[Path], options: CsvOptions) -> Logs:
     """Read whole files. Raises SourceError for one that cannot be read at all."""
-    readings: dict[str, list[Reading]] = {}
+    parts: dict[str, list[VesselReadings]] = {}
     set_aside: list[SetAside] = []
     beside: dict[str, int] = {}
     for path in paths:
@@ -38,10 +38,11 @@ def read_logs(paths: Iterable[Path], options: CsvOptions) -> Logs:
             for block, aside in log.blocks():
                 set_aside += aside
                 vessels.update(block.vessels)
-                for reading in readings_of(block):
-                    readings.setdefault(reading.vessel, []).append(reading)
+                for vessel, part in vessel_readings(block).items():
+                    parts.setdefault(vessel, []).append(part)
         for vessel in vessels:
             beside[vessel] = beside.get(vessel, 0) + len(set_aside) - before
+    readings = {vessel: VesselReadings.joined(parts.pop(vessel)) for vessel in list(parts)}
     return Logs(readings, set_aside, beside)
 
 

@@ -81,7 +81,8 @@ def test_ctrl_c_which_reaches_every_process_is_answered_by_one() -> None:
         "except KeyboardInterrupt: print('stopped')\n"
     )
     with subprocess.Popen(
-        [sys.executable, "-c", program], stdout=subprocess.PIPE, stderr=subprocess.PIPE, start_new_session=True, text=True
+        [sys.executable, "-c", program],
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, start_new_session=True, text=True,
     ) as run:  # fmt: skip
         assert run.stdout is not None
         assert run.stdout.readline() == "begun\n"

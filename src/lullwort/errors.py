@@ -18,7 +18,10 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:  # the command line loads this file before all others, and needs no paths to show its help
+    from pathlib import Path
 
 __all__ = [
     "BookBusyError",
@@ -59,7 +62,7 @@ class OutOfOrderError(LullwortError):
 class ReadingError(LullwortError):
     """One reading is not usable as it stands. Those around it are still good.
 
-    >>> print(ReadingError(Path("cellar.csv"), 418, "gravity", "1,012", "SG with a decimal point"))
+    >>> print(ReadingError("cellar.csv", 418, "gravity", "1,012", "SG with a decimal point"))
     cellar.csv:418: gravity is '1,012', expected SG with a decimal point
     """
 

@@ -11,19 +11,24 @@
     │   ├── BookBusyError        another process holds the book too long
     │   ├── BookDamagedError     the file is not a sound cellar book
     │   └── BookTooNewError      written by a later version
+    ├── HelperError              work spread over processes failed, or one of them died → stop, exit 3
     ├── UsageError               settings, options or a batches file are wrong → refuse to start, exit 2
     └── RefusedError             understood, but contradicts what is on record → exit 1
 """
 
 from __future__ import annotations
 
-from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:  # the command line loads this file before all others, and needs no paths to show its help
+    from pathlib import Path
 
 __all__ = [
     "BookBusyError",
     "BookDamagedError",
     "BookError",
     "BookTooNewError",
+    "HelperError",
     "LullwortError",
     "OutOfOrderError",
     "OutOfRangeError",
@@ -57,7 +62,7 @@ class OutOfOrderError(LullwortError):
 class ReadingError(LullwortError):
     """One reading is not usable as it stands. Those around it are still good.
 
-    >>> print(ReadingError(Path("cellar.csv"), 418, "gravity", "1,012", "SG with a decimal point"))
+    >>> print(ReadingError("cellar.csv", 418, "gravity", "1,012", "SG with a decimal point"))
     cellar.csv:418: gravity is '1,012', expected SG with a decimal point
     """
 
@@ -84,6 +89,10 @@ class BookDamagedError(BookError):
 
 class BookTooNewError(BookError):
     """The cellar book was written by a later version of Lullwort. It is left as it is."""
+
+
+class HelperError(LullwortError):
+    """Work that was spread over processes could not be done. Nothing of it has taken effect."""
 
 
 class UsageError(LullwortError):

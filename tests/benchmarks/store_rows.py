@@ -10,13 +10,14 @@ safe from a power cut before its single commit.
 from __future__ import annotations
 
 import json
-import statistics
 import subprocess
 import sys
 import tempfile
+from functools import partial
+from itertools import count
 from pathlib import Path
 
-import numpy as np
+from turns import in_turns, tell, write_log
 
 PLAIN = """
 import sqlite3, sys
@@ -52,23 +53,7 @@ print(json.dumps([stored, took, resource.getrusage(resource.RUSAGE_SELF).ru_maxr
 """
 
 TURNS = 5
-
-
-def write_log(path: Path, rows: int, vessels: int) -> None:
-    """An invented log, a reading a minute of each vessel, in order of time."""
-    rng = np.random.default_rng(20260302)
-    minutes = rows // vessels
-    start = np.datetime64("2026-01-01T00:00:00")
-    with path.open("w") as file:
-        file.write("time,vessel,gravity,temperature\n")
-        for minute in range(minutes):
-            time = f"{start + np.timedelta64(minute, 'm')}Z"
-            gravity = 1.050 - 0.040 * minute / minutes + rng.normal(0.0, 1e-4, vessels)
-            temp_c = 20.0 + rng.normal(0.0, 0.1, vessels)
-            file.writelines(
-                f"{time},vessel-{v:03d},{g:.4f},{t:.2f}\n"
-                for v, (g, t) in enumerate(zip(gravity.tolist(), temp_c.tolist(), strict=True))
-            )
+PEAK_MIB = 250
 
 
 def measure(program: str, log: Path, into: Path) -> tuple[int, float, float]:
@@ -82,20 +67,25 @@ def measure(program: str, log: Path, into: Path) -> tuple[int, float, float]:
 def main(rows: int = 1_000_000, vessels: int = 20) -> None:
     with tempfile.TemporaryDirectory() as folder:
         log = Path(folder) / "log.csv"
-        write_log(log, rows, vessels)
-        took: dict[str, list[float]] = {"plain": [], "lullwort": []}
+        written = write_log(log, rows, vessels)
         peak: dict[str, float] = {}
-        for turn in range(TURNS):
-            for name, program in (("plain", PLAIN), ("lullwort", LULLWORT)):
-                stored, took_s, peak_mib = measure(program, log, Path(folder) / f"{name}{turn}")
-                assert stored == rows // vessels * vessels, f"{name} stored {stored} of {rows} rows"
-                took[name].append(took_s)
-                peak[name] = max(peak.get(name, 0.0), peak_mib)
-        size = {name: (Path(folder) / f"{name}0").stat().st_size / 1e6 for name in took}
-        for name in took:
-            print(f"{name:9} {statistics.median(took[name]):6.2f} s  peak {peak[name]:4.0f} MiB  {size[name]:5.1f} MB")
-        ratios = [ours / plain for ours, plain in zip(took["lullwort"], took["plain"], strict=True)]
-        print(f"ratio {statistics.median(ratios):.2f} ({min(ratios):.2f} to {max(ratios):.2f})")
+        turn = count()
+
+        def took_s(name: str, program: str) -> float:
+            stored, took_s, peak_mib = measure(program, log, Path(folder) / f"{name} {next(turn)}")
+            assert stored == written, f"{name} stored {stored} of {written} rows"
+            peak[name] = max(peak.get(name, 0.0), peak_mib)
+            return took_s
+
+        programs = {"plain": PLAIN, "lullwort": LULLWORT}
+        took = in_turns({name: partial(took_s, name, program) for name, program in programs.items()}, TURNS)
+        size = {name: next(Path(folder).glob(f"{name} *")).stat().st_size / 1e6 for name in programs}
+    print(f"{written} rows of {vessels} vessels")
+    for name in programs:
+        print(f"{name:22} peak {peak[name]:4.0f} MiB, {size[name]:5.1f} MB stored")
+    tell(took, "lullwort", "plain", at_most=1.5, unit="s")
+    met = peak["lullwort"] <= PEAK_MIB
+    print(f"peak {peak['lullwort']:.0f} MiB; goal: at most {PEAK_MIB}, {'met' if met else 'NOT MET'}")
 
 
 if __name__ == "__main__":

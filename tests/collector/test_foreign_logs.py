@@ -14,32 +14,32 @@ from typing import NamedTuple
 
 import pytest
 
-from lullwort.analysis import readings_of
+from lullwort.analysis import vessel_readings
 from lullwort.collector import LogSurvey, Mapping, VesselSurvey, open_log, propose_mapping
 from lullwort.detector import judge
-from lullwort.records import Batch, Reading, SetAside, format_utc
+from lullwort.records import Batch, Reading, SetAside, VesselReadings, format_utc
 
 FOLDER = os.environ.get("LULLWORT_OPEN_DATA")
 NEEDS_FOLDER = pytest.mark.skipif(FOLDER is None, reason="LULLWORT_OPEN_DATA names no folder of open data")
 
 
 class Taken(NamedTuple):
-    readings: list[Reading]
+    readings: VesselReadings
     set_aside: list[SetAside]
     found: VesselSurvey
 
 
 def take(path: Path, mapping: Mapping) -> Taken:
-    readings: list[Reading] = []
+    parts: list[VesselReadings] = []
     set_aside: list[SetAside] = []
     survey = LogSurvey()
     with open_log(path, mapping) as log:
         for block, aside in log.blocks():
             survey.add(block)
-            readings += readings_of(block)
+            parts += vessel_readings(block).values()
             set_aside += aside
     (found,) = survey.vessels().values()
-    return Taken(readings, set_aside, found)
+    return Taken(VesselReadings.joined(parts), set_aside, found)
 
 
 def packaged(*parts: str) -> Path:
@@ -54,9 +54,9 @@ def open_file(name: str) -> Path:
     return Path(FOLDER or "") / "sensor-logs" / name
 
 
-def never_ready(readings: list[Reading]) -> bool:
+def never_ready(readings: VesselReadings) -> bool:
     """Judged as a beer of which nothing is known: no verdict of its history is `ready`."""
-    batch = Batch(vessel="room", name="no-beer", pitched_us=min(r.at_us for r in readings), original_gravity=1.050)
+    batch = Batch(vessel="room", name="no-beer", pitched_us=int(readings.at_us.min()), original_gravity=1.050)
     return all(change.verdict != "ready" for change in judge(batch, readings).history)
 
 
@@ -76,7 +76,7 @@ def test_semicolons_decimal_commas_blank_rows_and_sentinels() -> None:
     assert (len(taken.readings), len(taken.set_aside)) == (1000 - 27 - 1, 27 + 1)
     # 28 March 2004, 02:00: that hour was skipped in Italy.
     assert [row.seen for row in taken.set_aside if "skips" in row.expected] == ["28/03/2004 02:00:00"]
-    assert all(r.temperature_c is not None and r.temperature_c > -10 for r in taken.readings)
+    assert taken.readings.temperature_c.min() > -10.0
     assert never_ready(taken.readings)
 
 
@@ -132,7 +132,7 @@ def test_title_lines_blanks_and_a_time_in_five_columns() -> None:
     assert (proposal.mapping.skip_lines, proposal.mapping.header, proposal.mapping.delimiter) == (2, False, "blanks")
     taken = take(path, proposal.mapping)
     assert (len(taken.readings), taken.set_aside, taken.found.step_s) == (300, [], 60.0)
-    assert taken.readings[0].temperature_c == -7.6
+    assert taken.readings.temperature_c[0] == -7.6
     assert never_ready(taken.readings)
 
 
@@ -164,7 +164,7 @@ def test_a_value_before_its_date_in_fahrenheit() -> None:
     taken = take(path, propose_mapping(path, Mapping(zone="America/Los_Angeles", temperature="F").over(ROOM)).mapping)
     assert len(taken.readings) + len(taken.set_aside) == 8759
     assert [row.seen[:13] for row in taken.set_aside] == ["2010/03/14 02", "2010/11/07 01"]
-    assert 0 < min(r.temperature_c or 0.0 for r in taken.readings) < 20
+    assert 0.0 < taken.readings.temperature_c.min() < 20.0
     assert never_ready(taken.readings)
 
 

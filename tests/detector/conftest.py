@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from lullwort.detector import Judged, judge
-from lullwort.records import HOUR_US, Batch, Event, Reading, parse_instant
+from lullwort.records import HOUR_US, Batch, Event, Reading, VesselReadings, parse_instant
 
 PITCHED_US = parse_instant("2026-03-02T09:00:00Z")
 
@@ -59,7 +59,7 @@ class Bench:
 
     def judge(self, readings: list[Reading], *, until_h: float | None = None, **batch: object) -> Judged:
         as_of = None if until_h is None else self.at(until_h)
-        return judge(self.batch(**batch), readings, as_of_us=as_of)
+        return judge(self.batch(**batch), VesselReadings.of(readings), as_of_us=as_of)
 
     def story(self, judged: Judged) -> list[str]:
         return [change.verdict for change in judged.history]

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lullwort.detector import Judged, LiveJudge, judge
-from lullwort.records import HOUR_US, Reading
+from lullwort.records import HOUR_US, Batch, Reading, VesselReadings
 from lullwort.rehearsal import Invented, invent
 
 
@@ -24,6 +24,10 @@ def same(a: Judged, b: Judged) -> bool:
     )  # fmt: skip
 
 
+def at_once(batch: Batch, readings: list[Reading], *, as_of_us: int | None = None) -> Judged:
+    return judge(batch, VesselReadings.of(readings), as_of_us=as_of_us)
+
+
 def cut(readings: list[Reading], random: Random) -> list[list[Reading]]:
     chunks = []
     while readings:
@@ -36,11 +40,11 @@ def cut(readings: list[Reading], random: Random) -> list[list[Reading]]:
 @settings(max_examples=12, deadline=None)
 @given(seed=st.integers(0, 2**32))
 def test_shuffled_readings_give_the_same_history(invented: Invented, seed: int) -> None:
-    at_once = judge(invented.batch, invented.readings)
+    in_order = at_once(invented.batch, invented.readings)
     shuffled = list(invented.readings)
     Random(seed).shuffle(shuffled)
-    assert len(at_once.history) >= 4
-    assert same(judge(invented.batch, shuffled), at_once)
+    assert len(in_order.history) >= 4
+    assert same(at_once(invented.batch, shuffled), in_order)
 
 
 @settings(max_examples=12, deadline=None)
@@ -56,7 +60,7 @@ def test_live_judging_in_chunks_gives_the_same_history(invented: Invented, seed:
         live.take(chunk)
         if i % 3 == 0:
             live.judged(max(r.at_us for r in chunk))
-    assert same(live.judged(newest), judge(invented.batch, invented.readings))
+    assert same(live.judged(newest), at_once(invented.batch, invented.readings))
 
 
 def test_live_judging_one_reading_at_a_time_gives_the_same_history() -> None:
@@ -66,37 +70,37 @@ def test_live_judging_one_reading_at_a_time_gives_the_same_history() -> None:
     for reading in readings:
         live.take([reading])
         live.judged(reading.at_us)
-    assert same(live.judged(readings[-1].at_us), judge(invented.batch, readings))
+    assert same(live.judged(readings[-1].at_us), at_once(invented.batch, readings))
 
 
 def test_a_reading_sent_twice_changes_nothing() -> None:
     invented = invent("plain ale", 3)
-    assert same(judge(invented.batch, invented.readings * 2), judge(invented.batch, invented.readings))
+    assert same(at_once(invented.batch, invented.readings * 2), at_once(invented.batch, invented.readings))
 
 
 def test_readings_that_contradict_each_other_are_left_out_and_counted() -> None:
     invented = invent("plain ale", 3)
     first = invented.readings[0]
     other = Reading(first.sensor, first.vessel, first.at_us, 1.111, first.temperature_c)
-    judged = judge(invented.batch, [*invented.readings, other])
+    judged = at_once(invented.batch, [*invented.readings, other])
     assert judged.conflicts == 1
-    assert judged.history == judge(invented.batch, invented.readings[1:]).history
+    assert judged.history == at_once(invented.batch, invented.readings[1:]).history
 
 
 def test_an_hour_uses_only_what_is_dated_before_its_end() -> None:
     invented = invent("plain ale", 3)
-    whole = judge(invented.batch, invented.readings)
+    whole = at_once(invented.batch, invented.readings)
     middle = whole.history[2].at_us
-    early = judge(invented.batch, invented.readings, as_of_us=middle)
+    early = at_once(invented.batch, invented.readings, as_of_us=middle)
     assert early.history == [change for change in whole.history if change.at_us <= middle]
     later_only_differs = [
         r if r.at_us < middle else Reading(r.sensor, r.vessel, r.at_us, 1.2, 5.0) for r in invented.readings
     ]
-    assert judge(invented.batch, later_only_differs, as_of_us=middle).history == early.history
+    assert at_once(invented.batch, later_only_differs, as_of_us=middle).history == early.history
 
 
 def test_verdicts_are_dated_at_full_hours_in_rising_order() -> None:
     invented = invent("hop creep", 1)
-    times = [change.at_us for change in judge(invented.batch, invented.readings).history]
+    times = [change.at_us for change in at_once(invented.batch, invented.readings).history]
     assert times == sorted(set(times))
     assert all(at % HOUR_US == 0 for at in times)

@@ -10,7 +10,7 @@ import pytest
 from numpy.typing import NDArray
 
 from lullwort.detector import advice, evidence, judge, reason
-from lullwort.records import Reading
+from lullwort.records import Reading, VesselReadings
 
 Floats = NDArray[np.float64]
 Points = Callable[[Floats], Floats]
@@ -210,7 +210,7 @@ def test_without_any_temperature_cold_cannot_be_ruled_out(bench: Bench) -> None:
 
 def test_the_next_pitch_ends_a_batch(bench: Bench) -> None:
     readings = bench.readings(bench.ale(), 14)
-    judged = judge(bench.batch(), readings, until_us=bench.at(100))
+    judged = judge(bench.batch(), VesselReadings.of(readings), until_us=bench.at(100))
     assert judged.history[-1].at_us <= bench.at(101)
     assert judged.used <= 201
 

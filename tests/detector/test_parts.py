@@ -10,7 +10,7 @@ from lullwort.detector.advice import MAY_BE_PACKAGED
 from lullwort.detector.holdclock import HoldClock
 from lullwort.detector.offset import SensorOffset
 from lullwort.detector.warmth import Warmth
-from lullwort.records import Batch
+from lullwort.records import Batch, VesselReadings
 
 
 def batch(**more: object) -> Batch:
@@ -119,7 +119,7 @@ def test_the_best_source_says_where_the_beer_should_end(fields: dict[str, object
 
 
 def test_every_verdict_has_an_answer_a_reason_and_a_next_step() -> None:
-    now = judge(batch(original_gravity=1.050), []).now
+    now = judge(batch(original_gravity=1.050), VesselReadings.of([])).now
     assert set(MAY_BE_PACKAGED) == set(VERDICTS)
     for verdict in VERDICTS:
         assert reason(verdict, now).endswith(".")
@@ -129,7 +129,8 @@ def test_every_verdict_has_an_answer_a_reason_and_a_next_step() -> None:
 
 
 def test_evidence_is_written_in_the_brewer_s_units() -> None:
-    now = judge(batch(original_gravity=1.050, steady_temperature_c=20.0), [], as_of_us=3 * 3_600_000_000).now
+    entered = batch(original_gravity=1.050, steady_temperature_c=20.0)
+    now = judge(entered, VesselReadings.of([]), as_of_us=3 * 3_600_000_000).now
     says = " ".join(check.says for check in evidence(now, Units(gravity="plato", temperature="F")))
     assert "68.0 °F" in says
     assert "59.0 °F" in says

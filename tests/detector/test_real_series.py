@@ -18,7 +18,7 @@ import pandas as pd
 import pytest
 
 from lullwort.detector import Judged, judge
-from lullwort.records import HOUR_US, Batch, Reading, parse_instant
+from lullwort.records import HOUR_US, Batch, Reading, VesselReadings, parse_instant
 
 PITCHED_US = parse_instant("2026-03-02T09:00:00Z")
 SG_PER_SUGAR_G_L = 0.000386
@@ -57,7 +57,7 @@ def judge_series(series: Series) -> Judged:
         reading_interval_h=max(1.0, interval), steady_temperature_c=28.0 if series[0][2] is None else None,
     )  # fmt: skip
     readings = [Reading("real", "real", PITCHED_US + round(h * HOUR_US), g, t) for h, g, t in series]
-    return judge(batch, readings, as_of_us=readings[-1].at_us + HOUR_US)
+    return judge(batch, VesselReadings.of(readings), as_of_us=readings[-1].at_us + HOUR_US)
 
 
 def ready_hours(judged: Judged) -> list[float]:

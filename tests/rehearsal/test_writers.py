@@ -10,7 +10,7 @@ import pytest
 
 from lullwort.collector import Mapping, open_log, read_batches_file
 from lullwort.detector import judge
-from lullwort.records import HOUR_US, Reading
+from lullwort.records import HOUR_US, Reading, VesselReadings
 from lullwort.rehearsal import Invented, batches_toml, csv_text, invent, renamed
 
 DEMO = Path(__file__).parents[2] / "fixtures" / "demo"
@@ -61,6 +61,6 @@ def test_the_demo_is_exactly_what_the_code_makes_and_ends_ready() -> None:
     assert (DEMO / "north.csv").read_text(encoding="utf-8") == csv_text(north)
     assert (DEMO / "north.toml").read_text(encoding="utf-8") == batches_toml(north)
     assert (DEMO / "north.csv").stat().st_size < 60_000
-    last = judge(north.batch, north.readings).history[-1]
+    last = judge(north.batch, VesselReadings.of(north.readings)).history[-1]
     assert last.verdict == "ready"
     assert north.hour_of(last.at_us) > (north.oracle_hour() or 0.0)

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from lullwort.analysis.bank import TailBank
-from lullwort.analysis.common_units import gravities_sg, readings_of
+from lullwort.analysis.common_units import gravities_sg, vessel_readings
 from lullwort.analysis.correct import GravityCorrection
 from lullwort.analysis.hours import Hour, HourGatherer, hour_end
 from lullwort.analysis.noise import SensorNoise
-from lullwort.analysis.screen import reason_to_pass_over
-from lullwort.analysis.settle import Settled, settle
+from lullwort.analysis.screen import WHY_PASSED_OVER, reasons_to_pass_over
+from lullwort.analysis.settle import SAME_GRAVITY_SG, SAME_TEMPERATURE_C, Settled, settle
 from lullwort.analysis.steps import Misfit, StepWatch
 from lullwort.analysis.trend import Trend
 
 __all__ = [
+    "SAME_GRAVITY_SG",
+    "SAME_TEMPERATURE_C",
+    "WHY_PASSED_OVER",
     "GravityCorrection",
     "Hour",
     "HourGatherer",
@@ -24,7 +27,7 @@ __all__ = [
     "Trend",
     "gravities_sg",
     "hour_end",
-    "readings_of",
-    "reason_to_pass_over",
+    "reasons_to_pass_over",
     "settle",
+    "vessel_readings",
 ]

@@ -18,6 +18,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from math import erfc, exp, sqrt
 
 __all__ = ["RED_TAU_H", "TAUS_H", "TailBank"]
 
@@ -29,6 +30,9 @@ _REDRAW = 0.02
 _PRIOR_LOG_SD = 0.7
 _START_TAU_H = 40.0
 _STUDENT_DF = 4.0
+_STUDENT_POWER = -0.5 * (_STUDENT_DF + 1.0)
+_LEAST_WEIGHT = 1e-9
+_SQRT_2 = math.sqrt(2.0)
 _RHO = math.exp(-1.0 / RED_TAU_H)
 
 
@@ -43,30 +47,33 @@ def tau_prior(centre_h: float) -> list[float]:
     return [w / total for w in raw]
 
 
+State = tuple[float, float, float, float, float, float, float, float, float]
+"""Of one filter: g, s, r, then the covariance gg, gs, gr, ss, sr, rr."""
+
+
 @dataclass
 class TailBank:
     """Level, slope and points left of one batch, hour by hour. All gravities in points (0.001 SG).
 
-    `start` once, then `predict` every hour and `correct` in hours that have a value; `pool` is implied. The
-    public numbers (`level`, `slope`, and their variances) are those of the whole bank. O(1) memory.
+    `start` once, then `predict` every hour and `correct` in hours that have a value. The numbers that it gives are
+    those of the whole bank. O(1) memory.
     """
 
-    level: float = 0.0
-    slope: float = 0.0
-    level_var: float = 0.0
-    slope_var: float = 0.0
-    red_var: float = 0.0
+    prior_tau_h: float = _START_TAU_H
     prior: list[float] = field(default_factory=lambda: tau_prior(_START_TAU_H))
     weights: list[float] = field(default_factory=lambda: tau_prior(_START_TAU_H))
-    states: list[list[float]] = field(default_factory=list)
-    """Per filter: g, s, r, then the covariance gg, gs, gr, ss, sr, rr."""
+    states: list[State] = field(default_factory=list)
+    _pooled: State | None = None
 
     def start(self, level: float, level_sd: float, slope_sd: float, red_var: float) -> None:
         """Begin at `level` [points] with no slope known: `slope_sd` [points/h], `red_var` [points²]."""
-        self.states = [
-            [level, 0.0, 0.0, level_sd**2, 0.0, 0.0, slope_sd**2, 0.0, red_var] for _ in TAUS_H
-        ]  # fmt: skip
-        self._pool()
+        self.states = [(level, 0.0, 0.0, level_sd**2, 0.0, 0.0, slope_sd**2, 0.0, red_var)] * len(TAUS_H)
+        self._pooled = None
+
+    def expect_tau(self, centre_h: float) -> None:
+        """From now on belief is redrawn around `centre_h` [yeast hours]."""
+        if centre_h != self.prior_tau_h:
+            self.prior_tau_h, self.prior = centre_h, tau_prior(centre_h)
 
     def predict(self, yeast_h: float, slope_noise_rel: float, slope_noise_floor: float, red_var: float) -> None:
         """One hour passes, `yeast_h` of them for the yeast.
@@ -76,72 +83,130 @@ class TailBank:
             slope_noise_floor: [points/h] the least by which it may change.
             red_var: [points²] of the sensor's slow noise.
         """
-        self._redraw()
+        g0, s0, r0, c0, c1, c2, c3, c4, c5 = self.pooled
+        redraw, keep = _REDRAW, 1.0 - _REDRAW
         red_noise = red_var * (1.0 - _RHO * _RHO)
-        for tau, x in zip(TAUS_H, self.states, strict=True):
-            a = math.exp(-yeast_h / tau)
+        floor_var = slope_noise_floor * slope_noise_floor
+        weights: list[float] = []
+        states: list[State] = []
+        for tau, w, p, (g, s, r, gg, gs, gr, ss, sr, rr) in zip(
+            TAUS_H, self.weights, self.prior, self.states, strict=True
+        ):
+            # A share of belief changes its time constant, level and slope carried over.
+            drawn = redraw * p
+            w = keep * w + drawn
+            weights.append(w)
+            share = drawn / w
+            k = 1.0 - share
+            spread = share * k
+            dg, ds, dr = g0 - g, s0 - s, r0 - r
+            apart_g, apart_s = spread * dg, spread * ds
+            g += share * dg
+            s += share * ds
+            r += share * dr
+            gg = k * gg + share * c0 + apart_g * dg
+            gs = k * gs + share * c1 + apart_g * ds
+            gr = k * gr + share * c2 + apart_g * dr
+            ss = k * ss + share * c3 + apart_s * ds
+            sr = k * sr + share * c4 + apart_s * dr
+            rr = k * rr + share * c5 + spread * dr * dr
+            # The hour itself.
+            a = exp(-yeast_h / tau)
             b = tau * (1.0 - a)
-            g, s, r, gg, gs, gr, ss, sr, rr = x
             noise = slope_noise_rel * s * yeast_h
-            x[0] = g - b * s
-            x[1] = a * s
-            x[2] = _RHO * r
-            x[3] = gg - 2.0 * b * gs + b * b * ss
-            x[4] = a * (gs - b * ss)
-            x[5] = _RHO * (gr - b * sr)
-            x[6] = a * a * ss + noise * noise + slope_noise_floor * slope_noise_floor
-            x[7] = a * _RHO * sr
-            x[8] = _RHO * _RHO * rr + red_noise
-        self._pool()
+            states.append(
+                (
+                    g - b * s,
+                    a * s,
+                    _RHO * r,
+                    gg - 2.0 * b * gs + b * b * ss,
+                    a * (gs - b * ss),
+                    _RHO * (gr - b * sr),
+                    a * a * ss + noise * noise + floor_var,
+                    a * _RHO * sr,
+                    _RHO * _RHO * rr + red_noise,
+                )
+            )
+        self.weights, self.states, self._pooled = weights, states, None
 
     def innovation(self, y: float, white_var: float) -> tuple[float, float]:
         """How far `y` [points] lies from the prediction, and the variance [points²] that it should have."""
         expected = variance = 0.0
-        for w, x in zip(self.weights, self.states, strict=True):
-            e = x[0] + x[2]
+        for w, (g, _, r, gg, _, gr, _, _, rr) in zip(self.weights, self.states, strict=True):
+            e = g + r
             expected += w * e
-            variance += w * (x[3] + 2.0 * x[5] + x[8] + e * e)
+            variance += w * (gg + 2.0 * gr + rr + e * e)
         return y - expected, variance - expected * expected + white_var
 
     def correct(self, y: float, white_var: float) -> None:
         """Take up the hour's value `y` [points] with its white noise [points²]."""
-        weights = self.weights
+        weights: list[float] = []
+        states: list[State] = []
         total = 0.0
-        for i, x in enumerate(self.states):
-            g, s, r, gg, gs, gr, ss, sr, rr = x
+        for w, (g, s, r, gg, gs, gr, ss, sr, rr) in zip(self.weights, self.states, strict=True):
             e = y - g - r
             pg, ps, pr = gg + gr, gs + sr, gr + rr
             variance = pg + pr + white_var
-            e2 = e * e / variance
             # Student's t, so that one odd hour does not decide between time constants.
-            weights[i] *= variance**-0.5 * (1.0 + e2 / _STUDENT_DF) ** (-0.5 * (_STUDENT_DF + 1.0))
-            total += weights[i]
+            w *= variance**-0.5 * (1.0 + e * e / variance / _STUDENT_DF) ** _STUDENT_POWER
+            weights.append(w)
+            total += w
             kg, ks, kr = pg / variance, ps / variance, pr / variance
-            x[0] = g + kg * e
-            x[1] = s + ks * e
-            x[2] = r + kr * e
-            x[3] = gg - kg * pg
-            x[4] = gs - kg * ps
-            x[5] = gr - kg * pr
-            x[6] = ss - ks * ps
-            x[7] = sr - ks * pr
-            x[8] = rr - kr * pr
-        self.weights = [max(w / total, 1e-9) for w in weights]
-        self._pool()
+            states.append(
+                (
+                    g + kg * e,
+                    s + ks * e,
+                    r + kr * e,
+                    gg - kg * pg,
+                    gs - kg * ps,
+                    gr - kg * pr,
+                    ss - ks * ps,
+                    sr - ks * pr,
+                    rr - kr * pr,
+                )
+            )
+        self.weights = [share if (share := w / total) > _LEAST_WEIGHT else _LEAST_WEIGHT for w in weights]
+        self.states, self._pooled = states, None
 
     def shift(self, by: float, var: float) -> None:
         """Move the level by `by` [points], keeping the slope; `var` [points²] is how unsure the move is."""
-        for x in self.states:
-            x[0] += by
-            x[3] += var
-        self._pool()
+        self.states = [(g + by, s, r, gg + var, gs, gr, ss, sr, rr) for g, s, r, gg, gs, gr, ss, sr, rr in self.states]
+        self._pooled = None
 
     def loosen(self, slope_sd: float, level_sd: float) -> None:
         """Something was done to the beer: be less sure of slope [points/h] and level [points]."""
-        for x in self.states:
-            x[3] += level_sd * level_sd
-            x[6] += slope_sd * slope_sd
-        self._pool()
+        level_var, slope_var = level_sd * level_sd, slope_sd * slope_sd
+        self.states = [
+            (g, s, r, gg + level_var, gs, gr, ss + slope_var, sr, rr) for g, s, r, gg, gs, gr, ss, sr, rr in self.states
+        ]
+        self._pooled = None
+
+    @property
+    def pooled(self) -> State:
+        """Mean and covariance of level [points], slope [points/h] and slow noise [points] over the whole bank."""
+        if self._pooled is None:
+            self._pooled = self._pool()
+        return self._pooled
+
+    @property
+    def level(self) -> float:
+        """[points] Of the beer as the sensor sees it."""
+        return self.pooled[0]
+
+    @property
+    def slope(self) -> float:
+        """[points per yeast hour] Positive while it falls."""
+        return self.pooled[1]
+
+    @property
+    def level_var(self) -> float:
+        """[points²] How unsure the level is."""
+        return self.pooled[3]
+
+    @property
+    def slope_var(self) -> float:
+        """[points² per h²] How unsure the slope is."""
+        return self.pooled[6]
 
     def left(self) -> float:
         """Expected points still to fall; never below zero."""
@@ -157,8 +222,8 @@ class TailBank:
         """
         chance = 0.0
         for w, x, tau in zip(self.weights, self.states, TAUS_H, strict=True):
-            z = (points - x[1] * tau) / (tau * math.sqrt(x[6]))
-            chance += w * 0.5 * math.erfc(z / math.sqrt(2.0))
+            z = (points - x[1] * tau) / (tau * sqrt(x[6]))
+            chance += w * 0.5 * erfc(z / _SQRT_2)
         return chance
 
     def left_upper(self, chance: float) -> float:
@@ -171,29 +236,7 @@ class TailBank:
             low, high = (middle, high) if self.chance_left_over(middle) > chance else (low, middle)
         return high
 
-    def _redraw(self) -> None:
-        """Let a share of belief change its time constant, level and slope carried over."""
-        g0, s0, r0, c0, c1, c2, c3, c4, c5 = self._pooled
-        keep = 1.0 - _REDRAW
-        weights, prior = self.weights, self.prior
-        for i, x in enumerate(self.states):
-            drawn = _REDRAW * prior[i]
-            weights[i] = w = keep * weights[i] + drawn
-            a = drawn / w
-            dg, ds, dr = g0 - x[0], s0 - x[1], r0 - x[2]
-            k = 1.0 - a
-            spread = a * k
-            x[0] += a * dg
-            x[1] += a * ds
-            x[2] += a * dr
-            x[3] = k * x[3] + a * c0 + spread * dg * dg
-            x[4] = k * x[4] + a * c1 + spread * dg * ds
-            x[5] = k * x[5] + a * c2 + spread * dg * dr
-            x[6] = k * x[6] + a * c3 + spread * ds * ds
-            x[7] = k * x[7] + a * c4 + spread * ds * dr
-            x[8] = k * x[8] + a * c5 + spread * dr * dr
-
-    def _pool(self) -> None:
+    def _pool(self) -> State:
         g0 = s0 = r0 = c0 = c1 = c2 = c3 = c4 = c5 = 0.0
         for w, (g, s, r, gg, gs, gr, ss, sr, rr) in zip(self.weights, self.states, strict=True):
             g0 += w * g
@@ -205,8 +248,4 @@ class TailBank:
             c3 += w * (ss + s * s)
             c4 += w * (sr + s * r)
             c5 += w * (rr + r * r)
-        c0 -= g0 * g0
-        c3 -= s0 * s0
-        self._pooled = (g0, s0, r0, c0, c1 - g0 * s0, c2 - g0 * r0, c3, c4 - s0 * r0, c5 - r0 * r0)
-        self.level, self.slope, self.level_var, self.slope_var = g0, s0, c0, c3
-        self.red_var = self._pooled[8]
+        return g0, s0, r0, c0 - g0 * g0, c1 - g0 * s0, c2 - g0 * r0, c3 - s0 * s0, c4 - s0 * r0, c5 - r0 * r0

@@ -1,4 +1,4 @@
-"""Readings as reported, in whatever units, made into readings in SG and °C."""
+"""Readings as reported, in whatever units, made into SG and °C."""
 
 from __future__ import annotations
 
@@ -6,11 +6,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lullwort.errors import OutOfRangeError
-from lullwort.records import Block, Reading
+from lullwort.records import Block, VesselReadings
 from lullwort.science import to_sg
 from lullwort.units import GravityUnit, to_celsius
 
-__all__ = ["gravities_sg", "readings_of"]
+__all__ = ["gravities_sg", "vessel_readings"]
 
 Floats = NDArray[np.float64]
 
@@ -33,25 +33,20 @@ def _one_sg(value: float, unit: GravityUnit) -> float:
         return 0.0
 
 
-def readings_of(block: Block) -> list[Reading]:
-    """The readings of `block` in its order."""
+def vessel_readings(block: Block) -> dict[str, VesselReadings]:
+    """The readings of each vessel in `block`, in its order."""
     gravity = gravities_sg(block.gravity, block.units.gravity)
     temp_c = np.asarray(to_celsius(block.temperature, block.units.temperature), dtype=np.float64)
-    sensors, vessels = block.sensors, block.vessels
-    return [
-        Reading(
-            sensors[sensor],
-            vessels[vessel],
-            at_us,
-            None if g != g else g,
-            None if t != t else t,  # NaN: not given
+    by_vessel = np.argsort(block.vessel_codes, kind="stable")
+    ends = np.cumsum(np.bincount(block.vessel_codes, minlength=len(block.vessels)))
+    return {
+        vessel: VesselReadings(
+            tuple(block.sensors[code] for code in occurring),
+            codes.astype(np.int32),
+            block.at_us[mine],
+            gravity[mine],
+            temp_c[mine],
         )
-        for sensor, vessel, at_us, g, t in zip(
-            block.sensor_codes.tolist(),
-            block.vessel_codes.tolist(),
-            block.at_us.tolist(),
-            gravity.tolist(),
-            temp_c.tolist(),
-            strict=True,
-        )
-    ]
+        for vessel, mine in zip(block.vessels, np.split(by_vessel, ends[:-1]), strict=True)
+        for occurring, codes in [np.unique(block.sensor_codes[mine], return_inverse=True)]
+    }

@@ -2,19 +2,30 @@
 
 from __future__ import annotations
 
-from collections import Counter
+import math
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 import msgspec
+import numpy as np
+from numpy.typing import NDArray
 
-from lullwort.analysis.screen import reason_to_pass_over
+from lullwort.analysis.screen import NO_GRAVITY, WHY_PASSED_OVER, reasons_to_pass_over
 from lullwort.errors import OutOfOrderError
-from lullwort.records import HOUR_US, Reading, format_utc
+from lullwort.records import HOUR_US, VesselReadings, format_utc
+from lullwort.units import FloatArray
 
 __all__ = ["Hour", "HourGatherer", "hour_end"]
 
 _SPIKE_POINTS = 8.0
 _LEAD_KEPT_US = 6 * HOUR_US
+_STEPS_TO_TELL = 8
+_NEVER = -(2**63)
+_WHY = (*WHY_PASSED_OVER, "another sensor leads in this vessel", "lone spike")
+_NOT_LEADING, _SPIKE = len(_WHY) - 2, len(_WHY) - 1
+
+Ints = NDArray[np.int64]
+Flags = NDArray[np.bool_]
 
 
 def hour_end(at_us: int) -> int:
@@ -27,127 +38,206 @@ def hour_end(at_us: int) -> int:
 
 
 class Hour(msgspec.Struct, frozen=True, gc=False):
-    """What one clock hour said.
+    """What one clock hour with readings said.
 
     Attributes:
         end_us:  [µs] end of the hour; everything here is dated before it.
         gravity: [SG] median as reported, not corrected for temperature; None if no usable reading came.
         temperature_c: [°C] median; None if none came.
         used:    readings behind `gravity`.
+        passed_over: (reason, how many) of the others.
         sensor_changed: another sensor than in the last hour with readings speaks for the vessel from now on.
+        resolution_points: the smallest step between different gravities that this sensor has shown; 0 until
+                 enough were seen.
+        same_since_us: [µs] since when gravity and temperature have both been exactly as in the last usable reading,
+        last_used_us:  [µs] and when that was; None before the first.
     """
 
     end_us: int
     gravity: float | None
     temperature_c: float | None
     used: int
+    passed_over: tuple[tuple[str, int], ...]
     sensor_changed: bool
+    resolution_points: float
+    same_since_us: int | None
+    last_used_us: int | None
 
 
-def _median(values: list[float]) -> float:
-    values.sort()
-    middle = len(values) // 2
-    return values[middle] if len(values) % 2 else 0.5 * (values[middle - 1] + values[middle])
+class _Leads(NamedTuple):
+    """For each hour the code of the sensor that speaks (-1: none here), and whether it began or took over then."""
+
+    code: Ints
+    begins: Flags
+    takes_over: Flags
+
+
+class _Follow(NamedTuple):
+    """What the leading sensor has shown up to the end of each hour; see `Hour`. _NEVER stands for None."""
+
+    resolution_points: FloatArray
+    same_since_us: Ints
+    last_used_us: Ints
 
 
 @dataclass
 class HourGatherer:
-    """Collects the readings of one vessel in time order and closes them hour by hour.
+    """Collects the readings of one vessel in time order and closes them hour by hour, or many hours at once.
 
     Where several sensors float in one vessel, the one that spoke first leads until it has been silent for six hours:
-    their offsets differ, so mixing them would look like movement. Holds the readings of one hour at most.
+    their offsets differ, so mixing them would look like movement. Holds what was added since it last closed; how
+    the readings are cut changes nothing.
     """
 
-    used: int = 0
-    passed_over: Counter[str] = field(default_factory=Counter)
-    resolution_points: float = 0.0
-    """The smallest step between different gravities that this sensor has shown; 0 until enough were seen."""
-    same_since_us: int | None = None
-    """Since when gravity and temperature have both been exactly as reported last."""
-    last_used_us: int | None = None
-    _readings: list[Reading] = field(default_factory=list)
-    _open_end_us: int | None = None
+    _waiting: list[VesselReadings] = field(default_factory=list)
+    _newest_us: int | None = None
     _lead: str | None = None
     _lead_heard_us: int = 0
-    _last_pair: tuple[float | None, float | None] | None = None
+    _last_gravity: float = math.nan
+    _last_temp_c: float = math.nan
+    _last_used_us: int = _NEVER
+    _same_since_us: int = _NEVER
     _steps_seen: int = 0
-    _smallest_step: float = 1000.0
+    _smallest_step: float = math.inf
 
-    def add(self, reading: Reading) -> None:
-        """Take a reading of the open hour. Raises OutOfOrderError for one of an hour already closed."""
-        if self._open_end_us is not None and reading.at_us < self._open_end_us - HOUR_US:
+    def add(self, readings: VesselReadings) -> None:
+        """Take readings in time order. Raises OutOfOrderError for one before what was added or closed already."""
+        if not len(readings):
+            return
+        first_us = int(readings.at_us[0])
+        if self._newest_us is not None and first_us < self._newest_us:
             raise OutOfOrderError(
-                f"reading at {format_utc(reading.at_us)} lies before the open hour, which ends "
-                f"{format_utc(self._open_end_us)}"
+                f"reading at {format_utc(first_us)} lies before what was gathered, up to {format_utc(self._newest_us)}"
             )
-        self._readings.append(reading)
+        if np.any(np.diff(readings.at_us) < 0):
+            raise OutOfOrderError(f"readings from {format_utc(first_us)} on are not in order of time")
+        self._newest_us = int(readings.at_us[-1])
+        self._waiting.append(readings)
 
-    def close(self, end_us: int) -> Hour:
-        """Close the hour that ends at `end_us` [µs] and say what it held."""
-        self._open_end_us = end_us + HOUR_US
-        readings, self._readings = self._readings, []
-        if not readings:
-            return Hour(end_us, None, None, 0, sensor_changed=False)
-        usable = []
-        temps = []
-        for reading in readings:
-            reason = reason_to_pass_over(reading)
-            if reason is None:
-                usable.append(reading)
-            else:
-                self.passed_over[reason] += 1
-                if reason == "no gravity" and reading.temperature_c is not None:
-                    temps.append(reading.temperature_c)
-        changed = self._choose_lead(usable, end_us)
-        gravities: list[float] = []
-        for reading in usable:
-            if reading.sensor != self._lead:
-                self.passed_over["another sensor leads in this vessel"] += 1
-                continue
-            if reading.temperature_c is not None:
-                temps.append(reading.temperature_c)
-            gravity = reading.gravity
-            assert gravity is not None
-            gravities.append(gravity)
-            self._note_pair(gravity, reading)
-        gravity_median = self._median_without_spikes(gravities)
-        self.used += len(gravities)
-        return Hour(end_us, gravity_median, _median(temps) if temps else None, len(gravities), changed)
+    def close(self, to_us: int) -> list[Hour]:
+        """Close all hours that end at or before `to_us` [µs]; gives those that held a reading, in order."""
+        boundary_us = to_us // HOUR_US * HOUR_US
+        self._newest_us = boundary_us if self._newest_us is None else max(self._newest_us, boundary_us)
+        if not self._waiting:
+            return []
+        waiting = VesselReadings.joined(self._waiting)
+        cut = int(np.searchsorted(waiting.at_us, boundary_us))
+        self._waiting = [waiting[cut:]] if cut < len(waiting) else []
+        return self._gather(waiting[:cut]) if cut else []
 
-    def _choose_lead(self, usable: list[Reading], end_us: int) -> bool:
-        if any(r.sensor == self._lead for r in usable):
-            self._lead_heard_us = end_us
-            return False
-        if not usable or (self._lead is not None and end_us - self._lead_heard_us < _LEAD_KEPT_US):
-            return False
-        changed = self._lead is not None
-        self._lead, self._lead_heard_us = usable[0].sensor, end_us
-        self._last_pair = None
-        return changed
+    def _gather(self, readings: VesselReadings) -> list[Hour]:
+        number = readings.at_us // HOUR_US
+        opens = np.diff(number, prepend=number[0] - 1) > 0
+        hour = np.cumsum(opens) - 1
+        ends_us = (number[opens] + 1) * HOUR_US
+        count = len(ends_us)
+        why = reasons_to_pass_over(readings.gravity, readings.temperature_c)
+        leads = self._choose_leads(readings, hour, why == 0, ends_us)
+        led = (why == 0) & (readings.sensor_codes == leads.code[hour])
+        why[(why == 0) & ~led] = _NOT_LEADING
+        of_temp = (led | (why == NO_GRAVITY)) & ~np.isnan(readings.temperature_c)
+        gravity, spikes = _medians_without_spikes(readings.gravity[led], hour[led], count)
+        temp_c = _medians(readings.temperature_c[of_temp], hour[of_temp], count)
+        used = np.bincount(hour[led], minlength=count)
+        passed_over = np.bincount(hour * len(_WHY) + why, minlength=count * len(_WHY)).reshape(count, len(_WHY))
+        passed_over[:, _SPIKE] = spikes
+        shown = self._follow(readings[led], hour[led], leads.begins, used)
+        return [
+            Hour(end_us, g, t, n, p, changed, step, since_us, last_us)
+            for end_us, g, t, n, p, changed, step, since_us, last_us in zip(
+                ends_us.tolist(),
+                _none_for_nan(gravity),
+                _none_for_nan(temp_c),
+                (used - spikes).tolist(),
+                _named(passed_over),
+                leads.takes_over.tolist(),
+                shown.resolution_points.tolist(),
+                _none_for_never(shown.same_since_us),
+                _none_for_never(shown.last_used_us),
+                strict=True,
+            )
+        ]
 
-    def _note_pair(self, gravity: float, reading: Reading) -> None:
-        pair = (gravity, reading.temperature_c)
-        if self._last_pair is None or pair != self._last_pair:
-            self.same_since_us = reading.at_us
-        if self._last_pair is not None and self._last_pair[0] is not None:
-            step = round(abs(gravity - self._last_pair[0]) * 1000.0, 3)
-            if step > 0.0:
-                self._steps_seen += 1
-                self._smallest_step = min(self._smallest_step, step)
-                if self._steps_seen >= 8:
-                    self.resolution_points = self._smallest_step
-        self._last_pair = pair
-        self.last_used_us = reading.at_us
+    def _choose_leads(self, readings: VesselReadings, hour: Ints, usable: Flags, ends_us: Ints) -> _Leads:
+        """Which sensor speaks for the vessel in each hour."""
+        count = len(ends_us)
+        heard = np.zeros((count, len(readings.sensors)), dtype=np.bool_)
+        heard[hour[usable], readings.sensor_codes[usable]] = True
+        first = np.full(count, -1)
+        first[hour[usable][::-1]] = readings.sensor_codes[usable][::-1]  # the earliest is written last
+        leads = _Leads(np.empty(count, dtype=np.int64), np.zeros(count, np.bool_), np.zeros(count, np.bool_))
+        names, led, heard_us = readings.sensors, self._lead is not None, self._lead_heard_us
+        code = names.index(self._lead) if self._lead in names else -1
+        for i, (end_us, speaks, sensors) in enumerate(
+            zip(ends_us.tolist(), first.tolist(), heard.tolist(), strict=True)
+        ):
+            if code >= 0 and sensors[code]:
+                heard_us = end_us
+            elif speaks >= 0 and (not led or end_us - heard_us >= _LEAD_KEPT_US):
+                leads.begins[i], leads.takes_over[i] = True, led
+                code, led, heard_us = speaks, True, end_us
+            leads.code[i] = code
+        self._lead, self._lead_heard_us = names[code] if code >= 0 else self._lead, heard_us
+        return leads
 
-    def _median_without_spikes(self, gravities: list[float]) -> float | None:
-        """Median; readings far from it are counted as passed over (it hardly moves without them)."""
-        if not gravities:
-            return None
-        middle = _median(gravities)
-        near = [g for g in gravities if abs(g - middle) * 1000.0 <= _SPIKE_POINTS]
-        spikes = len(gravities) - len(near)
-        if 0 < spikes < len(gravities) / 2:
-            self.passed_over["lone spike"] += spikes
-            self.used -= spikes
-            return _median(near)
-        return middle
+    def _follow(self, led: VesselReadings, hour: Ints, begins: Flags, used: Ints) -> _Follow:
+        """Compare each reading of the leading sensor with the one before it; `used` counts them hour by hour."""
+        before = np.concatenate([[self._last_gravity], led.gravity])[:-1]
+        temp_before = np.concatenate([[self._last_temp_c], led.temperature_c])[:-1]
+        # The first reading of a sensor has none before it; NaN differs from all and makes no step.
+        before[(np.diff(hour, prepend=-1) > 0) & begins[hour]] = np.nan
+        same_temp = (led.temperature_c == temp_before) | (np.isnan(led.temperature_c) & np.isnan(temp_before))
+        changed_us = np.where((led.gravity == before) & same_temp, _NEVER, led.at_us)
+        step = np.round(np.abs(led.gravity - before) * 1000.0, 3)
+        stepped = step > 0.0
+        # With what was known before in front, so that an hour without such a reading finds the last value there was.
+        steps_seen = np.cumsum(np.concatenate([[self._steps_seen], stepped]))
+        smallest = np.minimum.accumulate(np.concatenate([[self._smallest_step], np.where(stepped, step, np.inf)]))
+        same_since_us = np.maximum.accumulate(np.concatenate([[self._same_since_us], changed_us]))
+        last_used_us = np.concatenate([[self._last_used_us], led.at_us])
+        if len(led):
+            self._last_gravity, self._last_temp_c = float(led.gravity[-1]), float(led.temperature_c[-1])
+            self._last_used_us, self._same_since_us = int(last_used_us[-1]), int(same_since_us[-1])
+            self._steps_seen, self._smallest_step = int(steps_seen[-1]), float(smallest[-1])
+        at_end = np.cumsum(used)
+        resolution = np.where(steps_seen >= _STEPS_TO_TELL, smallest, 0.0)
+        return _Follow(resolution[at_end], same_since_us[at_end], last_used_us[at_end])
+
+
+def _medians(values: FloatArray, hour: Ints, count: int) -> FloatArray:
+    """Median of the values of each of `count` hours, shape (count,); NaN for an hour that has none."""
+    medians = np.full(count, np.nan)
+    many = np.bincount(hour, minlength=count)
+    some = many > 0
+    first, many = (np.cumsum(many) - many)[some], many[some]
+    by_size = values[np.lexsort((values, hour))]
+    medians[some] = 0.5 * (by_size[first + (many - 1) // 2] + by_size[first + many // 2])
+    return medians
+
+
+def _medians_without_spikes(gravity: FloatArray, hour: Ints, count: int) -> tuple[FloatArray, Ints]:
+    """Medians [SG], and how many lone readings lay far from each and were left out of it."""
+    medians = _medians(gravity, hour, count)
+    far = np.abs(gravity - medians[hour]) * 1000.0 > _SPIKE_POINTS
+    spikes = np.bincount(hour[far], minlength=count)
+    spikes[2 * spikes >= np.bincount(hour, minlength=count)] = 0
+    lone = far & (spikes > 0)[hour]
+    if lone.any():
+        medians = _medians(gravity[~lone], hour[~lone], count)
+    return medians, spikes
+
+
+def _none_for_nan(values: FloatArray) -> list[float | None]:
+    return [None if value != value else value for value in values.tolist()]
+
+
+def _none_for_never(times_us: Ints) -> list[int | None]:
+    return [None if at_us == _NEVER else at_us for at_us in times_us.tolist()]
+
+
+def _named(counts: Ints) -> list[tuple[tuple[str, int], ...]]:
+    """Counts by reason, shape (hours, reasons), as pairs of name and number."""
+    named: list[tuple[tuple[str, int], ...]] = [()] * len(counts)
+    for i in np.flatnonzero(counts[:, 1:].any(axis=1)).tolist():
+        named[i] = tuple((why, n) for why, n in zip(_WHY[1:], counts[i, 1:].tolist(), strict=True) if n)
+    return named

@@ -25,7 +25,9 @@ def _red_share(lag: int) -> float:
 _SHARE_1, _SHARE_3 = _red_share(1), _red_share(3)
 _MEMORY_H = 36.0
 _START_WHITE, _START_RED, _START_H = 0.20**2, 0.35**2, 16.0
+_KEPT = 1.0 - 1.0 / _MEMORY_H
 _CLIP = 9.0
+_LEAST_WHITE, _LEAST_RED = 0.05**2, 0.08**2
 
 
 @dataclass
@@ -36,9 +38,10 @@ class _ClippedMean:
     weight: float = _START_H
 
     def update(self, square: float) -> None:
-        square = min(square, _CLIP * self.mean)
-        self.weight = min(self.weight, _MEMORY_H) * (1.0 - 1.0 / _MEMORY_H) + 1.0
-        self.mean += (square - self.mean) / self.weight
+        mean, weight = self.mean, self.weight
+        most = _CLIP * mean
+        self.weight = weight = (weight if weight < _MEMORY_H else _MEMORY_H) * _KEPT + 1.0
+        self.mean = mean + ((square if square < most else most) - mean) / weight
 
 
 @dataclass
@@ -49,7 +52,7 @@ class SensorNoise:
     """[points] the step in which this sensor reports; a run of equal coarse values is no extra certainty."""
     _lag1: _ClippedMean = field(default_factory=lambda: _ClippedMean(6.0 * _START_WHITE + _SHARE_1 * _START_RED))
     _lag3: _ClippedMean = field(default_factory=lambda: _ClippedMean(6.0 * _START_WHITE + _SHARE_3 * _START_RED))
-    _values: deque[float | None] = field(default_factory=lambda: deque([None] * 7, maxlen=7))
+    _values: deque[float | None] = field(default_factory=lambda: deque([None] * 6, maxlen=6))
 
     def update(self, y: float | None, curved: bool) -> None:
         """Add one hour's value [points].
@@ -57,26 +60,33 @@ class SensorNoise:
         Args:
             curved: True while the beer's own fall bends so much within six hours that it would be booked as noise.
         """
-        v = self._values
-        v.append(y)
+        values = self._values
+        six_ago, _, _, three_ago, two_ago, one_ago = values
+        values.append(y)
         if y is None:
             return
-        if v[5] is not None and v[4] is not None:
-            self._lag1.update((y - 2.0 * v[5] + v[4]) ** 2)
-        if not curved and v[3] is not None and v[0] is not None:
-            self._lag3.update((y - 2.0 * v[3] + v[0]) ** 2)
+        if one_ago is not None and two_ago is not None:
+            self._lag1.update((y - 2.0 * one_ago + two_ago) ** 2)
+        if not curved and three_ago is not None and six_ago is not None:
+            self._lag3.update((y - 2.0 * three_ago + six_ago) ** 2)
 
     def forget(self) -> None:
         """The level jumped: differences across the jump are not noise."""
-        self._values.extend([None] * 7)
+        self._values.extend([None] * 6)
 
     @property
     def red_var(self) -> float:
         """[points²] of the part that wanders over hours."""
-        red = (self._lag3.mean - self._lag1.mean) / (_SHARE_3 - _SHARE_1)
-        return max(red, 0.08**2, self.resolution**2 / 12.0)
+        return self.variances()[1]
 
     @property
     def white_var(self) -> float:
         """[points²] of the part that is new every hour."""
-        return max((self._lag1.mean - _SHARE_1 * self.red_var) / 6.0, 0.05**2)
+        return self.variances()[0]
+
+    def variances(self) -> tuple[float, float]:
+        """[points²] White and red, the part that is new every hour and the part that wanders over hours."""
+        lag1 = self._lag1.mean
+        least = self.resolution**2 / 12.0
+        red = max((self._lag3.mean - lag1) / (_SHARE_3 - _SHARE_1), least if least > _LEAST_RED else _LEAST_RED)
+        return max((lag1 - _SHARE_1 * red) / 6.0, _LEAST_WHITE), red

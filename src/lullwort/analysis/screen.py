@@ -2,27 +2,40 @@
 
 from __future__ import annotations
 
-from lullwort.records import Reading
+import numpy as np
+from numpy.typing import NDArray
 
-__all__ = ["GRAVITY_RANGE", "TEMP_RANGE_C", "reason_to_pass_over"]
+from lullwort.units import FloatArray
+
+__all__ = ["GRAVITY_RANGE", "NO_GRAVITY", "TEMP_RANGE_C", "WHY_PASSED_OVER", "reasons_to_pass_over"]
 
 GRAVITY_RANGE = (0.975, 1.200)
 """[SG] A dry wine ends near 0.983 and the strongest worts start near 1.150; beyond is a fault of the sensor."""
 
 TEMP_RANGE_C = (-5.0, 45.0)
 
+WHY_PASSED_OVER = (
+    "",
+    "no gravity",
+    f"gravity outside {GRAVITY_RANGE[0]:.3f} to {GRAVITY_RANGE[1]:.3f}",
+    f"temperature outside {TEMP_RANGE_C[0]:g} to {TEMP_RANGE_C[1]:g} °C",
+)
+"""Reasons by number; 0 for none."""
 
-def reason_to_pass_over(reading: Reading) -> str | None:
-    """Why this reading says nothing about the beer; None if it may be used.
+NO_GRAVITY, _BAD_GRAVITY, _BAD_TEMPERATURE = 1, 2, 3
 
-    >>> reason_to_pass_over(Reading("s", "v", 0, 0.0, 20.0))
+
+def reasons_to_pass_over(gravity: FloatArray, temp_c: FloatArray) -> NDArray[np.int8]:
+    """For each reading the place in WHY_PASSED_OVER of why it says nothing about the beer; 0 if it may be used.
+
+    Args: gravity: [SG] and temp_c: [°C], both of shape (n,), NaN where not given.
+
+    >>> WHY_PASSED_OVER[reasons_to_pass_over(np.array([0.0]), np.array([20.0]))[0]]
     'gravity outside 0.975 to 1.200'
     """
-    gravity, temp_c = reading.gravity, reading.temperature_c
-    if gravity is None:
-        return "no gravity"
-    if not GRAVITY_RANGE[0] <= gravity <= GRAVITY_RANGE[1]:
-        return f"gravity outside {GRAVITY_RANGE[0]:.3f} to {GRAVITY_RANGE[1]:.3f}"
-    if temp_c is not None and not TEMP_RANGE_C[0] <= temp_c <= TEMP_RANGE_C[1]:
-        return f"temperature outside {TEMP_RANGE_C[0]:g} to {TEMP_RANGE_C[1]:g} °C"
-    return None
+    why = np.zeros(len(gravity), dtype=np.int8)
+    # The weightier reason is written later. NaN compares false, so a temperature that is not given passes.
+    why[(temp_c < TEMP_RANGE_C[0]) | (temp_c > TEMP_RANGE_C[1])] = _BAD_TEMPERATURE
+    why[(gravity < GRAVITY_RANGE[0]) | (gravity > GRAVITY_RANGE[1])] = _BAD_GRAVITY
+    why[np.isnan(gravity)] = NO_GRAVITY
+    return why

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
-from lullwort.analysis.bank import TAUS_H, TailBank, tau_prior
+from lullwort.analysis.bank import TAUS_H, TailBank
 from lullwort.analysis.noise import SensorNoise
 from lullwort.analysis.steps import Misfit, StepWatch
 
@@ -62,27 +62,29 @@ class Trend:
                 self.started = self.last_used = True
                 self.noise.update(y, curved=True)
             return
+        bank, noise = self.bank, self.noise
         self._note_phase()
         self.since_peak_h += yeast_h
         # A tail that has lasted long may last long: the tail of a beer is a sum of exponentials or worse, so what is
         # left to expect grows with what has passed. The redrawn share of belief follows it.
-        self.bank.prior = tau_prior(min(max(_TAU_SHARE * self.since_peak_h, _TAU_LEAST_H), TAUS_H[-1]))
-        main = self.in_main_fall
-        self.bank.predict(
+        bank.expect_tau(min(max(_TAU_SHARE * self.since_peak_h, _TAU_LEAST_H), TAUS_H[-1]))
+        white_var, red_var = noise.variances()
+        bank.predict(
             yeast_h,
-            _MAIN_NOISE_REL if main else _TAIL_NOISE_REL,
+            _MAIN_NOISE_REL if self.in_main_fall else _TAIL_NOISE_REL,
             self._slope_noise_floor(yeast_h),
-            self.noise.red_var,
+            red_var,
         )
         self.since_value_h += 1
-        self.restless_h = max(0, self.restless_h - 1)
+        if self.restless_h:
+            self.restless_h -= 1
         if y is None:
-            self.noise.update(None, curved=True)
+            noise.update(None, curved=True)
             return
         apart_h, self.since_value_h = self.since_value_h, 0
         # A float's own answer to temperature is not known, so a moving temperature makes its value less telling.
-        white_var = self.noise.white_var + (_TEMP_SENSITIVITY * temp_moved_k) ** 2
-        innovation, variance = self.bank.innovation(y, white_var)
+        white_var += (_TEMP_SENSITIVITY * temp_moved_k) ** 2
+        innovation, variance = bank.innovation(y, white_var)
         if self.steps.fits(innovation, variance):
             self.steps.settle()
             self._take(y, white_var)
@@ -135,13 +137,13 @@ class Trend:
             return _MAIN_NOISE_FLOOR
         return (_RESTLESS_NOISE_FLOOR if self.restless_h else _TAIL_NOISE_FLOOR) / max(1.0, yeast_h)
 
-    def _note_trough(self, slope: float) -> None:
+    def _note_trough(self, slope: float, sd: float) -> None:
         """Notice a fall that takes up speed after it had nearly stopped: its tail counts from then on."""
-        sd = math.sqrt(self.bank.slope_var)
         if self.in_main_fall:
             self.trough = math.inf
             return
-        self.trough = min(self.trough, slope + sd)
+        if slope + sd < self.trough:
+            self.trough = slope + sd
         if slope - 2.0 * sd > self.trough + _SPEEDING_UP:
             self.trough = slope
             self.begin_anew()
@@ -151,8 +153,9 @@ class Trend:
             self.peak_slope, self.since_peak_h = slope, 0.0
 
     def _note_phase(self) -> None:
-        slope = self.bank.slope
-        if math.sqrt(self.bank.slope_var) < 0.5 * abs(slope):
+        _, slope, *_, slope_var, _, _ = self.bank.pooled
+        sd = math.sqrt(slope_var)
+        if sd < 0.5 * abs(slope):
             self._note_slope(slope)
-        self._note_trough(slope)
+        self._note_trough(slope, sd)
         self.in_main_fall = self.peak_slope < 0.1 or slope > _TAIL_SHARE_OF_PEAK * self.peak_slope

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from lullwort.analysis import gravities_sg
+from lullwort.analysis import SAME_GRAVITY_SG, SAME_TEMPERATURE_C, gravities_sg
 from lullwort.records import COMMON_UNITS, ReportedUnits
 from lullwort.units import FloatArray, to_celsius
 
@@ -16,9 +16,8 @@ __all__ = ["QUANTITIES", "TOLERANCES", "comparable"]
 QUANTITIES = ("gravity", "temperature", "inclination", "battery V", "battery %", "signal")
 """SG, °C, degrees, volts, percent and dBm. Volts cannot be compared with percent, so that each has a row."""
 
-TOLERANCES = np.array([1e-9, 1e-6, 1e-6, 1e-6, 1e-6, 1e-6])
-"""What is no difference, for each of QUANTITIES: a value that was turned into another unit, written as text, read and
-turned back is off by some rounding errors, and °P are solved for to 1e-8 °P, some 4e-11 SG. No sensor resolves it."""
+TOLERANCES = np.array([SAME_GRAVITY_SG, SAME_TEMPERATURE_C, 1e-6, 1e-6, 1e-6, 1e-6])
+"""What is no difference, for each of QUANTITIES; see `lullwort.analysis.settle`."""
 
 
 def comparable(values: FloatArray, units: Sequence[ReportedUnits], origin: NDArray[np.int64]) -> FloatArray:

@@ -8,12 +8,15 @@ from typing import NamedTuple
 from lullwort.analysis import hour_end
 from lullwort.cellarbook import Book
 from lullwort.cli.logs import Logs
+from lullwort.cli.spread import cores, spread
 from lullwort.detector import Judged, judge
-from lullwort.records import Batch, Reading
+from lullwort.records import HOUR_US, Batch, VesselReadings
 
 __all__ = ["Entry", "judge_book", "judge_logs"]
 
 _EVER = (-(2**62), 2**62)
+_WORTH_A_PROCESS_H = 20_000
+"""[h] of batches that take about a second: less is done sooner than another process has started."""
 
 
 class Entry(NamedTuple):
@@ -32,54 +35,99 @@ class Entry(NamedTuple):
     set_aside: int
 
 
+class _Vessel(NamedTuple):
+    """All that judging one vessel needs, which may be sent to another process."""
+
+    name: str
+    batches: list[Batch]
+    readings: VesselReadings
+    set_aside: int
+    as_of_us: int | None
+
+
 def judge_logs(logs: Logs, batches: Sequence[Batch], as_of_us: int | None) -> list[Entry]:
     """Every batch of every vessel judged from log files alone.
 
     Args:    as_of_us: [µs] judge as if it were this instant; None: each batch's newest reading.
+    Raises:  HelperError where other processes helped and one of them failed.
     """
-    vessels = sorted({*logs.readings, *(b.vessel for b in batches)})
-    return [
-        entry
-        for vessel in vessels
-        for entry in _judge_vessel(
-            vessel, batches, logs.readings.get(vessel, []), logs.set_aside_beside.get(vessel, 0), as_of_us
-        )
-    ]
+    none = VesselReadings.of(())
+    return _judge_vessels(
+        [
+            _Vessel(
+                vessel,
+                _batches_in(vessel, batches),
+                logs.readings.get(vessel, none),
+                logs.set_aside_beside.get(vessel, 0),
+                as_of_us,
+            )
+            for vessel in sorted({*logs.readings, *(b.vessel for b in batches)})
+        ]
+    )
 
 
 def judge_book(book: Book, vessel: str | None, as_of_us: int | None) -> list[Entry]:
-    """Every batch on record judged from its stored readings; those of one vessel if it is named."""
+    """Every batch on record judged from its stored readings; those of one vessel if it is named.
+
+    Raises: HelperError where other processes helped and one of them failed.
+    """
     batches = book.batches.all()
     vessels = sorted({*book.readings.vessels(), *(b.vessel for b in batches)})
-    entries = []
-    for name in vessels:
-        if vessel not in (None, name):
-            continue
-        readings = list(book.readings.of(name, *_EVER))
-        set_aside = book.readings.set_aside_count(name)
-        entries += [_with_conflicts(book, e) for e in _judge_vessel(name, batches, readings, set_aside, as_of_us)]
-    return entries
+    entries = _judge_vessels(
+        [
+            _Vessel(
+                name,
+                _batches_in(name, batches),
+                VesselReadings.of(book.readings.of(name, *_EVER)),
+                book.readings.set_aside_count(name),
+                as_of_us,
+            )
+            for name in vessels
+            if vessel in (None, name)
+        ]
+    )
+    return [_with_conflicts(book, entry) for entry in entries]
 
 
-def _judge_vessel(
-    vessel: str, batches: Sequence[Batch], readings: Sequence[Reading], set_aside: int, as_of_us: int | None
-) -> list[Entry]:
+def _batches_in(vessel: str, batches: Sequence[Batch]) -> list[Batch]:
+    return sorted((b for b in batches if b.vessel == vessel), key=lambda b: b.pitched_us)
+
+
+def _judge_vessels(vessels: list[_Vessel]) -> list[Entry]:
+    hours = [_hours(vessel) for vessel in vessels]
+    processes = min(cores(), 1 + int(sum(hours) // _WORTH_A_PROCESS_H))
+    judged = (
+        spread(_judge_vessel, vessels, hours, processes=processes)
+        if processes > 1
+        else [_judge_vessel(vessel) for vessel in vessels]
+    )
+    return [entry for entries in judged for entry in entries]
+
+
+def _hours(vessel: _Vessel) -> float:
+    """[h] that will be judged, about: what judging costs."""
+    if not vessel.batches or not len(vessel.readings):
+        return 0.0
+    last_us = int(vessel.readings.at_us.max()) if vessel.as_of_us is None else vessel.as_of_us
+    return max(0.0, (last_us - vessel.batches[0].pitched_us) / HOUR_US)
+
+
+def _judge_vessel(vessel: _Vessel) -> list[Entry]:
     """Every batch of one vessel, oldest first; a vessel without a batch gives one entry without."""
-    newest = max((r.at_us for r in readings), default=None)
-    own = sorted((b for b in batches if b.vessel == vessel), key=lambda b: b.pitched_us)
+    name, own, readings, set_aside, as_of_us = vessel
+    newest = int(readings.at_us.max()) if len(readings) else None
     if not own:
-        return [Entry(vessel, None, None, newest, set_aside)]
+        return [Entry(name, None, None, newest, set_aside)]
     entries = []
     for batch in own:
         until_us = _owned_until(batch, own)
-        ends = [t for t in (until_us, batch.packaged_us) if t is not None]
-        mine = [r for r in readings if r.at_us >= batch.pitched_us and all(r.at_us < end for end in ends)]
+        end_us = min((t for t in (until_us, batch.packaged_us) if t is not None), default=None)
         instant = as_of_us
         if instant is None and batch.packaged_us is not None:
             # A packaged batch is judged up to the end of the hour of its packaging, not to its newest reading.
             instant = hour_end(batch.packaged_us)
-        judged = judge(batch, mine, as_of_us=instant, until_us=until_us)
-        entries.append(Entry(vessel, batch, judged, newest, set_aside))
+        judged = judge(batch, readings.within(batch.pitched_us, end_us), as_of_us=instant, until_us=until_us)
+        entries.append(Entry(name, batch, judged, newest, set_aside))
     return entries
 
 

@@ -7,10 +7,10 @@ from typing import NamedTuple
 
 import msgspec
 
-from lullwort.analysis import hour_end
+from lullwort.analysis import Hour, HourGatherer, hour_end
 from lullwort.detector.snapshot import CHECKS, CheckName, Snapshot, Verdict
 from lullwort.detector.watch import VesselWatch
-from lullwort.records import HOUR_US, Batch, Caution, Reading
+from lullwort.records import HOUR_US, Batch, Caution, VesselReadings
 
 __all__ = ["BatchJudge", "Change"]
 
@@ -49,59 +49,76 @@ class Change(msgspec.Struct, frozen=True):
 
 
 class BatchJudge:
-    """Streaming judge of one batch. Readings come in order of time; hours close as time passes.
+    """Streaming judge of one batch. Readings come in order of time, singly or many at once; hours close as time passes.
 
     `until_us` [µs] is where the batch's ownership of the vessel ends (the next pitch), None while it is open.
-    Memory is constant but for the history of changes.
+    Memory is constant but for the history of changes and the readings of the open hour.
     """
 
     def __init__(self, batch: Batch, until_us: int | None = None) -> None:
         self.batch = batch
         self.history: list[Change] = []
         self.watch = VesselWatch(batch)
+        self._gatherer = HourGatherer()
         self._end_us = min((t for t in (batch.packaged_us, until_us) if t is not None), default=None)
         self._hour_end = hour_end(batch.pitched_us)
         self._sureness = SURENESS[batch.caution]
         # Where readings are hours apart, waiting for the next hours would add no knowledge.
         self._agree_needed_h = _AGREE_H if batch.reading_interval_h < _AGREE_H else 1
+        self._checked = (False,) * len(CHECKS)
         self._passed: dict[CheckName, bool] = dict.fromkeys(CHECKS, False)
         self._since: dict[CheckName, int] = dict.fromkeys(CHECKS, batch.pitched_us)
         self._ready = self._moving_again = self._holding = False
         self._ready_level, self._ready_us = 0.0, 0
         self._agree_h = self._moving_h = 0
 
-    def add(self, reading: Reading) -> None:
-        """Take one reading; hours before its own are closed. Raises OutOfOrderError for one of a closed hour."""
-        if reading.at_us < self.batch.pitched_us or (self._end_us is not None and reading.at_us >= self._end_us):
-            return
-        self.advance(reading.at_us)
-        self.watch.add(reading)
+    def add(self, readings: VesselReadings) -> None:
+        """Take readings in order of time and close the hours before the last. Those outside the batch are left out.
+
+        Raises: OutOfOrderError for one before the open hour, or before one that was added.
+        """
+        mine = readings.within(self.batch.pitched_us, self._end_us)
+        if len(mine):
+            self._gatherer.add(mine)
+            self.advance(int(mine.at_us[-1]))
 
     def advance(self, to_us: int) -> None:
         """Close every hour that ends at or before `to_us` [µs]; the last is the one in which the batch ended."""
         if self._end_us is not None:
             to_us = min(to_us, hour_end(self._end_us))
-        while self._hour_end <= to_us:
-            self._decide(self._hour_end, self.watch.close_hour(self._hour_end))
-            self._hour_end += HOUR_US
+        for hour in self._gatherer.close(to_us):
+            self._close_silent(hour.end_us)
+            self._close(hour.end_us, hour)
+        self._close_silent(to_us + 1)
+
+    def _close_silent(self, before_us: int) -> None:
+        while self._hour_end < before_us:
+            self._close(self._hour_end, None)
+
+    def _close(self, end_us: int, hour: Hour | None) -> None:
+        self._decide(end_us, self.watch.close_hour(end_us, hour))
+        self._hour_end = end_us + HOUR_US
 
     # -- the checks ------------------------------------------------------------------------------------------------
 
     def _check(self, end_us: int) -> None:
         watch, clock = self.watch, self.watch.clock
         started = watch.trend.started
-        passed: dict[CheckName, bool] = {
-            "flat": started and clock.counted_h > self.batch.hold_window_h and self._is_flat(),
-            "little left": started and watch.trend.bank.chance_left_over(LEFT_LIMIT) <= self._sureness.left_chance,
-            "where it should be": started and self._is_in_place(),
-            "warm enough": watch.warmth.warm,
-            "undisturbed": clock.complete,
-            "seen": watch.seen,
-            "believable": started and not (watch.rising or watch.contradicted or watch.frozen(end_us)),
-        }
-        for name in CHECKS:
-            if passed[name] != self._passed[name]:
-                self._passed[name] = passed[name]
+        passed = (  # in the order of CHECKS
+            started and clock.counted_h > self.batch.hold_window_h and self._is_flat(),
+            started and watch.trend.bank.chance_left_over(LEFT_LIMIT) <= self._sureness.left_chance,
+            started and self._is_in_place(),
+            watch.warmth.warm,
+            clock.complete,
+            watch.seen,
+            started and not (watch.rising or watch.contradicted or watch.frozen(end_us)),
+        )
+        if passed == self._checked:
+            return
+        self._checked = passed
+        for name, passes in zip(CHECKS, passed, strict=True):
+            if passes != self._passed[name]:
+                self._passed[name] = passes
                 self._since[name] = end_us
 
     def _is_flat(self) -> bool:
@@ -126,7 +143,7 @@ class BatchJudge:
 
     def _decide(self, end_us: int, woken: bool) -> None:
         self._check(end_us)
-        self._agree_h = self._agree_h + 1 if all(self._passed.values()) else 0
+        self._agree_h = self._agree_h + 1 if all(self._checked) else 0
         if woken or (self.watch.just_sampled and not self._sample_agrees()):
             self._ready = False
         elif self._ready and self._has_moved():
@@ -238,10 +255,8 @@ class BatchJudge:
             disagreement=watch.offset.disagreement,
             start_disagreement=watch.offset.start_disagreement,
             confirmed_us=self._confirmed_us(),
-            passed_over=watch.gatherer.passed_over.total(),
-            passed_over_mostly=max(
-                watch.gatherer.passed_over, key=watch.gatherer.passed_over.__getitem__, default=None
-            ),
+            passed_over=watch.passed_over.total(),
+            passed_over_mostly=max(watch.passed_over, key=watch.passed_over.__getitem__, default=None),
             hours_to_go=self._hours_to_go() if started else None,
         )
 

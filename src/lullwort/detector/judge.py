@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
 from typing import NamedTuple
 
 from lullwort.analysis import settle
 from lullwort.detector.batchjudge import BatchJudge, Change
 from lullwort.detector.snapshot import Snapshot, Verdict
-from lullwort.records import HOUR_US, Batch, Reading
+from lullwort.records import HOUR_US, Batch, VesselReadings
 
 __all__ = ["Judged", "judge", "judged_so_far"]
 
@@ -40,7 +39,7 @@ class Judged(NamedTuple):
 
 
 def judge(
-    batch: Batch, readings: Iterable[Reading], *, as_of_us: int | None = None, until_us: int | None = None
+    batch: Batch, readings: VesselReadings, *, as_of_us: int | None = None, until_us: int | None = None
 ) -> Judged:
     """Judge a batch from its readings in any order.
 
@@ -51,25 +50,21 @@ def judge(
     """
     settled = settle(readings)
     if as_of_us is None:
-        as_of_us = settled.readings[-1].at_us if settled.readings else batch.pitched_us
+        as_of_us = int(settled.readings.at_us[-1]) if len(settled.readings) else batch.pitched_us
     streaming = BatchJudge(batch, until_us)
-    for reading in settled.readings:
-        if reading.at_us >= as_of_us:
-            break
-        streaming.add(reading)
+    streaming.add(settled.readings.within(batch.pitched_us, as_of_us))
     streaming.advance(as_of_us)
     return judged_so_far(streaming, as_of_us, settled.conflicts)
 
 
 def judged_so_far(streaming: BatchJudge, as_of_us: int, conflicts: int) -> Judged:
     """What `streaming` has come to when it has been advanced to `as_of_us` [µs]; changes nothing in it."""
-    gatherer = streaming.watch.gatherer
     return Judged(
         streaming.batch,
         as_of_us,
         list(streaming.history),
         streaming.snapshot(as_of_us // HOUR_US * HOUR_US),
-        gatherer.used,
-        gatherer.passed_over.copy(),
+        streaming.watch.used,
+        streaming.watch.passed_over.copy(),
         conflicts,
     )

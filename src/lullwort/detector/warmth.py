@@ -9,6 +9,7 @@ __all__ = ["Warmth"]
 
 _RATE_PER_10K = 2.7
 # Fermentation runs two to three times faster for 10 K more. Common practice, no source.
+_LOG_RATE_PER_10K = math.log(_RATE_PER_10K)
 _USUAL_HOURS = 72
 _SLEEPS_BELOW_USUAL_K = 5.0
 _COLDEST_MIN_C = 4.0
@@ -34,6 +35,10 @@ class Warmth:
     anchor_c: float | None = None
     """[°C] where the temperature stood when it last settled."""
     usual_c: float = 20.0
+    warm: bool = False
+    """Whether the yeast can work now."""
+    yeast_h: float = 1.0
+    """[h] What this hour is worth at the usual temperature; 0 while the yeast sleeps."""
     _usual_n: int = 0
 
     def hour(self, temp_c: float | None) -> bool:
@@ -47,6 +52,8 @@ class Warmth:
         if self._usual_n < _USUAL_HOURS:
             self._usual_n += 1
             self.usual_c += (temp_c - self.usual_c) / self._usual_n
+        self.warm = temp_c >= self.yeast_min_c
+        self.yeast_h = math.exp(_LOG_RATE_PER_10K * (temp_c - self.usual_c) / 10.0) if self.warm else 0.0
         if self.smooth_c is None or self.anchor_c is None:
             self.smooth_c = self.anchor_c = temp_c
             return False
@@ -68,17 +75,3 @@ class Warmth:
     def known(self) -> bool:
         """Whether any temperature has been seen or given."""
         return self.temp_c is not None
-
-    @property
-    def warm(self) -> bool:
-        """Whether the yeast can work now."""
-        return self.temp_c is not None and self.temp_c >= self.yeast_min_c
-
-    @property
-    def yeast_h(self) -> float:
-        """[h] What this hour is worth at the usual temperature; 0 while the yeast sleeps."""
-        if self.temp_c is None:
-            return 1.0
-        if not self.warm:
-            return 0.0
-        return math.exp(math.log(_RATE_PER_10K) * (self.temp_c - self.usual_c) / 10.0)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 
-from lullwort.analysis import GravityCorrection, HourGatherer, Trend
+from lullwort.analysis import GravityCorrection, Hour, Trend
 from lullwort.detector.expected import ExpectedEnd, expected_end
 from lullwort.detector.holdclock import HoldClock
 from lullwort.detector.offset import SensorOffset
 from lullwort.detector.warmth import Warmth
-from lullwort.records import HOUR_US, Batch, Event, Reading
+from lullwort.records import HOUR_US, Batch, Event
 
 __all__ = ["VesselWatch"]
 
@@ -33,7 +34,6 @@ class VesselWatch:
 
     def __init__(self, batch: Batch) -> None:
         self.batch = batch
-        self.gatherer = HourGatherer()
         self.correction = GravityCorrection(batch)
         self.warmth = Warmth(batch.yeast_min_c, batch.steady_temperature_c)
         self.trend = Trend()
@@ -42,6 +42,10 @@ class VesselWatch:
         self.tolerance = batch.tolerance * 1000.0
         self.gap_h = max(_GAP_H, 2.5 * batch.reading_interval_h)
         self.fresh_h = max(2.0, 1.5 * batch.reading_interval_h)
+        self.used = 0
+        self.passed_over: Counter[str] = Counter()
+        self.level = self.slope = self.slope_sd = 0.0
+        """[points] [points per yeast hour] as the sensor sees the beer, at the end of the hour closed last."""
         self.unseen_h: float | None = None
         """[h] since the last usable reading; None before the first."""
         self.just_sampled = False
@@ -50,25 +54,41 @@ class VesselWatch:
         """Whether fermentation has begun for certain."""
         self.must_fall_to = math.inf
         """[points, as `steady_level`] that must be reached after sugar or fruit went in."""
+        self._heard: Hour | None = None
+        """The newest hour in which there was any reading."""
+        self._window_yeast_h = float(batch.hold_window_h)
         self._events = sorted(batch.events, key=lambda event: event.order)
         self._next_event = 0
         self._bumped = 0.0
+        self._expected_from = self.original
+        self._expected = self._expect(self._expected_from)
         self._added_us: int | None = None
         self._cold_h = self._rising_h = 0
         self._cold_level = math.inf
 
-    def close_hour(self, end_us: int) -> bool:
-        """Take up the hour that ends at `end_us` [µs]; tells whether something in it may wake the yeast."""
+    def close_hour(self, end_us: int, hour: Hour | None) -> bool:
+        """Take up the hour that ends at `end_us` [µs], None if it had no reading.
+
+        Returns: whether something in it may wake the yeast.
+        """
         self.just_sampled = False
-        hour = self.gatherer.close(end_us)
-        temperature_stepped = self.warmth.hour(hour.temperature_c)
-        y = None if hour.gravity is None else self.correction.points(hour.gravity, self.warmth.temp_c)
-        self.trend.noise.resolution = self.gatherer.resolution_points
-        woken = self._take_events(end_us)
-        if hour.sensor_changed:
+        y = None
+        if hour is None:
+            temperature_stepped = self.warmth.hour(None)
+        else:
+            temperature_stepped = self._hear(hour)
+            if hour.gravity is not None:
+                y = self.correction.points(hour.gravity, self.warmth.temp_c)
+        woken = self._next_event < len(self._events) and self._take_events(end_us)
+        if hour is not None and hour.sensor_changed:
             self.clock.restart("another sensor", end_us)
             self.trend.loosen(0.0, 8.0)
-        self.trend.hour(y, self.warmth.yeast_h, self.warmth.moved_k)
+        yeast_h = self.warmth.yeast_h
+        self.trend.hour(y, yeast_h, self.warmth.moved_k)
+        if self.trend.started:
+            self.level, self.slope, _, _, _, _, slope_var, _, _ = self.trend.bank.pooled
+            self.slope_sd = math.sqrt(slope_var)
+        self._window_yeast_h = self.batch.hold_window_h * max(1.0, yeast_h)
         self.offset.hour(y, (end_us - self.batch.pitched_us) / HOUR_US)
         if self.trend.last_used:
             self.unseen_h = 0.0
@@ -77,6 +97,15 @@ class VesselWatch:
         woken = self._notice(end_us, temperature_stepped) or woken
         self._count()
         return woken
+
+    def _hear(self, hour: Hour) -> bool:
+        """Tells whether the temperature has stepped."""
+        self._heard = hour
+        self.used += hour.used
+        for why, count in hour.passed_over:
+            self.passed_over[why] += count
+        self.trend.noise.resolution = hour.resolution_points
+        return self.warmth.hour(hour.temperature_c)
 
     # -- what was done, and what the log itself shows --------------------------------------------------------------
 
@@ -116,7 +145,7 @@ class VesselWatch:
         self.correction.add_points(points)
         self._added_us = at_us
         if self.trend.started:
-            self.must_fall_to = self.steady_level + _UNFERMENTED_SHARE * points
+            self.must_fall_to = self.trend.bank.level - self._bumped + _UNFERMENTED_SHARE * points
             self.trend.shift(points, 0.5 * points)
         self.trend.loosen(0.05, 0.0)
 
@@ -136,7 +165,7 @@ class VesselWatch:
         return False
 
     def _count(self) -> None:
-        level = self.trend.bank.level
+        level = self.level
         if self.warmth.warm and self.seen:
             self.clock.count(level)
         self._cold_h = 0 if self.warmth.warm else self._cold_h + 1
@@ -153,12 +182,12 @@ class VesselWatch:
     @property
     def gravity(self) -> float:
         """[points] of the beer, the sensor's offset taken off."""
-        return self.trend.bank.level - self.offset.points
+        return self.level - self.offset.points
 
     @property
     def steady_level(self) -> float:
         """[points] as the sensor would read had it never been bumped: for comparing moments."""
-        return self.trend.bank.level - self._bumped
+        return self.level - self._bumped
 
     @property
     def original(self) -> float | None:
@@ -169,7 +198,13 @@ class VesselWatch:
     @property
     def expected(self) -> ExpectedEnd | None:
         """Where the beer should end; None where neither an end nor an original gravity is known."""
-        batch, original = self.batch, self.original
+        original = self.original
+        if original != self._expected_from:
+            self._expected_from, self._expected = original, self._expect(original)
+        return self._expected
+
+    def _expect(self, original: float | None) -> ExpectedEnd | None:
+        batch = self.batch
         if original is None and batch.forced_test_gravity is None and batch.expected_final_gravity is None:
             return None
         return expected_end(batch, original or 0.0)
@@ -197,28 +232,24 @@ class VesselWatch:
     @property
     def asleep(self) -> bool:
         """Whether it has been too cold for hours, and the log does not show that this yeast works all the same."""
-        fallen = self._cold_level - self.trend.bank.level
+        fallen = self._cold_level - self.level
         return self._cold_h >= _COLD_H and fallen <= _COLD_FALL
 
     def moved(self, sds: float) -> float:
         """[points] over one hold window at the present slope plus `sds` standard deviations."""
-        bank = self.trend.bank
-        rate = max(1.0, self.warmth.yeast_h)
-        return self.batch.hold_window_h * rate * (bank.slope + sds * math.sqrt(bank.slope_var))
+        return self._window_yeast_h * (self.slope + sds * self.slope_sd)
 
     def same_h(self, end_us: int) -> float:
         """[h] for which gravity and temperature have been exactly equal up to the last reading."""
-        since, last = self.gatherer.same_since_us, self.gatherer.last_used_us
+        if self._heard is None:
+            return 0.0
+        since, last = self._heard.same_since_us, self._heard.last_used_us
         if since is None or last is None or end_us - last > self.gap_h * HOUR_US:
             return 0.0
         return (last - since) / HOUR_US
 
     def frozen(self, end_us: int) -> bool:
         """Whether that has lasted longer than a sensor in health would repeat itself."""
-        coarse = self.gatherer.resolution_points >= _FINE_POINTS
+        coarse = self._heard is not None and self._heard.resolution_points >= _FINE_POINTS
         limit = max(_FROZEN_COARSE_H if coarse else _FROZEN_FINE_H, 4.0 * self.batch.reading_interval_h)
         return self.same_h(end_us) >= limit
-
-    def add(self, reading: Reading) -> None:
-        """Take a reading of the open hour. Raises OutOfOrderError for one of an hour already closed."""
-        self.gatherer.add(reading)

@@ -7,6 +7,7 @@ from lullwort.records.block import COMMON_UNITS, VALUE_COLUMNS, Block, ReportedU
 from lullwort.records.ids import check_id
 from lullwort.records.reading import Reading
 from lullwort.records.times import HOUR_US, format_utc, from_datetime, parse_instant, to_datetime
+from lullwort.records.vesselreadings import VesselReadings
 
 __all__ = [
     "CAUTIONS",
@@ -21,6 +22,7 @@ __all__ = [
     "Reading",
     "ReportedUnits",
     "SetAside",
+    "VesselReadings",
     "check_id",
     "format_utc",
     "from_datetime",

@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import NamedTuple, Protocol
 
 from lullwort.detector import judge
-from lullwort.records import Batch, Reading
+from lullwort.records import Batch, Reading, VesselReadings
 from lullwort.rehearsal.invented import Invented
 from lullwort.rehearsal.simple_methods import (
     medians_apart,
@@ -60,7 +60,10 @@ def by_robust_slope(invented: Invented, /) -> list[Call]:
 
 def by_detector(invented: Invented, /) -> list[Call]:
     """The detector itself, up to the last reading."""
-    return [Call(change.at_us, change.verdict) for change in judge(invented.batch, invented.readings).history]
+    return [
+        Call(change.at_us, change.verdict)
+        for change in judge(invented.batch, VesselReadings.of(invented.readings)).history
+    ]
 
 
 SIMPLE_METHODS: dict[str, Method] = {

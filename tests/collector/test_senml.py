@@ -22,7 +22,7 @@ from lullwort.collector.senmljson import PackScanner
 from lullwort.collector.senmlpacks import SenmlDecoder
 from lullwort.collector.senmlresolve import Resolved, Resolver
 from lullwort.errors import SourceError
-from lullwort.records import VALUE_COLUMNS, Block, SetAside
+from lullwort.records import VALUE_COLUMNS, Block, ReportedUnits, SetAside
 
 AT_S = 1_772_442_000
 AT_US = AT_S * 1_000_000
@@ -35,7 +35,7 @@ class Row(NamedTuple):
     vessel: str
     at_us: int
     values: dict[str, float]
-    units: tuple[str, str, str]
+    units: ReportedUnits
 
 
 class Decoded(NamedTuple):
@@ -52,7 +52,7 @@ def rows_of(block: Block) -> list[Row]:
             block.vessels[block.vessel_codes[i]],
             int(block.at_us[i]),
             {name: value for name in VALUE_COLUMNS if not math.isnan(value := float(getattr(block, name)[i]))},
-            tuple(block.units),
+            block.units,
         )
         for i in range(len(block))
     ]
@@ -145,7 +145,7 @@ def test_records_of_one_sensor_and_time_are_one_reading() -> None:
         {"n": "signal", "u": "dBW", "v": -100},
     ]
     values = {"gravity": 1.0123, "temperature": 20.1, "inclination": 41.5, "battery": 3.9, "signal": -70.0}
-    assert decode(pack) == ([Row("float-1", "float-1", AT_US, values, ("sg", "C", "V"))], [])
+    assert decode(pack) == ([Row("float-1", "float-1", AT_US, values, ReportedUnits("sg", "C", "V"))], [])
 
 
 def test_a_pack_may_hold_several_sensors_and_times() -> None:
@@ -471,7 +471,7 @@ def test_what_is_set_aside_names_its_vessel_where_it_is_known() -> None:
 
 @pytest.mark.parametrize("between", ["", "\n", "\r\n\r\n", "  "])
 def test_packs_may_follow_each_other_and_records_count_through(between: str) -> None:
-    packs = ([gravity(), gravity(u="x")], [], [gravity(u="y")], [gravity(t=AT_S + 1)])
+    packs: tuple[list[Any], ...] = ([gravity(), gravity(u="x")], [], [gravity(u="y")], [gravity(t=AT_S + 1)])
     decoded = decode(between.join(map(json.dumps, packs)) + between)
     assert len(decoded.rows) == 2
     assert [aside.place for aside in decoded.set_aside] == ["a.senml#rec=2", "a.senml#rec=3"]
@@ -564,8 +564,8 @@ VALID = "\n".join(
 ).encode()
 SNIPPETS = [
     b"[", b"]", b"{", b"}", b",", b'"', b":", b"\\", b"\n[", b"\xff", b"\xef\xbb\xbf", b"\0", b"null", b"true",
-    b"1e999999", b"-", b'"bver":26,', b'"bt":', b'"x_":1,', b'"bx_":1,', b"[[[[", b"NaN", b"\\ud800", b'"v":1', b"9" * 400,
-    b"{}", b"[]",
+    b"1e999999", b"-", b'"bver":26,', b'"bt":', b'"x_":1,', b'"bx_":1,', b"[[[[", b"NaN", b"\\ud800", b'"v":1',
+    b"9" * 400, b"{}", b"[]",
 ]  # fmt: skip
 
 
@@ -601,9 +601,9 @@ def test_no_mutation_raises_anything_but_a_source_error_and_counts_add_up(data: 
     assert values <= used
     assert all(row.values for row in rows)
     assert used == 0 or values > 0
-    for aside in set_aside:
-        assert str(aside).encode()
-        assert aside.raw_text.encode()
+    for told in set_aside:
+        assert str(told).encode()
+        assert told.raw_text.encode()
 
 
 def test_the_valid_packs_are_read_whole() -> None:

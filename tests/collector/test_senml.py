@@ -181,6 +181,12 @@ def test_a_value_said_twice_is_one_reading_and_two_values_are_two() -> None:
     assert decoded.set_aside == []
 
 
+def test_any_number_of_values_at_one_instant_takes_a_time_in_proportion() -> None:
+    # A sensor without a clock says one instant for ever: comparing each with all others would take minutes.
+    decoded = decode([gravity(1 + i * 1e-6) for i in range(30_000)])
+    assert (len(decoded.rows), len(decoded.set_aside)) == (30_000, 0)
+
+
 def test_the_same_temperature_in_two_units_is_two_readings() -> None:
     decoded = decode([temperature(20.0), temperature(293.15, u="K")])
     assert [row.units[1] for row in decoded.rows] == ["C", "K"]

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import sys
+from array import array
 from collections.abc import Iterator
 from decimal import ROUND_HALF_EVEN, Decimal
 from typing import Any
 
-from lullwort.collector.senmlgather import Gathered
+from lullwort.collector.senmlgather import Gathered, Readings
 from lullwort.collector.senmljson import EXACT, Element, PackScanner
 from lullwort.collector.senmlquantities import QUANTITIES, measured
 from lullwort.collector.senmlresolve import (
@@ -79,7 +81,7 @@ class SenmlDecoder:
         for element in self._scanner.elements():
             if element.pack != pack.number:
                 yield from self._finished(pack, first)
-                first += len(pack.spans)
+                first += len(pack.starts)
                 pack = _Pack(element.pack)
             raw = "" if self._sound else self._scanner.text[element.start : element.end]
             pack.take(element, self._received_us, raw)
@@ -88,14 +90,19 @@ class SenmlDecoder:
     def _finished(self, pack: _Pack, first: int) -> Iterator[tuple[Block, list[SetAside]]]:
         blocks, refused, vessels = pack.finish(self._vessel)
         set_aside = [
-            self._set_aside(first + record, pack.spans[record], fault, vessels.get(sensor, self._vessel or sensor))
+            self._set_aside(
+                first + record,
+                pack.starts[record],
+                pack.ends[record],
+                fault,
+                vessels.get(sensor, self._vessel or sensor),
+            )
             for record, (fault, sensor) in sorted(refused.items())
         ]
         for nth, block in enumerate(blocks):
             yield block, [] if nth else set_aside
 
-    def _set_aside(self, record: int, span: tuple[int, int], fault: RefusedRecordError, vessel: str) -> SetAside:
-        start, end = span
+    def _set_aside(self, record: int, start: int, end: int, fault: RefusedRecordError, vessel: str) -> SetAside:
         raw = _shown(self._scanner.text[start : min(end, start + _RAW_KEPT)], _RAW_KEPT)
         more = " …" if end - start > _RAW_KEPT else ""
         seen = _shown(fault.seen, _RAW_KEPT)
@@ -107,7 +114,7 @@ class _Pack:
 
     def __init__(self, number: int) -> None:
         self.number = number
-        self.spans: list[tuple[int, int]] = []
+        self.starts, self.ends = array("q"), array("q")
         self._version: int | None = None
         self._unusable: RefusedRecordError | None = None
         self._resolver = Resolver()
@@ -115,8 +122,9 @@ class _Pack:
 
     def take(self, element: Element, received_us: int | None, raw: str) -> None:
         """The next record; `raw` is its text where that may not be UTF-8, else empty."""
-        record = len(self.spans)
-        self.spans.append((element.start, element.end))
+        record = len(self.starts)
+        self.starts.append(element.start)
+        self.ends.append(element.end)
         sensor = ""
         try:
             labels = self._labels(element, raw)
@@ -130,13 +138,11 @@ class _Pack:
         except RefusedRecordError as fault:
             self._gathered.refuse(record, fault, sensor)
 
-    def finish(
-        self, vessel: str | None
-    ) -> tuple[list[Block], dict[int, tuple[RefusedRecordError, str]], dict[str, str]]:
-        """Its readings, its records that are in none with their sensors, and in which vessels the sensors float."""
+    def finish(self, vessel: str | None) -> Readings:
+        """What it comes to; sensors of which it does not say it float in `vessel`."""
         if self._unusable is not None:
             self._gathered = Gathered()
-            for record in range(len(self.spans)):
+            for record in range(len(self.starts)):
                 self._gathered.refuse(record, self._unusable, "")
         return self._gathered.finish(vessel)
 
@@ -163,7 +169,8 @@ def _sensor_and_quantity(name: str) -> tuple[str, str]:
     sensor, colon, quantity = name.rpartition(":")
     if not colon or quantity not in QUANTITIES:
         raise RefusedRecordError("n", name, f"SENSOR:QUANTITY with {', '.join(QUANTITIES[:-1])} or {QUANTITIES[-1]}")
-    return _id("n", sensor), quantity
+    # One string for all records of a sensor: in a long pack they would be most of the memory.
+    return sys.intern(_id("n", sensor)), sys.intern(quantity)
 
 
 def _vessel(record: Resolved) -> str:

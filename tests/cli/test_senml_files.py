@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import json
 from typing import Any
 
 import pytest
+
+from lullwort.records import parse_instant
+from lullwort.rehearsal import Invented, csv_text
 
 AT_S = 1_772_442_000
 
@@ -46,3 +51,22 @@ def test_a_dry_run_shows_packs_and_that_nothing_is_doubtful(lullwort: Any) -> No
     shown = lullwort("backfill", "--dry-run", "log.senml").stdout
     assert "it is SenML" in shown
     assert "1.012 SG  20.1 °C" in shown
+
+
+def test_packs_give_the_same_verdict_as_the_same_values_in_a_readings_file(logged: Any, north: Invented) -> None:
+    rows = list(csv.DictReader(io.StringIO(csv_text(north))))
+    lines = []
+    for i, row in enumerate(rows):
+        records = [
+            {"n": f"{row['vessel']}:{name}", "u": unit, "v": float(row[name])}
+            for name, unit in (("gravity", "/"), ("temperature", "Cel"))
+            if row[name]
+        ]
+        records[0]["bt"] = parse_instant(row["time"]) / 1e6
+        if i % 50 == 0:  # what has neither gravity nor temperature changes nothing
+            records.append({"n": f"{row['vessel']}:battery", "u": "V", "t": 7.5, "v": 3.9})
+        lines.append(json.dumps(records))
+    logged.write("north.senml", "\n".join(lines))
+    from_text = logged("replay", "north.csv", "--batches", "north.toml").stdout
+    assert "May it be packaged?  Yes" in from_text or "May it be packaged?  No" in from_text
+    assert logged("replay", "north.senml", "--batches", "north.toml").stdout == from_text

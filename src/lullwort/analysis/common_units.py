@@ -35,6 +35,8 @@ def _one_sg(value: float, unit: GravityUnit) -> float:
 
 def vessel_readings(block: Block) -> dict[str, VesselReadings]:
     """The readings of each vessel in `block`, in its order."""
+    if not len(block):
+        return {}
     gravity = gravities_sg(block.gravity, block.units.gravity)
     temp_c = np.asarray(to_celsius(block.temperature, block.units.temperature), dtype=np.float64)
     by_vessel = np.argsort(block.vessel_codes, kind="stable")

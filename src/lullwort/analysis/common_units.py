@@ -50,5 +50,6 @@ def vessel_readings(block: Block) -> dict[str, VesselReadings]:
             temp_c[mine],
         )
         for vessel, mine in zip(block.vessels, np.split(by_vessel, ends[:-1]), strict=True)
+        if len(mine)
         for occurring, codes in [np.unique(block.sensor_codes[mine], return_inverse=True)]
     }

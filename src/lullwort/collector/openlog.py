@@ -10,6 +10,7 @@ from lullwort.collector.csvlog import head_lines, open_csv, opened_lines
 from lullwort.collector.log import Log
 from lullwort.collector.mapping import Mapping
 from lullwort.collector.proposal import Proposal, propose
+from lullwort.collector.senml import is_senml, open_senml
 
 __all__ = ["open_log", "propose_mapping"]
 
@@ -21,11 +22,15 @@ def open_log(path: Path, mapping: Mapping) -> Iterator[Log]:
     Raises: SourceError in a sentence if there is none or it cannot be read; UsageError that names the option which
             settles what cannot be told from the file.
     """
-    with open_csv(path, mapping) as log:
+    with open_senml(path, mapping) if is_senml(path) else open_csv(path, mapping) as log:
         yield log
 
 
 def propose_mapping(path: Path, stated: Mapping) -> Proposal:
-    """How the text file at `path` could be read, where `stated` leaves something open. Raises as `open_log` does."""
+    """How the file at `path` could be read, where `stated` leaves something open. Raises as `open_log` does."""
+    if is_senml(path):
+        with open_senml(path, stated):
+            found = ("it is SenML, which names its sensors, units and times (UTC) itself",)
+            return Proposal(Mapping(vessel=stated.vessel, zone="UTC"), found, (), (), readable=True)
     with opened_lines(path, stated) as source:
         return propose(source, head_lines(source, strict=True), stated)

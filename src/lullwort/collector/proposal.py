@@ -106,16 +106,20 @@ class _Finder:
         widths = [len(split_fields(line.replace('"', ""), delimiter)) for line in self._lines[:200]]
         usual = Counter(width for width in widths if width > 1).most_common(1)
         if self._stated.skip_lines == 0 and usual:
-            first = next(i for i, width in enumerate(widths) if width == usual[0][0])
-            titles = sum(1 for line in self._lines[:first] if line.strip())
-            if titles:
+            first = self._header_line([i for i, width in enumerate(widths) if width == usual[0][0]])
+            if any(line.strip() for line in self._lines[:first]):
                 self._set(skip_lines=first)
-                self._found.append(f"the first {first} lines are a title")
+                self._found.append(f"the first {first} lines are a title" if first > 1 else "the first line is a title")
         start = next((line for line in self._lines[self._mapping.skip_lines :] if line.strip()), "")
         cells = split_fields(start.replace('"', ""), delimiter)
         if self._stated.header and sum(1 for c in cells if _NUMBER.fullmatch(c)) > len(cells) // 2:
             self._set(header=False)
             self._found.append("there is no header; columns go by their number, as #3")
+
+    def _header_line(self, candidates: list[int]) -> int:
+        """The first line of the table: that which names most things a log has, if it names two; else the very first."""
+        named = [len({role_of_label(cell) for cell in self._split(self._lines[i])} - {None}) for i in candidates[:30]]
+        return candidates[named.index(max(named))] if self._stated.header and max(named) > 1 else candidates[0]
 
     def _find_decimal_mark(self) -> None:
         if self._stated.decimal is not None:

@@ -143,9 +143,7 @@ class _Pack:
     def _labels(self, element: Element, raw: str) -> dict[str, Any]:
         labels = element.content
         if element.fault:
-            raise RefusedRecordError(
-                "record", text[element.start : min(element.end, element.start + 20)], element.fault
-            )
+            raise RefusedRecordError("record", "damaged", element.fault)
         if not isinstance(labels, dict):
             raise RefusedRecordError("record", labels, "a record: an object in JSON")
         try:

@@ -33,7 +33,7 @@ def test_the_file_is_as_a_person_would_write_it(tmp_path: Path, runs: Runs) -> N
     block = runs.block(
         [(AT, "north", 1.0525, 20.3, NAN, 3.91, -71.0), (AT + 60_000_000, "north", NAN, 4.0, 25.5, NAN, NAN)]
     )
-    assert write_csv(path, [block], "V") == (2, ())
+    assert write_csv(path, [block], "V") == ("2 readings", ())
     assert path.read_text().splitlines() == [
         "time,vessel,gravity [SG],temperature [deg C],sensor,battery [V],signal [dBm],inclination [deg]",
         "2026-07-19T00:00:00Z,north,1.0525,20.3,float-1,3.91,-71.0,",
@@ -50,7 +50,7 @@ def test_what_is_written_reads_back_to_the_same_bits(
     path = tmp_path / "out"
     block = runs.in_percent(runs.block(rows)) if percent else runs.block(rows)
     unit = battery_unit([block])
-    assert write(path, [block], unit, overwrite=True) == (len(rows), ())
+    assert write(path, [block], unit, overwrite=True) == (f"{len(rows)} readings", ())
     read = [row[:-1] for row in runs.read(path)]
     assert read == [row[:-1] for row in runs.rows(block)]
     assert {row[-1] for row in runs.read(path)} == {unit}
@@ -75,7 +75,7 @@ def test_batteries_in_per_cent_beside_volts_are_left_out_and_that_is_told(
     blocks = [volts, bare, percent]
     assert battery_unit(blocks) == "V"
     written = write(tmp_path / "out", blocks, "V")
-    assert written.readings == 2
+    assert written.says == "2 readings"
     assert written.remarks == ("2 batteries in per cent are left out beside those in volts; a .senml file has both",)
     assert [row[:2] + row[-3:] for row in runs.read(tmp_path / "out")] == [
         ("float-1", "north", "3.9", "nan", "V"),

@@ -34,5 +34,5 @@ def test_times_are_timestamps_and_what_is_not_given_is_null(tmp_path: Path, runs
 
 def test_no_readings_are_a_table_without_rows(tmp_path: Path) -> None:
     path = tmp_path / "out.parquet"
-    assert write_parquet(path, [], "V") == (0, ())
+    assert write_parquet(path, [], "V") == ("0 readings", ())
     assert parquet.read_table(path).num_rows == 0

@@ -37,7 +37,7 @@ def test_a_report_is_its_quantities_in_registered_units(tmp_path: Path, runs: Ru
     own = runs.block(
         [(AT, "north", 1.0525, 20.3, 45.0, 3.91, -71.3), (AT + 999_999, "north", NAN, 1e-5, NAN, NAN, NAN)], "north"
     )
-    assert write_senml(path, [own]) == (2, ())
+    assert write_senml(path, [own]) == ("2 readings", ())
     t = Decimal("1784419200.000001")
     assert resolved(path) == [
         ("north:gravity", t, "/", Decimal("1.0525")),
@@ -80,7 +80,7 @@ def test_a_battery_reported_in_both_units_is_in_one_report(tmp_path: Path, runs:
     percent = runs.in_percent(
         runs.block([(AT + 1, "north", NAN, NAN, NAN, 80.0, NAN), (AT + 5, "north", 1.05, NAN, NAN, 79.0, NAN)], "north")
     )
-    assert write_senml(path, [volts, percent]) == (4, ())
+    assert write_senml(path, [volts, percent]) == ("4 readings", ())
     said = [(name[6:], str(t)[-2:], unit) for name, t, unit, _ in resolved(path)]
     assert said == [
         ("gravity", "01", "/"), ("battery", "01", "V"),
@@ -95,11 +95,11 @@ def test_times_that_would_mean_something_else_are_left_out_and_that_is_told(tmp_
     at = 2**28 * 1_000_000
     block = runs.block([(at - 1, "north", 1.05, NAN, NAN, NAN, NAN), (at, "north", 1.05, NAN, NAN, NAN, NAN)], "north")
     assert write_senml(path, [block]) == (
-        1, ("1 readings from before 4 July 1978 are left out: SenML has no way to write such times",),
+        "1 readings", ("1 readings from before 4 July 1978 are left out: SenML has no way to write such times",),
     )  # fmt: skip
     assert [t for _, t, *_ in resolved(path)] == [2**28]
 
 
 def test_no_readings_are_an_empty_array(tmp_path: Path) -> None:
-    assert write_senml(tmp_path / "out.senml", []) == (0, ())
+    assert write_senml(tmp_path / "out.senml", []) == ("0 readings", ())
     assert resolved(tmp_path / "out.senml") == []

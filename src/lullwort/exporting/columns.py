@@ -19,9 +19,9 @@ _PART_ROWS = 1 << 16
 
 
 class Written(NamedTuple):
-    """What has been written: how many reports of readings, and sentences about what could not be."""
+    """What has been written, such as `872 readings`, and sentences about what could not be."""
 
-    readings: int
+    says: str
     remarks: tuple[str, ...]
 
 
@@ -80,11 +80,11 @@ class Tabled:
     def written(self) -> Written:
         """What has come of it."""
         if not self.left_out:
-            return Written(self.readings, ())
+            return Written(f"{self.readings} readings", ())
         names = {"V": "volts", "%": "per cent"}
         other = names["%" if self.battery == "V" else "V"]
         return Written(
-            self.readings,
+            f"{self.readings} readings",
             (
                 f"{self.left_out} batteries in {other} are left out beside those in {names[self.battery]}; "
                 "a .senml file has both",

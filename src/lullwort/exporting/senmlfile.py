@@ -39,10 +39,11 @@ def write_senml(path: Path, blocks: Iterable[Block], *, overwrite: bool = False)
             file.write(f"{between}\n{record}")
             between = ","
         file.write("[]\n" if between == "[" else "\n]\n")
+    says = f"{pack.readings} readings"
     if not pack.left_out:
-        return Written(pack.readings, ())
+        return Written(says, ())
     return Written(
-        pack.readings,
+        says,
         (f"{pack.left_out} readings from before 4 July 1978 are left out: SenML has no way to write such times",),
     )
 

@@ -107,6 +107,19 @@ def test_a_pack_has_every_reading(filled: Shell, north: Invented) -> None:
     assert {record["vs"] for record in pack if "vs" in record} == {"south", "west"}
 
 
+def test_batches_come_back_as_they_were(filled: Shell) -> None:
+    filled("note", "north", "dry hop", "--at", "2026-07-22T00:00Z", "--words", 'late "hops"')
+    filled("batch", "open", "south", "--name", "south-1", "--pitched", "2026-07-20T00:00Z")
+    assert filled("export", "all.toml").stdout == "all.toml: 2 batches written\n"
+    for words in (["--vessel", "south"], ["--batch", "south-1"]):
+        filled("export", "one.toml", "--overwrite", *words)
+        assert "north" not in (filled.folder / "one.toml").read_text()
+    filled("export", "log.csv")
+    filled("backfill", "log.csv", "--batches", "all.toml", "--store-only", "--book", "fresh.book")
+    with open_book(filled.folder / "cellar.book") as old, open_book(filled.folder / "fresh.book") as new:
+        assert new.batches.all() == old.batches.all()
+
+
 def test_batteries_that_have_no_place_are_told_with_exit_1(lullwort: Shell) -> None:
     row = "2026-07-20T0{}:00:00Z,south,1.05,20,{}\n"
     for unit, battery in (("V", "3.9"), ("%", "80")):
@@ -138,6 +151,7 @@ def test_the_book_is_copied_and_never_written_over(filled: Shell) -> None:
         (["out.txt"], 2, "its format is not known, expected a name in .csv, .parquet, .senml"),
         (["out"], 2, "its format is not known"),
         (["out.book", "--vessel", "north"], 2, "--vessel does not go with a .book file, which holds the whole book"),
+        (["out.toml", "--to", "now"], 2, "--to does not go with a .toml file, which holds batches"),
         (["out.csv", "--vessel", "north", "--batch", "north-12"], 2, "do not go together"),
         (["out.csv", "--from", "2026-08-01T00:00Z", "--to", "2026-08-01T00:00Z"], 2, "--from is not before --to"),
         (["out.csv", "--from", "2026-08-01T00:00"], 2, "has no zone"),

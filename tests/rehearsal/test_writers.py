@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from lullwort.collector import CsvOptions, open_csv, read_batches_file
+from lullwort.collector import Mapping, open_log, read_batches_file
 from lullwort.detector import judge
 from lullwort.records import HOUR_US, Reading
 from lullwort.rehearsal import Invented, batches_toml, csv_text, invent, renamed
@@ -29,7 +29,7 @@ def test_a_readings_file_reads_back_as_its_readings(kind: str, tmp_path: Path) -
     of = invent(kind, 3)
     path = tmp_path / "log.csv"
     path.write_text(csv_text(of), encoding="utf-8")
-    with open_csv(path, CsvOptions()) as log:
+    with open_log(path, Mapping()) as log:
         taken = list(log.blocks())
     read = [
         row

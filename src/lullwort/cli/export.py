@@ -12,7 +12,16 @@ from lullwort.cellarbook import Book, open_book
 from lullwort.cli.common import with_settings
 from lullwort.cli.values import instant
 from lullwort.errors import RefusedError, UsageError
-from lullwort.exporting import Written, battery_unit, whole_file, write_csv, write_parquet, write_senml
+from lullwort.exporting import (
+    Written,
+    batches_text,
+    battery_unit,
+    whole_file,
+    write_csv,
+    write_parquet,
+    write_senml,
+    write_text,
+)
 from lullwort.records import Block
 from lullwort.settings import Settings
 
@@ -61,6 +70,7 @@ def export(
 
     \b
     .csv .parquet .senml  readings, as backfill and replay read them back
+    .toml                 batches, as backfill --batches takes them back
     .book                 a copy of the whole book, made while others may use it
 
     The file is there as a whole or not at all.
@@ -130,6 +140,12 @@ def _senml(book: Book, wanted: _Wanted) -> Written:
     return write_senml(wanted.file, _reports(book, wanted), overwrite=wanted.overwrite)
 
 
+def _batches(book: Book, wanted: _Wanted) -> Written:
+    batches = [book.batches.get(wanted.batch)] if wanted.batch is not None else book.batches.all(wanted.vessel)
+    write_text(wanted.file, batches_text(batches), overwrite=wanted.overwrite)
+    return Written(f"{len(batches)} batches", ())
+
+
 def _copy(book: Book, wanted: _Wanted) -> Written:
     with whole_file(wanted.file, overwrite=wanted.overwrite) as part:
         book.copy_to(part)
@@ -141,5 +157,6 @@ _FORMATS = {
     ".csv": _Format("readings", _OF_READINGS, _csv),
     ".parquet": _Format("readings", _OF_READINGS, _parquet),
     ".senml": _Format("readings", _OF_READINGS, _senml),
+    ".toml": _Format("batches", ("--vessel", "--batch"), _batches),
     ".book": _Format("the whole book", (), _copy),
 }

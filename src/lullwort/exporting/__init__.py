@@ -2,10 +2,20 @@
 
 from __future__ import annotations
 
+from lullwort.exporting.batchesfile import batches_text
 from lullwort.exporting.columns import Written, battery_unit
 from lullwort.exporting.csvfile import write_csv
 from lullwort.exporting.parquetfile import write_parquet
 from lullwort.exporting.senmlfile import write_senml
 from lullwort.exporting.wholefile import whole_file, write_text
 
-__all__ = ["Written", "battery_unit", "whole_file", "write_csv", "write_parquet", "write_senml", "write_text"]
+__all__ = [
+    "Written",
+    "batches_text",
+    "battery_unit",
+    "whole_file",
+    "write_csv",
+    "write_parquet",
+    "write_senml",
+    "write_text",
+]

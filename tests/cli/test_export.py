@@ -7,6 +7,7 @@ import sqlite3
 from pathlib import Path
 from typing import Any
 
+import jsonschema
 import pytest
 
 from lullwort.cellarbook import open_book
@@ -44,8 +45,8 @@ def filled(logged: Shell) -> Shell:
         "2026-07-20T00:00:00.25Z,south,12.9,68.3,float-2,3.91,-71.3,25.1\n"
         "2026-07-20T01:00:00.25Z,south,12.7,,float-2,,-72,25\n"
         "2026-07-20T02:00:00.25Z,south,,68.1,float-2,3.9,,\n"
-        "2026-07-20T03:00:00.25Z,south,12.2,68.0,float-2,3.9,,\n"
-        "2026-07-20T03:00:00.25Z,south,12.3,68.0,float-2,3.9,,\n"
+        "2026-07-20T01:30:00.25Z,south,12.2,68.0,float-2,3.9,,\n"
+        "2026-07-20T01:30:00.25Z,south,12.3,68.0,float-2,3.9,,\n"
         "2026-07-20T04:00:00.25Z,west,12.2,68.0,float-2,3.9,,\n",
     )
     logged("backfill", "other.csv", "--store-only")
@@ -120,6 +121,27 @@ def test_batches_come_back_as_they_were(filled: Shell) -> None:
         assert new.batches.all() == old.batches.all()
 
 
+def test_a_record_of_a_batch_says_what_the_book_says(filled: Shell, north: Invented) -> None:
+    filled("verdict")
+    says = filled("export", "north.json", "--batch", "north-12").stdout
+    assert says == "north.json: the record of north-12 written\n"
+    record = json.loads((filled.folder / "north.json").read_text())
+    schema = json.loads(filled("export", "--schema").stdout)
+    jsonschema.Draft202012Validator(schema).validate(record)
+    answer = json.loads(filled("verdict", "north", "--json").stdout)["vessels"][0]
+    assert (record["verdict"], record["reason"], record["as_of"]) == (
+        answer["verdict"], answer["reason"], answer["as_of"],
+    )  # fmt: skip
+    assert [{"at": c["at"], "verdict": c["verdict"]} for c in record["history"]] == answer["history"]
+    assert [told["says"] for told in record["told"]] == ["READY TO PACKAGE."]
+    assert record["gravity"]["value"] == pytest.approx(answer["gravity"]["value"], abs=1e-5)
+    assert record["readings"]["used"] == answer["readings"]["used"]
+    assert record["readings"]["last_at"] == format_utc(north.readings[-1].at_us)
+    filled("batch", "open", "south", "--name", "south-1", "--pitched", "2026-07-20T00:00Z")
+    filled("export", "south.json", "--batch", "south-1")
+    assert json.loads((filled.folder / "south.json").read_text())["readings"]["conflicts"] == 1
+
+
 def test_batteries_that_have_no_place_are_told_with_exit_1(lullwort: Shell) -> None:
     row = "2026-07-20T0{}:00:00Z,south,1.05,20,{}\n"
     for unit, battery in (("V", "3.9"), ("%", "80")):
@@ -148,9 +170,12 @@ def test_the_book_is_copied_and_never_written_over(filled: Shell) -> None:
 @pytest.mark.parametrize(
     ("words", "exits", "says"),
     [
-        (["out.txt"], 2, "its format is not known, expected a name in .csv, .parquet, .senml"),
+        (["out.txt"], 2, "its format is not known, expected a name in .csv, .parquet, .senml, .json"),
         (["out"], 2, "its format is not known"),
         (["out.book", "--vessel", "north"], 2, "--vessel does not go with a .book file, which holds the whole book"),
+        (["out.json"], 2, "a .json file holds the record of one batch: name it with --batch"),
+        (["out.json", "--batch", "nothing"], 1, "no batch is called 'nothing'"),
+        ([], 2, "no FILE is named"),
         (["out.toml", "--to", "now"], 2, "--to does not go with a .toml file, which holds batches"),
         (["out.csv", "--vessel", "north", "--batch", "north-12"], 2, "do not go together"),
         (["out.csv", "--from", "2026-08-01T00:00Z", "--to", "2026-08-01T00:00Z"], 2, "--from is not before --to"),

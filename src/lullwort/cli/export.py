@@ -10,12 +10,16 @@ import click
 
 from lullwort.cellarbook import Book, open_book
 from lullwort.cli.common import with_settings
+from lullwort.cli.judging import judge_book
 from lullwort.cli.values import instant
 from lullwort.errors import RefusedError, UsageError
 from lullwort.exporting import (
     Written,
+    batch_record,
     batches_text,
     battery_unit,
+    record_text,
+    schema_text,
     whole_file,
     write_csv,
     write_parquet,
@@ -42,34 +46,38 @@ class _Wanted(NamedTuple):
 
 
 class _Format(NamedTuple):
-    """What a suffix stands for, which options go with it beside --overwrite, and what writes it and says so."""
+    """What a suffix stands for, which options go with it beside --overwrite, what writes it, and of how much."""
 
     holds: str
     options: tuple[str, ...]
     write: Callable[[Book, _Wanted], Written]
+    of_one_batch: bool = False
 
 
 @click.command(short_help="Write readings, batches or the whole book as a file.")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", required=False, type=click.Path(path_type=Path))
 @click.option("--vessel", metavar="ID", help="Only of this vessel.")
 @click.option("--batch", "batch", metavar="NAME", help="Only of this batch: from its pitch to its packaging.")
 @click.option("--from", "from_", metavar="TIME", help="Only readings from then on (ISO 8601, or now).")
 @click.option("--to", metavar="TIME", help="Only readings before then.")
 @click.option("--overwrite", is_flag=True, help="Write over a file that is there already.")
+@click.option("--schema", is_flag=True, help="Print the JSON Schema of a batch's record, and write nothing.")
 @with_settings("book", "zone")
 def export(
     settings: Settings,
-    file: Path,
+    file: Path | None,
     vessel: str | None,
     batch: str | None,
     from_: str | None,
     to: str | None,
     overwrite: bool,
+    schema: bool,
 ) -> None:
     """Write readings, batches or the whole book as a FILE, in a format by its suffix.
 
     \b
     .csv .parquet .senml  readings, as backfill and replay read them back
+    .json                 the record of one --batch: entries, events, verdicts, readings hour by hour
     .toml                 batches, as backfill --batches takes them back
     .book                 a copy of the whole book, made while others may use it
 
@@ -78,6 +86,11 @@ def export(
     Exit 0: written. Exit 1: written, but something of it has no place in this format; or refused, as when there is
     such a file already.
     """
+    if schema:
+        click.echo(schema_text(), nl=False)
+        return
+    if file is None:
+        raise UsageError("no FILE is named; --help shows which there may be")
     form = _FORMATS.get(file.suffix.lower())
     if form is None:
         raise UsageError(f"{file}: its format is not known, expected a name in {', '.join(_FORMATS)}")
@@ -85,6 +98,8 @@ def export(
     for option, value in given.items():
         if value is not None and option not in form.options:
             raise UsageError(f"{option} does not go with a {file.suffix.lower()} file, which holds {form.holds}")
+    if batch is None and form.of_one_batch:
+        raise UsageError(f"a {file.suffix.lower()} file holds {form.holds}: name it with --batch")
     if vessel is not None and batch is not None:
         raise UsageError("--vessel and --batch do not go together: a batch is in one vessel")
     wanted = _Wanted(
@@ -140,6 +155,17 @@ def _senml(book: Book, wanted: _Wanted) -> Written:
     return write_senml(wanted.file, _reports(book, wanted), overwrite=wanted.overwrite)
 
 
+def _record(book: Book, wanted: _Wanted) -> Written:
+    batch = book.batches.get(wanted.batch or "")
+    (entry,) = (e for e in judge_book(book, batch.vessel, None) if e.batch is not None and e.batch.name == batch.name)
+    assert entry.judged is not None
+    vessel, from_us, to_us = _window(book, wanted)
+    readings = list(book.readings.of(vessel or "", from_us, to_us))
+    record = batch_record(entry.judged, book.verdicts.told(batch.name), readings, entry.set_aside)
+    write_text(wanted.file, record_text(record), overwrite=wanted.overwrite)
+    return Written(f"the record of {batch.name}", ())
+
+
 def _batches(book: Book, wanted: _Wanted) -> Written:
     batches = [book.batches.get(wanted.batch)] if wanted.batch is not None else book.batches.all(wanted.vessel)
     write_text(wanted.file, batches_text(batches), overwrite=wanted.overwrite)
@@ -157,6 +183,7 @@ _FORMATS = {
     ".csv": _Format("readings", _OF_READINGS, _csv),
     ".parquet": _Format("readings", _OF_READINGS, _parquet),
     ".senml": _Format("readings", _OF_READINGS, _senml),
+    ".json": _Format("the record of one batch", ("--batch",), _record, of_one_batch=True),
     ".toml": _Format("batches", ("--vessel", "--batch"), _batches),
     ".book": _Format("the whole book", (), _copy),
 }

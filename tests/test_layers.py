@@ -13,7 +13,7 @@ import lullwort
 ROOT = Path(lullwort.__file__).parent
 ORDER = [
     "errors", "units", "records", "science", "analysis", "detector", "cellarbook", "collector", "packaging_day",
-    "rehearsal", "settings", "cli",
+    "exporting", "rehearsal", "settings", "cli",
 ]  # fmt: skip
 
 

@@ -75,8 +75,10 @@ def test_cold_hours_neither_lower_the_level_nor_age_the_tail() -> None:
 def test_chance_and_upper_bound_agree() -> None:
     bank = run(tail(60, 12.0, 40.0))
     upper = bank.left_upper(0.10)
-    assert bank.chance_left_over(upper) == pytest.approx(0.10, abs=0.005)
-    assert bank.chance_left_over(upper + 1.0) < 0.10 < bank.chance_left_over(upper - 1.0)
+    assert bank.may_lose(upper, 0.095)
+    assert not bank.may_lose(upper, 0.105)
+    assert bank.may_lose(upper - 1.0, 0.10)
+    assert not bank.may_lose(upper + 1.0, 0.10)
 
 
 def test_a_shift_moves_the_level_and_keeps_the_slope() -> None:

@@ -6,6 +6,7 @@ import os
 import sqlite3
 import subprocess
 import sys
+from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
@@ -27,10 +28,13 @@ class Shell:
             "LULLWORT_BOOK": str(folder / "cellar.book"), "COLUMNS": "100",
         }  # fmt: skip
 
-    def __call__(self, *words: str, exits: int = 0) -> subprocess.CompletedProcess[str]:
+    def __call__(
+        self, *words: str, exits: int = 0, env: Mapping[str, str] | None = None
+    ) -> subprocess.CompletedProcess[str]:
         run = subprocess.run(
             [*self.program, *words],
-            cwd=self.folder, env=self.environment, capture_output=True, text=True, timeout=120, check=False,
+            cwd=self.folder, env=self.environment | dict(env or {}),
+            capture_output=True, text=True, timeout=120, check=False,
         )  # fmt: skip
         assert run.returncode == exits, (run.returncode, run.stdout, run.stderr)
         assert "Traceback" not in run.stderr

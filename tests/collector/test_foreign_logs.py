@@ -17,7 +17,7 @@ import pytest
 from lullwort.analysis import vessel_readings
 from lullwort.collector import LogSurvey, Mapping, VesselSurvey, open_log, propose_mapping
 from lullwort.detector import judge
-from lullwort.records import Batch, Reading, SetAside, VesselReadings, format_utc
+from lullwort.records import Batch, SetAside, VesselReadings, format_utc
 
 FOLDER = os.environ.get("LULLWORT_OPEN_DATA")
 NEEDS_FOLDER = pytest.mark.skipif(FOLDER is None, reason="LULLWORT_OPEN_DATA names no folder of open data")

@@ -40,6 +40,12 @@ def test_a_german_export_is_understood_but_for_vessel_and_zone(tmp_path: Path) -
     assert doubtful(proposal) == ["vessel", "zone"]
 
 
+def test_a_title_as_wide_as_the_table_is_no_header(tmp_path: Path) -> None:
+    proposal = proposed(tmp_path, "Keller Haus 2;;;;\n;;;;\n" + GERMAN.partition("\n")[2])
+    assert proposal.mapping.skip_lines == 2
+    assert proposal.mapping.columns["gravity"] == ("Restextrakt [°P]",)
+
+
 def test_an_american_export_is_understood_but_for_vessel_and_zone(tmp_path: Path) -> None:
     proposal = proposed(tmp_path, AMERICAN)
     mapping = proposal.mapping

@@ -212,28 +212,30 @@ class TailBank:
         """Expected points still to fall; never below zero."""
         return max(0.0, sum(w * x[1] * tau for w, x, tau in zip(self.weights, self.states, TAUS_H, strict=True)))
 
-    def chance_left_over(self, points: float) -> float:
-        """Probability that more than `points` are still to fall.
+    def may_lose(self, points: float, chance: float) -> bool:
+        """Whether more than `points` are still to fall with a probability above `chance`.
 
         >>> bank = TailBank()
         >>> bank.start(50.0, 1.0, 0.1, 0.1)
-        >>> round(bank.chance_left_over(0.0), 6)
-        0.5
+        >>> bank.may_lose(0.0, 0.499), bank.may_lose(0.0, 0.501)
+        (True, False)
         """
-        chance = 0.0
+        probability = 0.0
         for w, x, tau in zip(self.weights, self.states, TAUS_H, strict=True):
             z = (points - x[1] * tau) / (tau * sqrt(x[6]))
-            chance += w * 0.5 * erfc(z / _SQRT_2)
-        return chance
+            probability += w * 0.5 * erfc(z / _SQRT_2)
+            if probability > chance:  # the others can only add to it
+                return True
+        return False
 
     def left_upper(self, chance: float) -> float:
         """Points that are exceeded only with probability `chance` (0 to 0.5), to 0.01."""
         low, high = 0.0, 1.0
-        while self.chance_left_over(high) > chance and high < 1024.0:
+        while self.may_lose(high, chance) and high < 1024.0:
             low, high = high, 2.0 * high
         while high - low > 0.01:
             middle = 0.5 * (low + high)
-            low, high = (middle, high) if self.chance_left_over(middle) > chance else (low, middle)
+            low, high = (middle, high) if self.may_lose(middle, chance) else (low, middle)
         return high
 
     def _pool(self) -> State:

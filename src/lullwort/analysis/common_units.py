@@ -35,6 +35,8 @@ def _one_sg(value: float, unit: GravityUnit) -> float:
 
 def vessel_readings(block: Block) -> dict[str, VesselReadings]:
     """The readings of each vessel in `block`, in its order."""
+    if not len(block):
+        return {}
     gravity = gravities_sg(block.gravity, block.units.gravity)
     temp_c = np.asarray(to_celsius(block.temperature, block.units.temperature), dtype=np.float64)
     by_vessel = np.argsort(block.vessel_codes, kind="stable")
@@ -48,5 +50,6 @@ def vessel_readings(block: Block) -> dict[str, VesselReadings]:
             temp_c[mine],
         )
         for vessel, mine in zip(block.vessels, np.split(by_vessel, ends[:-1]), strict=True)
+        if len(mine)
         for occurring, codes in [np.unique(block.sensor_codes[mine], return_inverse=True)]
     }

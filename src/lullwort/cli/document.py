@@ -6,14 +6,11 @@ import json
 from typing import Any
 
 from lullwort.cli.judging import Entry
-from lullwort.detector import Judged, evidence, reason
-from lullwort.packaging_day import alcohol_by_volume
+from lullwort.detector import evidence, reason
+from lullwort.packaging_day import Estimate, present_gravity, strength_so_far
 from lullwort.records import format_utc
 
-__all__ = ["document", "original_sd"]
-
-_SPREAD = 1.645
-# Standard deviations on either side that hold 90 % of a normal distribution.
+__all__ = ["document"]
 
 NO_BATCH = "No batch is open for these readings: open one, or name a batches file."
 
@@ -21,11 +18,6 @@ NO_BATCH = "No batch is open for these readings: open one, or name a batches fil
 def document(entries: list[Entry]) -> str:
     """The whole document; gravities in SG, temperatures in °C, times in UTC."""
     return json.dumps({"vessels": [_entry(entry) for entry in entries]}, indent=2, ensure_ascii=False)
-
-
-def original_sd(judged: Judged) -> float:
-    """[points] How far the original gravity may be off: read by hand, or only by the sensor itself."""
-    return 0.5 if judged.now.original_measured else 3.0
 
 
 def _entry(entry: Entry) -> dict[str, Any]:
@@ -40,15 +32,9 @@ def _entry(entry: Entry) -> dict[str, Any]:
             "readings": {"used": 0, "passed_over": 0, "set_aside": entry.set_aside},
         }  # fmt: skip
     now = judged.now
-    gravity = points_left = abv = None
-    if now.gravity is not None:
-        spread = _SPREAD * now.gravity_sd
-        gravity = _three(now.gravity, now.gravity - spread, now.gravity + spread)
-        points_left = {"value": round(now.left, 2), "upper": round(now.left_upper, 2)}
-        if now.original is not None:
-            strength = alcohol_by_volume(now.original, now.gravity, original_sd(judged), now.gravity_sd)
-            if strength is not None:
-                abv = {name: round(value, 2) for name, value in strength._asdict().items()}
+    gravity, strength = present_gravity(now), strength_so_far(now)
+    points_left = None if gravity is None else {"value": round(now.left, 2), "upper": round(now.left_upper, 2)}
+    abv = None if strength is None else {name: round(value, 2) for name, value in strength._asdict().items()}
     return {
         "vessel": entry.vessel,
         "batch": entry.batch.name,
@@ -65,7 +51,7 @@ def _entry(entry: Entry) -> dict[str, Any]:
             }
             for c in evidence(now)
         ],
-        "gravity": gravity,
+        "gravity": None if gravity is None else _in_sg(gravity),
         "points_left": points_left,
         "abv": abv,
         "forecast": _NO_FORECAST,
@@ -81,5 +67,5 @@ def _entry(entry: Entry) -> dict[str, Any]:
 _NO_FORECAST = {"ready_at": None, "low": None, "high": None}
 
 
-def _three(value: float, low: float, high: float) -> dict[str, float]:
-    return {name: round(1.0 + points / 1000.0, 5) for name, points in (("value", value), ("low", low), ("high", high))}
+def _in_sg(points: Estimate) -> dict[str, float]:
+    return {name: round(1.0 + value / 1000.0, 5) for name, value in points._asdict().items()}

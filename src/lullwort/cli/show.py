@@ -7,11 +7,11 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from lullwort.cli.document import NO_BATCH, original_sd
+from lullwort.cli.document import NO_BATCH
 from lullwort.cli.judging import Entry
 from lullwort.cli.shownunits import local_time, units_of
 from lullwort.detector import MAY_BE_PACKAGED, Judged, Units, advice, evidence, reason
-from lullwort.packaging_day import alcohol_by_volume, sealed_today
+from lullwort.packaging_day import sealed_today, strength_so_far
 from lullwort.settings import Settings
 
 __all__ = ["console", "show"]
@@ -53,13 +53,12 @@ def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out:
     out.print(reason(verdict, now, units))
     if now.gravity is not None and verdict != "packaged":
         out.print(_in_a_bottle(judged, units))
-    if now.gravity is not None and now.original is not None:
-        strength = alcohol_by_volume(now.original, now.gravity, original_sd(judged), now.gravity_sd)
-        if strength is not None:
-            out.print(
-                f"Strength so far {strength.value:.1f} % by volume ({strength.low:.1f} to {strength.high:.1f}), "
-                f"from {units.level(now.original, 3)} to {units.level(now.gravity, 4)}."
-            )
+    strength = strength_so_far(now)
+    if strength is not None and now.gravity is not None and now.original is not None:
+        out.print(
+            f"Strength so far {strength.value:.1f} % by volume ({strength.low:.1f} to {strength.high:.1f}), "
+            f"from {units.level(now.original, 3)} to {units.level(now.gravity, 4)}."
+        )
     out.print(Text.assemble(("Next: ", "bold"), advice(verdict, now)))
 
 

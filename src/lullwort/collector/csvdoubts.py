@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import math
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
+from typing import NamedTuple, get_args
 
 import numpy as np
 
@@ -19,7 +19,16 @@ from lullwort.collector.unitguess import gravity_units_that_fit, temperature_uni
 from lullwort.errors import UsageError
 from lullwort.units import FloatArray
 
-__all__ = ["Doubt", "column_numbers", "orders_that_fit", "refuse_doubtful", "split_rows", "unit_doubts", "zone_doubts"]
+__all__ = [
+    "Doubt",
+    "column_numbers",
+    "mostly",
+    "orders_that_fit",
+    "refuse_doubtful",
+    "split_rows",
+    "unit_doubts",
+    "zone_doubts",
+]
 
 _LOOKED_AT = 500
 
@@ -115,16 +124,23 @@ def column_numbers(rows: Sequence[Sequence[str]], place: int, mapping: Mapping) 
 
 
 def orders_that_fit(written: Iterable[str]) -> tuple[Times, ...]:
-    """In which orders of day, month and year all these texts are dates; empty texts do not matter."""
+    """In which orders of day, month and year all these texts are dates; what is none in any order is a slip."""
     fitting: list[Times] = ["ymd", "dmy", "mdy"]
     some = False
     for text in written:
-        if text.strip():
+        orders = [order for order in get_args(Times) if order in ORDERED and _is_time(text, order)]
+        if orders:
             some = True
-            fitting = [order for order in fitting if _is_time(text, order)]
+            fitting = [order for order in fitting if order in orders]
         if not fitting:
             break
     return tuple(fitting) if some else ()
+
+
+def mostly(found: Iterable[bool]) -> bool:
+    """Whether it is so for nine in ten, and for one at least: the others are slips."""
+    so = list(found)
+    return sum(so) >= max(1.0, 0.9 * len(so))
 
 
 def _other_form(written: Sequence[str]) -> str:
@@ -132,8 +148,8 @@ def _other_form(written: Sequence[str]) -> str:
     given = [text for text in written if text]
     if not given or any(_is_time(text, "iso") for text in given):
         return ""
-    forms: list[Times] = [*ORDERED, "unix", "unix-ms", "serial"]  # type: ignore[list-item]
-    fitting = [form for form in forms if all(_is_time(text, form) for text in given[:50])]
+    forms: tuple[Times, ...] = ("ymd", "dmy", "mdy", "unix", "unix-ms", "serial")
+    fitting = [form for form in forms if mostly(_is_time(text, form) for text in given[:50])]
     return " or ".join(f"--times {form}" for form in fitting)
 
 

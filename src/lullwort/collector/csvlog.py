@@ -114,7 +114,9 @@ class CsvLog:
             rows.read(open_end.text.split(b"\n")[:-1], open_end.first_line, builder, set_aside, final=True)
         repeated.settle(builder, set_aside, newest_first=last_us < first_us)
         self._told_apart = repeated.told_apart
-        yield builder.build(), set_aside
+        last = builder.build()
+        if len(last) or set_aside:
+            yield last, set_aside
 
 
 @contextmanager

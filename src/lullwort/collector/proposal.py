@@ -14,6 +14,7 @@ from lullwort.collector.columnwords import role_of_label
 from lullwort.collector.csvdoubts import (
     Doubt,
     column_numbers,
+    mostly,
     orders_that_fit,
     split_rows,
     unit_doubts,
@@ -105,16 +106,20 @@ class _Finder:
         widths = [len(split_fields(line.replace('"', ""), delimiter)) for line in self._lines[:200]]
         usual = Counter(width for width in widths if width > 1).most_common(1)
         if self._stated.skip_lines == 0 and usual:
-            first = next(i for i, width in enumerate(widths) if width == usual[0][0])
-            titles = sum(1 for line in self._lines[:first] if line.strip())
-            if titles:
+            first = self._header_line([i for i, width in enumerate(widths) if width == usual[0][0]])
+            if any(line.strip() for line in self._lines[:first]):
                 self._set(skip_lines=first)
-                self._found.append(f"the first {first} lines are a title")
+                self._found.append(f"the first {first} lines are a title" if first > 1 else "the first line is a title")
         start = next((line for line in self._lines[self._mapping.skip_lines :] if line.strip()), "")
         cells = split_fields(start.replace('"', ""), delimiter)
         if self._stated.header and sum(1 for c in cells if _NUMBER.fullmatch(c)) > len(cells) // 2:
             self._set(header=False)
             self._found.append("there is no header; columns go by their number, as #3")
+
+    def _header_line(self, candidates: list[int]) -> int:
+        """The first line of the table: that which names most things a log has, if it names two; else the very first."""
+        named = [len({role_of_label(cell) for cell in self._split(self._lines[i])} - {None}) for i in candidates[:30]]
+        return candidates[named.index(max(named))] if self._stated.header and max(named) > 1 else candidates[0]
 
     def _find_decimal_mark(self) -> None:
         if self._stated.decimal is not None:
@@ -241,7 +246,7 @@ class _Finder:
 
     def _find_form(self, layout: Layout, written: list[str]) -> None:
         for form in ("iso", "unix", "unix-ms", "serial"):
-            if written and _all_are(written[:50], form):
+            if mostly(_is_written_as(text, form) for text in written[:50]):
                 self._set(times=form)
                 self._found.append(f"times such as {written[0]!r} are read as {form}")
                 return
@@ -275,15 +280,17 @@ def _only(role: str, mapping: Mapping) -> Mapping:
     return msgspec.structs.replace(mapping, **{other: getattr(mapping.units, other)})
 
 
-def _all_are(written: Sequence[str], form: str) -> bool:
-    plausible: dict[str, tuple[float, float]] = {
-        "unix": (1e8, 5e9), "unix-ms": (1e11, 5e12), "serial": (20_000.0, 110_000.0)
-    }  # fmt: skip
-    if form in plausible:
-        numbers = [float(t.replace(",", ".")) if _NUMBER.fullmatch(t) else -1.0 for t in written]
-        low, high = plausible[form]
-        return all(low <= number <= high for number in numbers) and not all(_is_day(text) for text in written)
-    return all(re.match(r"[0-9]{4}-[0-9]{2}-[0-9]{2}([T ][0-9]{2}:|$)", text) for text in written)
+_PLAUSIBLE: dict[str, tuple[float, float]] = {"unix": (1e8, 5e9), "unix-ms": (1e11, 5e12), "serial": (2e4, 1.1e5)}
+"""Numbers that are times of sensors that anybody may have had."""
+
+_ISO = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}(?:[T ][0-9]{2}:.*)?")
+
+
+def _is_written_as(text: str, form: str) -> bool:
+    if form not in _PLAUSIBLE:
+        return _ISO.fullmatch(text) is not None
+    low, high = _PLAUSIBLE[form]
+    return _NUMBER.fullmatch(text) is not None and low <= float(text.replace(",", ".")) <= high and not _is_day(text)
 
 
 def _is_day(text: str) -> bool:

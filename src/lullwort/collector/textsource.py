@@ -91,7 +91,10 @@ class _Rehashed:
         self.digest.update(data)
         if self._decoder is None:
             return data
-        text = self._decoder.decode(data, final=not data)
+        try:
+            text = self._decoder.decode(data, final=not data)
+        except UnicodeError as exc:  # UTF-16 without its mark of byte order
+            raise SourceError(f"{source.path}: is not text in {source.encoding}: {exc}") from exc
         # A piece may end within a character and so give no text though there is more.
         return text.encode() if text or not data else self.read(size)
 

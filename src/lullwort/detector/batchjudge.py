@@ -106,7 +106,7 @@ class BatchJudge:
         started = watch.trend.started
         passed = (  # in the order of CHECKS
             started and clock.counted_h > self.batch.hold_window_h and self._is_flat(),
-            started and watch.trend.bank.chance_left_over(LEFT_LIMIT) <= self._sureness.left_chance,
+            started and not watch.trend.bank.may_lose(LEFT_LIMIT, self._sureness.left_chance),
             started and self._is_in_place(),
             watch.warmth.warm,
             clock.complete,
@@ -171,9 +171,7 @@ class BatchJudge:
         """Whether the beer has fallen on after `ready`, while warm and at a steady temperature, for some hours."""
         watch, warmth = self.watch, self.watch.warmth
         steady = warmth.smooth_c is not None and abs(warmth.smooth_c - (warmth.temp_c or 0.0)) < 1.0
-        falls = (
-            watch.moved(-2.0) > _MOVED_SHARE * watch.tolerance and watch.trend.bank.chance_left_over(LEFT_LIMIT) > 0.5
-        )
+        falls = watch.moved(-2.0) > _MOVED_SHARE * watch.tolerance and watch.trend.bank.may_lose(LEFT_LIMIT, 0.5)
         # A creep too slow for its slope to tell still adds up to more than was said to be left.
         fell = self._ready_level - watch.steady_level > LEFT_LIMIT
         self._moving_h = self._moving_h + 1 if steady and warmth.warm and (falls or fell) else 0

@@ -7,10 +7,10 @@ from typing import NamedTuple
 from lullwort.errors import OutOfRangeError
 from lullwort.science import strength
 
-__all__ = ["Estimate", "alcohol_by_volume"]
+__all__ = ["SPREAD", "Estimate", "alcohol_by_volume"]
 
-_SPREAD = 1.645
-# Standard deviations on either side that hold 90 % of a normal distribution.
+SPREAD = 1.645
+"""Standard deviations on either side that hold 90 % of a normal distribution."""
 
 
 class Estimate(NamedTuple):
@@ -30,7 +30,7 @@ def alcohol_by_volume(original: float, final: float, original_sd: float, final_s
     >>> [round(x, 1) for x in alcohol_by_volume(50.0, 12.0, 0.5, 0.5)]
     [5.0, 4.8, 5.1]
     """
-    spread = _SPREAD * float((original_sd**2 + final_sd**2) ** 0.5)
+    spread = SPREAD * float((original_sd**2 + final_sd**2) ** 0.5)
     try:
         value = _abv(original, final)
         low, high = _abv(original, min(final + spread, original)), _abv(original + spread, final)

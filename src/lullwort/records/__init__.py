@@ -1,4 +1,4 @@
-"""The shapes that every part passes to the next: a reading, a batch, an event. No behaviour beyond checks."""
+"""The shapes that every part passes to the next: readings, a batch, an event. No behaviour beyond checks."""
 
 from __future__ import annotations
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lullwort.records import Event, format_utc
+from lullwort.exporting import batches_text
+from lullwort.records import format_utc
 from lullwort.rehearsal.invented import Invented
 
 __all__ = ["batches_toml", "csv_lines", "csv_text"]
@@ -26,33 +27,4 @@ def csv_text(invented: Invented) -> str:
 
 def batches_toml(invented: Invented) -> str:
     """The batches file, with what the brewer entered and logged."""
-    batch = invented.batch
-    lines = [
-        "[[batch]]",
-        f'vessel = "{batch.vessel}"',
-        f'name = "{batch.name}"',
-        f"pitched = {format_utc(batch.pitched_us)}",
-    ]
-    if batch.original_gravity is not None:
-        lines.append(f"original_gravity = {batch.original_gravity:.4f}")
-    if batch.expected_final_gravity is not None:
-        low, high = batch.expected_final_gravity
-        lines.append(f"expected_final_gravity = [{low:.4f}, {high:.4f}]")
-    if batch.forced_test_gravity is not None:
-        lines.append(f"forced_test_gravity = {batch.forced_test_gravity:.4f}")
-    if batch.yeast_min_c is not None:
-        lines.append(f"yeast_min_c = {batch.yeast_min_c:.1f}")
-    if batch.volume_l is not None:
-        lines.append(f"volume_l = {batch.volume_l:.1f}")
-    lines.append(f'gravity_reported = "{batch.gravity_reported}"')
-    lines.append(f"reference_c = {batch.reference_c:.1f}")
-    for event in batch.events:
-        lines += _event_lines(event)
-    return "\n".join(lines) + "\n"
-
-
-def _event_lines(event: Event) -> list[str]:
-    lines = ["  [[batch.event]]", f"  at = {format_utc(event.at_us)}", f'  kind = "{event.kind}"']
-    if event.points is not None:
-        lines.append(f"  points = {event.points:.1f}")
-    return lines
+    return batches_text([invented.batch])

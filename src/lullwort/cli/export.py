@@ -1,0 +1,189 @@
+"""`lullwort export`: write readings, batches or the whole book as a file."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import NamedTuple
+
+import click
+
+from lullwort.cellarbook import Book, open_book
+from lullwort.cli.common import with_settings
+from lullwort.cli.judging import judge_book
+from lullwort.cli.values import instant
+from lullwort.errors import RefusedError, UsageError
+from lullwort.exporting import (
+    Written,
+    batch_record,
+    batches_text,
+    battery_unit,
+    record_text,
+    schema_text,
+    whole_file,
+    write_csv,
+    write_parquet,
+    write_senml,
+    write_text,
+)
+from lullwort.records import Block, VesselReadings
+from lullwort.settings import Settings
+
+__all__ = ["export"]
+
+_EVER = (-(2**62), 2**62)
+
+
+class _Wanted(NamedTuple):
+    """What is to be written; None and `_EVER`: all there is. `from_us` ≤ readings < `to_us` [µs]."""
+
+    file: Path
+    vessel: str | None
+    batch: str | None
+    from_us: int
+    to_us: int
+    overwrite: bool
+
+
+class _Format(NamedTuple):
+    """What a suffix stands for, which options go with it beside --overwrite, what writes it, and of how much."""
+
+    holds: str
+    options: tuple[str, ...]
+    write: Callable[[Book, _Wanted], Written]
+    of_one_batch: bool = False
+
+
+@click.command(short_help="Write readings, batches or the whole book as a file.")
+@click.argument("file", required=False, type=click.Path(path_type=Path))
+@click.option("--vessel", metavar="ID", help="Only of this vessel.")
+@click.option("--batch", "batch", metavar="NAME", help="Only of this batch: from its pitch to its packaging.")
+@click.option("--from", "from_", metavar="TIME", help="Only readings from then on (ISO 8601, or now).")
+@click.option("--to", metavar="TIME", help="Only readings before then.")
+@click.option("--overwrite", is_flag=True, help="Write over a file that is there already.")
+@click.option("--schema", is_flag=True, help="Print the JSON Schema of a batch's record, and write nothing.")
+@with_settings("book", "zone")
+def export(
+    settings: Settings,
+    file: Path | None,
+    vessel: str | None,
+    batch: str | None,
+    from_: str | None,
+    to: str | None,
+    overwrite: bool,
+    schema: bool,
+) -> None:
+    """Write readings, batches or the whole book as a FILE, in a format by its suffix.
+
+    \b
+    .csv .parquet .senml  readings, as backfill and replay read them back
+    .json                 the record of one --batch: entries, events, verdicts, readings hour by hour
+    .toml                 batches, as backfill --batches takes them back
+    .book                 a copy of the whole book, made while others may use it
+
+    The file is there as a whole or not at all.
+
+    Exit 0: written. Exit 1: written, but something of it has no place in this format; or refused, as when there is
+    such a file already.
+    """
+    if schema:
+        click.echo(schema_text(), nl=False)
+        return
+    if file is None:
+        raise UsageError("no FILE is named; --help shows which there may be")
+    form = _FORMATS.get(file.suffix.lower())
+    if form is None:
+        raise UsageError(f"{file}: its format is not known, expected a name in {', '.join(_FORMATS)}")
+    given = {"--vessel": vessel, "--batch": batch, "--from": from_, "--to": to}
+    for option, value in given.items():
+        if value is not None and option not in form.options:
+            raise UsageError(f"{option} does not go with a {file.suffix.lower()} file, which holds {form.holds}")
+    if batch is None and form.of_one_batch:
+        raise UsageError(f"a {file.suffix.lower()} file holds {form.holds}: name it with --batch")
+    if vessel is not None and batch is not None:
+        raise UsageError("--vessel and --batch do not go together: a batch is in one vessel")
+    wanted = _Wanted(
+        file, vessel, batch,
+        _EVER[0] if from_ is None else instant(from_, "--from", settings),
+        _EVER[1] if to is None else instant(to, "--to", settings),
+        overwrite,
+    )  # fmt: skip
+    if wanted.from_us >= wanted.to_us:
+        raise UsageError("--from is not before --to")
+    _refuse_the_book_itself(file, settings.book)
+    with open_book(settings.book, create=False) as book:
+        if vessel is not None and vessel not in {*book.readings.vessels(), *(b.vessel for b in book.batches.all())}:
+            raise RefusedError(f"the book knows no vessel {vessel!r}; `lullwort batch list` shows them")
+        written = form.write(book, wanted)
+    click.echo(f"{file}: {written.says} written")
+    for remark in written.remarks:
+        click.echo(f"{file}: {remark}", err=True)
+    raise SystemExit(1 if written.remarks else 0)
+
+
+def _refuse_the_book_itself(file: Path, book: Path) -> None:
+    if file.exists() and book.exists() and file.samefile(book):
+        raise UsageError(f"{file}: is the cellar book itself, which is never written over")
+
+
+def _window(book: Book, wanted: _Wanted) -> tuple[str | None, int, int]:
+    """Vessel, and from when to when [µs]: of a batch what it owns, which ends where the vessel's next one begins."""
+    if wanted.batch is None:
+        return wanted.vessel, wanted.from_us, wanted.to_us
+    batch = book.batches.get(wanted.batch)
+    ends = [b.pitched_us for b in book.batches.all(batch.vessel) if b.pitched_us > batch.pitched_us]
+    if batch.packaged_us is not None:
+        ends.append(batch.packaged_us)
+    return batch.vessel, max(wanted.from_us, batch.pitched_us), min([wanted.to_us, *ends])
+
+
+def _reports(book: Book, wanted: _Wanted) -> Iterator[Block]:
+    return book.readings.reports(*_window(book, wanted))
+
+
+def _csv(book: Book, wanted: _Wanted) -> Written:
+    unit = battery_unit(_reports(book, wanted))
+    return write_csv(wanted.file, _reports(book, wanted), unit, overwrite=wanted.overwrite)
+
+
+def _parquet(book: Book, wanted: _Wanted) -> Written:
+    unit = battery_unit(_reports(book, wanted))
+    return write_parquet(wanted.file, _reports(book, wanted), unit, overwrite=wanted.overwrite)
+
+
+def _senml(book: Book, wanted: _Wanted) -> Written:
+    return write_senml(wanted.file, _reports(book, wanted), overwrite=wanted.overwrite)
+
+
+def _record(book: Book, wanted: _Wanted) -> Written:
+    batch = book.batches.get(wanted.batch or "")
+    (entry,) = (e for e in judge_book(book, batch.vessel, None) if e.batch is not None and e.batch.name == batch.name)
+    assert entry.judged is not None
+    vessel, from_us, to_us = _window(book, wanted)
+    readings = VesselReadings.of(book.readings.of(vessel or "", from_us, to_us))
+    record = batch_record(entry.judged, book.verdicts.told(batch.name), readings, entry.set_aside)
+    write_text(wanted.file, record_text(record), overwrite=wanted.overwrite)
+    return Written(f"the record of {batch.name}", ())
+
+
+def _batches(book: Book, wanted: _Wanted) -> Written:
+    batches = [book.batches.get(wanted.batch)] if wanted.batch is not None else book.batches.all(wanted.vessel)
+    write_text(wanted.file, batches_text(batches), overwrite=wanted.overwrite)
+    return Written(f"{len(batches)} batches", ())
+
+
+def _copy(book: Book, wanted: _Wanted) -> Written:
+    with whole_file(wanted.file, overwrite=wanted.overwrite) as part:
+        book.copy_to(part)
+    return Written("a copy of the cellar book", ())
+
+
+_OF_READINGS = ("--vessel", "--batch", "--from", "--to")
+_FORMATS = {
+    ".csv": _Format("readings", _OF_READINGS, _csv),
+    ".parquet": _Format("readings", _OF_READINGS, _parquet),
+    ".senml": _Format("readings", _OF_READINGS, _senml),
+    ".json": _Format("the record of one batch", ("--batch",), _record, of_one_batch=True),
+    ".toml": _Format("batches", ("--vessel", "--batch"), _batches),
+    ".book": _Format("the whole book", (), _copy),
+}

@@ -1,0 +1,28 @@
+"""What is on record, written for other programs and for another book: each file whole or not at all."""
+
+from __future__ import annotations
+
+from lullwort.exporting.batchesfile import batches_text
+from lullwort.exporting.columns import Written, battery_unit
+from lullwort.exporting.csvfile import write_csv
+from lullwort.exporting.parquetfile import write_parquet
+from lullwort.exporting.record import batch_record, record_text
+from lullwort.exporting.recordshape import SCHEMA_ID, BatchRecord, schema_text
+from lullwort.exporting.senmlfile import write_senml
+from lullwort.exporting.wholefile import whole_file, write_text
+
+__all__ = [
+    "SCHEMA_ID",
+    "BatchRecord",
+    "Written",
+    "batch_record",
+    "batches_text",
+    "battery_unit",
+    "record_text",
+    "schema_text",
+    "whole_file",
+    "write_csv",
+    "write_parquet",
+    "write_senml",
+    "write_text",
+]

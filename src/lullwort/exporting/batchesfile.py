@@ -1,0 +1,59 @@
+"""Batches as a batches file (TOML), from which they read back as they were."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator
+
+import msgspec
+
+from lullwort.records import Batch, Event, format_utc
+
+__all__ = ["batches_text"]
+
+_ALWAYS = {"gravity_reported", "reference_c"}
+"""Without these a gravity in the file could not be understood; other keys stay out where they say what holds anyway."""
+
+
+def batches_text(batches: Iterable[Batch]) -> str:
+    """The whole batches file; numbers in the fewest digits that read back the same.
+
+    >>> batch = Batch(vessel="north", name="north-12", pitched_us=0, volume_l=19.0, recipe='the "old" one')
+    >>> print(batches_text([batch]))
+    [[batch]]
+    vessel = "north"
+    name = "north-12"
+    pitched = 1970-01-01T00:00:00Z
+    recipe = "the \\"old\\" one"
+    volume_l = 19.0
+    gravity_reported = "uncorrected"
+    reference_c = 20.0
+    <BLANKLINE>
+    """
+    return "\n".join("".join(f"{line}\n" for line in _batch_lines(batch)) for batch in batches)
+
+
+def _batch_lines(batch: Batch) -> Iterator[str]:
+    yield "[[batch]]"
+    yield from _keys(batch)
+    for event in batch.events:
+        yield "  [[batch.event]]"
+        yield from (f"  {line}" for line in _keys(event))
+
+
+def _keys(entry: Batch | Event) -> Iterator[str]:
+    for field in msgspec.structs.fields(entry):
+        value = getattr(entry, field.name)
+        if field.name != "events" and (field.name in _ALWAYS or field.required or value != field.default):
+            yield f"{field.name.removesuffix('_us')} = {_value(field.name, value)}"
+
+
+def _value(name: str, value: object) -> str:
+    if isinstance(value, int) and name.endswith("_us"):
+        return format_utc(value)
+    if isinstance(value, str):
+        # The escapes of JSON are among those of TOML, which wants one more.
+        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+    if isinstance(value, tuple):
+        return f"[{', '.join(map(repr, value))}]"
+    return repr(value)

@@ -1,0 +1,116 @@
+"""The record of one batch: all that the book has of it, in one JSON document that stands on its own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+import msgspec
+
+from lullwort.cellarbook import Told
+from lullwort.detector import ExpectedEnd, Judged, evidence, reason
+from lullwort.exporting.course import hourly_course
+from lullwort.exporting.recordshape import (
+    SCHEMA_ID,
+    BatchRecord,
+    CheckSeen,
+    CoursePoint,
+    Entries,
+    EventDone,
+    ExpectedRange,
+    Range,
+    ReadingCounts,
+    ToldLine,
+    VerdictChange,
+)
+from lullwort.packaging_day import Estimate, original_gravity, present_gravity, strength_so_far
+from lullwort.records import Batch, Event, VesselReadings, format_utc
+
+__all__ = ["batch_record", "record_text"]
+
+
+def batch_record(judged: Judged, told: Iterable[Told], readings: VesselReadings, set_aside: int) -> BatchRecord:
+    """The record of a batch as judged; gravities in SG, temperatures in °C, times in UTC.
+
+    Args:
+        told: what the brewer was told of it, in order of time.
+        readings: that it owns, in any order.
+        set_aside: rows that were no readings in the logs of its vessel.
+    """
+    batch, now = judged.batch, judged.now
+    gravity = present_gravity(now)
+    return BatchRecord(
+        record=SCHEMA_ID,
+        batch=batch.name,
+        vessel=batch.vessel,
+        as_of=format_utc(judged.as_of_us),
+        entries=_entries(batch),
+        events=[EventDone(format_utc(event.at_us), *_rest(event)) for event in batch.events],
+        verdict=judged.verdict,
+        reason=reason(judged.verdict, now),
+        history=[
+            VerdictChange(
+                format_utc(change.at_us),
+                change.verdict,
+                reason(change.verdict, change.seen),
+                [CheckSeen(**msgspec.structs.asdict(check)) for check in evidence(change.seen)],
+            )
+            for change in judged.history
+        ],
+        told=[ToldLine(format_utc(t.told_us), t.verdict, format_utc(t.verdict_us), t.says) for t in told],
+        original_gravity=_range_sg(original_gravity(now)),
+        original_measured=now.original_measured,
+        gravity=_range_sg(gravity),
+        sensor_offset=round(now.offset / 1000.0, 6),
+        abv=_range(strength_so_far(now)),
+        points_left=None if gravity is None else round(now.left, 3),
+        points_left_upper=None if gravity is None else round(now.left_upper, 3),
+        expected_end=None if now.expected is None else _expected(now.expected),
+        readings=ReadingCounts(
+            used=judged.used,
+            passed_over=dict(sorted(judged.passed_over.items())),
+            conflicts=judged.conflicts,
+            set_aside=set_aside,
+            first_at=format_utc(int(readings.at_us.min())) if len(readings) else None,
+            last_at=format_utc(int(readings.at_us.max())) if len(readings) else None,
+        ),
+        course=[
+            CoursePoint(
+                format_utc(hour.end_us),
+                None if hour.points is None else _sg(hour.points),
+                None if hour.temperature_c is None else round(hour.temperature_c, 3),
+            )
+            for hour in hourly_course(batch, readings, judged.as_of_us)
+        ],
+    )
+
+
+def record_text(record: BatchRecord) -> str:
+    """The JSON document, for people too."""
+    return msgspec.json.format(msgspec.json.encode(record), indent=2).decode() + "\n"
+
+
+def _entries(batch: Batch) -> Entries:
+    fields: dict[str, Any] = {name: getattr(batch, name) for name in Entries.__struct_fields__ if name[-3:] != "_at"}
+    packaged_at = None if batch.packaged_us is None else format_utc(batch.packaged_us)
+    return Entries(pitched_at=format_utc(batch.pitched_us), packaged_at=packaged_at, **fields)
+
+
+def _rest(event: Event) -> tuple[Any, ...]:
+    return tuple(getattr(event, name) for name in EventDone.__struct_fields__[1:])
+
+
+def _sg(points: float) -> float:
+    return round(1.0 + points / 1000.0, 6)
+
+
+def _range_sg(points: Estimate | None) -> Range | None:
+    return None if points is None else Range(*map(_sg, points))
+
+
+def _range(estimate: Estimate | None) -> Range | None:
+    return None if estimate is None else Range(*(round(value, 3) for value in estimate))
+
+
+def _expected(expected: ExpectedEnd) -> ExpectedRange:
+    return ExpectedRange(_sg(expected.low), _sg(expected.high), _sg(expected.ceiling), expected.source)

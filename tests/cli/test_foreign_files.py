@@ -1,0 +1,163 @@
+"""What a newcomer sees who hands in a spreadsheet export: a German one and an American one, both invented."""
+
+from __future__ import annotations
+
+import csv
+import math
+import os
+import pty
+import re
+import select
+import subprocess
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+import pytest
+
+if TYPE_CHECKING:
+    from tests.cli.conftest import Shell
+
+# Pitched on 9 March 2026 at 12:00 UTC, a reading every half hour for 17 days.
+PITCHED = datetime(2026, 3, 9, 12, tzinfo=ZoneInfo("UTC"))
+HALF_HOURS = range(1, 17 * 48)
+
+
+def points(hours: float) -> float:
+    return 11.0 + 38.0 / (1.0 + math.exp((hours - 54.0) / 12.0)) + 3.0 * math.exp(-max(0.0, hours - 54.0) / 40.0)
+
+
+def course(zone: str) -> Iterator[tuple[datetime, float]]:
+    for i in HALF_HOURS:
+        wobble = 0.2 * math.sin(i * 12.9898) + 0.1 * math.sin(i * 78.233)
+        yield (PITCHED + timedelta(minutes=30 * i)).astimezone(ZoneInfo(zone)), points(i / 2) + wobble
+
+
+@pytest.fixture
+def german(lullwort: Shell) -> Path:
+    path = lullwort.folder / "gärkeller.csv"
+    lines = ["Datum;Uhrzeit;Restextrakt [°P];Temperatur;Bemerkung"]
+    for local, level in course("Europe/Berlin"):
+        plato = f"{level / 4.0 + 0.02:.2f}".replace(".", ",")
+        lines.append(f"{local:%d.%m.%Y};{local:%H:%M};{plato};19,{local.hour % 10};")
+    path.write_text("\r\n".join([*lines, ""]), encoding="utf-8-sig")
+    return path
+
+
+@pytest.fixture
+def american(lullwort: Shell) -> Path:
+    path = lullwort.folder / "garage.csv"
+    lines = ["Timestamp,Gravity,Temp (F)"]
+    for local, level in course("America/Chicago"):
+        stamp = f"{local.month}/{local.day}/{local.year} {local.hour % 12 or 12}:{local:%M} {local:%p}"
+        lines.append(f"{stamp},{1.0 + level / 1000.0:.4f},67.{local.hour % 10}")
+    path.write_text("\n".join([*lines, ""]))
+    return path
+
+
+@pytest.mark.parametrize(
+    ("export", "vessel", "zone", "original"),
+    [("german", "west", "Europe/Berlin", "12,9P"), ("american", "garage", "America/Chicago", "1.052")],
+)
+def test_each_newcomer_has_the_batch_judged_after_three_commands(
+    lullwort: Shell, request: pytest.FixtureRequest, export: str, vessel: str, zone: str, original: str
+) -> None:
+    file = request.getfixturevalue(export).name
+    shown = lullwort("backfill", file, "--dry-run", exits=1).stdout
+    assert "no column names the vessel: state --vessel ID" in shown
+    assert "have no offset: state --zone" in shown
+    lullwort(
+        "batch", "open", vessel, "--pitched", "2026-03-09T12:00Z", "--original-gravity", original,
+        "--expected-final-gravity", "1.012", "--yeast-min", "60F",
+    )  # fmt: skip
+    stored = lullwort("backfill", file, "--as-proposed", "--vessel", vessel, "--zone", zone).stdout
+    assert f"{len(HALF_HOURS)} rows read, {len(HALF_HOURS)} stored, 0 already known, 0 set aside" in stored
+    assert f"  {vessel}: {len(HALF_HOURS)} readings" in stored
+    assert "May it be packaged?  Yes" in stored
+
+
+def test_the_dry_run_shows_rows_units_span_and_step_and_stores_nothing(lullwort: Shell, german: Path) -> None:
+    run = lullwort("backfill", german.name, "--dry-run", "--vessel", "west", "--zone", "Europe/Berlin")
+    assert (
+        "columns: time from Datum and Uhrzeit; gravity from Restextrakt [°P]; temperature from Temperatur" in run.stdout
+    )
+    assert "gravity in °P, temperature in °C, decimal comma, times dmy, zone Europe/Berlin" in run.stdout
+    assert re.search(r"Mon 9 Mar 2026 13:30 CET  west  1[23]\.\d+ °P  19\.3 °C", run.stdout)
+    assert f"west: {len(HALF_HOURS)} readings" in run.stdout
+    assert "usually every 30 min" in run.stdout
+    assert "Doubtful" not in run.stdout
+    assert f"lullwort backfill {german.name!r} --vessel west --zone Europe/Berlin --as-proposed" in run.stdout
+    assert not (lullwort.folder / "cellar.book").exists()
+
+
+def test_what_is_doubtful_is_refused_without_a_word_of_guessing(lullwort: Shell, american: Path) -> None:
+    run = lullwort("backfill", american.name, "--as-proposed", "--vessel", "garage", exits=2)
+    assert "have no offset: state --zone" in run.stderr
+    assert run.stdout == ""
+
+
+def test_a_mapping_saved_in_the_settings_is_named_and_overruled(lullwort: Shell, german: Path) -> None:
+    shown = lullwort("replay", german.name, "--dry-run", "--vessel", "west", "--zone", "Europe/Berlin").stdout
+    lines = shown.partition("[mapping.NAME]")[2].partition("To read it so")[0]
+    settings = lullwort.folder / "settings.toml"
+    settings.write_text("[mapping.keller]" + lines)
+    env = {"LULLWORT_SETTINGS": "settings.toml"}
+    named = lullwort("backfill", german.name, "--mapping", "keller", env=env).stdout
+    assert f"{len(HALF_HOURS)} stored" in named
+    assert (
+        "expected one saved in the settings (keller)"
+        in lullwort("backfill", german.name, "--mapping", "celler", env=env, exits=2).stderr
+    )
+    assert (
+        "no column called 'SG' for gravity"
+        in lullwort("backfill", german.name, "--mapping", "keller", "--column", "gravity=SG", env=env, exits=2).stderr
+    )
+
+
+def test_the_rows_set_aside_can_be_had_as_a_file(lullwort: Shell, american: Path) -> None:
+    rows = american.read_text().splitlines()
+    rows[5], rows[9] = "3/10/2026 1:30 AM,high,67", "sometime,1.05,67"
+    american.write_text("\n".join(rows))
+    stated = ("--as-proposed", "--vessel", "garage", "--zone", "America/Chicago", "--set-aside", "aside.csv")
+    run = lullwort("backfill", american.name, *stated, exits=1)
+    assert f"{len(HALF_HOURS)} rows read" in run.stdout
+    with (lullwort.folder / "aside.csv").open(newline="") as file:
+        found = list(csv.DictReader(file))
+    assert [(row["line"], row["column"], row["seen"]) for row in found] == [
+        ("6", "Gravity", "high"), ("10", "Timestamp", "sometime")
+    ]  # fmt: skip
+    assert found[0]["row"] == rows[5]
+    assert "cannot be written" in lullwort("backfill", american.name, *stated[:-1], "no/such/aside.csv", exits=3).stderr
+
+
+def test_a_long_import_shows_its_progress_on_a_terminal(lullwort: Shell) -> None:
+    row = "2026-03-02T09:{:02d}:{:02d}Z,north,1.0500,20.00{}\n"
+    with (lullwort.folder / "long.csv").open("w") as file:
+        file.write("time,vessel,gravity,temperature\n")
+        file.writelines(row.format(i // 60 % 60, i % 60, "0" * 200) for i in range(60_000))
+    leader, follower = pty.openpty()
+    command = [*lullwort.program, "backfill", "long.csv", "--store-only"]
+    env = {**os.environ, "LULLWORT_BOOK": "cellar.book", "TERM": "xterm", "COLUMNS": "100"}
+    with subprocess.Popen(command, cwd=lullwort.folder, stderr=follower, stdout=subprocess.PIPE, env=env) as run:
+        os.close(follower)
+        seen = b""
+        while select.select([leader], [], [], 60)[0]:
+            try:
+                data = os.read(leader, 4096)
+            except OSError:  # the other side has closed: Linux says so by an error
+                break
+            if not data:
+                break
+            seen += data
+        run.wait()
+    os.close(leader)
+    assert b"long.csv" in seen
+    assert b"%" in seen
+
+
+def test_nothing_of_a_bar_is_shown_where_there_is_no_terminal(lullwort: Shell, american: Path) -> None:
+    american.write_text(american.read_text() + "\n" * (9 << 20))
+    stated = ("--as-proposed", "--vessel", "garage", "--zone", "America/Chicago")
+    assert "%" not in lullwort("backfill", american.name, *stated).stderr

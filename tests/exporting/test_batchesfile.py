@@ -1,0 +1,90 @@
+"""A batch that is written reads back as it was, whatever a brewer may enter."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import msgspec
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from lullwort.collector import read_batches_file
+from lullwort.exporting import batches_text
+from lullwort.records import CAUTIONS, Batch, Event, parse_instant
+
+PITCH = parse_instant("2026-03-02T09:00:00Z")
+YEAR_US = 365 * 24 * 3_600_000_000
+
+ids = st.from_regex(r"[a-z0-9][a-z0-9._-]{0,20}", fullmatch=True)
+texts = st.text(st.characters(codec="utf-8"), max_size=30)
+moments = st.integers(PITCH + 1, PITCH + YEAR_US)
+ends = st.floats(0.98, 1.03)
+
+
+def pairs(low: float, high: float) -> st.SearchStrategy[tuple[float, float]]:
+    return st.tuples(st.floats(low, high), st.floats(low, high)).map(lambda pair: (min(pair), max(pair)))
+
+
+events = st.one_of(
+    st.builds(Event, at_us=moments, kind=st.sampled_from(["dry hop", "rouse", "crash", "moved"]), note=texts),
+    st.builds(Event, at_us=moments, kind=st.just("addition"), points=st.floats(0.1, 100.0), note=texts),
+    st.builds(
+        Event, at_us=moments, kind=st.just("sample"), gravity=ends, note=texts,
+        temperature_c=st.none() | st.floats(0.0, 40.0),
+    ),
+)  # fmt: skip
+batches = st.builds(
+    Batch,
+    vessel=ids,
+    name=ids,
+    pitched_us=st.integers(PITCH - YEAR_US, PITCH),
+    recipe=st.none() | texts,
+    packaged_us=st.none() | moments,
+    original_gravity=st.none() | st.floats(1.031, 1.2),
+    expected_final_gravity=st.none() | pairs(0.98, 1.03),
+    expected_attenuation=st.none() | pairs(0.0, 1.25),
+    forced_test_gravity=st.none() | ends,
+    yeast_min_c=st.none() | st.floats(-5.0, 19.0),
+    yeast_max_c=st.none() | st.floats(20.0, 45.0),
+    volume_l=st.none() | st.floats(0.1, 1e5),
+    hold_window_h=st.integers(24, 168),
+    tolerance=st.floats(0.0002, 0.005),
+    caution=st.sampled_from(CAUTIONS),
+    gravity_reported=st.sampled_from(["uncorrected", "corrected"]),
+    reference_c=st.floats(0.0, 40.0),
+    steady_temperature_c=st.none() | st.floats(-5.0, 45.0),
+    sensor_expansion_per_k=st.floats(0.0, 0.001),
+    reading_interval_h=st.floats(0.01, 48.0),
+    events=st.lists(events, max_size=4).map(lambda some: tuple(sorted(some, key=lambda event: event.order))),
+)
+
+
+def test_every_key_is_tried() -> None:
+    # A key that is added to a batch must be added above, where leaving it out would go unnoticed.
+    assert Batch.__struct_fields__ == (
+        "vessel", "name", "pitched_us", "recipe", "packaged_us", "original_gravity", "expected_final_gravity",
+        "expected_attenuation", "forced_test_gravity", "yeast_min_c", "yeast_max_c", "volume_l", "hold_window_h",
+        "tolerance", "caution", "gravity_reported", "reference_c", "steady_temperature_c", "sensor_expansion_per_k",
+        "reading_interval_h", "events",
+    )  # fmt: skip
+    assert Event.__struct_fields__ == ("at_us", "kind", "points", "gravity", "temperature_c", "note")
+
+
+@given(written=st.lists(batches, max_size=3, unique_by=(lambda b: b.name, lambda b: b.vessel)))
+@settings(max_examples=200, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_what_is_written_reads_back_as_it_was(written: list[Batch], tmp_path: Path) -> None:
+    path = tmp_path / "batches.toml"
+    path.write_text(batches_text(written), encoding="utf-8", newline="")
+    assert read_batches_file(path) == written
+
+
+def test_what_was_not_entered_is_not_written() -> None:
+    batch = Batch(vessel="north", name="north-12", pitched_us=PITCH, events=(Event(at_us=PITCH, kind="rouse"),))
+    assert batches_text([batch, msgspec.structs.replace(batch, name="b", events=())]).splitlines() == [
+        "[[batch]]", 'vessel = "north"', 'name = "north-12"', "pitched = 2026-03-02T09:00:00Z",
+        'gravity_reported = "uncorrected"', "reference_c = 20.0",
+        "  [[batch.event]]", "  at = 2026-03-02T09:00:00Z", '  kind = "rouse"',
+        "",
+        "[[batch]]", 'vessel = "north"', 'name = "b"', "pitched = 2026-03-02T09:00:00Z",
+        'gravity_reported = "uncorrected"', "reference_c = 20.0",
+    ]  # fmt: skip

@@ -1,0 +1,32 @@
+"""What is known now has a range, and nothing is made up where nothing is known."""
+
+from __future__ import annotations
+
+import msgspec
+import pytest
+
+from lullwort.detector import judge
+from lullwort.packaging_day import alcohol_by_volume, original_gravity, present_gravity, strength_so_far
+from lullwort.records import Batch, VesselReadings
+from lullwort.rehearsal import invent
+
+
+def test_before_the_first_reading_nothing_is_known() -> None:
+    now = judge(Batch(vessel="north", name="north-1", pitched_us=0), VesselReadings.of(())).now
+    assert original_gravity(now) is None
+    assert present_gravity(now) is None
+    assert strength_so_far(now) is None
+
+
+def test_an_original_gravity_by_the_sensor_alone_is_known_less_well() -> None:
+    of = invent("plain ale", 5)
+    measured = judge(of.batch, VesselReadings.of(of.readings)).now
+    by_sensor = judge(msgspec.structs.replace(of.batch, original_gravity=None), VesselReadings.of(of.readings)).now
+    for now, sd in ((measured, 0.5), (by_sensor, 3.0)):
+        original, gravity = original_gravity(now), present_gravity(now)
+        assert original is not None
+        assert gravity is not None
+        # 1.645 standard deviations: the 5 % point of the normal distribution.
+        assert original.high - original.value == pytest.approx(1.645 * sd)
+        assert gravity.value - gravity.low == pytest.approx(1.645 * now.gravity_sd)
+        assert strength_so_far(now) == alcohol_by_volume(original.value, gravity.value, sd, now.gravity_sd)

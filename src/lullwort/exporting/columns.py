@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from lullwort.records import VALUE_COLUMNS, Block
 from lullwort.units import BatteryUnit
 
-__all__ = ["Tabled", "Written", "battery_unit", "column_names", "taken"]
+__all__ = ["Tabled", "Written", "battery_unit", "column_names", "some_rows", "taken"]
 
 _PART_ROWS = 1 << 16
 """So that the texts of a long run never lie in memory all at once."""
@@ -74,8 +74,7 @@ class Tabled:
                 block = replace(block, battery=np.full_like(block.battery, np.nan))
             block = taken(block, ~(np.isnan(block.gravity) & np.isnan(block.temperature)))
             self.readings += len(block)
-            for start in range(0, len(block), _PART_ROWS):
-                yield taken(block, slice(start, start + _PART_ROWS))
+            yield from (taken(block, rows) for rows in some_rows(block))
 
     def written(self) -> Written:
         """What has come of it."""
@@ -90,6 +89,12 @@ class Tabled:
                 "a .senml file has both",
             ),
         )
+
+
+def some_rows(block: Block) -> Iterator[slice]:
+    """All rows of `block`, some ten thousand at a time."""
+    for start in range(0, len(block), _PART_ROWS):
+        yield slice(start, start + _PART_ROWS)
 
 
 def taken(block: Block, rows: NDArray[np.bool_] | slice) -> Block:

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from lullwort.exporting.columns import Written, taken
+from lullwort.exporting.columns import Written, some_rows, taken
 from lullwort.exporting.wholefile import whole_file
 from lullwort.records import Block
 from lullwort.units import FloatArray
@@ -58,17 +58,17 @@ class _Pack:
             late = block.at_us >= EARLIEST_US
             self.left_out += int(np.count_nonzero(~late))
             self.readings += int(np.count_nonzero(late))
-            yield from self._of(taken(block, late), percent[late])
+            block, percent = taken(block, late), percent[late]
+            same = np.diff(block.at_us) == 0
+            repeated = np.append(False, same) | np.append(same, False)
+            for rows in some_rows(block):
+                yield from self._of(taken(block, rows), percent[rows], repeated[rows])
 
-    def _of(self, block: Block, percent: FloatArray) -> Iterator[str]:
-        if not len(block):
-            return
+    def _of(self, block: Block, percent: FloatArray, repeated: NDArray[np.bool_]) -> Iterator[str]:
         (sensor,) = block.sensors
         start = "{" if sensor == self._sensor else f'{{"bn":"{sensor}:",'
         self._sensor = sensor
         volts = block.battery if block.units.battery == "V" else np.full_like(percent, np.nan)
-        same = np.diff(block.at_us) == 0
-        repeated = np.append(False, same) | np.append(same, False)
         for at_us, code, again, *values in zip(
             block.at_us.tolist(), block.vessel_codes.tolist(), repeated.tolist(), block.gravity.tolist(),
             block.temperature.tolist(), block.inclination.tolist(), volts.tolist(), percent.tolist(),

@@ -331,7 +331,7 @@ def test_times_that_no_reading_can_have_are_set_aside(seconds: float) -> None:
         ({"n": "a:gravity", "t": AT_S, "vb": 1}, "vb", "1", "true or false"),
         ({"n": "a:vessel", "v": 3}, "v", "3", "the id of a vessel"),
         ({"n": "a:vessel", "vs": "North 1"}, "vs", "North 1", "an id: lower-case"),
-        ({"n": "a:vessel", "vs": "north"}, "n", "a:vessel", "a value of this sensor in the same pack"),
+        ({"n": "a:vessel", "t": AT_S, "vs": "north"}, "n", "a:vessel", "a reading of this sensor in the same pack"),
         (gravity(must_=1), "record", "must_", "known labels only"),
         ([1], "record", "an array", "an object in JSON"),
         (None, "record", "null", "an object in JSON"),
@@ -448,27 +448,59 @@ def test_secondary_units_hold_only_where_the_version_announces_them(
 # -- vessels ---------------------------------------------------------------------------------------------------------
 
 
+def in_vessel(vessel: str, at_s: int = AT_S) -> dict[str, Any]:
+    return {"n": "float-1:vessel", "t": at_s, "vs": vessel}
+
+
 def test_the_vessel_is_what_the_pack_says_else_what_is_stated_else_the_sensor() -> None:
-    pack = [gravity(), gravity(n="float-2:gravity"), {"n": "float-1:vessel", "vs": "north"}]
+    pack = [gravity(), gravity(n="float-2:gravity"), in_vessel("north")]
     assert [row.vessel for row in decode(pack).rows] == ["north", "float-2"]
     assert [row.vessel for row in decode(pack, vessel="south").rows] == ["north", "south"]
 
 
-def test_two_vessels_for_one_sensor_in_a_pack_set_all_of_it_aside() -> None:
-    said = [{"n": "float-1:vessel", "vs": vessel} for vessel in ("north", "south")]
-    decoded = decode([gravity(), *said, temperature(), gravity(n="float-2:gravity")])
+def test_a_vessel_holds_from_its_time_on_and_the_first_before_it_too_wherever_they_stand() -> None:
+    pack = [
+        in_vessel("south", AT_S + 20),
+        *(gravity(t=AT_S + i) for i in range(0, 40, 10)),
+        in_vessel("north", AT_S + 10),
+    ]
+    decoded = decode(pack)
+    assert [row.vessel for row in sorted(decoded.rows, key=lambda row: row.at_us)] == [
+        "north",
+        "north",
+        "south",
+        "south",
+    ]
+    assert decoded.set_aside == []
+
+
+def test_reports_of_one_instant_that_begin_with_their_vessel_stay_apart() -> None:
+    pack = [
+        in_vessel("north"), gravity(1.05), in_vessel("south"), gravity(1.04), temperature(),
+        in_vessel("south"), gravity(1.05),
+    ]  # fmt: skip
+    decoded = decode(pack)
+    assert [(row.vessel, row.values) for row in decoded.rows] == [
+        ("north", {"gravity": 1.05}), ("south", {"gravity": 1.04, "temperature": 20.1}), ("south", {"gravity": 1.05})
+    ]  # fmt: skip
+    assert decoded.set_aside == []
+
+
+def test_of_two_vessels_at_one_time_none_is_chosen_for_what_does_not_say_it() -> None:
+    pack = [gravity(), in_vessel("north"), in_vessel("south"), temperature(t=AT_S + 1), gravity(n="float-2:gravity")]
+    decoded = decode(pack)
     assert [row.sensor for row in decoded.rows] == ["float-2"]
-    assert len(decoded.set_aside) == 4
-    assert {aside.expected for aside in decoded.set_aside} == {"one vessel for float-1 in a pack"}
+    assert [aside.column for aside in decoded.set_aside] == ["n", "n", "n", "n"]
+    assert {aside.expected for aside in decoded.set_aside[::3]} == {"one vessel for float-1 at one time"}
 
 
 def test_a_vessel_holds_for_its_own_pack_only() -> None:
-    text = json.dumps([gravity(), {"n": "float-1:vessel", "vs": "north"}]) + json.dumps([gravity(t=AT_S + 1)])
+    text = json.dumps([gravity(), in_vessel("north")]) + json.dumps([gravity(t=AT_S + 1)])
     assert [row.vessel for row in decode(text).rows] == ["north", "float-1"]
 
 
 def test_what_is_set_aside_names_its_vessel_where_it_is_known() -> None:
-    pack = [gravity(u="x"), temperature(), {"n": "float-1:vessel", "vs": "north"}, gravity(n="?")]
+    pack = [gravity(u="x"), temperature(), in_vessel("north"), gravity(n="?")]
     assert [aside.vessel for aside in decode(pack).set_aside] == ["north", ""]
 
 

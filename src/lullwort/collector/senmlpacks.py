@@ -131,7 +131,8 @@ class _Pack:
             resolved = self._resolver.resolve(labels)
             sensor, quantity = _sensor_and_quantity(resolved.name)
             if quantity == "vessel":
-                self._gathered.add_vessel(record, sensor, _vessel(resolved))
+                vessel = _vessel(resolved)
+                self._gathered.add_vessel(record, sensor, _at_us(resolved.seconds, received_us), vessel)
                 return
             value = measured(quantity, resolved, secondary_units=self._version == SECONDARY_UNITS_VERSION)
             self._gathered.add(record, sensor, _at_us(resolved.seconds, received_us), value)

@@ -17,7 +17,7 @@ from lullwort.rehearsal import Invented
 Shell = Any  # the fixture's class lives in conftest.py
 
 EVER = (-(2**62), 2**62)
-TABLES = ["out.csv", "out.parquet"]
+READINGS = ["out.csv", "out.parquet", "out.senml"]
 
 
 def readings(book: Path) -> list[Reading]:
@@ -53,7 +53,7 @@ def filled(logged: Shell) -> Shell:
     return logged
 
 
-@pytest.mark.parametrize("name", TABLES)
+@pytest.mark.parametrize("name", READINGS)
 def test_into_a_fresh_book_it_comes_back_to_the_same(filled: Shell, north: Invented, name: str) -> None:
     says = filled("export", name).stdout
     assert says == f"{name}: {len(north.readings) + 6} readings written\n"
@@ -67,7 +67,7 @@ def test_into_a_fresh_book_it_comes_back_to_the_same(filled: Shell, north: Inven
         assert (filled.folder / f"again-{name}").read_bytes() == (filled.folder / name).read_bytes()
 
 
-@pytest.mark.parametrize("name", TABLES)
+@pytest.mark.parametrize("name", READINGS)
 def test_into_its_own_book_it_brings_nothing_new(filled: Shell, north: Invented, name: str) -> None:
     before = readings(filled.folder / "cellar.book")
     filled("export", name)

@@ -18,6 +18,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lullwort.collector import Mapping, open_log, propose_mapping
+from lullwort.collector.senml import open_senml
 from lullwort.collector.senmljson import PackScanner
 from lullwort.collector.senmlpacks import SenmlDecoder
 from lullwort.collector.senmlresolve import Resolved, Resolver
@@ -532,7 +533,7 @@ def test_a_damaged_line_does_not_stop_the_packs_after_it() -> None:
         decoded = decode(f"{sound}\n{damaged}\n{sound}\n")
         assert len(decoded.rows) == 2
         told = "".join(aside.raw_text for aside in decoded.set_aside)
-        assert told.startswith(damaged.removeprefix("[")[:900])
+        assert told.startswith(damaged.removeprefix("[").removesuffix("]")[:900])
 
 
 @pytest.mark.parametrize(
@@ -710,3 +711,26 @@ def test_nothing_is_doubtful_about_a_file_of_packs(tmp_path: Path) -> None:
     path.write_text(json.dumps([gravity()]), encoding="utf-8")
     proposal = propose_mapping(path, Mapping(vessel="south"))
     assert (proposal.mapping.vessel, proposal.doubts, proposal.readable) == ("south", (), True)
+
+
+@pytest.mark.parametrize("slip", ["1.0.0", ".5", "01", "+1", "tru", "'1'", ""])
+def test_a_slip_inside_one_record_costs_that_record_alone(tmp_path: Path, slip: str) -> None:
+    path = tmp_path / "pack.senml"
+    good = '{"bn":"a:","n":"gravity","u":"/","v":1.05,"t":17724420%d0}'
+    path.write_text(f"[{good % 0},{good.replace('1.05', slip) % 1},{good % 2}]")
+    with open_senml(path, Mapping()) as log:
+        found = list(log.blocks())
+    assert sum(len(block) for block, _ in found) == 2
+    assert [row.place for _, rows in found for row in rows] == [f"{path}#rec=2"]
+
+
+def test_a_base_field_in_a_slip_is_not_relied_upon(tmp_path: Path) -> None:
+    path = tmp_path / "pack.senml"
+    path.write_text(
+        '[{"bn":"a:","bt":1772442000,"n":"gravity","u":"/","v":1.05},{"bt":1772445600,"n":"gravity","u":"/","v":1.0.5},'
+        '{"n":"gravity","u":"/","v":1.04},{"bt":1772449200,"n":"gravity","u":"/","v":1.03}]'
+    )
+    with open_senml(path, Mapping()) as log:
+        ((block, rows),) = list(log.blocks())
+    assert block.gravity.tolist() == [1.05, 1.03]
+    assert [row.place[-1] for row in rows] == ["2", "3"]

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from decimal import Context, Decimal, InvalidOperation
 from typing import Any, NamedTuple
 
-__all__ = ["EXACT", "Element", "PackScanner", "Repeated", "finite"]
+__all__ = ["EXACT", "Element", "PackScanner", "Repeated", "Spoiled", "finite"]
 
 _NUMBER_CHARACTERS = 1000
 _LARGEST, _SMALLEST = 308, -400
@@ -20,11 +20,17 @@ after it."""
 
 _BLANKS = re.compile(r"[ \t\r\n]*")
 _NEXT_PACK = re.compile(r"\n[ \t\r]*\[")
+_FLAT = re.compile(r'\{(?:[^{}\[\]"\n]|"(?:[^"\\\n]|\\.)*")*\}(?=[ \t\r\n]*[,\]])')
+_BASE_LABEL = re.compile(r'"(b[a-z]+)"[ \t]*:')
 _NOT_A_NUMBER = Decimal("NaN")
 
 
 class Repeated(dict[str, Any]):
     """An object in which a label occurs more than once."""
+
+
+class Spoiled(list[str]):
+    """An object that cannot be decoded; holds the base labels that occur in it."""
 
 
 class Element(NamedTuple):
@@ -77,8 +83,12 @@ class PackScanner:
             try:
                 content, end = _DECODER.raw_decode(self.text, start)
             except ValueError:
-                yield self._damage(pack, start, "a record: an object in JSON; all up to the next pack is set aside")
-                return
+                flat = _FLAT.match(self.text, start)
+                if flat is None:
+                    yield self._damage(pack, start, "a record: an object in JSON; all up to the next pack is set aside")
+                    return
+                # A slip inside one record, as in a number: its end is in sight, and the others are good.
+                content, end = Spoiled(_BASE_LABEL.findall(flat[0])), flat.end()
             except RecursionError:
                 yield self._damage(pack, start, "a record, which is an object without others nested in it")
                 return

@@ -9,7 +9,7 @@ from decimal import ROUND_HALF_EVEN, Decimal
 from typing import Any
 
 from lullwort.collector.senmlgather import Gathered, Readings
-from lullwort.collector.senmljson import EXACT, Element, PackScanner
+from lullwort.collector.senmljson import EXACT, Element, PackScanner, Spoiled
 from lullwort.collector.senmlquantities import QUANTITIES, measured
 from lullwort.collector.senmlresolve import (
     SECONDARY_UNITS_VERSION,
@@ -151,6 +151,9 @@ class _Pack:
         labels = element.content
         if element.fault:
             raise RefusedRecordError("record", "damaged", element.fault)
+        if isinstance(labels, Spoiled):
+            self._resolver.spoil(labels)
+            raise RefusedRecordError("record", "damaged", "a record: an object in JSON")
         if not isinstance(labels, dict):
             raise RefusedRecordError("record", labels, "a record: an object in JSON")
         try:
@@ -161,7 +164,7 @@ class _Pack:
         try:
             raw.encode()
         except UnicodeEncodeError:
-            self._resolver.spoil(labels)
+            self._resolver.spoil(labels.keys())
             raise RefusedRecordError("record", raw, "text in UTF-8") from None
         return labels
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any, NamedTuple
 
@@ -76,9 +77,9 @@ class Resolver:
             self._sum(labels, "bt", "t"),
         )  # fmt: skip
 
-    def spoil(self, labels: dict[str, Any]) -> None:
-        """The record is not readable as it should be, so that its base fields cannot be relied upon."""
-        self._spoiled |= labels.keys() & set(_BASES)
+    def spoil(self, labels: Iterable[str]) -> None:
+        """The record with these labels is not readable as it should be: its base fields cannot be relied upon."""
+        self._spoiled |= set(labels) & set(_BASES)
 
     def _take_bases(self, labels: dict[str, Any]) -> None:
         for label in _BASES:

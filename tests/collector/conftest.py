@@ -9,7 +9,7 @@ from typing import NamedTuple
 import pytest
 
 from lullwort.collector import Mapping
-from lullwort.collector.csvlog import open_csv
+from lullwort.collector.table.tablelog import open_table
 from lullwort.records import VALUE_COLUMNS, SetAside
 
 
@@ -54,7 +54,7 @@ def read_csv(tmp_path: Path) -> ReadCsv:
 def read_file(path: Path, options: Mapping, chunk_bytes: int, plain_at_once: bool) -> FileRead:
     rows: list[Row] = []
     set_aside: list[SetAside] = []
-    with open_csv(path, options, chunk_bytes=chunk_bytes, plain_at_once=plain_at_once) as log:
+    with open_table(path, options, chunk_bytes=chunk_bytes, plain_at_once=plain_at_once) as log:
         for block, aside in log.blocks():
             set_aside += aside
             columns = [getattr(block, name).tolist() for name in VALUE_COLUMNS]

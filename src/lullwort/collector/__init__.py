@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from lullwort.collector.batchcheck import checked_batch, checked_event
-from lullwort.collector.batchesfile import read_batches_file
-from lullwort.collector.csvdoubts import Doubt
+from lullwort.collector.entries import checked_batch, checked_event, read_batches_file
 from lullwort.collector.log import Log
 from lullwort.collector.mapping import Mapping, checked_mapping
 from lullwort.collector.openlog import open_log, propose_mapping
-from lullwort.collector.proposal import Proposal
 from lullwort.collector.survey import LogSurvey, VesselSurvey
+from lullwort.collector.table import Doubt, Proposal
 
 __all__ = [
     "Doubt",

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 import msgspec
 
-from lullwort.collector.keycheck import NotThatError, an_id, as_table, checked_keys, one_of, text, whole_number
+from lullwort.collector.entries.keycheck import NotThatError, an_id, as_table, checked_keys, one_of, text, whole_number
 from lullwort.errors import UsageError
 from lullwort.records import ReportedUnits
 from lullwort.units import BatteryUnit, GravityUnit, TemperatureUnit

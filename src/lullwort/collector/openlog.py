@@ -6,11 +6,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from lullwort.collector.csvlog import head_lines, open_csv, opened_lines
 from lullwort.collector.log import Log
 from lullwort.collector.mapping import Mapping
-from lullwort.collector.proposal import Proposal, propose
 from lullwort.collector.senml import is_senml, open_senml
+from lullwort.collector.table import Proposal, head_lines, open_table, opened_lines, propose
 
 __all__ = ["open_log", "propose_mapping"]
 
@@ -22,7 +21,7 @@ def open_log(path: Path, mapping: Mapping) -> Iterator[Log]:
     Raises: SourceError in a sentence if there is none or it cannot be read; UsageError that names the option which
             settles what cannot be told from the file.
     """
-    with open_senml(path, mapping) if is_senml(path) else open_csv(path, mapping) as log:
+    with open_senml(path, mapping) if is_senml(path) else open_table(path, mapping) as log:
         yield log
 
 

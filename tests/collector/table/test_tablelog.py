@@ -12,8 +12,8 @@ from typing import Any
 import pytest
 
 from lullwort.collector import Mapping
-from lullwort.collector.csvlog import open_csv
-from lullwort.collector.textchunks import MAX_LINE_BYTES
+from lullwort.collector.table.tablelog import open_table
+from lullwort.collector.table.textchunks import MAX_LINE_BYTES
 from lullwort.errors import SourceError, UsageError
 from lullwort.records import parse_instant
 
@@ -259,7 +259,7 @@ def test_a_path_that_is_no_file_is_refused_in_a_sentence(tmp_path: Path) -> None
     looped = tmp_path / "loop"
     looped.symlink_to(looped)
     for name, says in (("none.csv", "no such file"), (".", "is a folder"), ("pipe", "a stream"), ("loop", "cannot be")):
-        with pytest.raises(SourceError, match=says), open_csv(tmp_path / name, Mapping()):
+        with pytest.raises(SourceError, match=says), open_table(tmp_path / name, Mapping()):
             pass
 
 
@@ -271,19 +271,19 @@ def test_a_file_that_may_not_be_read_is_refused_in_a_sentence(tmp_path: Path, mo
     path = tmp_path / "log.csv"
     path.write_text(HEADER)
     monkeypatch.setattr(Path, "open", refused)
-    with pytest.raises(SourceError, match="may not be read"), open_csv(path, Mapping()):
+    with pytest.raises(SourceError, match="may not be read"), open_table(path, Mapping()):
         pass
 
 
 def test_what_is_added_while_the_file_is_read_is_left_for_the_next_time(tmp_path: Path) -> None:
     path = tmp_path / "log.csv"
     path.write_text(f"{HEADER}\n{GOOD}\n{GOOD}\n")
-    with open_csv(path, Mapping(), chunk_bytes=20) as log:
+    with open_table(path, Mapping(), chunk_bytes=20) as log:
         with path.open("a") as growing:
             growing.write(f"{GOOD}\n" * 100)
         assert sum(len(block) for block, _ in log.blocks()) == 2
         before = log.sha256
-    with open_csv(path, Mapping()) as log:
+    with open_table(path, Mapping()) as log:
         assert log.sha256 != before
         assert sum(len(block) for block, _ in log.blocks()) == 102
 
@@ -291,7 +291,7 @@ def test_what_is_added_while_the_file_is_read_is_left_for_the_next_time(tmp_path
 def test_an_error_of_the_caller_is_not_taken_for_one_of_the_file(tmp_path: Path) -> None:
     path = tmp_path / "log.csv"
     path.write_text(f"{HEADER}\n{GOOD}\n")
-    with pytest.raises(FileNotFoundError), open_csv(path, Mapping()):
+    with pytest.raises(FileNotFoundError), open_table(path, Mapping()):
         raise FileNotFoundError("something else")
 
 

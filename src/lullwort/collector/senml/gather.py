@@ -9,8 +9,8 @@ from itertools import zip_longest
 from typing import NamedTuple
 
 from lullwort.collector.blockbuilder import BlockBuilder
-from lullwort.collector.senmlquantities import Measured
-from lullwort.collector.senmlresolve import RefusedRecordError
+from lullwort.collector.senml.quantities import Measured
+from lullwort.collector.senml.resolve import RefusedRecordError
 from lullwort.records import COMMON_UNITS, VALUE_COLUMNS, Block, ReportedUnits
 
 __all__ = ["Gathered", "Readings"]

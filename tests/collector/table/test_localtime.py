@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lullwort.collector.localtime import local_to_utc_us, locals_to_utc_us
+from lullwort.collector.table.localtime import local_to_utc_us, locals_to_utc_us
 from lullwort.records import to_datetime
 
 # Half an hour of summer time, quarters of an hour from UTC, a day left out, a clock set for war: what zones can do.

@@ -5,7 +5,7 @@ import io
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lullwort.collector.textchunks import MAX_LINE_BYTES, text_chunks
+from lullwort.collector.table.textchunks import MAX_LINE_BYTES, text_chunks
 
 
 @given(st.lists(st.sampled_from([b"a", b"\n", b"\r", b"\r\n", b"bc"])), st.integers(1, 5))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from lullwort.collector.headings import heading
+from lullwort.collector.table.headings import heading
 
 __all__ = ["role_of_label"]
 

@@ -7,15 +7,15 @@ import math
 from dataclasses import dataclass
 
 from lullwort.collector.blockbuilder import BlockBuilder
-from lullwort.collector.csvcells import BadCellError, parse_id, parse_number
-from lullwort.collector.csvlayout import Layout, split_fields
-from lullwort.collector.localtime import RepeatedTimeError
 from lullwort.collector.mapping import Mapping, zone_info
-from lullwort.collector.missing import Missing
-from lullwort.collector.repeatedhour import RepeatedHour
-from lullwort.collector.textchunks import MAX_LINE_BYTES
-from lullwort.collector.timecells import parse_time
-from lullwort.collector.unitguess import unit_probably_meant
+from lullwort.collector.table.cells import BadCellError, parse_id, parse_number
+from lullwort.collector.table.layout import Layout, split_fields
+from lullwort.collector.table.localtime import RepeatedTimeError
+from lullwort.collector.table.missing import Missing
+from lullwort.collector.table.repeatedhour import RepeatedHour
+from lullwort.collector.table.textchunks import MAX_LINE_BYTES
+from lullwort.collector.table.timecells import parse_time
+from lullwort.collector.table.unitguess import unit_probably_meant
 from lullwort.records import VALUE_COLUMNS, SetAside
 from lullwort.units import GravityUnit
 

@@ -1,6 +1,6 @@
 """Many rows of a text file at once: plain ones, with nothing to set aside.
 
-Answers only where `csvrows` would give the same, value for value; for anything else it gives nothing and
+Answers only where `rows` would give the same, value for value; for anything else it gives nothing and
 leaves the rows to that.
 """
 
@@ -12,12 +12,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from lullwort.collector.csvlayout import BLANKS, Layout
 from lullwort.collector.mapping import Mapping, zone_info
-from lullwort.collector.missing import Missing
-from lullwort.collector.textchunks import MAX_LINE_BYTES, Chunk
-from lullwort.collector.timecolumns import utc_us_of_texts
-from lullwort.collector.unitguess import probably_other_unit
+from lullwort.collector.table.layout import BLANKS, Layout
+from lullwort.collector.table.missing import Missing
+from lullwort.collector.table.textchunks import MAX_LINE_BYTES, Chunk
+from lullwort.collector.table.timecolumns import utc_us_of_texts
+from lullwort.collector.table.unitguess import probably_other_unit
 from lullwort.records import VALUE_COLUMNS, Block, check_id
 from lullwort.units import FloatArray
 

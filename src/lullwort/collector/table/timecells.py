@@ -7,9 +7,9 @@ from collections.abc import Callable
 from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
-from lullwort.collector.csvcells import BadCellError
-from lullwort.collector.localtime import RepeatedTimeError, SkippedTimeError, local_to_utc_us
 from lullwort.collector.mapping import Times
+from lullwort.collector.table.cells import BadCellError
+from lullwort.collector.table.localtime import RepeatedTimeError, SkippedTimeError, local_to_utc_us
 from lullwort.records import from_datetime
 
 __all__ = [

@@ -8,17 +8,17 @@ from collections.abc import Iterator
 from decimal import ROUND_HALF_EVEN, Decimal
 from typing import Any
 
-from lullwort.collector.senmlgather import Gathered, Readings
-from lullwort.collector.senmljson import EXACT, Element, PackScanner, Spoiled
-from lullwort.collector.senmlquantities import QUANTITIES, measured
-from lullwort.collector.senmlresolve import (
+from lullwort.collector.senml.elements import EXACT, Element, PackScanner, Spoiled
+from lullwort.collector.senml.gather import Gathered, Readings
+from lullwort.collector.senml.quantities import QUANTITIES, measured
+from lullwort.collector.senml.resolve import (
     SECONDARY_UNITS_VERSION,
     RefusedRecordError,
     Resolved,
     Resolver,
     version_of,
 )
-from lullwort.collector.timecells import OUT_OF_RANGE, TIME_RANGE_US
+from lullwort.collector.table.timecells import OUT_OF_RANGE, TIME_RANGE_US
 from lullwort.errors import SourceError
 from lullwort.records import Block, SetAside, check_id
 

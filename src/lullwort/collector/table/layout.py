@@ -8,8 +8,8 @@ from typing import get_args
 
 import msgspec
 
-from lullwort.collector.headings import Heading, heading
 from lullwort.collector.mapping import DELIMITERS, REQUIRED, ROLES, Mapping
+from lullwort.collector.table.headings import Heading, heading
 from lullwort.errors import SourceError, UsageError
 from lullwort.units import BatteryUnit, GravityUnit, TemperatureUnit
 

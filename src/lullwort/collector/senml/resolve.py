@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any, NamedTuple
 
-from lullwort.collector.senmljson import EXACT, Repeated, finite
+from lullwort.collector.senml.elements import EXACT, Repeated, finite
 
 __all__ = ["SECONDARY_UNITS_VERSION", "RefusedRecordError", "Resolved", "Resolver", "version_of"]
 

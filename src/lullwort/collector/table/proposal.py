@@ -10,8 +10,9 @@ from typing import Any, NamedTuple, get_args
 import msgspec
 import numpy as np
 
-from lullwort.collector.columnwords import role_of_label
-from lullwort.collector.csvdoubts import (
+from lullwort.collector.mapping import DELIMITERS, Delimiter, Mapping
+from lullwort.collector.table.columnwords import role_of_label
+from lullwort.collector.table.doubts import (
     Doubt,
     column_numbers,
     mostly,
@@ -20,11 +21,10 @@ from lullwort.collector.csvdoubts import (
     unit_doubts,
     zone_doubts,
 )
-from lullwort.collector.csvlayout import Layout, best_delimiter, read_layout, split_fields
-from lullwort.collector.headings import heading
-from lullwort.collector.mapping import DELIMITERS, Delimiter, Mapping
-from lullwort.collector.textsource import LineSource
-from lullwort.collector.unitguess import gravity_units_that_fit, temperature_units_that_fit
+from lullwort.collector.table.headings import heading
+from lullwort.collector.table.layout import Layout, best_delimiter, read_layout, split_fields
+from lullwort.collector.table.textsource import LineSource
+from lullwort.collector.table.unitguess import gravity_units_that_fit, temperature_units_that_fit
 
 __all__ = ["Proposal", "propose"]
 

@@ -8,20 +8,20 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from lullwort.collector.blockbuilder import BlockBuilder
-from lullwort.collector.csvdoubts import refuse_doubtful
-from lullwort.collector.csvfast import FastReader
-from lullwort.collector.csvlayout import Layout, read_layout
-from lullwort.collector.csvrows import RowReader
 from lullwort.collector.filefaults import fingerprint, opened, reading
 from lullwort.collector.mapping import Mapping
-from lullwort.collector.parquetsource import MAGIC, ParquetSource
-from lullwort.collector.repeatedhour import RepeatedHour
-from lullwort.collector.textchunks import CHUNK_BYTES, MAX_LINE_BYTES, Chunk
-from lullwort.collector.textsource import LineSource, TextSource, encoding_of
+from lullwort.collector.table.doubts import refuse_doubtful
+from lullwort.collector.table.fast import FastReader
+from lullwort.collector.table.layout import Layout, read_layout
+from lullwort.collector.table.parquetsource import MAGIC, ParquetSource
+from lullwort.collector.table.repeatedhour import RepeatedHour
+from lullwort.collector.table.rows import RowReader
+from lullwort.collector.table.textchunks import CHUNK_BYTES, MAX_LINE_BYTES, Chunk
+from lullwort.collector.table.textsource import LineSource, TextSource, encoding_of
 from lullwort.errors import SourceError
 from lullwort.records import Block, SetAside
 
-__all__ = ["CsvLog", "head_lines", "open_csv", "opened_lines"]
+__all__ = ["TableLog", "head_lines", "open_table", "opened_lines"]
 
 _SINGLY_BYTES = 16 * 1024
 _PIECES = 16
@@ -33,8 +33,8 @@ HEAD_BYTES = 1 << 16
 
 
 @dataclass
-class CsvLog:
-    """A text file of readings, open; see `Log`. Make it with `open_csv`.
+class TableLog:
+    """A text file of readings, open; see `Log`. Make it with `open_table`.
 
     Attributes:
         mapping: how it is read, completed by what the header says.
@@ -120,9 +120,9 @@ class CsvLog:
 
 
 @contextmanager
-def open_csv(
+def open_table(
     path: Path, mapping: Mapping, *, chunk_bytes: int = CHUNK_BYTES, plain_at_once: bool = True
-) -> Iterator[CsvLog]:
+) -> Iterator[TableLog]:
     """The text or Parquet file at `path`, read until the context ends as `mapping` says, else as a readings file.
 
     Raises: SourceError in a sentence if there is none or it is no text; UsageError that names the option which settles
@@ -132,7 +132,7 @@ def open_csv(
         lines = head_lines(source)
         layout, mapping = read_layout(lines, str(path), mapping)
         refuse_doubtful(str(path), lines[layout.first_row :], layout, mapping)
-        yield CsvLog(source, mapping.as_readings_file(), layout, chunk_bytes, plain_at_once)
+        yield TableLog(source, mapping.as_readings_file(), layout, chunk_bytes, plain_at_once)
 
 
 @contextmanager

@@ -11,11 +11,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lullwort.collector.csvcells import BadCellError
-from lullwort.collector.localtime import RepeatedTimeError
 from lullwort.collector.mapping import Times
-from lullwort.collector.timecells import parse_time
-from lullwort.collector.timecolumns import utc_us_of_texts
+from lullwort.collector.table.cells import BadCellError
+from lullwort.collector.table.localtime import RepeatedTimeError
+from lullwort.collector.table.timecells import parse_time
+from lullwort.collector.table.timecolumns import utc_us_of_texts
 from lullwort.records import format_utc, from_datetime
 
 BERLIN = ZoneInfo("Europe/Berlin")

@@ -8,9 +8,9 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.typing import NDArray
 
-from lullwort.collector.localtime import locals_to_utc_us
 from lullwort.collector.mapping import Times
-from lullwort.collector.timecells import DAY_US, NUMBERED, ORDERED, SERIAL_DAY_0_US, TIME_RANGE_US
+from lullwort.collector.table.localtime import locals_to_utc_us
+from lullwort.collector.table.timecells import DAY_US, NUMBERED, ORDERED, SERIAL_DAY_0_US, TIME_RANGE_US
 from lullwort.units import FloatArray
 
 if TYPE_CHECKING:

@@ -9,13 +9,13 @@ from typing import NamedTuple, get_args
 
 import numpy as np
 
-from lullwort.collector.csvcells import BadCellError, parse_number
-from lullwort.collector.csvlayout import Layout, split_fields
-from lullwort.collector.localtime import RepeatedTimeError
 from lullwort.collector.mapping import Mapping, Times, zone_info
-from lullwort.collector.missing import Missing
-from lullwort.collector.timecells import NO_ZONE, ORDERED, OUT_OF_RANGE, parse_time
-from lullwort.collector.unitguess import gravity_units_that_fit, temperature_units_that_fit
+from lullwort.collector.table.cells import BadCellError, parse_number
+from lullwort.collector.table.layout import Layout, split_fields
+from lullwort.collector.table.localtime import RepeatedTimeError
+from lullwort.collector.table.missing import Missing
+from lullwort.collector.table.timecells import NO_ZONE, ORDERED, OUT_OF_RANGE, parse_time
+from lullwort.collector.table.unitguess import gravity_units_that_fit, temperature_units_that_fit
 from lullwort.errors import UsageError
 from lullwort.units import FloatArray
 

@@ -6,7 +6,7 @@ import tomllib
 from collections import Counter
 from pathlib import Path
 
-from lullwort.collector.batchcheck import checked_batch
+from lullwort.collector.entries.batchcheck import checked_batch
 from lullwort.errors import SourceError, UsageError
 from lullwort.records import Batch
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
 
 from lullwort.collector.filefaults import reading
-from lullwort.collector.textchunks import CHUNK_BYTES, Chunk
+from lullwort.collector.table.textchunks import CHUNK_BYTES, Chunk
 from lullwort.errors import SourceError
 
 if TYPE_CHECKING:

@@ -6,9 +6,9 @@ import math
 from decimal import Decimal
 from typing import NamedTuple
 
-from lullwort.collector.senmljson import EXACT
-from lullwort.collector.senmlresolve import RefusedRecordError, Resolved
-from lullwort.collector.unitguess import unit_probably_meant
+from lullwort.collector.senml.elements import EXACT
+from lullwort.collector.senml.resolve import RefusedRecordError, Resolved
+from lullwort.collector.table.unitguess import unit_probably_meant
 
 __all__ = ["QUANTITIES", "Measured", "measured"]
 

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lullwort.collector.unitguess import probably_other_unit, unit_probably_meant
+from lullwort.collector.table.unitguess import probably_other_unit, unit_probably_meant
 from lullwort.units import GravityUnit
 
 UNITS: tuple[GravityUnit, ...] = ("sg", "points", "plato", "kg_m3")

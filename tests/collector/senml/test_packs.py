@@ -18,10 +18,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lullwort.collector import Mapping, open_log, propose_mapping
-from lullwort.collector.senml import open_senml
-from lullwort.collector.senmljson import PackScanner
-from lullwort.collector.senmlpacks import SenmlDecoder
-from lullwort.collector.senmlresolve import Resolved, Resolver
+from lullwort.collector.senml.elements import PackScanner
+from lullwort.collector.senml.packs import SenmlDecoder
+from lullwort.collector.senml.resolve import Resolved, Resolver
+from lullwort.collector.senml.senmllog import open_senml
 from lullwort.errors import SourceError
 from lullwort.records import VALUE_COLUMNS, Block, ReportedUnits, SetAside
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from lullwort.collector.filefaults import opened, reading
 from lullwort.collector.mapping import Mapping
-from lullwort.collector.senmlpacks import SenmlDecoder
+from lullwort.collector.senml.packs import SenmlDecoder
 from lullwort.records import Block, SetAside
 
 __all__ = ["SenmlLog", "is_senml", "open_senml"]

@@ -12,7 +12,7 @@ from typing import BinaryIO, Protocol
 
 from lullwort.collector.filefaults import reading
 from lullwort.collector.mapping import Encoding
-from lullwort.collector.textchunks import CHUNK_BYTES, Chunk, text_chunks
+from lullwort.collector.table.textchunks import CHUNK_BYTES, Chunk, text_chunks
 from lullwort.errors import SourceError
 
 __all__ = ["LineSource", "TextSource", "encoding_of"]

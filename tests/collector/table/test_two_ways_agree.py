@@ -10,10 +10,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from lullwort.collector import Mapping, csvlog
-from lullwort.collector.csvfast import FastReader
-from lullwort.collector.csvlog import CsvLog
-from lullwort.collector.textchunks import Chunk
+from lullwort.collector import Mapping
+from lullwort.collector.table import tablelog
+from lullwort.collector.table.fast import FastReader
+from lullwort.collector.table.tablelog import TableLog
+from lullwort.collector.table.textchunks import Chunk
 from lullwort.errors import LullwortError
 from lullwort.records import Block
 
@@ -89,7 +90,7 @@ def test_both_ways_give_the_same_readings_and_set_the_same_rows_aside(
             read_csv(content, options, chunk_bytes=chunk_bytes)
         return
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(csvlog, "_SINGLY_BYTES", singly)
+        patch.setattr(tablelog, "_SINGLY_BYTES", singly)
         assert read_csv(content, options, chunk_bytes=chunk_bytes) == meant
 
 
@@ -136,7 +137,7 @@ def test_readings_come_in_the_order_of_the_file_whatever_way_each_is_read(read_c
 def test_a_log_tells_what_it_ignores_once(tmp_path: Any) -> None:
     path = tmp_path / "log.csv"
     path.write_text("time,vessel,gravity,temperature,colour\n2026-03-02T09:00:00Z,north,1.05,20,7\n")
-    with csvlog.open_csv(path, Mapping()) as log:
-        assert isinstance(log, CsvLog)
+    with tablelog.open_table(path, Mapping()) as log:
+        assert isinstance(log, TableLog)
         assert log.layout.ignored == ("colour",)
         assert sum(len(block) for block, _ in log.blocks()) == 1

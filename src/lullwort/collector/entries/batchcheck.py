@@ -7,7 +7,16 @@ from typing import Any
 
 import msgspec
 
-from lullwort.collector.keycheck import Check, NotThatError, an_id, as_table, checked_keys, one_of, text, whole_number
+from lullwort.collector.entries.keycheck import (
+    Check,
+    NotThatError,
+    an_id,
+    as_table,
+    checked_keys,
+    one_of,
+    text,
+    whole_number,
+)
 from lullwort.errors import UsageError
 from lullwort.records import CAUTIONS, EVENT_KINDS, Batch, Event, from_datetime, to_datetime
 

@@ -1,0 +1,8 @@
+"""What people enter about batches and files, checked key by key."""
+
+from __future__ import annotations
+
+from lullwort.collector.entries.batchcheck import checked_batch, checked_event
+from lullwort.collector.entries.batchesfile import read_batches_file
+
+__all__ = ["checked_batch", "checked_event", "read_batches_file"]

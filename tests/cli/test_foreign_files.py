@@ -92,6 +92,36 @@ def test_the_dry_run_shows_rows_units_span_and_step_and_stores_nothing(lullwort:
     assert not (lullwort.folder / "cellar.book").exists()
 
 
+def test_the_dry_run_of_several_dirty_files_tells_gaps_repeats_disorder_and_bad_rows(lullwort: Shell) -> None:
+    hours = [0, 1, 1, 2, 30, 31, 60, 61, 90, 91, 120, 121, 150, 151, 180, 181, 3]
+    rows = [f"2026-03-{2 + h // 24:02d}T{h % 24:02d}:00:00Z,north,1.0500,20.0" for h in hours]
+    lullwort.write("a.csv", "\n".join(["time,vessel,gravity,temperature,colour", *(f"{row},red" for row in rows)]))
+    rows[4] = "sometime,north,1.0500,20.0"
+    lullwort.write("b.csv", "\n".join(["time,vessel,gravity,temperature", *rows]))
+    lullwort.write("c.csv", "Zeit;Dichte\n02.03.2026 10:00;1,050\n")
+    shown = lullwort("replay", "a.csv", "b.csv", "c.csv", "--dry-run", exits=1).stdout
+    of_a, of_b, of_c = shown.split(": how it would be read")[1:]
+    assert "gap of 27 h from Mon 2 Mar 2026 03:00 UTC" in of_a
+    assert "and 1 more gaps" in of_a
+    assert "1 readings at an instant that has another" in of_a
+    assert "not in order of time, which does no harm" in of_a
+    assert "columns not used: colour" in of_a
+    assert "1 rows would be set aside:\n    b.csv:6: time is 'sometime'" in of_b
+    assert "no column looks like the temperature: state --column temperature=NAME or --without temperature" in of_c
+    assert "in dates such as '02.03.2026 10:00' day and month both fit: state --times dmy or --times mdy" in of_c
+    assert "# times = ?" in of_c
+
+
+def test_a_mapping_that_cannot_be_is_refused_by_its_key_in_the_settings(lullwort: Shell) -> None:
+    lullwort.write("settings.toml", '[mapping.keller]\ntimes = "dmy hms"\n')
+    says = lullwort("replay", "x.csv", env={"LULLWORT_SETTINGS": "settings.toml"}, exits=2).stderr
+    assert "settings.toml: mapping 'keller': times is 'dmy hms', expected one of iso, ymd" in says
+    lullwort.write("settings.toml", 'mapping = "keller"\n')
+    says = lullwort("replay", "x.csv", env={"LULLWORT_SETTINGS": "settings.toml"}, exits=2).stderr
+    assert "expected tables headed [mapping.NAME]" in says
+    assert "expected ROLE=NAME such as" in lullwort("replay", "x.csv", "--column", "gravity", exits=2).stderr
+
+
 def test_what_is_doubtful_is_refused_without_a_word_of_guessing(lullwort: Shell, american: Path) -> None:
     run = lullwort("backfill", american.name, "--as-proposed", "--vessel", "garage", exits=2)
     assert "have no offset: state --zone" in run.stderr

@@ -288,6 +288,16 @@ def test_what_is_added_while_the_file_is_read_is_left_for_the_next_time(tmp_path
         assert sum(len(block) for block, _ in log.blocks()) == 102
 
 
+@pytest.mark.parametrize("change", [f"{HEADER}\n{GOOD}\n", f"{HEADER}\n{GOOD}\n{GOOD.replace('20.1', '20.2')}\n"])
+def test_a_file_that_is_cut_or_rewritten_while_it_is_read_is_refused_at_its_end(tmp_path: Path, change: str) -> None:
+    path = tmp_path / "log.csv"
+    path.write_text(f"{HEADER}\n{GOOD}\n{GOOD}\n")
+    with open_table(path, Mapping()) as log:
+        path.write_text(change)
+        with pytest.raises(SourceError, match="was changed while it was read; nothing of it is used"):
+            list(log.blocks())
+
+
 def test_an_error_of_the_caller_is_not_taken_for_one_of_the_file(tmp_path: Path) -> None:
     path = tmp_path / "log.csv"
     path.write_text(f"{HEADER}\n{GOOD}\n")

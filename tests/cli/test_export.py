@@ -156,6 +156,17 @@ def test_batteries_that_have_no_place_are_told_with_exit_1(lullwort: Shell) -> N
     assert '"%EL","v":80.0' in (lullwort.folder / "out.senml").read_text()
 
 
+def test_reports_of_a_battery_alone_are_told_and_go_into_a_pack(lullwort: Shell) -> None:
+    records = [{"bn": "float-2:", "n": "battery", "u": "V", "v": 3.9, "t": 1784505600}]
+    records.append({"n": "gravity", "u": "/", "v": 1.05, "t": 1784509200})
+    lullwort.write("pack.senml", json.dumps(records))
+    lullwort("backfill", "pack.senml", "--store-only")
+    run = lullwort("export", "out.csv", exits=1)
+    assert run.stdout == "out.csv: 1 readings written\n"
+    assert "1 reports without gravity and temperature are left out" in run.stderr
+    assert lullwort("export", "out.senml").stdout == "out.senml: 2 readings written\n"
+
+
 def test_the_book_is_copied_and_never_written_over(filled: Shell) -> None:
     assert filled("export", "copy.book").stdout == "copy.book: a copy of the cellar book written\n"
     assert filled.everything(filled.folder / "copy.book") == filled.everything(filled.folder / "cellar.book")

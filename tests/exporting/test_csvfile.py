@@ -76,7 +76,10 @@ def test_batteries_in_per_cent_beside_volts_are_left_out_and_that_is_told(
     assert battery_unit(blocks) == "V"
     written = write(tmp_path / "out", blocks, "V")
     assert written.says == "2 readings"
-    assert written.remarks == ("2 batteries in per cent are left out beside those in volts; a .senml file has both",)
+    assert written.remarks == (
+        "2 batteries in per cent are left out beside those in volts; a .senml file has both",
+        "1 reports without gravity and temperature are left out; a .senml file has them",
+    )
     assert [row[:2] + row[-3:] for row in runs.read(tmp_path / "out")] == [
         ("float-1", "north", "3.9", "nan", "V"),
         ("float-2", "south", "nan", "nan", "V"),

@@ -60,11 +60,13 @@ class Tabled:
     Attributes:
         readings: rows of the table so far.
         left_out: batteries in the other unit so far, which the table cannot hold.
+        bare:     reports so far without gravity and temperature, which are no row of a readings file.
     """
 
     battery: BatteryUnit
     readings: int = 0
     left_out: int = 0
+    bare: int = 0
 
     def parts(self, blocks: Iterable[Block]) -> Iterator[Block]:
         """The rows with a gravity or a temperature, which every reading has, some ten thousand at a time."""
@@ -72,23 +74,25 @@ class Tabled:
             if block.units.battery != self.battery:
                 self.left_out += int(np.count_nonzero(~np.isnan(block.battery)))
                 block = replace(block, battery=np.full_like(block.battery, np.nan))
-            block = taken(block, ~(np.isnan(block.gravity) & np.isnan(block.temperature)))
+            rows = ~(np.isnan(block.gravity) & np.isnan(block.temperature))
+            self.bare += len(block) - int(np.count_nonzero(rows))
+            block = taken(block, rows)
             self.readings += len(block)
             yield from (taken(block, rows) for rows in some_rows(block))
 
     def written(self) -> Written:
         """What has come of it."""
-        if not self.left_out:
-            return Written(f"{self.readings} readings", ())
-        names = {"V": "volts", "%": "per cent"}
-        other = names["%" if self.battery == "V" else "V"]
-        return Written(
-            f"{self.readings} readings",
-            (
+        remarks = []
+        if self.left_out:
+            names = {"V": "volts", "%": "per cent"}
+            other = names["%" if self.battery == "V" else "V"]
+            remarks.append(
                 f"{self.left_out} batteries in {other} are left out beside those in {names[self.battery]}; "
-                "a .senml file has both",
-            ),
-        )
+                "a .senml file has both"
+            )
+        if self.bare:
+            remarks.append(f"{self.bare} reports without gravity and temperature are left out; a .senml file has them")
+        return Written(f"{self.readings} readings", tuple(remarks))
 
 
 def some_rows(block: Block) -> Iterator[slice]:

@@ -26,10 +26,11 @@ def whole_file(path: Path, *, overwrite: bool) -> Iterator[Path]:
     try:
         part.unlink(missing_ok=True)  # of a process with our id that was cut off, so that nobody is writing it
         yield part
-        with part.open("rb+") as file:
-            os.fsync(file.fileno())
+        _to_disk(part, os.O_RDWR)
         _refuse_what_is_there(path, overwrite=overwrite)
         part.replace(path)
+        if os.name == "posix":  # elsewhere a folder cannot be opened
+            _to_disk(path.parent, os.O_RDONLY)
     except OSError as exc:
         raise SourceError(f"{path}: cannot be written: {exc.strerror or exc}") from exc
     finally:
@@ -40,6 +41,14 @@ def write_text(path: Path, text: str, *, overwrite: bool) -> None:
     """Write a small text in UTF-8. Raises as `whole_file` does."""
     with whole_file(path, overwrite=overwrite) as part:
         part.write_text(text, encoding="utf-8", newline="")
+
+
+def _to_disk(path: Path, how: int) -> None:
+    handle = os.open(path, how)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
 
 
 def _refuse_what_is_there(path: Path, *, overwrite: bool) -> None:

@@ -23,23 +23,25 @@ _UNITS = {"sg": "SG", "points": "points", "plato": "°P", "kg_m3": "kg/m³", "C"
 
 def show_dry_runs(paths: Iterable[Path], stated: Mapping, settings: Settings) -> bool:
     """Show how each file would be read; tells whether nothing is doubtful and no row would be set aside."""
-    sound = True
+    doubts = set_aside = 0
     for nth, path in enumerate(paths):
         if nth:
             click.echo()
-        sound = _dry_run(path, stated, settings) and sound
+        proposal = propose_mapping(path, stated)
+        doubts += len(proposal.doubts)
+        set_aside += _show(path, proposal, settings)
     typed = [word for word in sys.argv[1:] if word not in ("--dry-run", "--as-proposed")]
-    more = "" if sound else ", with what is doubtful stated"
+    more = ", with what is doubtful stated" if doubts else ""
     click.echo(f"To read it so: {shlex.join(['lullwort', *typed, '--as-proposed'])}{more}")
-    return sound
+    return not doubts and not set_aside
 
 
-def _dry_run(path: Path, stated: Mapping, settings: Settings) -> bool:
-    """Show on standard output how the log would be read; tells whether nothing is doubtful and no row set aside."""
-    proposal = propose_mapping(path, stated)
+def _show(path: Path, proposal: Proposal, settings: Settings) -> int:
+    """Show on standard output how the log would be read; returns how many rows would be set aside."""
     click.echo(f"{path}: how it would be read")
-    for line in _reading(proposal):
-        click.echo(f"  {line}")
+    if proposal.columns:
+        for line in _reading(proposal):
+            click.echo(f"  {line}")
     for says in proposal.found:
         click.echo(f"  found: {says}")
     for column in proposal.columns:
@@ -49,16 +51,16 @@ def _dry_run(path: Path, stated: Mapping, settings: Settings) -> bool:
         click.echo("Doubtful, and not guessed:")
         for doubt in proposal.doubts:
             click.echo(f"  {doubt}")
-    click.echo("In the settings, to be named by --mapping NAME:")
-    for line in _as_settings(proposal):
-        click.echo(f"  {line}")
-    return not proposal.doubts and not set_aside
+    if proposal.columns:
+        click.echo("In the settings, to be named by --mapping NAME:")
+        for line in _as_settings(proposal):
+            click.echo(f"  {line}")
+    return len(set_aside)
 
 
 def _reading(proposal: Proposal) -> list[str]:
     mapping = proposal.mapping
-    roles = (*mapping.columns.items(),)
-    columns = "; ".join(f"{role} from {' and '.join(names)}" for role, names in roles)
+    columns = "; ".join(f"{role} from {' and '.join(names)}" for role, names in mapping.columns.items())
     units = mapping.units
     gravity = "no gravity" if "gravity" in mapping.without else f"gravity in {_UNITS[units.gravity]}"
     temperature = (

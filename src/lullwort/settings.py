@@ -26,7 +26,8 @@ __all__ = ["SETTINGS", "Setting", "Settings", "load_settings", "settings_path"]
 class Settings(msgspec.Struct, frozen=True):
     """What holds for one run of a command; see `SETTINGS` for what each means.
 
-    `mappings` are those that the file saves under a name, tables headed [mapping.NAME].
+    `mappings` are those that the file saves under a name, tables headed [mapping.NAME]. `zone_by_option` tells that the
+    zone was typed, so that it overrules that of a mapping.
     """
 
     book: Path
@@ -34,6 +35,7 @@ class Settings(msgspec.Struct, frozen=True):
     temperature: str
     zone: str | None
     mappings: dict[str, Mapping] = {}
+    zone_by_option: bool = False
 
 
 class Setting(NamedTuple):
@@ -130,7 +132,8 @@ def load_settings(environment: Table[str, str], options: Table[str, str | None] 
         given = (options or {}).get(setting.name)
         if given is not None:
             values[setting.name] = _value(setting, given, f"--{setting.name}")
-    return Settings(**values, mappings=mappings)
+    typed = (options or {}).get("zone") is not None
+    return Settings(**values, mappings=mappings, zone_by_option=typed)
 
 
 def _mappings(path: Path, tables: Any) -> dict[str, Mapping]:

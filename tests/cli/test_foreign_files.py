@@ -159,6 +159,12 @@ def test_the_rows_set_aside_can_be_had_as_a_file(lullwort: Shell, american: Path
         ("6", "Gravity", "high"), ("10", "Timestamp", "sometime")
     ]  # fmt: skip
     assert found[0]["row"] == rows[5]
+    log = american.read_text()
+    for there in ("garage.csv", "aside.csv", "cellar.book"):
+        run = lullwort("backfill", american.name, *stated[:-1], there, exits=1)
+        assert f"{there}: is there already" in run.stderr
+        assert run.stdout == ""
+    assert american.read_text() == log
     assert "cannot be written" in lullwort("backfill", american.name, *stated[:-1], "no/such/aside.csv", exits=3).stderr
 
 

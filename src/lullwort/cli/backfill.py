@@ -13,7 +13,7 @@ from lullwort.cli.common import as_json_option, as_of_option, log_options, mappi
 from lullwort.cli.dryrun import show_dry_runs
 from lullwort.cli.judging import judge_book
 from lullwort.cli.shownunits import local_time
-from lullwort.cli.sources import Source, followed, log_sources, tell_remarks, tell_set_aside
+from lullwort.cli.sources import Source, followed, log_sources, refuse_to_overwrite, tell_remarks, tell_set_aside
 from lullwort.cli.telling import keep_and_tell
 from lullwort.cli.values import instant, now_us
 from lullwort.collector import LogSurvey, VesselSurvey, open_log, read_batches_file
@@ -59,6 +59,7 @@ def backfill(
     stated = mapping_of(settings, log)
     if dry_run:
         raise SystemExit(0 if show_dry_runs(files, stated, settings) else 1)
+    refuse_to_overwrite(set_aside_file)
     batches = [] if batches_file is None else read_batches_file(batches_file)
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
     sources = log_sources(files, stated, as_proposed=as_proposed)

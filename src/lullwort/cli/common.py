@@ -132,7 +132,9 @@ def mapping_of(settings: Settings, log: dict[str, Any]) -> Mapping:
         stated["decimal"] = "comma" if log["decimal_comma"] else "point"
     if log["no_header"]:
         stated["header"] = False
-    return checked_mapping("options", stated).over(saved).over(Mapping(zone=settings.zone))
+    if settings.zone is not None and (saved.zone is None or settings.zone_by_option):
+        stated["zone"] = settings.zone
+    return checked_mapping("options", stated).over(saved)
 
 
 def _columns(given: tuple[str, ...]) -> dict[str, list[str]]:

@@ -12,7 +12,7 @@ from lullwort.cli.common import as_json_option, as_of_option, log_options, mappi
 from lullwort.cli.dryrun import show_dry_runs
 from lullwort.cli.judging import judge_logs
 from lullwort.cli.logs import read_logs
-from lullwort.cli.sources import log_sources, tell_set_aside
+from lullwort.cli.sources import log_sources, refuse_to_overwrite, tell_set_aside
 from lullwort.cli.values import instant
 from lullwort.collector import read_batches_file
 from lullwort.settings import Settings
@@ -52,6 +52,7 @@ def replay(
     stated = mapping_of(settings, log)
     if dry_run:
         raise SystemExit(0 if show_dry_runs(files, stated, settings) else 1)
+    refuse_to_overwrite(set_aside_file)
     batches = [] if batches_file is None else read_batches_file(batches_file)
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
     logs = read_logs(log_sources(files, stated, as_proposed=as_proposed))

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import csv
+import io
+import os
 import sys
 from collections.abc import Iterable, Iterator
 from pathlib import Path
@@ -11,10 +13,11 @@ from typing import Any, NamedTuple
 import click
 
 from lullwort.collector import Log, Mapping, propose_mapping
-from lullwort.errors import SourceError, UsageError
+from lullwort.errors import RefusedError, UsageError
+from lullwort.exporting import write_text
 from lullwort.records import Block, SetAside
 
-__all__ = ["Source", "followed", "log_sources", "tell_remarks", "tell_set_aside"]
+__all__ = ["Source", "followed", "log_sources", "refuse_to_overwrite", "tell_remarks", "tell_set_aside"]
 
 _SHOWN = 10
 _WORTH_A_BAR = 8 << 20
@@ -68,7 +71,7 @@ def tell_remarks(log: Log) -> None:
 def tell_set_aside(set_aside: list[SetAside], file: Path | None) -> None:
     """Name the rows that were set aside, the first few in full, on standard error; all of them in `file` if wanted.
 
-    Raises: SourceError if that cannot be written.
+    Raises: RefusedError if that is there already, SourceError if it cannot be written.
     """
     if file is not None:
         _write(set_aside, file)
@@ -83,14 +86,18 @@ def tell_set_aside(set_aside: list[SetAside], file: Path | None) -> None:
     click.echo("--dry-run shows how a log is read, --help the options that state it.", err=True)
 
 
+def refuse_to_overwrite(file: Path | None) -> None:
+    """Raise RefusedError, before anything is done, if a file that is to be written is there already."""
+    if file is not None and os.path.lexists(file):
+        raise RefusedError(f"{file}: is there already; name another file for the rows set aside")
+
+
 def _write(set_aside: list[SetAside], file: Path) -> None:
-    try:
-        with file.open("w", encoding="utf-8", newline="") as out:
-            writer = csv.writer(out)
-            writer.writerow(["file", "line", "column", "seen", "expected", "row"])
-            writer.writerows(_cells(row) for row in set_aside)
-    except OSError as exc:
-        raise SourceError(f"{file}: cannot be written: {exc.strerror or exc}") from exc
+    out = io.StringIO(newline="")
+    writer = csv.writer(out)
+    writer.writerow(["file", "line", "column", "seen", "expected", "row"])
+    writer.writerows(_cells(row) for row in set_aside)
+    write_text(file, out.getvalue(), overwrite=False)
 
 
 def _cells(row: SetAside) -> list[Any]:

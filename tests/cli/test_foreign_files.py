@@ -146,6 +146,14 @@ def test_a_mapping_saved_in_the_settings_is_named_and_overruled(lullwort: Shell,
     )
 
 
+def test_a_zone_that_is_typed_overrules_that_of_a_mapping(lullwort: Shell, german: Path) -> None:
+    lullwort.write("settings.toml", 'zone = "Asia/Tokyo"\n[mapping.keller]\nzone = "Europe/Berlin"\n')
+    words = ("replay", german.name, "--mapping", "keller", "--dry-run", "--vessel", "west")
+    env = {"LULLWORT_SETTINGS": "settings.toml"}
+    assert "zone Europe/Berlin" in lullwort(*words, env=env).stdout
+    assert "zone America/Chicago" in lullwort(*words, "--zone", "America/Chicago", env=env).stdout
+
+
 def test_the_rows_set_aside_can_be_had_as_a_file(lullwort: Shell, american: Path) -> None:
     rows = american.read_text().splitlines()
     rows[5], rows[9] = "3/10/2026 1:30 AM,high,67", "sometime,1.05,67"

@@ -149,6 +149,18 @@ def test_words_and_absurd_numbers_that_come_again_stand_for_nothing(tmp_path: Pa
     assert set(proposal.mapping.missing) == {"NA", "-999"}
 
 
+def test_a_two_digit_year_may_come_first(tmp_path: Path) -> None:
+    rows = [f"26-03-{day:02d} 09:00,north,1.050,20" for day in DAYS]
+    proposal = proposed(tmp_path, "\n".join(["time,vessel,gravity,temperature", *rows]), Mapping(zone="UTC"))
+    assert "--times ymd or --times dmy" in str(proposal.doubts[0])
+
+
+def test_a_value_with_its_unit_does_not_stand_for_nothing(tmp_path: Path) -> None:
+    rows = [f"2026-03-{day:02d}T09:00Z,north,1.050,18.5C" for day in DAYS]
+    proposal = proposed(tmp_path, "\n".join(["time,vessel,gravity,temperature", *rows]))
+    assert proposal.mapping.missing == ()
+
+
 def test_several_columns_for_one_thing_are_a_question(tmp_path: Path) -> None:
     text = "time,vessel,gravity,Temp beer,Temp room\n2026-03-01T10:00Z,north,1.050,20,18\n"
     proposal = proposed(tmp_path, text)

@@ -209,7 +209,7 @@ class _Finder:
             if role not in layout.places:
                 continue
             cells = [row[layout.places[role][0]] for row in rows]
-            words.update(cell for cell in cells if cell and not _NUMBER.fullmatch(cell) and len(cell) < 10)
+            words.update(cell for cell in cells if cell and not any(map(str.isdigit, cell)) and len(cell) < 10)
             numbers = column_numbers(rows, layout.places[role][0], self._mapping)
             low = Counter(cell for cell, n in zip(cells, numbers.tolist(), strict=True) if n < -50.0)
             words.update({cell: count for cell, count in low.items() if count > 1})
@@ -259,9 +259,8 @@ class _Finder:
             return
         self._set(times=fits[0])
         if len(fits) > 1:
-            self._doubt(
-                f"in dates such as {written[0]!r} day and month both fit", "--times dmy or --times mdy", "times"
-            )
+            options = " or ".join(f"--times {order}" for order in fits)
+            self._doubt(f"in dates such as {written[0]!r} day and month both fit", options, "times")
         else:
             self._found.append(f"dates such as {written[0]!r} can only be in the order {fits[0]}")
 

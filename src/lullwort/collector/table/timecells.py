@@ -48,7 +48,7 @@ _APART = r"[-./ ]+"
 _DAY, _MONTH, _YEAR = r"(?P<day>[0-9]{1,2})", r"(?P<month>[0-9]{1,2})", r"(?P<year>[0-9]{4}|[0-9]{2})"
 
 ORDERED: dict[str, str] = {
-    "ymd": rf"^(?P<year>[0-9]{{4}})[-./ ]*{_MONTH}[-./ ]*{_DAY}{_TIME_OF_DAY}$",
+    "ymd": rf"^{_YEAR}[-./ ]*{_MONTH}[-./ ]*{_DAY}{_TIME_OF_DAY}$",
     "dmy": rf"^{_DAY}{_APART}{_MONTH}{_APART}{_YEAR}{_TIME_OF_DAY}$",
     "mdy": rf"^{_MONTH}{_APART}{_DAY}{_APART}{_YEAR}{_TIME_OF_DAY}$",
 }

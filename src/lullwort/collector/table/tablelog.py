@@ -98,7 +98,6 @@ class TableLog:
         rows = RowReader(str(self.path), self.layout, self.mapping, repeated)
         units = self.mapping.units
         open_end = Chunk(0, b"")
-        first_us = last_us = 0
         for chunk in _after(self.layout.first_row, self.source.chunks(self.chunk_bytes)):
             if open_end.text:
                 chunk = Chunk(open_end.first_line, open_end.text + chunk.text)
@@ -106,13 +105,13 @@ class TableLog:
             set_aside: list[SetAside] = []
             open_end = _take(chunk, fast, rows, builder, set_aside)
             block = builder.build()
-            if len(block):
-                first_us, last_us = first_us or int(block.at_us[0]), int(block.at_us[-1])
+            repeated.look(block)
             yield block, set_aside
         builder, set_aside = BlockBuilder(units), []
         if open_end.text:
             rows.read(open_end.text.split(b"\n")[:-1], open_end.first_line, builder, set_aside, final=True)
-        repeated.settle(builder, set_aside, newest_first=last_us < first_us)
+            repeated.look(builder.build())
+        repeated.settle(builder, set_aside)
         self._told_apart = repeated.told_apart
         last = builder.build()
         if len(last) or set_aside:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
@@ -55,6 +54,7 @@ ORDERED: dict[str, str] = {
 """Patterns that `re` and RE2 read alike; without a time of day it is midnight."""
 
 _PATTERNS = {order: re.compile(pattern) for order, pattern in ORDERED.items()}
+_PARTS = ("year", "month", "day", "hour", "minute", "second")
 _NUMBER = re.compile(r"[0-9]{1,15}(?:[.,][0-9]{1,12})?")
 
 _EXPECTED: dict[Times, str] = {
@@ -117,17 +117,16 @@ def _ordered(text: str, pattern: re.Pattern[str]) -> int:
     found = pattern.match(text)
     if found is None:
         raise ValueError(text)
-    named: Callable[[str], int] = lambda part: int(found[part] or 0)  # noqa: E731
-    day = date(full_year(named("year")), named("month"), named("day")).toordinal() - date(1970, 1, 1).toordinal()
-    hour, minute, second = named("hour"), named("minute"), named("second")
+    year, month, day, hour, minute, second = (int(found[part] or 0) for part in _PARTS)
     if found["half"]:
         if not 1 <= hour <= 12:
             raise ValueError(text)
         hour = hour % 12 + (12 if found["half"][0] in "pP" else 0)
     if hour > 23 or minute > 59 or second > 59:
         raise ValueError(text)
+    days = date(full_year(year), month, day).toordinal() - date(1970, 1, 1).toordinal()
     micro = int((found["fraction"] or "").ljust(6, "0"))
-    return day * DAY_US + ((hour * 60 + minute) * 60 + second) * _SECOND_US + micro
+    return days * DAY_US + ((hour * 60 + minute) * 60 + second) * _SECOND_US + micro
 
 
 def _number(text: str) -> float:

@@ -36,7 +36,7 @@ FloatArray = NDArray[np.float64]
 Quantity = TypeVar("Quantity", float, FloatArray)
 """One number or an array of them; what goes in comes out."""
 
-GravityUnit = Literal["sg", "points", "plato", "kg_m3"]
+GravityUnit = Literal["sg", "sg_1000", "points", "plato", "kg_m3"]
 TemperatureUnit = Literal["C", "F", "K"]
 BatteryUnit = Literal["V", "%"]
 VolumeUnit = Literal["L", "hL", "us gal", "imp gal"]

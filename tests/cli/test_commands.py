@@ -203,7 +203,7 @@ def test_what_contradicts_the_book_is_refused_unless_told_to_update(logged: Shel
     logged("backfill", *JUDGED)
     batches = logged.folder / "north.toml"
     batches.write_text(batches.read_text().replace("reference_c = 20.0", "reference_c = 15.0"))
-    assert "reference_c is 20.0 on record, 15.0 now" in logged("backfill", *JUDGED, exits=1).stderr
+    assert "reference_c is 20 on record, 15 now" in logged("backfill", *JUDGED, exits=1).stderr
     logged("backfill", *JUDGED, "--update")
 
 

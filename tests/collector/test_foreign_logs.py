@@ -12,11 +12,13 @@ import os
 from pathlib import Path
 from typing import NamedTuple
 
+import msgspec
 import pytest
 
 from lullwort.analysis import vessel_readings
 from lullwort.collector import LogSurvey, Mapping, VesselSurvey, open_log, propose_mapping
 from lullwort.detector import judge
+from lullwort.errors import UsageError
 from lullwort.records import Batch, SetAside, VesselReadings, format_utc
 
 FOLDER = os.environ.get("LULLWORT_OPEN_DATA")
@@ -52,6 +54,11 @@ def packaged(*parts: str) -> Path:
 
 def open_file(name: str) -> Path:
     return Path(FOLDER or "") / "sensor-logs" / name
+
+
+def plain(mapping: Mapping) -> Mapping:
+    """What a person might have stated who did not think of units."""
+    return msgspec.structs.replace(mapping, temperature=None, zone="UTC")
 
 
 def never_ready(readings: VesselReadings) -> bool:
@@ -97,9 +104,12 @@ def test_dates_without_separators_and_empty_values() -> None:
 
 
 @NEEDS_FOLDER
-def test_fahrenheit_hours_without_a_zone_are_refused_until_both_are_stated() -> None:
+def test_fahrenheit_hours_without_a_zone_are_refused_until_it_is_stated() -> None:
     path = open_file("seattle_temps_fahrenheit.csv")
-    assert {doubt.field for doubt in propose_mapping(path, ROOM).doubts} == {"zone", "temperature"}
+    proposal = propose_mapping(path, ROOM)
+    assert ({doubt.field for doubt in proposal.doubts}, proposal.mapping.temperature) == ({"zone"}, "F")
+    with pytest.raises(UsageError, match="--log-temperature F"), open_log(path, plain(proposal.mapping)):
+        pass
     taken = take(path, propose_mapping(path, Mapping(zone="America/Los_Angeles", temperature="F").over(ROOM)).mapping)
     assert len(taken.readings) + len(taken.set_aside) == 8759
     # Clocks in Seattle skipped the one and showed the other twice; the file has each once.
@@ -168,6 +178,9 @@ def test_a_value_before_its_date_in_fahrenheit() -> None:
     assert never_ready(taken.readings)
 
 
-def test_the_copy_of_a_package_in_fahrenheit_is_asked_about() -> None:
+def test_the_copy_of_a_package_in_fahrenheit_is_known_as_such_and_not_taken_for_celsius() -> None:
     path = packaged("vega_datasets", "_data", "seattle-temps.csv")
-    assert {doubt.field for doubt in propose_mapping(path, ROOM).doubts} == {"zone", "temperature"}
+    proposal = propose_mapping(path, ROOM)
+    assert ({doubt.field for doubt in proposal.doubts}, proposal.mapping.temperature) == ({"zone"}, "F")
+    with pytest.raises(UsageError, match="--log-temperature F"), open_log(path, plain(proposal.mapping)):
+        pass

@@ -30,7 +30,10 @@ def test_units_of_the_same_meaning_are_one(word: str, unit: str) -> None:
 @pytest.mark.parametrize(
     ("wrong", "says"),
     [
-        ({"gravity": "oechsle"}, "here: gravity is 'oechsle', expected one of sg, points, plato, brix, kg_m3, g_l"),
+        (
+            {"gravity": "oechsle"},
+            "here: gravity is 'oechsle', expected one of sg, sg_1000, points, plato, brix, kg_m3, g_l",
+        ),
         ({"temperature": "R"}, "temperature is 'R', expected one of C, F, K"),
         ({"zone": "Middle/Earth"}, "zone is 'Middle/Earth', expected an IANA name"),
         ({"zone": "../etc"}, "expected an IANA name"),
@@ -42,7 +45,7 @@ def test_units_of_the_same_meaning_are_one(word: str, unit: str) -> None:
         ({"columns": {"gravity": ["A", "B"]}}, "expected one column for gravity"),
         ({"columns": "time"}, "expected a table such as"),
         ({"columns": {"time": []}}, "expected one column for time"),
-        ({"without": ["gravity", "temperature"]}, "expected gravity or temperature"),
+        ({"without": ["gravity", "temperature"]}, "but not both gravity and temperature"),
         ({"missing": "-999"}, "expected a list"),
         ({"header": "no"}, "expected true or false"),
         ({"skip_lines": -1}, "expected a whole number from 0"),
@@ -65,3 +68,14 @@ def test_what_is_stated_last_wins_and_the_rest_stays() -> None:
 def test_a_default_that_is_stated_is_understood_like_one_that_is_not() -> None:
     assert Mapping(times="iso", gravity="sg", decimal="point").understood == Mapping().understood
     assert Mapping(gravity="plato").understood != Mapping().understood
+
+
+def test_a_saved_mapping_can_be_overruled_back_to_what_is_usual() -> None:
+    saved = Mapping(skip_lines=1, header=False, make_ids=True, without=("temperature",), columns={"vessel": ("Tank",)})
+    now = Mapping(skip_lines=0, header=True, make_ids=False, columns={"temperature": ("T",)}, vessel="west").over(saved)
+    assert (now.title_lines, now.has_header, now.make_ids) == (0, True, False)
+    assert (now.without, now.columns) == ((), {"temperature": ("T",)})
+
+
+def test_the_order_of_what_stands_for_nothing_makes_no_other_import() -> None:
+    assert Mapping(missing=("NA", "-1")).understood == Mapping(missing=("-1", "NA")).understood

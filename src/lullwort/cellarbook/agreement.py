@@ -81,6 +81,14 @@ class Agreement(NamedTuple):
                 enriched[_alone(instant, values[places], chosen[places], tolerance)] = True
         return enriched
 
+    def told_apart_by(self, chosen: Flags) -> int:
+        """How many reports beyond one an instant the `chosen` give of instants that they alone tell, and contradict."""
+        alone = self.contradicted & self.with_any(chosen) & ~self.with_any(~chosen)
+        if not alone.any():
+            return 0
+        places = set(self.order[alone[self._instants()]].tolist())
+        return sum(1 for place in self.differing().tolist() if place in places) - int(np.count_nonzero(alone))
+
     def differing(self) -> Places:
         """Places of the reports of contradicted instants by time, exactly equal ones once."""
         places = self.order[self.contradicted[self._instants()]]

@@ -113,10 +113,19 @@ def _event_key(event: Event) -> int:
     return key64(msgspec.json.encode(msgspec.structs.replace(event, note="")).decode())
 
 
+_WAY_OUT = "(`lullwort batch edit` changes the book; `backfill --update` lets a batches file win)"
+
+
 def _contradiction(known: Batch, entered: Batch) -> str:
     differing = [
-        f"{field} is {getattr(known, field)!r} on record, {getattr(entered, field)!r} now"
+        f"{field} is {_shown(getattr(known, field))} on record, {_shown(getattr(entered, field))} now"
         for field in Batch.__struct_fields__
         if getattr(known, field) != getattr(entered, field)
     ]
-    return f"batch {known.name!r} contradicts the book: {'; '.join(differing)} (--update overrules the book)"
+    return f"batch {known.name!r} contradicts the book: {'; '.join(differing)} {_WAY_OUT}"
+
+
+def _shown(value: object) -> str:
+    if value is None:
+        return "not given"
+    return f"{value:.6g}" if isinstance(value, float) else repr(value)

@@ -170,7 +170,7 @@ class ImportRun:
             agreement, ours = record.agreement, record.brought_by(self._intake.key)
             conflicts += int(np.count_nonzero(agreement.contradicted & agreement.with_any(ours)))
             if not known:
-                stored += int(np.count_nonzero(agreement.enriched_by(ours)))
+                stored += int(np.count_nonzero(agreement.enriched_by(ours))) + agreement.told_apart_by(ours)
         return ImportCounts(self._rows, stored, self._rows - self._set_aside - stored, self._set_aside, conflicts)
 
 

@@ -10,7 +10,7 @@ from typing import Any
 
 import click
 
-from lullwort.collector import Mapping, checked_mapping
+from lullwort.collector import OPTIONAL, Mapping, checked_mapping
 from lullwort.errors import UsageError
 from lullwort.settings import SETTINGS, Settings, load_settings
 
@@ -55,8 +55,8 @@ _LOG_OPTIONS = (
         "vessel, gravity, temperature, sensor, battery, signal or inclination.",
     ),
     click.option(
-        "--without", metavar="ROLE", multiple=True, type=click.Choice(["gravity", "temperature"]),
-        help="The log has no such column.",
+        "--without", metavar="ROLE", multiple=True, type=click.Choice(OPTIONAL),
+        help="The log has no such column, or it is not to be read.",
     ),
     click.option(
         "--times", type=click.Choice(["iso", "ymd", "dmy", "mdy", "unix", "unix-ms", "serial", "serial-1904"]),
@@ -64,12 +64,18 @@ _LOG_OPTIONS = (
         "spreadsheet days. Default: iso.",
     ),
     click.option(
-        "--log-gravity", "gravity", type=click.Choice(["sg", "points", "plato", "brix", "kg_m3", "g_l"]),
-        help="Unit of the log's gravities; brix is of a hydrometer. Default: sg.",
+        "--log-gravity", "gravity", type=click.Choice(["sg", "sg_1000", "points", "plato", "brix", "kg_m3", "g_l"]),
+        help="Unit of the log's gravities; sg_1000 is 1052 for 1.052, brix is of a hydrometer. Default: sg.",
     ),
     click.option(
         "--log-temperature", "temperature", type=click.Choice(["C", "F", "K"]),
         help="Unit of the log's temperatures. Default: C.",
+    ),
+    click.option(
+        "--log-battery", "battery", type=click.Choice(["V", "%"]), help="Unit of the log's battery. Default: V."
+    ),
+    click.option(
+        "--make-ids", is_flag=True, help="Make ids of the log's names of vessels and sensors: Bucket 1 is bucket-1.",
     ),
     click.option(
         "--decimal-comma/--decimal-point", "decimal_comma", default=None,
@@ -82,7 +88,10 @@ _LOG_OPTIONS = (
     click.option(
         "--encoding", type=click.Choice(["utf-8", "utf-16", "windows-1252"]), help="Of the log's text. Default: utf-8.",
     ),
-    click.option("--no-header", is_flag=True, help="The log's first row is one of readings."),
+    click.option(
+        "--header/--no-header", "header", default=None,
+        help="Whether the log's first line names its columns. Default: it does.",
+    ),
     click.option("--skip-lines", metavar="N", type=click.IntRange(0), help="Lines of the log before its header."),
     click.option("--missing", metavar="VALUE", multiple=True, help="Stands for nothing in the log, as -999 or NA."),
     click.option("--vessel", metavar="ID", help="The vessel of a log that has no column for it."),
@@ -110,8 +119,8 @@ def log_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return run
 
 
-_STATED = ("times", "gravity", "temperature", "delimiter", "encoding", "skip_lines", "vessel")
-_LOG_KEYS = (*_STATED, "saved", "columns", "without", "missing", "decimal_comma", "no_header")
+_STATED = ("times", "gravity", "temperature", "battery", "delimiter", "encoding", "skip_lines", "vessel", "header")
+_LOG_KEYS = (*_STATED, "saved", "columns", "without", "missing", "decimal_comma", "make_ids")
 
 
 def mapping_of(settings: Settings, log: dict[str, Any]) -> Mapping:
@@ -130,8 +139,8 @@ def mapping_of(settings: Settings, log: dict[str, Any]) -> Mapping:
             stated[name] = log[name]
     if log["decimal_comma"] is not None:
         stated["decimal"] = "comma" if log["decimal_comma"] else "point"
-    if log["no_header"]:
-        stated["header"] = False
+    if log["make_ids"]:
+        stated["make_ids"] = True
     if settings.zone is not None and (saved.zone is None or settings.zone_by_option):
         stated["zone"] = settings.zone
     return checked_mapping("options", stated).over(saved)

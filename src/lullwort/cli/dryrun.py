@@ -18,7 +18,17 @@ from lullwort.settings import Settings
 __all__ = ["show_dry_runs"]
 
 _ROWS, _GAPS, _ASIDE = 5, 5, 5
-_UNITS = {"sg": "SG", "points": "points", "plato": "°P", "kg_m3": "kg/m³", "C": "°C", "F": "°F", "K": "K", "V": "V"}
+_UNITS = {
+    "sg": "SG",
+    "sg_1000": "SG x 1000",
+    "points": "points",
+    "plato": "°P",
+    "kg_m3": "kg/m³",
+    "C": "°C",
+    "F": "°F",
+    "K": "K",
+    "V": "V",
+}
 
 
 def show_dry_runs(paths: Iterable[Path], stated: Mapping, settings: Settings) -> bool:

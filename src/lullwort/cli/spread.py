@@ -11,7 +11,7 @@ from multiprocessing.connection import Connection
 from threading import Thread
 from typing import TypeVar
 
-from lullwort.errors import HelperError
+from lullwort.errors import HelperError, LullwortError
 
 __all__ = ["cores", "spread"]
 
@@ -40,12 +40,12 @@ def spread(
         results.update(zip(first, _do(function, [works[i] for i in first]), strict=True))
         for share, helper in helpers:
             try:
-                answer: list[Result] | HelperError = helper.recv()
+                answer: list[Result] | LullwortError = helper.recv()
             except (EOFError, OSError) as exc:
                 raise HelperError(
                     "a process that helped with the work was ended from outside before it was done; run it again"
                 ) from exc
-            if isinstance(answer, HelperError):
+            if isinstance(answer, LullwortError):
                 raise answer
             results.update(zip(share, answer, strict=True))
     return [results[i] for i in range(len(works))]
@@ -101,15 +101,17 @@ def _help(connection: Connection) -> None:
         return  # nobody waits any more
 
 
-def _answer(function: Callable[[Work], Result], works: list[Work]) -> list[Result] | HelperError:
+def _answer(function: Callable[[Work], Result], works: list[Work]) -> list[Result] | LullwortError:
     try:
         return _do(function, works)
-    except HelperError as exc:
+    except LullwortError as exc:
         return exc
 
 
 def _do(function: Callable[[Work], Result], works: list[Work]) -> list[Result]:
     try:
         return [function(work) for work in works]
+    except LullwortError:
+        raise
     except Exception as exc:
         raise HelperError(f"the work could not be done: {type(exc).__name__}: {exc}") from exc

@@ -27,6 +27,9 @@ ROLES = ("time", "vessel", "gravity", "temperature", "sensor", "battery", "signa
 
 REQUIRED = ("time", "vessel", "gravity", "temperature")
 
+OPTIONAL = ("gravity", "temperature", "sensor", "battery", "signal", "inclination")
+"""What a log may do without, or be told to."""
+
 Times = Literal["iso", "ymd", "dmy", "mdy", "unix", "unix-ms", "serial", "serial-1904"]
 Decimal = Literal["point", "comma"]
 Delimiter = Literal["comma", "semicolon", "tab", "bar", "blanks"]
@@ -36,7 +39,8 @@ DELIMITERS: dict[Delimiter, str] = {"comma": ",", "semicolon": ";", "tab": "\t",
 """Characters between the fields; the blank stands for any run of blanks and tabs."""
 
 GRAVITY_WORDS: dict[str, GravityUnit] = {
-    "sg": "sg", "points": "points", "plato": "plato", "brix": "plato", "kg_m3": "kg_m3", "g_l": "kg_m3",
+    "sg": "sg", "sg_1000": "sg_1000", "points": "points", "plato": "plato", "brix": "plato", "kg_m3": "kg_m3",
+    "g_l": "kg_m3",
 }  # fmt: skip
 """Units of gravity as people state them. °Bx read from a hydrometer is the same mass per cent of sucrose as °P, and
 g/L is kg/m³; °Bx of a refractometer is not density at all once there is alcohol."""
@@ -60,6 +64,7 @@ class Mapping(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
         delimiter, encoding, header, skip_lines: of a text file; `skip_lines` stand before the header.
         missing:  what stands for nothing, as -999 or NA.
         vessel:   of a file that has no such column.
+        make_ids: names of vessels and sensors are made ids, as bucket-1 of "Bucket 1".
     """
 
     columns: dict[str, tuple[str, ...]] = {}
@@ -72,22 +77,52 @@ class Mapping(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     decimal: Decimal | None = None
     delimiter: Delimiter | None = None
     encoding: Encoding | None = None
-    header: bool = True
-    skip_lines: int = 0
+    header: bool | None = None
+    skip_lines: int | None = None
     missing: tuple[str, ...] = ()
     vessel: str | None = None
+    make_ids: bool | None = None
 
     def over(self, other: Mapping) -> Mapping:
-        """What is stated here, and where nothing is, what `other` states."""
+        """What is stated here, and where nothing is, what `other` states; a stated column is not left out, nor a stated
+        vessel read from a column."""
         columns = other.columns | self.columns
+        if self.vessel is not None and "vessel" not in self.columns:
+            columns.pop("vessel", None)
+        without = self.without or tuple(role for role in other.without if role not in self.columns)
         fields = {f: getattr(self, f) for f in self.__struct_fields__ if getattr(self, f) != getattr(Mapping(), f)}
-        return msgspec.structs.replace(other, **{**fields, "columns": columns})
+        return msgspec.structs.replace(other, **{**fields, "columns": columns, "without": without})
+
+    def of_typed_columns(self) -> Mapping:
+        """What of it means something for a file that has typed columns, and not text."""
+        nothing = dict.fromkeys(("decimal", "encoding", "header", "skip_lines"))
+        return msgspec.structs.replace(self, **nothing, delimiter="comma")
 
     def as_readings_file(self) -> Mapping:
         """What is stated, and where nothing is, what holds for a readings file."""
         return self.over(
-            Mapping(times="iso", gravity="sg", temperature="C", battery="V", decimal="point", encoding="utf-8")
+            Mapping(
+                times="iso",
+                gravity="sg",
+                temperature="C",
+                battery="V",
+                decimal="point",
+                encoding="utf-8",
+                header=True,
+                skip_lines=0,
+                make_ids=False,
+            )
         )
+
+    @property
+    def has_header(self) -> bool:
+        """Whether the first line names the columns."""
+        return self.header is not False
+
+    @property
+    def title_lines(self) -> int:
+        """How many lines come before that."""
+        return self.skip_lines or 0
 
     @property
     def units(self) -> ReportedUnits:
@@ -102,7 +137,8 @@ class Mapping(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     @property
     def understood(self) -> str:
         """All of it in one way of writing it."""
-        return msgspec.json.encode(self.as_readings_file(), order="deterministic").decode()
+        whole = msgspec.structs.replace(self.as_readings_file(), missing=tuple(sorted(self.missing)))
+        return msgspec.json.encode(whole, order="deterministic").decode()
 
 
 def zone_info(name: str) -> ZoneInfo:
@@ -152,8 +188,8 @@ def _texts(value: Any) -> tuple[str, ...]:
 
 def _without(value: Any) -> tuple[str, ...]:
     roles = _texts(value)
-    if not set(roles) <= {"gravity", "temperature"} or len(set(roles)) == 2:
-        raise NotThatError("gravity or temperature, in a list")
+    if not set(roles) <= set(OPTIONAL) or {"gravity", "temperature"} <= set(roles):
+        raise NotThatError(f"some of {', '.join(OPTIONAL)} in a list, but not both gravity and temperature")
     return roles
 
 
@@ -183,4 +219,5 @@ _KEYS = {
     "skip_lines": ("skip_lines", whole_number(0, 10_000, "")),
     "missing": ("missing", _texts),
     "vessel": ("vessel", an_id),
+    "make_ids": ("make_ids", _truth),
 }

@@ -32,4 +32,5 @@ def propose_mapping(path: Path, stated: Mapping) -> Proposal:
             found = ("it is SenML, which names its sensors, units and times (UTC) itself",)
             return Proposal(Mapping(vessel=stated.vessel, zone="UTC"), found, (), (), readable=True)
     with opened_lines(path, stated) as source:
-        return propose(source, head_lines(source, strict=True), stated)
+        typed = stated.of_typed_columns() if source.kind == "parquet" else stated
+        return propose(source, head_lines(source, strict=True), typed)

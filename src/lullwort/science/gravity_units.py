@@ -16,9 +16,9 @@ __all__ = ["format_gravity", "from_sg", "to_sg"]
 def to_sg(value: Quantity, unit: GravityUnit, reference_c: float = 20.0) -> Quantity:
     """Specific gravity, over water at `reference_c`, of `value` [`unit`].
 
-    Args:    value: SG itself; points, (SG - 1) x 1000; °P, -10 to 50 (negative: apparent extract); or density
-             in kg/m³, at whatever temperature it was taken: a density that is not yet corrected gives an SG
-             that is not yet corrected.
+    Args:    value: SG itself; "sg_1000", SG x 1000, as 1052 is written for 1.052; points, (SG - 1) x 1000; °P, -10
+             to 50 (negative: apparent extract); or density in kg/m³, at whatever temperature it was taken: a density
+             that is not yet corrected gives an SG that is not yet corrected.
              reference_c: [°C] 0 to 40.
     Raises:  OutOfRangeError outside these ranges.
 
@@ -27,6 +27,8 @@ def to_sg(value: Quantity, unit: GravityUnit, reference_c: float = 20.0) -> Quan
     """
     if unit == "sg":
         return value
+    if unit == "sg_1000":
+        return value / 1000.0
     if unit == "points":
         return 1.0 + value / 1000.0
     if unit == "plato":
@@ -44,6 +46,8 @@ def from_sg(sg: Quantity, unit: GravityUnit, reference_c: float = 20.0) -> Quant
     """
     if unit == "sg":
         return sg
+    if unit == "sg_1000":
+        return sg * 1000.0
     if unit == "points":
         return (sg - 1.0) * 1000.0
     if unit == "plato":
@@ -64,5 +68,5 @@ def format_gravity(sg: float, unit: GravityUnit, *, finer: bool = False, referen
     decimals = 2 if finer else 1
     # Adding zero turns a rounded -0.0 into 0.0.
     shown = round(from_sg(sg, unit, reference_c), decimals) + 0.0
-    suffix = {"points": "points", "plato": "°P", "kg_m3": "kg/m³"}[unit]
+    suffix = {"sg_1000": "SG x 1000", "points": "points", "plato": "°P", "kg_m3": "kg/m³"}[unit]
     return f"{shown:.{decimals}f} {suffix}"

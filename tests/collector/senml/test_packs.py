@@ -322,7 +322,7 @@ def test_times_that_no_reading_can_have_are_set_aside(seconds: float) -> None:
         (gravity(None), "v", "null", "a finite number"),
         (gravity(True), "v", "true", "a finite number"),
         (gravity([1]), "v", "an array", "a finite number"),
-        (gravity(1052), "v", "1052", "this looks like kg/m³"),
+        (gravity(1052), "v", "1052", "this looks like SG x 1000 or kg/m³"),
         (gravity(t="noon"), "t", "noon", "a finite number"),
         (gravity(ut="soon"), "ut", "soon", "a finite number"),
         (gravity(vs="x"), "record", "v and vs", "one value"),

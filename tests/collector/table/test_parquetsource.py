@@ -82,6 +82,24 @@ def test_numbers_of_seconds_are_times_where_stated(tmp_path: Path) -> None:
     assert block.at_us.tolist() == [1772442000_000000]
 
 
+def test_odd_types_beside_it_do_no_harm(tmp_path: Path) -> None:
+    count = 3
+    path = written(
+        tmp_path,
+        time=pa.array([1772442000123.0 + i for i in range(count)]),
+        vessel=pa.array(["north"] * count, pa.large_string()),
+        gravity=[1.05] * count,
+        temperature=[20.0] * count,
+        note=pa.array(["\n" * 30, "x", None], pa.large_string()),
+        picture=pa.array([b"\xff\xfe"] * count),
+    )
+    saved = Mapping(delimiter="semicolon", decimal="comma", skip_lines=2, header=False, times="unix-ms")
+    ((block,), aside) = read(path, saved)
+    assert aside == []
+    assert block.at_us.tolist() == [1772442000123000 + 1000 * i for i in range(count)]
+    assert block.line.tolist() == [2, 3, 4]
+
+
 @pytest.mark.parametrize("cut", [5, 100, 400])
 def test_a_damaged_file_is_refused_in_a_sentence(tmp_path: Path, cut: int) -> None:
     path = written(tmp_path, time=["2026-03-02T09:00:00Z"], vessel=["north"], gravity=[1.05], temperature=[20.0])

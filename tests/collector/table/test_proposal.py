@@ -88,9 +88,10 @@ def test_one_day_beyond_the_twelfth_far_down_settles_the_order(tmp_path: Path) -
 @pytest.mark.parametrize(
     ("gravities", "unit", "fields"),
     [
-        (("1052", "1031", "1012"), "kg_m3", []),
+        (("1052", "1031", "1012"), "sg_1000", ["gravity"]),
         (("12.9", "7.0", "3.1"), "plato", ["gravity"]),
-        (("52", "31", "12"), "points", []),
+        (("52", "51", "50", "31", "12"), "points", []),
+        (("12.9", "12.8", "7.0", "3.1", "1.1", "1.1"), "plato", ["gravity"]),
         (("1.052", "1.031", "1.012"), "sg", []),
         (("0", "0", "1.012"), "sg", []),
         (("400", "410", "420"), None, []),
@@ -106,7 +107,13 @@ def test_the_unit_of_gravity_is_found_where_only_one_fits(
 
 @pytest.mark.parametrize(
     ("temperature", "unit", "fields"),
-    [("19.5", "C", []), ("68.1", "F", []), ("293.1", "K", []), ("42", "C", ["temperature"])],
+    [
+        ("19.5", "C", []),
+        ("68.1", "F", []),
+        ("293.1", "K", []),
+        ("42", "C", ["temperature"]),
+        ("36.5", "C", ["temperature"]),
+    ],
 )
 def test_the_unit_of_temperature_likewise(tmp_path: Path, temperature: str, unit: str, fields: list[str]) -> None:
     text = f"time,vessel,gravity,temperature\n2026-03-01T10:00Z,north,1.050,{temperature}\n"
@@ -117,7 +124,7 @@ def test_the_unit_of_temperature_likewise(tmp_path: Path, temperature: str, unit
 @pytest.mark.parametrize(
     ("row", "option"),
     [
-        ("2026-03-01T10:00Z,north,1052,20", "--log-gravity kg_m3"),
+        ("2026-03-01T10:00Z,north,1052,20", "--log-gravity sg_1000 or --log-gravity kg_m3"),
         ("2026-03-01T10:00Z,north,12.9,20", "--log-gravity plato or --log-gravity points"),
         ("2026-03-01T10:00Z,north,1.052,68", "--log-temperature F"),
         ("2026-03-01 10:00,north,1.052,20", "--zone"),
@@ -159,6 +166,69 @@ def test_a_value_with_its_unit_does_not_stand_for_nothing(tmp_path: Path) -> Non
     rows = [f"2026-03-{day:02d}T09:00Z,north,1.050,18.5C" for day in DAYS]
     proposal = proposed(tmp_path, "\n".join(["time,vessel,gravity,temperature", *rows]))
     assert proposal.mapping.missing == ()
+
+
+@pytest.mark.parametrize(
+    ("header", "row", "says"),
+    [
+        ("time,vessel,gravity,Temp (°C)", "1.05,68", "does not fit C: state --log-temperature F"),
+        ("time,vessel,Plato,temperature", "1.05,20", "does not fit plato: state --log-gravity sg"),
+        ("time,vessel,temperature,gravity", "1.05,20", "which looks like SG: state --column temperature=NAME"),
+        ("time,vessel,gravity,temperature,battery", "1.05,20,87", "battery"),
+        ("time,Fermenter,gravity,temperature", "1.05,20", "tells 2 vessels or sensors apart"),
+        ("time,vessel,gravity,temp,tank temp", "1.05,20,18", "2 columns may be the temperature"),
+        ("measured,vessel,gravity,temperature,received time", "1.05,20,2026-03-09T10:00Z", "2 columns may be the time"),
+        ("time,vessel,Gravity,Corrected Gravity,temperature", "1.05,1.049,20", "2 columns may be the gravity"),
+    ],
+)
+def test_what_may_be_meant_otherwise_is_asked_about(tmp_path: Path, header: str, row: str, says: str) -> None:
+    rows = [f"2026-03-{day:02d}T09:00Z,{'ab'[day % 2]},{row}" for day in DAYS]
+    stated = Mapping(vessel="one") if "Fermenter" in header else Mapping()
+    proposal = proposed(tmp_path, "\n".join([header, *rows]), stated)
+    told = " ".join(map(str, proposal.doubts)) + " ".join(proposal.found)
+    assert says in told
+    if says != "battery":
+        assert len(proposal.doubts) == (2 if "looks like SG" in says else 1)
+    else:
+        assert (proposal.mapping.battery, proposal.doubts) == ("%", ())
+
+
+def test_decimal_commas_in_quotes_and_commas_between(tmp_path: Path) -> None:
+    rows = [f'{day:02d}.03.2026 09:00,"1,0{50 - day}","19,5"' for day in DAYS]
+    proposal = proposed(tmp_path, "\n".join(["Zeit,SG,Temp °C", *rows]), Mapping(zone="UTC", vessel="west"))
+    assert (proposal.doubts, proposal.mapping.decimal, proposal.mapping.delimiter) == ((), "comma", "comma")
+
+
+def test_milliseconds_are_not_taken_for_years(tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    path.write_text("time,vessel,gravity,temperature\n1712110800000,north,1.05,20\n")
+    with pytest.raises(UsageError, match="--times unix-ms"), open_log(path, Mapping()):
+        pass
+
+
+def test_an_option_overrules_a_header_that_lies(tmp_path: Path) -> None:
+    text = "time,vessel,gravity,temperature [°C]\n2026-03-01T10:00Z,north,1.050,68\n"
+    assert proposed(tmp_path, text, Mapping(temperature="F")).mapping.temperature == "F"
+
+
+def test_names_are_made_ids_and_that_is_told(tmp_path: Path) -> None:
+    rows = [f"2026-03-{day:02d}T09:00Z,Bucket {day % 2},1.05,20" for day in DAYS]
+    proposal = proposed(tmp_path, "\n".join(["time,Fermenter,gravity,temperature", *rows]))
+    assert "names are made ids, as 'bucket-0' of 'Bucket 0'" in proposal.found
+    with open_log(tmp_path / "log.csv", proposal.mapping) as log:
+        assert {vessel for block, _ in log.blocks() for vessel in block.vessels} == {"bucket-0", "bucket-1"}
+
+
+def test_hours_that_never_pass_twelve_are_a_question(tmp_path: Path) -> None:
+    rows = [f"3/{day}/2026 {hour}:30,north,1.05,20" for day in DAYS for hour in (12, *range(1, 12)) * 2]
+    proposal = proposed(tmp_path, "\n".join(["time,vessel,gravity,temperature", *rows]), Mapping(zone="UTC"))
+    assert "as if AM and PM were missing" in str(proposal.doubts[0])
+
+
+def test_dates_in_two_orders_fit_none(tmp_path: Path) -> None:
+    rows = [f"{date} 09:00,north,1.05,20" for date in ["03/14/2026"] * 20 + ["14/03/2026"] * 3]
+    proposal = proposed(tmp_path, "\n".join(["time,vessel,gravity,temperature", *rows]), Mapping(zone="UTC"))
+    assert "dates fit no one order" in str(proposal.doubts[0])
 
 
 def test_several_columns_for_one_thing_are_a_question(tmp_path: Path) -> None:

@@ -81,7 +81,7 @@ BAD_ROWS = [
     ("2026-03-02T09:00:00Z,north,1.05,inf", "temperature", "inf", "°C, a number"),
     ("2026-03-02T09:00:00Z,north,1e999,20", "gravity", "1e999", "a number"),
     ("2026-03-02T09:00:00Z,north,,", "gravity", "", "a gravity or a temperature"),
-    ("2026-03-02T09:00:00Z,north,1052,20", "gravity", "1052", "this looks like kg/m³"),
+    ("2026-03-02T09:00:00Z,north,1052,20", "gravity", "1052", "this looks like SG x 1000 or kg/m³"),
     ("2026-03-02T09:00:00Z,north,12.9,20", "gravity", "12.9", "this looks like °P"),
     ("2026-03-02T09:00:00Z,north,52,20", "gravity", "52", "this looks like gravity points"),
     ("2026-03-02T09:00:00Z,north,1.05", "row", "3 fields", "4 as in the header"),
@@ -212,6 +212,21 @@ def test_a_truncated_last_line_never_stops_the_rest(read_csv: ReadCsv, cut: int)
     read = read_csv(f"{HEADER}\n{GOOD}\n{GOOD[:-cut]}")
     assert read.rows[0].line == 2
     assert len(read.rows) + len(read.set_aside) == 2
+
+
+@pytest.mark.parametrize(("end", "told"), [("", True), ("\n", False)])
+def test_a_last_line_without_an_end_is_told(tmp_path: Path, end: str, told: bool) -> None:
+    path = tmp_path / "log.csv"
+    path.write_text(f"{HEADER}\n{GOOD}\n{GOOD[:-2]}{end}")
+    with open_table(path, Mapping()) as log:
+        assert sum(len(block) for block, _ in log.blocks()) == 2
+        assert any("the last line has no end" in remark for remark in log.remarks) == told
+
+
+def test_a_column_may_be_left_unread(read_csv: ReadCsv) -> None:
+    text = f"{HEADER},signal\n{GOOD},good\n"
+    assert len(read_csv(text).set_aside) == 1
+    assert len(read_csv(text, Mapping(without=("signal",))).rows) == 1
 
 
 def test_an_open_quote_costs_one_line_however_much_follows(read_csv: ReadCsv) -> None:

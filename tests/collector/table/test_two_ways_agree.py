@@ -11,6 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from lullwort.collector import Mapping
+from lullwort.collector.mapping import Times
 from lullwort.collector.table import tablelog
 from lullwort.collector.table.fast import FastReader
 from lullwort.collector.table.tablelog import TableLog
@@ -25,23 +26,27 @@ TIMES = (
     "2026-03-02T09:00:00.1234567Z", "2026-03-29T02:30:00", "2026-10-25T02:30:00", "2026-10-25T02:30:00+01:00",
     "20260302T0900Z", "2026-02-30T09:00:00Z", "2026-03-02T24:00:00Z", "2026-03-02T09:00:60Z", "02.03.2026 09:00", "",
     "1969-12-31T23:59:59Z", "0001-01-01T00:00:00", "9999-12-31T23:59:59", "2026-03-02t09:00:00z", "1772442000",
-    "2026-03-02T09:00:00+0100", "2026-03-02T09:00:00-25:00", "2026-W10-1T09:00Z",
+    "2026-03-02T09:00:00+0100", "1772442000.5", "1772442000.", ".5", "46083.375",
+    "2026-03-02T09:00:00-25:00", "2026-W10-1T09:00Z",
 )  # fmt: skip
-IDS = ("north", "vessel-07", "a.b_c", "North", "tank 4", "", " north ", "größe", "nörth")
+IDS = ("NA", "north", "vessel-07", "a.b_c", "North", "tank 4", "", " north ", "größe", "nörth")
 NUMBERS = (
     "1.012", "1,012", "1052", "12.9", "52", "0", "-1", "1.5", "1e0", "1.", ".99", "+1.01", "nan", "NaN", "inf",
     "-Infinity", "NA", "", " 1.012 ", "1_0", "0x1p3", "1e999", "1.012.3", "--", "\u0661", "1 012", "-0.0", "1.01e-400",
 )  # fmt: skip
-GOOD = (TIMES[:2], IDS[:3], NUMBERS[:1], ("20.1", "19", ""))
+GOOD = (IDS[1:4], NUMBERS[:1], ("20.1", "19", ""), ("float-1", "", "Float 2"))
 
 
-def rows_of(delimiter: str) -> st.SearchStrategy[str]:
-    """Rows of four columns, mostly sound, some with one cell or two out of the odd ones."""
-    sound = st.tuples(*(st.sampled_from(cells) for cells in GOOD))
-    odd = st.tuples(*(st.sampled_from(cells) for cells in (TIMES, IDS, NUMBERS, NUMBERS)))
+GOOD_TIMES = {"iso": TIMES[:2], "dmy": ("02.03.2026 09:00", "2.3.26 9:00:30"), "unix": ("1772442000", "1772442000.5")}
+
+
+def rows_of(delimiter: str, times: str) -> st.SearchStrategy[str]:
+    """Rows of five columns, mostly sound, some with one cell or two out of the odd ones."""
+    sound = st.tuples(*(st.sampled_from(cells) for cells in (GOOD_TIMES[times], *GOOD)))
+    odd = st.tuples(*(st.sampled_from(cells) for cells in (TIMES, IDS, NUMBERS, NUMBERS, IDS)))
     mixed = st.builds(
         lambda a, b, picks: tuple(y if pick else x for x, y, pick in zip(a, b, picks, strict=True)),
-        sound, odd, st.tuples(*(st.integers(0, 19).map(lambda n: n == 0) for _ in range(4))),
+        sound, odd, st.tuples(*(st.integers(0, 19).map(lambda n: n == 0) for _ in range(5))),
     )  # fmt: skip
     joined = mixed.map(delimiter.join)
     quoted = mixed.map(lambda cells: delimiter.join(f'"{cell}"' for cell in cells))
@@ -51,9 +56,10 @@ def rows_of(delimiter: str) -> st.SearchStrategy[str]:
 
 @st.composite
 def files(draw: st.DrawFn) -> tuple[bytes, Mapping]:
-    delimiter = draw(st.sampled_from([",", ";", "\t", "|"]))
-    names = ["time", "vessel", "gravity", "temperature"]
-    rows = draw(st.lists(rows_of(delimiter), min_size=0, max_size=40))
+    delimiter = draw(st.sampled_from([",", ";", "\t", "|", " "]))
+    times: Times = draw(st.sampled_from(["iso", "iso", "dmy", "unix"]))
+    names = ["time", "vessel", "gravity", "temperature", "sensor"]
+    rows = draw(st.lists(rows_of(delimiter, times), min_size=0, max_size=40))
     end = draw(st.sampled_from(["\n", "\r\n", "\r"]))
     decimal_comma = delimiter != "," and draw(st.booleans())
     if decimal_comma:
@@ -65,7 +71,8 @@ def files(draw: st.DrawFn) -> tuple[bytes, Mapping]:
     options = Mapping(
         gravity=draw(st.sampled_from(["sg", "sg", "sg", "plato", "kg_m3"])),
         temperature="C",
-        times=draw(st.sampled_from(["iso", "iso", "iso", "iso", "dmy", "unix"])),
+        times=times,
+        make_ids=draw(st.booleans()),
         zone=draw(st.sampled_from([None, "Europe/Berlin", "Europe/Berlin", "UTC"])),
         missing=draw(st.sampled_from([(), (), ("NA", "-1")])),
         decimal="comma" if decimal_comma else "point",

@@ -14,7 +14,9 @@ UNITS: tuple[GravityUnit, ...] = ("sg", "points", "plato", "kg_m3")
 @pytest.mark.parametrize(
     ("gravity", "stated", "meant"),
     [
-        (1052.0, "sg", "kg/m³"), (1052.0, "points", "kg/m³"), (1052.0, "plato", "kg/m³"), (1052.0, "kg_m3", None),
+        (1052.0, "sg", "SG x 1000 or kg/m³"), (1052.0, "points", "SG x 1000 or kg/m³"),
+        (1052.0, "plato", "SG x 1000 or kg/m³"), (1052.0, "sg_1000", None), (1.052, "sg_1000", "SG"),
+        (1052.0, "kg_m3", None),
         (12.9, "sg", "°P"), (52.0, "sg", "gravity points"), (52.0, "plato", "gravity points"),
         (1.052, "kg_m3", "SG"), (12.9, "kg_m3", "°P"), (52.0, "kg_m3", "gravity points"),
         (1.052, "sg", None), (1.052, "points", None), (1.052, "plato", None), (12.9, "points", None),

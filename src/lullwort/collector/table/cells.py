@@ -45,12 +45,13 @@ def parse_number(text: str, what: str, *, decimal_comma: bool) -> float:
     raise BadCellError(expected)
 
 
-def parse_id(text: str) -> str:
-    """The id in `text`."""
+def parse_id(text: str, *, make: bool = False) -> str:
+    """The id in `text`; with `make`, the one that is nearest to it."""
+    near = _NOT_IN_ID.sub("-", text.lower()).strip("._-")
+    if make and near:
+        return near
     try:
         return check_id(text)
     except ValueError:
-        near = _NOT_IN_ID.sub("-", text.lower()).strip("._-")
-        raise BadCellError(
-            f"an id: lower-case letters, digits, '.', '_' and '-'{f', such as {near!r}' if near else ''}"
-        ) from None
+        instead = f", such as {near!r} (or state --make-ids)" if near else ""
+        raise BadCellError(f"an id: lower-case letters, digits, '.', '_' and '-'{instead}") from None

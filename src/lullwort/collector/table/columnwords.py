@@ -23,18 +23,17 @@ _WORDS = {
     "inclination": "inclination angle winkel neigung inclinaison",
 }  # fmt: skip
 _ROLE = {word: role for role, words in _WORDS.items() for word in words.split()}
+_WHERE = ("vessel", "sensor")
 
 
 def role_of_label(label: str) -> str | None:
     """What a column of this label probably is: a role of a mapping or "date"; None if that is anybody's guess.
 
-    >>> role_of_label("Extrakt (°P)"), role_of_label("Temp_F"), role_of_label("Comment")
+    >>> role_of_label("Extrakt (°P)"), role_of_label("Tank temp"), role_of_label("Comment")
     ('gravity', 'temperature', None)
     """
     name = heading(label).name
-    if name in _ROLE:
-        return _ROLE[name]
-    for word in re.split(r"[^\w]+|_", name):
-        if word in _ROLE:
-            return _ROLE[word]
-    return None
+    words = [name, *re.split(r"[^\w]+|_", name)]
+    roles = [_ROLE[word] for word in words if word in _ROLE]
+    # "tank temp" is a temperature, "device battery" a battery: what is measured outranks where.
+    return next((role for role in roles if role not in _WHERE), roles[0] if roles else None)

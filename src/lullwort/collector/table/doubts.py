@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import csv
 import math
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple, get_args
 
 import numpy as np
@@ -15,13 +16,20 @@ from lullwort.collector.table.layout import Layout, split_fields
 from lullwort.collector.table.localtime import RepeatedTimeError
 from lullwort.collector.table.missing import Missing
 from lullwort.collector.table.timecells import NO_ZONE, ORDERED, OUT_OF_RANGE, parse_time
-from lullwort.collector.table.unitguess import gravity_units_that_fit, temperature_units_that_fit
+from lullwort.collector.table.unitguess import (
+    battery_units_that_fit,
+    gravity_units_that_fit,
+    temperature_units_that_fit,
+)
 from lullwort.errors import UsageError
 from lullwort.units import FloatArray
 
 __all__ = [
+    "FITTING",
     "Doubt",
     "column_numbers",
+    "half_days",
+    "looks_iso",
     "mostly",
     "orders_that_fit",
     "refuse_doubtful",
@@ -31,6 +39,16 @@ __all__ = [
 ]
 
 _LOOKED_AT = 500
+_MANY, _HALF_DAY = 48, 12
+_ISO = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}(?:[Tt ][0-9]{2}:?[0-9:.,]*(?:[Zz]|[+-][0-9:]+)?)?|[0-9]{8}T[0-9]{4,6}.*")
+_CLOCK = re.compile(r"[ T]([0-9]{1,2}):[0-9]{2}")
+
+FITTING: dict[str, Callable[[FloatArray], tuple[str, ...]]] = {
+    "gravity": gravity_units_that_fit,
+    "temperature": temperature_units_that_fit,
+    "battery": battery_units_that_fit,
+}
+"""For each role with a unit, how to tell which may be meant."""
 
 
 class Doubt(NamedTuple):
@@ -45,7 +63,10 @@ class Doubt(NamedTuple):
 
 
 def refuse_doubtful(place: str, lines: Sequence[str], layout: Layout, mapping: Mapping) -> None:
-    """Raise UsageError where the first rows do not fit what is stated or what holds for a readings file."""
+    """Raise UsageError where the first rows do not fit what is stated or what holds for a readings file.
+
+    Args:    mapping: what is stated, by a person or by the header.
+    """
     rows = split_rows(lines[:_LOOKED_AT], layout)
     times = mapping.times or "iso"
     written = [" ".join(row[at] for at in layout.places["time"]) for row in rows]
@@ -54,7 +75,9 @@ def refuse_doubtful(place: str, lines: Sequence[str], layout: Layout, mapping: M
         doubts.append(Doubt(f"times such as {written[0]!r} are not ISO 8601", likely, "times"))
     else:
         doubts += zone_doubts(written, times, mapping)
-    doubts += unit_doubts(rows, layout, mapping.as_readings_file(), mapping)
+    # The units of a readings file hold for columns that are called as in one.
+    own = {role: getattr(mapping.as_readings_file(), role) for role in FITTING if layout.label(role).lower() == role}
+    doubts += unit_doubts(rows, layout, mapping.over(Mapping(**own)), mapping)
     if doubts:
         raise UsageError(f"{place}: " + "; ".join(map(str, doubts)) + ". --dry-run shows how the file would be read")
 
@@ -93,21 +116,30 @@ def zone_doubts(written: Sequence[str], times: Times, mapping: Mapping) -> list[
 
 
 def unit_doubts(rows: Sequence[Sequence[str]], layout: Layout, used: Mapping, stated: Mapping) -> list[Doubt]:
-    """Whether gravities and temperatures fit the unit that is `used`, where none was `stated`."""
+    """Whether values fit their unit, where no person `stated` it; `used` has what the header names.
+
+    A unit in the header, or that of a readings file, settles which of several fits, but not that values are possible.
+    """
     doubts = []
-    for role, fits_of, used_unit in (
-        ("gravity", gravity_units_that_fit, used.units.gravity),
-        ("temperature", temperature_units_that_fit, used.units.temperature),
-    ):
+    for role, fits_of in FITTING.items():
         if role not in layout.places or getattr(stated, role) is not None:
             continue
         numbers = column_numbers(rows, layout.places[role][0], used)
         fits = fits_of(numbers)
-        if fits and fits != (used_unit,):
-            low, high = np.nanquantile(numbers, (0.01, 0.99)).tolist()
-            options = " or ".join(f"--log-{role} {unit}" for unit in fits)
-            doubts.append(Doubt(f"{role} runs from {low:g} to {high:g} and no unit is given", options, role))
+        headed = getattr(used, role)
+        if role == "temperature" and gravity_units_that_fit(numbers) == ("sg",):
+            swapped = f"temperature {_range(numbers)}, which looks like SG"
+            doubts.append(Doubt(swapped, "--column temperature=NAME", "columns"))
+        elif fits and ((headed or getattr(used.units, role)) not in fits or (headed is None and len(fits) > 1)):
+            options = " or ".join(f"--log-{role} {fit}" for fit in fits)
+            given = "and no unit is given" if headed is None else f"which does not fit {headed}"
+            doubts.append(Doubt(f"{role} {_range(numbers)} {given}", options, role))
     return doubts
+
+
+def _range(numbers: FloatArray) -> str:
+    low, high = np.nanquantile(numbers, (0.01, 0.99)).tolist()
+    return f"runs from {low:.5g} to {high:.5g}"
 
 
 def column_numbers(rows: Sequence[Sequence[str]], place: int, mapping: Mapping) -> FloatArray:
@@ -143,10 +175,22 @@ def mostly(found: Iterable[bool]) -> bool:
     return sum(so) >= max(1.0, 0.9 * len(so))
 
 
+def half_days(written: Sequence[str]) -> bool:
+    """Whether the hours of many times are those from 1 to 12, with nothing to tell noon from night."""
+    hours = [int(found[1]) for text in written if (found := _CLOCK.search(text))]
+    plain = not any(letter in text for text in written for letter in "aApP")
+    return plain and len(hours) >= _MANY and set(hours) == set(range(1, _HALF_DAY + 1))
+
+
+def looks_iso(text: str) -> bool:
+    """Whether a text is an ISO 8601 time as logs have it, with a date and dashes."""
+    return _ISO.fullmatch(text) is not None
+
+
 def _other_form(written: Sequence[str]) -> str:
     """The options for times none of which is in ISO 8601; empty if some are, or if no form fits."""
     given = [text for text in written if text]
-    if not given or any(_is_time(text, "iso") for text in given):
+    if not given or any(map(looks_iso, given)):
         return ""
     forms: tuple[Times, ...] = ("ymd", "dmy", "mdy", "unix", "unix-ms", "serial")
     fitting = [form for form in forms if mostly(_is_time(text, form) for text in given[:50])]

@@ -13,12 +13,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lullwort.collector.mapping import Mapping, zone_info
+from lullwort.collector.table.cells import BadCellError, parse_id
 from lullwort.collector.table.layout import BLANKS, Layout
 from lullwort.collector.table.missing import Missing
 from lullwort.collector.table.textchunks import MAX_LINE_BYTES, Chunk
 from lullwort.collector.table.timecolumns import utc_us_of_texts
 from lullwort.collector.table.unitguess import probably_other_unit
-from lullwort.records import VALUE_COLUMNS, Block, check_id
+from lullwort.records import VALUE_COLUMNS, Block
 from lullwort.units import FloatArray
 
 if TYPE_CHECKING:
@@ -74,12 +75,12 @@ class FastReader:
         if at_us is None:
             raise _NotPlainError
         if self._layout.vessel is None:
-            vessels, vessel_codes = _ids(table["vessel"])
+            vessels, vessel_codes = self._ids(table["vessel"])
         else:
             vessels, vessel_codes = (self._layout.vessel,), np.zeros(len(lines), dtype=np.int32)
         sensors, sensor_codes = vessels, vessel_codes
         if "sensor" in places:
-            sensors, sensor_codes = _ids(table["sensor"], vessels, vessel_codes)
+            sensors, sensor_codes = self._ids(table["sensor"], vessels, vessel_codes)
         values = {
             name: self._missing.numbers(_floats(table[name])) if name in places else np.full(len(lines), np.nan)
             for name in VALUE_COLUMNS
@@ -90,6 +91,32 @@ class FastReader:
         if probably_other_unit(values["gravity"], units.gravity):
             raise _NotPlainError
         return Block(sensors, vessels, sensor_codes, vessel_codes, at_us, **values, line=lines, units=units)
+
+    def _ids(
+        self,
+        column: pa.ChunkedArray,
+        instead: tuple[str, ...] = (),
+        codes: NDArray[np.int32] | None = None,
+    ) -> tuple[tuple[str, ...], NDArray[np.int32]]:
+        """The ids of a column, and for each row its place in them; of an empty cell that of `instead` and `codes`."""
+        encoded = column.unify_dictionaries().combine_chunks()
+        try:
+            cells = [self._missing.blanked(name.strip()) for name in encoded.dictionary.to_pylist()]
+            names = [parse_id(cell, make=bool(self._mapping.make_ids)) if cell else "" for cell in cells]
+        except BadCellError:
+            raise _NotPlainError from None
+        indices = encoded.indices.fill_null(len(names)).to_numpy()
+        empty = np.isin(indices, [i for i, name in enumerate(names) if not name] + [len(names)])
+        used = [name for name in names if name]
+        if np.any(empty):
+            if codes is None:
+                raise _NotPlainError
+            used += instead
+        ids = {name: code for code, name in enumerate(dict.fromkeys(used))}
+        recoded = np.array([ids.get(name, 0) for name in [*names, ""]], dtype=np.int32)[indices]
+        if codes is not None and np.any(empty):
+            recoded[empty] = np.array([ids[name] for name in instead], dtype=np.int32)[codes[empty]]
+        return tuple(ids), recoded
 
     def _table(self, text: bytes, quoted: bool) -> pa.Table:
         import pyarrow as pa
@@ -162,26 +189,3 @@ def _floats(column: pa.ChunkedArray) -> FloatArray:
     if np.count_nonzero(~np.isfinite(values)) != column.null_count:
         raise _NotPlainError
     return values
-
-
-def _ids(
-    column: pa.ChunkedArray, instead: tuple[str, ...] = (), codes: NDArray[np.int32] | None = None
-) -> tuple[tuple[str, ...], NDArray[np.int32]]:
-    """The ids of a column and for each row its place in them; where the cell is empty that of `instead` and `codes`."""
-    encoded = column.unify_dictionaries().combine_chunks()
-    names = [name.strip() for name in encoded.dictionary.to_pylist()]
-    indices = encoded.indices.fill_null(len(names)).to_numpy()
-    empty = np.isin(indices, [i for i, name in enumerate(names) if not name] + [len(names)])
-    used = [name for name in names if name]
-    if np.any(empty):
-        if codes is None:
-            raise _NotPlainError
-        used += instead
-    try:
-        ids = {check_id(name): code for code, name in enumerate(dict.fromkeys(used))}
-    except ValueError:
-        raise _NotPlainError from None
-    recoded = np.array([ids.get(name, 0) for name in [*names, ""]], dtype=np.int32)[indices]
-    if codes is not None and np.any(empty):
-        recoded[empty] = np.array([ids[name] for name in instead], dtype=np.int32)[codes[empty]]
-    return tuple(ids), recoded

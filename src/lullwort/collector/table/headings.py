@@ -15,6 +15,9 @@ UNIT_WORDS = {
 }  # fmt: skip
 """Spellings of units in brackets. °Bx on a hydrometer is °P, g/L is kg/m³."""
 
+_TELLING = ("sg", "plato", "°plato", "°p", "brix", "°brix", "°bx", "°c", "°f")
+"""Units that need no brackets to be known as such."""
+
 _BRACKETS = re.compile(r"(.*?)\s*[\[(]([^\])]*)[\])]")
 
 
@@ -33,5 +36,7 @@ def heading(label: str) -> Heading:
     """
     found = _BRACKETS.fullmatch(label.strip())
     if found is None:
-        return Heading(label.strip().lower(), None)
+        name = label.strip().lower()
+        last = name.rpartition(" ")[2]
+        return Heading(name, UNIT_WORDS[last] if last in _TELLING else None)
     return Heading(found[1].lower(), UNIT_WORDS.get(found[2].strip().lower()))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from dataclasses import dataclass
 from typing import get_args
 
@@ -17,6 +18,7 @@ __all__ = ["BLANKS", "Layout", "best_delimiter", "read_layout", "split_fields"]
 
 BLANKS = DELIMITERS["blanks"]
 _SHOWN = 300
+_BLANK_RUN = re.compile(r"[ \t]+")
 
 
 @dataclass(frozen=True)
@@ -52,7 +54,9 @@ def split_fields(text: str, delimiter: str) -> list[str]:
     ['a', 'b;c', 'd']
     """
     if '"' not in text:
-        return text.split() if delimiter == BLANKS else [part.strip() for part in text.split(delimiter)]
+        if delimiter == BLANKS:
+            return _BLANK_RUN.split(text.strip(" \t"))
+        return [part.strip() for part in text.split(delimiter)]
     text = text.replace("\t", " ").strip() if delimiter == BLANKS else text
     rows = list(csv.reader([text], delimiter=delimiter, skipinitialspace=True, strict=True))
     return [part.strip() for part in rows[0]]
@@ -62,22 +66,22 @@ def read_layout(lines: list[str], place: str, mapping: Mapping) -> tuple[Layout,
     """The layout of a file that begins with `lines`, and the mapping completed by units that its header names.
 
     Raises: SourceError for an empty file, and one whose header lacks a column or names it twice; UsageError where what
-            is stated names no column or contradicts the header.
+            is stated names no column.
     """
-    at, line = _first_line(lines, place, mapping.skip_lines)
+    at, line = _first_line(lines, place, mapping.title_lines)
     delimiter = DELIMITERS[mapping.delimiter] if mapping.delimiter else best_delimiter(line)
     try:
         fields = split_fields(line, delimiter)
     except csv.Error:
         fields = [line.strip()]
-    labels = fields if mapping.header else [""] * len(fields)
+    labels = fields if mapping.has_header else [""] * len(fields)
     headings = [heading(label) for label in labels]
     places = _places(headings, labels, place, mapping)
-    mapping = _with_units(mapping, {role: headings[at[0]] for role, at in places.items()}, place)
+    mapping = _with_units(mapping, {role: headings[at[0]] for role, at in places.items()})
     used = {column for columns in places.values() for column in columns}
     ignored = tuple(label for i, label in enumerate(labels) if label and i not in used)
     named = tuple(label or f"#{i}" for i, label in enumerate(labels, start=1))
-    return Layout(delimiter, places, named, mapping.vessel, ignored, at + mapping.header), mapping
+    return Layout(delimiter, places, named, mapping.vessel, ignored, at + mapping.has_header), mapping
 
 
 def _first_line(lines: list[str], place: str, skip: int) -> tuple[int, str]:
@@ -139,14 +143,11 @@ def _stated(role: str, column: str, labels: list[str], place: str, seen: str) ->
     return fitting[0]
 
 
-def _with_units(mapping: Mapping, headed: dict[str, Heading], place: str) -> Mapping:
+def _with_units(mapping: Mapping, headed: dict[str, Heading]) -> Mapping:
+    """Units that the header names, where none is stated."""
     units = {}
     for role, known in (("gravity", GravityUnit), ("temperature", TemperatureUnit), ("battery", BatteryUnit)):
         unit = headed[role].unit if role in headed else None
-        if unit not in get_args(known):
-            continue
-        stated = getattr(mapping, role)
-        if stated not in (None, unit):
-            raise UsageError(f"{place}: the header gives {role} in {unit}, but {stated} was stated")
-        units[role] = unit
+        if unit in get_args(known) and getattr(mapping, role) is None:
+            units[role] = unit
     return msgspec.structs.replace(mapping, **units)

@@ -37,6 +37,7 @@ class ParquetSource:
     size: int
     done: int = 0
     kind: str = "parquet"
+    open_end: bool = False
 
     def chunks(self, chunk_bytes: int = CHUNK_BYTES) -> Iterator[Chunk]:
         """All its lines. Raises SourceError if it is no sound Parquet file."""
@@ -64,7 +65,7 @@ class ParquetSource:
     def _chunks(self, file: pq.ParquetFile, rows: int) -> Iterator[Chunk]:
         import pyarrow as pa
 
-        plain = [field.name for field in file.schema_arrow if not pa.types.is_nested(field.type)]
+        plain = [field.name for field in file.schema_arrow if _is_plain(field.type)]
         header = pa.table({str(i): [name] for i, name in enumerate(plain)})
         yield Chunk(1, _as_text(header))
         line, total = 2, max(1, file.metadata.num_rows)
@@ -84,12 +85,28 @@ def _as_text(table: pa.Table) -> bytes:
         if pa.types.is_dictionary(column.type):
             column = column.cast(column.type.value_type)
         if pa.types.is_floating(column.type):
-            column = column.cast(pa.float64()) if column.type == pa.float16() else column
-            nan = pc.is_nan(column)
-            column = pc.if_else(nan, None, column)
-        elif pa.types.is_string(column.type):
-            column = pc.replace_substring_regex(column, r"[\r\n]+", " ")
+            column = _without_nan(column.cast(pa.float64()))
+        elif not pa.types.is_temporal(column.type):
+            column = pc.replace_substring_regex(column.cast(pa.string()), r"[\r\n]+", " ")
         columns.append(column)
     out = io.BytesIO()
     csv.write_csv(pa.table(columns, names=table.column_names), out, csv.WriteOptions(include_header=False))
     return out.getvalue()
+
+
+def _is_plain(kind: pa.DataType) -> bool:
+    import pyarrow as pa
+
+    kind = kind.value_type if pa.types.is_dictionary(kind) else kind
+    return not (pa.types.is_nested(kind) or "binary" in str(kind))
+
+
+def _without_nan(column: pa.ChunkedArray) -> pa.ChunkedArray:
+    """Numbers with nothing for NaN; large whole ones, as times are, so that they are not written with an exponent."""
+    import pyarrow as pa
+    import pyarrow.compute as pc
+
+    column = pc.if_else(pc.is_nan(column), None, column)
+    times = pc.and_(pc.equal(column, pc.floor(column)), pc.and_(pc.greater(column, 1e6), pc.less(column, 2.0**53)))
+    whole = pc.all(times).as_py()
+    return column.cast(pa.int64()) if whole else column

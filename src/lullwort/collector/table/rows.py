@@ -29,6 +29,7 @@ _SEEN_KEPT = 60
 
 _UNIT_EXPECTED: dict[GravityUnit, str] = {
     "sg": "SG such as 1.012",
+    "sg_1000": "SG x 1000 such as 1012",
     "points": "gravity points such as 12",
     "plato": "°P such as 12.9",
     "kg_m3": "kg/m³ such as 1012",
@@ -131,21 +132,21 @@ class RowReader:
         repeated = None
         try:
             if vessel is None:
-                vessel = parse_id(cells[column])
+                vessel = parse_id(cells[column], make=bool(self.mapping.make_ids))
             column = "time"
             try:
                 at_us = parse_time(cells[column], self._times, self._zone)
             except RepeatedTimeError as exc:
                 at_us, repeated = exc.first_us, exc
             column = "sensor"
-            sensor = parse_id(named) if (named := cells.get(column, "")) else vessel
+            sensor = parse_id(named, make=bool(self.mapping.make_ids)) if (named := cells.get(column, "")) else vessel
             values = dict.fromkeys(VALUE_COLUMNS, math.nan)
             for column in self._numeric:
                 values[column] = self._missing.number(self._number(column, cells[column]))
             column = "gravity" if "gravity" in cells else "temperature"
             self._check_values(values["gravity"], values["temperature"])
         except BadCellError as bad:
-            seen = cells[column][:_RAW_KEPT]
+            seen = " ".join(fields[at] for at in self.layout.places[column])[:_RAW_KEPT]
             raise _BadRowError(self.layout.label(column), seen, bad.expected, vessel or "") from None
         row = (sensor, vessel, at_us, tuple(values.values()), line)
         if repeated is None:

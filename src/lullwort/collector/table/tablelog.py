@@ -89,6 +89,8 @@ class TableLog:
             said.append(
                 f"{self._told_apart} rows stand in an hour that a clock change repeats; their order tells them apart"
             )
+        if self.source.open_end:
+            said.append("the last line has no end; if the file was cut off, its last row may be cut too")
         return tuple(said)
 
     def blocks(self) -> Iterator[tuple[Block, list[SetAside]]]:
@@ -128,6 +130,7 @@ def open_table(
             what cannot be told from the file.
     """
     with opened_lines(path, mapping) as source:
+        mapping = mapping.of_typed_columns() if source.kind == "parquet" else mapping
         lines = head_lines(source)
         layout, mapping = read_layout(lines, str(path), mapping)
         refuse_doubtful(str(path), lines[layout.first_row :], layout, mapping)

@@ -28,6 +28,7 @@ class LineSource(Protocol):
     size: int
     done: int
     kind: str
+    open_end: bool
 
     def chunks(self, chunk_bytes: int = ..., /) -> Iterator[Chunk]:
         """All its lines. Raises SourceError if reading fails."""
@@ -40,7 +41,7 @@ class LineSource(Protocol):
 class TextSource:
     """A text file of `size` bytes with that `sha256` [hex], open.
 
-    `done` [bytes] of it have been read.
+    `done` [bytes] of it have been read; `open_end` tells that what was read last had no line end.
     """
 
     path: Path
@@ -50,6 +51,7 @@ class TextSource:
     encoding: Encoding
     done: int = 0
     kind: str = "csv"
+    open_end: bool = False
 
     def chunks(self, chunk_bytes: int = CHUNK_BYTES) -> Iterator[Chunk]:
         """All its lines. Raises SourceError, at the end, if the file is not what it was when it was opened."""
@@ -88,6 +90,8 @@ class _Rehashed:
         source = self._source
         data = source.stream.read(min(size, source.size - source.done))
         source.done += len(data)
+        if data:
+            source.open_end = not data.rstrip(b"\0").endswith((b"\n", b"\r"))
         self.digest.update(data)
         if self._decoder is None:
             return data

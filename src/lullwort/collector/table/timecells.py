@@ -14,6 +14,7 @@ from lullwort.records import from_datetime
 __all__ = [
     "DAY_US",
     "NO_ZONE",
+    "NUMBER",
     "NUMBERED",
     "ORDERED",
     "OUT_OF_RANGE",
@@ -55,7 +56,8 @@ ORDERED: dict[str, str] = {
 
 _PATTERNS = {order: re.compile(pattern) for order, pattern in ORDERED.items()}
 _PARTS = ("year", "month", "day", "hour", "minute", "second")
-_NUMBER = re.compile(r"[0-9]{1,15}(?:[.,][0-9]{1,12})?")
+NUMBER = r"[0-9]{1,15}(?:[.,][0-9]{1,12})?"
+"""A time that is a number; no sign, no exponent."""
 
 _EXPECTED: dict[Times, str] = {
     "iso": "a time such as 2026-03-02T09:00:00Z (ISO 8601)",
@@ -130,6 +132,6 @@ def _ordered(text: str, pattern: re.Pattern[str]) -> int:
 
 
 def _number(text: str) -> float:
-    if _NUMBER.fullmatch(text) is None:
+    if re.fullmatch(NUMBER, text) is None:
         raise ValueError(text)
     return float(text.replace(",", "."))

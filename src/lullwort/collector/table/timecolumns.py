@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from lullwort.collector.mapping import Times
 from lullwort.collector.table.localtime import locals_to_utc_us
-from lullwort.collector.table.timecells import DAY_US, NUMBERED, ORDERED, SERIAL_DAY_0_US, TIME_RANGE_US
+from lullwort.collector.table.timecells import DAY_US, NUMBER, NUMBERED, ORDERED, SERIAL_DAY_0_US, TIME_RANGE_US
 from lullwort.units import FloatArray
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ def utc_us_of_texts(texts: pa.ChunkedArray, times: Times, zone: ZoneInfo | None)
     if times in ORDERED:
         local_us = _ordered(texts, ORDERED[times])
         return None if local_us is None else _placed(local_us, zone)
-    if pc.any(pc.match_substring_regex(texts, "[^0-9.]")).as_py():
+    if not pc.all(pc.match_substring_regex(texts, f"^{NUMBER}$")).as_py():
         return None
     try:
         numbers = np.asarray(texts.cast(pa.float64()).to_numpy(), dtype=np.float64)

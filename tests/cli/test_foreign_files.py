@@ -74,7 +74,7 @@ def test_each_newcomer_has_the_batch_judged_after_three_commands(
     )  # fmt: skip
     stored = lullwort("backfill", file, "--as-proposed", "--vessel", vessel, "--zone", zone).stdout
     assert f"{len(HALF_HOURS)} rows read, {len(HALF_HOURS)} stored, 0 already known, 0 set aside" in stored
-    assert f"  {vessel}: {len(HALF_HOURS)} readings" in stored
+    assert f"  {vessel}: {len(HALF_HOURS)} rows" in stored
     assert "May it be packaged?  Yes" in stored
 
 

@@ -22,6 +22,8 @@ from lullwort.settings import Settings
 
 __all__ = ["backfill"]
 
+_WAY_OUT = "and are not used: if another import is wrong, `lullwort withdraw` takes it back"
+
 
 @click.command(short_help="Store log files in the cellar book, then judge.")
 @click.argument("files", nargs=-1, required=True, metavar="FILE...", type=click.Path(path_type=Path))
@@ -109,12 +111,12 @@ def _summary(path: Path, stored: _Stored, settings: Settings) -> list[str]:
     lines = [
         f"{path} (import {stored.name}): {counts.rows} rows read, {counts.stored} stored, "
         f"{counts.known} already known, {counts.set_aside} set aside"
-        + (f"; {counts.conflicts} instants contradict another report" if counts.conflicts else "")
+        + (f"; {counts.conflicts} instants contradict another report, {_WAY_OUT}" if counts.conflicts else "")
     ]
     for vessel, found in stored.vessels.items():
         aside = sum(1 for row in stored.set_aside if row.vessel == vessel)
         lines.append(
-            f"  {vessel}: {found.readings} readings, {local_time(found.first_us, settings)} to "
+            f"  {vessel}: {found.readings} rows, {local_time(found.first_us, settings)} to "
             f"{local_time(found.last_us, settings)}" + (f", {aside} set aside" if aside else "")
         )
     return lines

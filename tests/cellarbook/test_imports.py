@@ -350,3 +350,12 @@ def test_any_order_and_any_cutting_gives_the_same_readings(
             shuffled = shuffled[size:]
         assert (list(book.readings.of("north", *EVER)), list(book.readings.of("south", *EVER))) == expected
     assert len(expected[0]) == 56, "four instants contradict each other"
+
+
+def test_rows_that_contradict_each_other_in_one_file_are_all_counted_as_stored(path: Path, shelf: Shelf) -> None:
+    twice = [Reading("north", "north", 1, 1.05, 20.0), Reading("north", "north", 1, 1.04, 20.0)]
+    with open_book(path) as book:
+        counts = shelf.store(book, "a", [*twice, *shelf.log(3, first=1), twice[0]])
+        assert (counts.rows, counts.stored, counts.known, counts.conflicts) == (6, 5, 1, 1)
+        again = shelf.store(book, "b", twice)
+        assert (again.stored, again.known, again.conflicts) == (0, 2, 1)

@@ -176,6 +176,13 @@ def test_the_rows_set_aside_can_be_had_as_a_file(lullwort: Shell, american: Path
     assert "cannot be written" in lullwort("backfill", american.name, *stated[:-1], "no/such/aside.csv", exits=3).stderr
 
 
+def test_of_several_files_none_is_stored_where_one_must_be_refused(lullwort: Shell) -> None:
+    lullwort.write("good.csv", "time,vessel,gravity,temperature\n2026-03-02T09:00Z,north,1.05,20\n")
+    lullwort.write("odd.csv", "time,vessel,gravity,temperature\n2026-03-02 09:00,north,1.05,20\n")
+    assert "odd.csv" in lullwort("backfill", "good.csv", "odd.csv", exits=2).stderr
+    assert not (lullwort.folder / "cellar.book").exists()
+
+
 def test_a_long_import_shows_its_progress_on_a_terminal(lullwort: Shell) -> None:
     row = "2026-03-02T09:{:02d}:{:02d}Z,north,1.0500,20.00{}\n"
     with (lullwort.folder / "long.csv").open("w") as file:

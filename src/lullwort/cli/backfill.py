@@ -65,6 +65,9 @@ def backfill(
     batches = [] if batches_file is None else read_batches_file(batches_file)
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
     sources = log_sources(files, stated, as_proposed=as_proposed)
+    for source in sources if len(sources) > 1 else ():
+        with open_log(*source):
+            pass  # one that must be refused is, before anything of the others is stored
     with open_book(settings.book) as book:
         for batch in batches:
             book.batches.put(batch, update=update)

@@ -16,6 +16,7 @@ UNITS: tuple[GravityUnit, ...] = ("sg", "points", "plato", "kg_m3")
     [
         (1052.0, "sg", "SG x 1000 or kg/m³"), (1052.0, "points", "SG x 1000 or kg/m³"),
         (1052.0, "plato", "SG x 1000 or kg/m³"), (1052.0, "sg_1000", None), (1.052, "sg_1000", "SG"),
+        (1500.0, "points", "no gravity at all"), (5000.0, "kg_m3", "no gravity at all"),
         (1052.0, "kg_m3", None),
         (12.9, "sg", "°P"), (52.0, "sg", "gravity points"), (52.0, "plato", "gravity points"),
         (1.052, "kg_m3", "SG"), (12.9, "kg_m3", "°P"), (52.0, "kg_m3", "gravity points"),

@@ -32,6 +32,9 @@ _CANNOT_BE_BELOW: dict[GravityUnit, float] = {
     "kg_m3": 0.9,
 }
 
+_NO_BEER_ABOVE: dict[GravityUnit, float] = {"points": 1000.0, "sg_1000": 2000.0, "kg_m3": 1990.0}
+# As SG these are above 2, where a readings file would have them set aside: so they are in every unit.
+
 
 def unit_probably_meant(gravity: float, stated: GravityUnit) -> str | None:
     """Name of the unit that `gravity` suggests; None where it may be in the stated one or suggests none.
@@ -41,6 +44,8 @@ def unit_probably_meant(gravity: float, stated: GravityUnit) -> str | None:
     """
     if _KG_M3[0] <= gravity <= _KG_M3[1]:
         return None if stated in _THOUSANDS else "SG x 1000 or kg/m³"
+    if gravity > _NO_BEER_ABOVE.get(stated, np.inf):
+        return "no gravity at all"
     if stated in _THOUSANDS and _SG[0] <= gravity <= _SG[1]:
         return "SG"
     if not _CANNOT_BE_BELOW[stated] < gravity <= _POINTS_TOP:
@@ -50,6 +55,8 @@ def unit_probably_meant(gravity: float, stated: GravityUnit) -> str | None:
 
 def probably_other_unit(gravity: FloatArray, stated: GravityUnit) -> bool:
     """Whether `unit_probably_meant` has an answer for any of these; NaN has none."""
+    if np.any(gravity > _NO_BEER_ABOVE.get(stated, np.inf)):
+        return True
     if stated in _THOUSANDS:
         return bool(np.any((gravity >= _SG[0]) & (gravity <= _POINTS_TOP)))
     in_kg_m3 = (gravity >= _KG_M3[0]) & (gravity <= _KG_M3[1])

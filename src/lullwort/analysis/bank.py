@@ -7,48 +7,64 @@ by temperature; 0 while the yeast sleeps)::
     g ← g − s·tau·(1−a)    s ← s·a    r ← r·rho        with a = exp(−f/tau), rho = exp(−1/RED_TAU_H)
     y = g + r + white noise
 
-so that s·tau is what is still to fall. No single tau fits all beers, and a beer may change its mind; so each hour a
-small share of belief is redrawn from a prior over tau while level and slope carry over (the pooled state flows into
-every filter). This is the interacting-multiple-model estimator [Blom1988] with a transition matrix of rank one.
+so that s·tau is what is still to fall. No single tau fits all beers, and a beer may change its mind; so every few
+hours a small share of belief is redrawn from a prior over tau while level and slope carry over (the pooled state flows
+into every filter). This is the interacting-multiple-model estimator [Blom1988] with a transition matrix of rank one.
 
-Plain floats on purpose: at eight filters numpy would cost many times more than it saves.
+Plain floats on purpose: at six filters numpy would cost many times more than it saves.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from functools import cache
 from math import erfc, exp, sqrt
+from typing import NamedTuple
 
 __all__ = ["RED_TAU_H", "TAUS_H", "TailBank"]
 
 RED_TAU_H = 4.0
-TAUS_H = tuple(10.0 * 1.63**i for i in range(8))
-"""10 to 306 yeast hours: from a brisk ale to a strong one; ratio 1.63 keeps neighbours hard to tell apart."""
+TAUS_H = tuple(10.0 * 1.98**i for i in range(6))
+"""10 to 306 yeast hours: from a brisk ale to a strong one. Eight filters over the same span decide no better."""
 
-_REDRAW = 0.02
+_REDRAW_H = 3
+_REDRAW = 1.0 - 0.98**_REDRAW_H
+# Redrawn each hour the verdicts are the same for a third more work.
+_LOG_TAUS = [math.log(tau) for tau in TAUS_H]
 _PRIOR_LOG_SD = 0.7
-_START_TAU_H = 40.0
+_START_TAU_H = 40
 _STUDENT_DF = 4.0
-_STUDENT_POWER = -0.5 * (_STUDENT_DF + 1.0)
+# Four, for its density is then squares and one root.
 _LEAST_WEIGHT = 1e-9
-_SQRT_2 = math.sqrt(2.0)
 _RHO = math.exp(-1.0 / RED_TAU_H)
 
 
-def tau_prior(centre_h: float) -> list[float]:
-    """Belief over TAUS_H: log-normal around `centre_h` [yeast hours], a factor of two either way.
+@cache
+def tau_prior(centre_h: int) -> tuple[float, ...]:
+    """Belief over TAUS_H: log-normal around `centre_h` [whole yeast hours], a factor of two either way.
 
-    >>> [round(p, 2) for p in tau_prior(40.0)]
-    [0.04, 0.12, 0.24, 0.28, 0.2, 0.09, 0.02, 0.0]
+    >>> [round(p, 2) for p in tau_prior(40)]
+    [0.06, 0.24, 0.39, 0.25, 0.06, 0.01]
     """
-    raw = [math.exp(-0.5 * (math.log(tau / centre_h) / _PRIOR_LOG_SD) ** 2) for tau in TAUS_H]
+    raw = [exp(-0.5 * ((log_tau - math.log(centre_h)) / _PRIOR_LOG_SD) ** 2) for log_tau in _LOG_TAUS]
     total = sum(raw)
-    return [w / total for w in raw]
+    return tuple(w / total for w in raw)
 
 
 State = tuple[float, float, float, float, float, float, float, float, float]
 """Of one filter: g, s, r, then the covariance gg, gs, gr, ss, sr, rr."""
+
+
+class Pooled(NamedTuple):
+    """What the whole bank knows of the beer as the sensor sees it."""
+
+    level: float
+    """[points]"""
+    slope: float
+    """[points per yeast hour] Positive while it falls."""
+    level_var: float
+    slope_var: float
 
 
 @dataclass
@@ -59,11 +75,11 @@ class TailBank:
     those of the whole bank. O(1) memory.
     """
 
-    prior_tau_h: float = _START_TAU_H
-    prior: list[float] = field(default_factory=lambda: tau_prior(_START_TAU_H))
-    weights: list[float] = field(default_factory=lambda: tau_prior(_START_TAU_H))
+    prior: tuple[float, ...] = tau_prior(_START_TAU_H)
+    weights: list[float] = field(default_factory=lambda: list(tau_prior(_START_TAU_H)))
     states: list[State] = field(default_factory=list)
-    _pooled: State | None = None
+    _hours: int = 0
+    _pooled: Pooled | None = None
 
     def start(self, level: float, level_sd: float, slope_sd: float, red_var: float) -> None:
         """Begin at `level` [points] with no slope known: `slope_sd` [points/h], `red_var` [points²]."""
@@ -71,72 +87,73 @@ class TailBank:
         self._pooled = None
 
     def expect_tau(self, centre_h: float) -> None:
-        """From now on belief is redrawn around `centre_h` [yeast hours]."""
-        if centre_h != self.prior_tau_h:
-            self.prior_tau_h, self.prior = centre_h, tau_prior(centre_h)
+        """From now on belief is redrawn around `centre_h` [yeast hours], to the hour."""
+        self.prior = tau_prior(round(centre_h))
 
-    def predict(self, yeast_h: float, slope_noise_rel: float, slope_noise_floor: float, red_var: float) -> None:
+    def predict(
+        self, yeast_h: float, slope_noise_rel: float, slope_noise_floor: float, red_var: float
+    ) -> tuple[float, float]:
         """One hour passes, `yeast_h` of them for the yeast.
 
         Args:
             slope_noise_rel: how much a slope may change an hour, as a share of itself.
             slope_noise_floor: [points/h] the least by which it may change.
             red_var: [points²] of the sensor's slow noise.
+
+        Returns: what a sensor without white noise should read now [points], and the variance of that [points²].
         """
-        g0, s0, r0, c0, c1, c2, c3, c4, c5 = self.pooled
-        redraw, keep = _REDRAW, 1.0 - _REDRAW
-        red_noise = red_var * (1.0 - _RHO * _RHO)
+        self._hours += 1
+        if self._hours % _REDRAW_H == 0:
+            self._redraw()
+        rho = _RHO
+        red_noise = red_var * (1.0 - rho * rho)
         floor_var = slope_noise_floor * slope_noise_floor
+        states: list[State] = []
+        mean = square = 0.0
+        for tau, w, (g, s, r, gg, gs, gr, ss, sr, rr) in zip(TAUS_H, self.weights, self.states, strict=True):
+            a = exp(-yeast_h / tau)
+            b = tau * (1.0 - a)
+            noise = slope_noise_rel * s * yeast_h
+            g -= b * s
+            r *= rho
+            gg += b * (b * ss - 2.0 * gs)
+            gs = a * (gs - b * ss)
+            gr = rho * (gr - b * sr)
+            rr = rho * rho * rr + red_noise
+            states.append((g, a * s, r, gg, gs, gr, a * a * ss + noise * noise + floor_var, a * rho * sr, rr))
+            seen = g + r
+            mean += w * seen
+            square += w * (gg + 2.0 * gr + rr + seen * seen)
+        self.states, self._pooled = states, None
+        return mean, square - mean * mean
+
+    def _redraw(self) -> None:
+        """A share of belief changes its time constant, level and slope carried over."""
+        g0, s0, r0, c0, c1, c2, c3, c4, c5 = self._moments()
         weights: list[float] = []
         states: list[State] = []
-        for tau, w, p, (g, s, r, gg, gs, gr, ss, sr, rr) in zip(
-            TAUS_H, self.weights, self.prior, self.states, strict=True
-        ):
-            # A share of belief changes its time constant, level and slope carried over.
-            drawn = redraw * p
-            w = keep * w + drawn
+        for w, p, (g, s, r, gg, gs, gr, ss, sr, rr) in zip(self.weights, self.prior, self.states, strict=True):
+            drawn = _REDRAW * p
+            w = (1.0 - _REDRAW) * w + drawn
             weights.append(w)
             share = drawn / w
             k = 1.0 - share
             spread = share * k
             dg, ds, dr = g0 - g, s0 - s, r0 - r
-            apart_g, apart_s = spread * dg, spread * ds
-            g += share * dg
-            s += share * ds
-            r += share * dr
-            gg = k * gg + share * c0 + apart_g * dg
-            gs = k * gs + share * c1 + apart_g * ds
-            gr = k * gr + share * c2 + apart_g * dr
-            ss = k * ss + share * c3 + apart_s * ds
-            sr = k * sr + share * c4 + apart_s * dr
-            rr = k * rr + share * c5 + spread * dr * dr
-            # The hour itself.
-            a = exp(-yeast_h / tau)
-            b = tau * (1.0 - a)
-            noise = slope_noise_rel * s * yeast_h
             states.append(
                 (
-                    g - b * s,
-                    a * s,
-                    _RHO * r,
-                    gg - 2.0 * b * gs + b * b * ss,
-                    a * (gs - b * ss),
-                    _RHO * (gr - b * sr),
-                    a * a * ss + noise * noise + floor_var,
-                    a * _RHO * sr,
-                    _RHO * _RHO * rr + red_noise,
+                    g + share * dg,
+                    s + share * ds,
+                    r + share * dr,
+                    k * gg + share * c0 + spread * dg * dg,
+                    k * gs + share * c1 + spread * dg * ds,
+                    k * gr + share * c2 + spread * dg * dr,
+                    k * ss + share * c3 + spread * ds * ds,
+                    k * sr + share * c4 + spread * ds * dr,
+                    k * rr + share * c5 + spread * dr * dr,
                 )
             )
         self.weights, self.states, self._pooled = weights, states, None
-
-    def innovation(self, y: float, white_var: float) -> tuple[float, float]:
-        """How far `y` [points] lies from the prediction, and the variance [points²] that it should have."""
-        expected = variance = 0.0
-        for w, (g, _, r, gg, _, gr, _, _, rr) in zip(self.weights, self.states, strict=True):
-            e = g + r
-            expected += w * e
-            variance += w * (gg + 2.0 * gr + rr + e * e)
-        return y - expected, variance - expected * expected + white_var
 
     def correct(self, y: float, white_var: float) -> None:
         """Take up the hour's value `y` [points] with its white noise [points²]."""
@@ -148,7 +165,8 @@ class TailBank:
             pg, ps, pr = gg + gr, gs + sr, gr + rr
             variance = pg + pr + white_var
             # Student's t, so that one odd hour does not decide between time constants.
-            w *= variance**-0.5 * (1.0 + e * e / variance / _STUDENT_DF) ** _STUDENT_POWER
+            odd = 1.0 + e * e / (_STUDENT_DF * variance)
+            w /= odd * odd * sqrt(odd * variance)
             weights.append(w)
             total += w
             kg, ks, kr = pg / variance, ps / variance, pr / variance
@@ -182,31 +200,37 @@ class TailBank:
         self._pooled = None
 
     @property
-    def pooled(self) -> State:
-        """Mean and covariance of level [points], slope [points/h] and slow noise [points] over the whole bank."""
+    def pooled(self) -> Pooled:
+        """Level [points] and slope [points/h] over the whole bank, with their variances."""
         if self._pooled is None:
-            self._pooled = self._pool()
+            g0 = s0 = gg0 = ss0 = 0.0
+            for w, (g, s, _, gg, _, _, ss, _, _) in zip(self.weights, self.states, strict=True):
+                g0 += w * g
+                s0 += w * s
+                gg0 += w * (gg + g * g)
+                ss0 += w * (ss + s * s)
+            self._pooled = Pooled(g0, s0, gg0 - g0 * g0, ss0 - s0 * s0)
         return self._pooled
 
     @property
     def level(self) -> float:
         """[points] Of the beer as the sensor sees it."""
-        return self.pooled[0]
+        return self.pooled.level
 
     @property
     def slope(self) -> float:
         """[points per yeast hour] Positive while it falls."""
-        return self.pooled[1]
+        return self.pooled.slope
 
     @property
     def level_var(self) -> float:
         """[points²] How unsure the level is."""
-        return self.pooled[3]
+        return self.pooled.level_var
 
     @property
     def slope_var(self) -> float:
         """[points² per h²] How unsure the slope is."""
-        return self.pooled[6]
+        return self.pooled.slope_var
 
     def left(self) -> float:
         """Expected points still to fall; never below zero."""
@@ -220,11 +244,10 @@ class TailBank:
         >>> bank.may_lose(0.0, 0.499), bank.may_lose(0.0, 0.501)
         (True, False)
         """
-        probability = 0.0
+        probability, twice = 0.0, 2.0 * chance
         for w, x, tau in zip(self.weights, self.states, TAUS_H, strict=True):
-            z = (points - x[1] * tau) / (tau * sqrt(x[6]))
-            probability += w * 0.5 * erfc(z / _SQRT_2)
-            if probability > chance:  # the others can only add to it
+            probability += w * erfc((points / tau - x[1]) / sqrt(2.0 * x[6]))
+            if probability > twice:  # the others can only add to it
                 return True
         return False
 
@@ -238,7 +261,7 @@ class TailBank:
             low, high = (middle, high) if self.may_lose(middle, chance) else (low, middle)
         return high
 
-    def _pool(self) -> State:
+    def _moments(self) -> State:
         g0 = s0 = r0 = c0 = c1 = c2 = c3 = c4 = c5 = 0.0
         for w, (g, s, r, gg, gs, gr, ss, sr, rr) in zip(self.weights, self.states, strict=True):
             g0 += w * g

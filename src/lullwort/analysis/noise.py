@@ -87,6 +87,6 @@ class SensorNoise:
     def variances(self) -> tuple[float, float]:
         """[points²] White and red, the part that is new every hour and the part that wanders over hours."""
         lag1 = self._lag1.mean
-        least = self.resolution**2 / 12.0
+        least = self.resolution * self.resolution / 12.0
         red = max((self._lag3.mean - lag1) / (_SHARE_3 - _SHARE_1), least if least > _LEAST_RED else _LEAST_RED)
         return max((lag1 - _SHARE_1 * red) / 6.0, _LEAST_WHITE), red

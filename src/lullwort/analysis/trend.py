@@ -69,7 +69,7 @@ class Trend:
         # left to expect grows with what has passed. The redrawn share of belief follows it.
         bank.expect_tau(min(max(_TAU_SHARE * self.since_peak_h, _TAU_LEAST_H), TAUS_H[-1]))
         white_var, red_var = noise.variances()
-        bank.predict(
+        expected, variance = bank.predict(
             yeast_h,
             _MAIN_NOISE_REL if self.in_main_fall else _TAIL_NOISE_REL,
             self._slope_noise_floor(yeast_h),
@@ -84,8 +84,8 @@ class Trend:
         apart_h, self.since_value_h = self.since_value_h, 0
         # A float's own answer to temperature is not known, so a moving temperature makes its value less telling.
         white_var += (_TEMP_SENSITIVITY * temp_moved_k) ** 2
-        innovation, variance = bank.innovation(y, white_var)
-        if self.steps.fits(innovation, variance):
+        innovation = y - expected
+        if self.steps.fits(innovation, variance + white_var):
             self.steps.settle()
             self._take(y, white_var)
             return
@@ -153,7 +153,7 @@ class Trend:
             self.peak_slope, self.since_peak_h = slope, 0.0
 
     def _note_phase(self) -> None:
-        _, slope, *_, slope_var, _, _ = self.bank.pooled
+        _, slope, _, slope_var = self.bank.pooled
         sd = math.sqrt(slope_var)
         if sd < 0.5 * abs(slope):
             self._note_slope(slope)

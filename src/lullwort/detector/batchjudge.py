@@ -87,12 +87,10 @@ class BatchJudge:
         if self._end_us is not None:
             to_us = min(to_us, hour_end(self._end_us))
         for hour in self._gatherer.close(to_us):
-            self._close_silent(hour.end_us)
+            while self._hour_end < hour.end_us:
+                self._close(self._hour_end, None)
             self._close(hour.end_us, hour)
-        self._close_silent(to_us + 1)
-
-    def _close_silent(self, before_us: int) -> None:
-        while self._hour_end < before_us:
+        while self._hour_end <= to_us:
             self._close(self._hour_end, None)
 
     def _close(self, end_us: int, hour: Hour | None) -> None:

@@ -60,8 +60,11 @@ class VesselWatch:
         self._events = sorted(batch.events, key=lambda event: event.order)
         self._next_event = 0
         self._bumped = 0.0
-        self._expected_from = self.original
-        self._expected = self._expect(self._expected_from)
+        self.original: float | None = None
+        """[points] Original gravity with additions; the sensor's own start where it was not measured."""
+        self.expected = self._expect(None)
+        """Where the beer should end; None where neither an end nor an original gravity is known."""
+        self._learn_original()
         self._added_us: int | None = None
         self._cold_h = self._rising_h = 0
         self._cold_level = math.inf
@@ -86,10 +89,11 @@ class VesselWatch:
         yeast_h = self.warmth.yeast_h
         self.trend.hour(y, yeast_h, self.warmth.moved_k)
         if self.trend.started:
-            self.level, self.slope, _, _, _, _, slope_var, _, _ = self.trend.bank.pooled
+            self.level, self.slope, _, slope_var = self.trend.bank.pooled
             self.slope_sd = math.sqrt(slope_var)
         self._window_yeast_h = self.batch.hold_window_h * max(1.0, yeast_h)
         self.offset.hour(y, (end_us - self.batch.pitched_us) / HOUR_US)
+        self._learn_original()
         if self.trend.last_used:
             self.unseen_h = 0.0
         elif self.unseen_h is not None:
@@ -189,19 +193,11 @@ class VesselWatch:
         """[points] as the sensor would read had it never been bumped: for comparing moments."""
         return self.level - self._bumped
 
-    @property
-    def original(self) -> float | None:
-        """[points] Original gravity with additions; the sensor's own start where it was not measured."""
+    def _learn_original(self) -> None:
         points = self.offset.original if self.offset.original is not None else self.offset.start_level
-        return None if points is None else points + self.correction.added_points
-
-    @property
-    def expected(self) -> ExpectedEnd | None:
-        """Where the beer should end; None where neither an end nor an original gravity is known."""
-        original = self.original
-        if original != self._expected_from:
-            self._expected_from, self._expected = original, self._expect(original)
-        return self._expected
+        original = None if points is None else points + self.correction.added_points
+        if original != self.original:
+            self.original, self.expected = original, self._expect(original)
 
     def _expect(self, original: float | None) -> ExpectedEnd | None:
         batch = self.batch

@@ -21,6 +21,7 @@ __all__ = ["CorrectionTable"]
 _MAX_TEMP_C = 40
 _STEPS_PER_SG = 2000  # half a point: the corrections bend where the beer can get no drier
 _COLUMNS = round((MAX_READING - MIN_READING) * _STEPS_PER_SG)
+_NODES = MIN_READING + np.arange(_COLUMNS + 1) / _STEPS_PER_SG
 
 
 class CorrectionTable:
@@ -40,19 +41,27 @@ class CorrectionTable:
 
     def __init__(self, original_gravity: float | None, reference_c: float, sensor_expansion_per_k: float) -> None:
         original = original_extract(original_gravity, reference_c)
-        water_at_reference = water_density(reference_c)
+        self._reference_c, self._expansion_per_k = reference_c, sensor_expansion_per_k
+        self._water_at_reference = water_density(reference_c)
         # Forward over the liquids there can be, then read off backwards: no equation has to be solved.
-        residue = np.concatenate(
+        self._residue = np.concatenate(
             [[-0.25], np.linspace(0.0, original, 100), np.linspace(original, MAX_MASS_FRACTION, 150)[1:]]
         )
-        temp_c = np.arange(_MAX_TEMP_C + 1.0)[:, np.newaxis]
-        alcohol = distillate_alcohol(original, residue, reference_c)
-        density = water_density(temp_c) + tabarie_density_excess(residue, alcohol, temp_c)
-        reading = density * float_swelling(temp_c, reference_c, sensor_expansion_per_k) / water_at_reference
-        at_reference = tabarie_density_excess(residue, alcohol, np.full_like(residue, reference_c))
-        gravity = 1.0 + at_reference / water_at_reference
-        nodes = MIN_READING + np.arange(_COLUMNS + 1) / _STEPS_PER_SG
-        self._correction: list[list[float]] = [np.interp(nodes, row, gravity - row).tolist() for row in reading]
+        self._alcohol = distillate_alcohol(original, self._residue, reference_c)
+        at_reference = tabarie_density_excess(self._residue, self._alcohol, np.full_like(self._residue, reference_c))
+        self._gravity = 1.0 + at_reference / self._water_at_reference
+        float_swelling(reference_c, reference_c, sensor_expansion_per_k)  # raises here, not at the first reading
+        # A batch sees a few degrees of the forty: a row is made when first asked for.
+        self._rows: list[list[float]] = [[]] * (_MAX_TEMP_C + 1)
+
+    def _row(self, temp_c: int) -> list[float]:
+        """Corrections [SG] at the nodes, for a liquid at `temp_c`."""
+        at_temp = np.full_like(self._residue, temp_c)
+        density = water_density(at_temp) + tabarie_density_excess(self._residue, self._alcohol, at_temp)
+        swelling = float_swelling(at_temp, self._reference_c, self._expansion_per_k)
+        reading = density * swelling / self._water_at_reference
+        self._rows[temp_c] = np.interp(_NODES, reading, self._gravity - reading).tolist()
+        return self._rows[temp_c]
 
     def sg_at_reference(self, reading: float, temp_c: float) -> float:
         """Gravity [SG at reference_c] of the liquid in which the float reads so at `temp_c`.
@@ -68,7 +77,7 @@ class CorrectionTable:
         place = (reading - MIN_READING) * _STEPS_PER_SG
         column = min(int(place), _COLUMNS - 1)
         up, right = temp_c - row, place - column
-        colder, warmer = self._correction[row], self._correction[row + 1]
+        colder, warmer = self._rows[row] or self._row(row), self._rows[row + 1] or self._row(row + 1)
         at_colder = colder[column] + right * (colder[column + 1] - colder[column])
         at_warmer = warmer[column] + right * (warmer[column + 1] - warmer[column])
         return reading + at_colder + up * (at_warmer - at_colder)

@@ -266,7 +266,7 @@ def test_several_vessels_show_only_answers_until_one_is_named(logged: Shell) -> 
         ),
         (("batch", "open", "north", "--pitched", "now", "--original-gravity", "12.9"), 2, "write 12.9P"),
         (("batch", "open", "north", "--pitched", "now", "--hold-window", "12"), 2, "from 24 to 168 h"),
-        (("note", "north", "addition"), 2, "an addition with points"),
+        (("note", "north", "addition"), 2, "an addition with --points"),
     ],
 )
 def test_what_is_wrong_is_said_in_a_sentence_with_its_exit_code(

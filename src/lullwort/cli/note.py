@@ -17,6 +17,12 @@ from lullwort.settings import Settings
 
 __all__ = ["note"]
 
+_OPTION_OF_KEY = {
+    "at": "--at", "kind": "KIND", "points": "--points", "gravity": "--gravity-read",
+    "temperature_c": "--temperature-read", "note": "--words",
+}  # fmt: skip
+"""What a key of an event in a batches file is called on the command line."""
+
 
 @click.command(short_help="Write down what was done to a batch, or a hand sample.")
 @click.argument("vessel")
@@ -60,7 +66,7 @@ def note(
         entered["temperature_c"] = temp_c(temperature_read, "--temperature-read", settings)
     if words:
         entered["note"] = words
-    event = checked_event("note", entered)
+    event = checked_event("note", entered, _OPTION_OF_KEY)
     with open_book(settings.book, create=False) as book:
         name = _batch_in(book, vessel, at_us).name
         if remove:

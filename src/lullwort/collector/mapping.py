@@ -6,7 +6,17 @@ from typing import Any, Literal, get_args
 
 import msgspec
 
-from lullwort.collector.entries.keycheck import NotThatError, an_id, as_table, checked_keys, one_of, text, whole_number
+from lullwort.collector.entries.keycheck import (
+    AS_IN_A_FILE,
+    Names,
+    NotThatError,
+    an_id,
+    as_table,
+    checked_keys,
+    one_of,
+    text,
+    whole_number,
+)
 from lullwort.records import ZONE_NAME, ReportedUnits, zone_info
 from lullwort.units import BatteryUnit, GravityUnit, TemperatureUnit
 
@@ -131,13 +141,15 @@ class Mapping(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
         return msgspec.json.encode(whole, order="deterministic").decode()
 
 
-def checked_mapping(where: str, entered: object) -> Mapping:
+def checked_mapping(where: str, entered: object, names: Names = AS_IN_A_FILE) -> Mapping:
     """The mapping that these keys describe, which are the fields of `Mapping`; a column may be one name or a list.
 
-    Args:    where: named first in every error.
+    Args:
+        where: named first in every error.
+        names: what a key is called in an error, where it was not typed as such.
     Raises:  UsageError that names the key, what was seen and what was expected.
     """
-    return Mapping(**checked_keys(where, as_table(where, entered), _KEYS))
+    return Mapping(**checked_keys(where, as_table(where, entered), _KEYS, names=names))
 
 
 def _zone(value: Any) -> str:

@@ -278,7 +278,7 @@ def test_what_is_wrong_is_said_in_a_sentence_with_its_exit_code(
 def test_unknown_names_are_refused(logged: Shell) -> None:
     logged("backfill", *JUDGED)
     assert "no batch is called 'west-1'" in logged("batch", "edit", "west-1", "--volume", "20", exits=1).stderr
-    assert "knows no vessel 'west'" in logged("verdict", "west", exits=1).stderr
+    assert "knows no vessel or batch 'west'" in logged("verdict", "west", exits=1).stderr
     assert "no import is called 'zz'" in logged("withdraw", "zz", exits=1).stderr
     assert "nothing to edit" in logged("batch", "edit", "north-12", exits=2).stderr
     assert "no batch was in vessel" in logged("note", "north", "rouse", "--at", "2020-01-01T00:00Z", exits=1).stderr

@@ -10,6 +10,7 @@ import msgspec
 from lullwort.cellarbook import Book, open_book
 from lullwort.cli.batchentry import OPTION_OF_KEY, entered_of, entry_options
 from lullwort.cli.common import with_settings
+from lullwort.cli.named import NAME, batch_at, named
 from lullwort.cli.shownunits import local_time, units_of
 from lullwort.cli.values import instant, warn_of_future
 from lullwort.collector import checked_batch
@@ -61,14 +62,23 @@ def edit(settings: Settings, name: str, **given: Any) -> None:
 
 
 @batch.command()
-@click.argument("name")
+@click.argument("name", metavar=NAME)
 @click.option("--packaged", default="now", show_default=True, metavar="TIME", help="When it was packaged.")
 @with_settings("book", "zone")
 def close(settings: Settings, name: str, packaged: str) -> None:
-    """Close the batch NAME: it has been packaged."""
-    moment = to_datetime(instant(packaged, "--packaged", settings))
+    """Close BATCH, or the batch that is in VESSEL: it has been packaged.
+
+    One that is closed already is dated anew if it is named itself.
+    """
+    packaged_us = instant(packaged, "--packaged", settings)
     with open_book(settings.book, create=False) as book:
-        _put(book, book.batches.get(name), {"packaged": moment}, settings)
+        meant = named(book, name)
+        closed = meant.batch or batch_at(book, meant, packaged_us)
+        if meant.batch is None and closed.packaged_us is not None:
+            raise RefusedError(
+                f"batch {closed.name!r} is closed already: to date it anew, name batch:{closed.name}, not its vessel"
+            )
+        _put(book, closed, {"packaged": to_datetime(packaged_us)}, settings)
 
 
 @batch.command("list")

@@ -10,6 +10,7 @@ import msgspec
 from lullwort.cellarbook import Book, open_book
 from lullwort.cli.batchentry import OPTION_OF_KEY, entered_of, entry_options
 from lullwort.cli.common import with_settings
+from lullwort.cli.lines import say
 from lullwort.cli.named import NAME, batch_at, named
 from lullwort.cli.shownunits import local_time, units_of
 from lullwort.cli.values import instant, warn_of_future
@@ -45,7 +46,7 @@ def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **giv
     with open_book(settings.book) as book:
         if not book.batches.put(opened):
             raise RefusedError(f"batch {opened.name!r} is open already, just so")
-    click.echo(_line(opened, settings))
+    say(_line(opened, settings))
 
 
 @batch.command()
@@ -89,11 +90,11 @@ def list_(settings: Settings) -> None:
         batches = book.batches.all()
         without = sorted(set(book.readings.vessels()) - {b.vessel for b in batches})
     for entry in batches:
-        click.echo(_line(entry, settings))
+        say(_line(entry, settings))
         for event in entry.events:
-            click.echo(f"  {_event_line(event, settings)}")
+            say(f"  {_event_line(event, settings)}")
     for vessel in without:
-        click.echo(f"vessel {vessel}: readings, but no batch; `lullwort batch open {vessel} --pitched TIME` opens one")
+        say(f"vessel {vessel}: readings, but no batch; `lullwort batch open {vessel} --pitched TIME` opens one")
 
 
 def _put(book: Book, known: Batch, entered: dict[str, Any], settings: Settings) -> None:
@@ -109,7 +110,7 @@ def _put(book: Book, known: Batch, entered: dict[str, Any], settings: Settings) 
     edited = msgspec.structs.replace(known, **changes)
     checked_batch(known.name, _as_entered(edited), OPTION_OF_KEY)
     book.batches.put(edited, update=True)
-    click.echo(_line(edited, settings))
+    say(_line(edited, settings))
 
 
 def _as_entered(entry: Batch) -> dict[str, Any]:

@@ -8,6 +8,7 @@ import click
 
 from lullwort.cellarbook import open_book
 from lullwort.cli.common import with_settings
+from lullwort.cli.lines import say
 from lullwort.cli.named import NAME, batch_at, named
 from lullwort.cli.shownunits import local_time
 from lullwort.cli.values import gravity_sg, instant, number, temp_c, warn_of_future
@@ -77,4 +78,4 @@ def note(
         elif not book.batches.add_event(batch, event):
             raise RefusedError(f"batch {batch!r} has exactly this note on record already")
     done = "taken back from" if remove else "noted for"
-    click.echo(f"{kind} at {local_time(at_us, settings)} {done} {batch}")
+    say(f"{kind} at {local_time(at_us, settings)} {done} {batch}")

@@ -5,8 +5,7 @@ from __future__ import annotations
 import time
 from datetime import datetime
 
-import click
-
+from lullwort.cli.lines import say
 from lullwort.errors import UsageError
 from lullwort.records import from_datetime, zone_info
 from lullwort.science import to_sg
@@ -116,7 +115,7 @@ def instant(text: str, name: str, settings: Settings) -> int:
 def warn_of_future(at_us: int, name: str) -> None:
     """Say on standard error that a moment has not come yet: most likely a slip of the pen."""
     if at_us > now_us():
-        click.echo(f"{name} lies in the future: is that meant?", err=True)
+        say(f"{name} lies in the future: is that meant?", err=True)
 
 
 def now_us() -> int:

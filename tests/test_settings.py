@@ -40,7 +40,7 @@ def test_file_environment_and_option_overrule_each_other_in_this_order(tmp_path:
         ('xyzzy = "sg"', "unknown setting 'xyzzy'; known are book, gravity"),
         ('gravity = "brix"', "gravity is 'brix', expected sg or plato"),
         ("gravity = 1", "gravity is 1, expected sg or plato"),
-        ('zone = "Middle/Earth"', "zone is 'Middle/Earth', expected a time zone"),
+        ('zone = "Middle/Earth"', "zone is 'Middle/Earth', expected a time zone such as Europe/Berlin or UTC"),
         ('book = ""', "book is '', expected a file path"),
         ("gravity = sg", "cannot be read as settings"),
     ],

@@ -12,13 +12,13 @@ from collections.abc import Callable
 from collections.abc import Mapping as Table
 from pathlib import Path
 from typing import Any, NamedTuple
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 import msgspec
 from platformdirs import user_config_path, user_data_path
 
 from lullwort.collector import Mapping, checked_mapping
 from lullwort.errors import UsageError
+from lullwort.records import ZONE_NAME, zone_info
 
 __all__ = ["SETTINGS", "Setting", "Settings", "load_settings", "settings_path"]
 
@@ -70,14 +70,6 @@ def _one_of(*choices: str) -> Callable[[str], str]:
     return read
 
 
-def _zone(text: str) -> str:
-    try:
-        ZoneInfo(text)
-    except (ZoneInfoNotFoundError, ValueError, OSError) as exc:
-        raise ValueError(text) from exc
-    return text
-
-
 def _path(text: str) -> Path:
     if not text:
         raise ValueError(text)
@@ -92,7 +84,7 @@ SETTINGS = (
     Setting("gravity", "sg or plato", _one_of("sg", "plato"), lambda: "sg", "unit in which gravity is shown and taken"),
     Setting("temperature", "C or F", _one_of("C", "F"), lambda: "C", "unit in which temperature is shown and taken"),
     Setting(
-        "zone", "a time zone such as Europe/Berlin", _zone, lambda: None,
+        "zone", ZONE_NAME, lambda text: zone_info(text).key, lambda: None,
         "zone in which times are shown, and taken where they have no offset of their own",
     ),
 )  # fmt: skip

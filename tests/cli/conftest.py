@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+import contextlib
+import fcntl
 import os
+import pty
+import re
 import sqlite3
+import struct
 import subprocess
 import sys
+import termios
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -39,6 +45,25 @@ class Shell:
         assert run.returncode == exits, (run.returncode, run.stdout, run.stderr)
         assert "Traceback" not in run.stderr
         return run
+
+    def at_terminal(self, width: int, *words: str) -> list[str]:
+        """The lines that a terminal of `width` columns shows, both streams together, without colours."""
+        terminal, program_s = pty.openpty()
+        fcntl.ioctl(program_s, termios.TIOCSWINSZ, struct.pack("HHHH", 40, width, 0, 0))
+        environment = {k: v for k, v in self.environment.items() if k != "COLUMNS"} | {"TERM": "xterm"}
+        run = subprocess.Popen(
+            [*self.program, *words], cwd=self.folder, env=environment, stdin=program_s, stdout=program_s,
+            stderr=program_s,
+        )  # fmt: skip
+        os.close(program_s)
+        shown = b""
+        # Linux tells by an error that nobody writes to the terminal any more, other systems by an empty read.
+        with contextlib.suppress(OSError):
+            while part := os.read(terminal, 65_536):
+                shown += part
+        os.close(terminal)
+        run.wait(timeout=120)
+        return re.sub(r"\x1b\[[0-9;]*m", "", shown.decode()).splitlines()
 
     @staticmethod
     def everything(book: Path) -> dict[str, list[str]]:

@@ -70,6 +70,27 @@ def test_backfill_counts_rows_and_knows_them_the_second_time(logged: Shell, nort
     assert f"{rows} rows read, 0 stored, {rows} already known, 0 set aside" in again.stdout
 
 
+def test_backfill_shows_only_the_vessels_that_its_files_touch_and_tells_news_of_all(logged: Shell) -> None:
+    logged("backfill", *JUDGED, "--store-only")
+    south = renamed(invent("stuck warm", 2), "south", "south-1")
+    logged.write("south.csv", csv_text(south))
+    first = logged("backfill", "south.csv")
+    assert "Vessel south" in first.stdout
+    assert "north-12" not in first.stdout
+    assert "north-12: READY TO PACKAGE." in first.stderr
+    assert [entry["vessel"] for entry in document(logged, "backfill", "south.csv")["vessels"]] == ["south"]
+    both = document(logged, "backfill", "south.csv", "north.csv")["vessels"]
+    assert [entry["vessel"] for entry in both] == ["north", "south"]
+    named = document(logged, "backfill", "south.csv", "--batches", "north.toml")["vessels"]
+    assert [entry["vessel"] for entry in named] == ["north", "south"]
+
+
+def test_backfill_of_a_file_without_readings_shows_no_vessel(logged: Shell) -> None:
+    logged("backfill", *JUDGED, "--store-only")
+    logged.write("empty.csv", "time,vessel,gravity,temperature\n")
+    assert len(logged("backfill", "empty.csv").stdout.splitlines()) == 1
+
+
 def test_ready_is_told_once_and_its_withdrawal_too(logged: Shell) -> None:
     first = logged("backfill", *JUDGED)
     assert "north-12: READY TO PACKAGE." in first.stderr
@@ -241,8 +262,10 @@ def test_several_vessels_show_only_answers_until_one_is_named(logged: Shell) -> 
     south = renamed(invent("stuck warm", 2), "south", "south-1")
     logged.write("south.csv", csv_text(south))
     logged("backfill", *JUDGED)
-    out = logged("backfill", "south.csv").stdout
+    logged("backfill", "south.csv")
+    out = logged("verdict").stdout
     assert "Vessel south" in out
+    assert "north-12 in vessel north" in out
     assert "holds?" not in out
     assert "holds?" in logged("verdict", "north").stdout
 
@@ -266,7 +289,7 @@ def test_several_vessels_show_only_answers_until_one_is_named(logged: Shell) -> 
         ),
         (("batch", "open", "north", "--pitched", "now", "--original-gravity", "12.9"), 2, "write 12.9P"),
         (("batch", "open", "north", "--pitched", "now", "--hold-window", "12"), 2, "from 24 to 168 h"),
-        (("note", "north", "addition"), 2, "an addition with points"),
+        (("note", "north", "addition"), 2, "an addition with --points"),
     ],
 )
 def test_what_is_wrong_is_said_in_a_sentence_with_its_exit_code(
@@ -278,7 +301,7 @@ def test_what_is_wrong_is_said_in_a_sentence_with_its_exit_code(
 def test_unknown_names_are_refused(logged: Shell) -> None:
     logged("backfill", *JUDGED)
     assert "no batch is called 'west-1'" in logged("batch", "edit", "west-1", "--volume", "20", exits=1).stderr
-    assert "knows no vessel 'west'" in logged("verdict", "west", exits=1).stderr
+    assert "knows no vessel or batch 'west'" in logged("verdict", "west", exits=1).stderr
     assert "no import is called 'zz'" in logged("withdraw", "zz", exits=1).stderr
     assert "nothing to edit" in logged("batch", "edit", "north-12", exits=2).stderr
     assert "no batch was in vessel" in logged("note", "north", "rouse", "--at", "2020-01-01T00:00Z", exits=1).stderr

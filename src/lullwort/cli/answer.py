@@ -8,7 +8,8 @@ import click
 
 from lullwort.cli.document import document
 from lullwort.cli.judging import Entry
-from lullwort.cli.show import console, show
+from lullwort.cli.lines import console, say
+from lullwort.cli.show import show
 from lullwort.settings import Settings
 
 __all__ = ["answer"]
@@ -20,7 +21,7 @@ def answer(entries: list[Entry], settings: Settings, *, as_json: bool, news: Ite
     News comes first, for it is told once, and whoever reads the rest may stop early.
     """
     for says in news:
-        click.echo(says, err=True)
+        say(says, err=True)
     if as_json:
         click.echo(document(entries))
     else:

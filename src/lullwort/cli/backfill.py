@@ -12,6 +12,7 @@ from lullwort.cli.answer import answer
 from lullwort.cli.common import as_json_option, as_of_option, log_options, mapping_of, with_settings
 from lullwort.cli.dryrun import show_dry_runs
 from lullwort.cli.judging import judge_book
+from lullwort.cli.lines import say
 from lullwort.cli.shownunits import local_time
 from lullwort.cli.sources import Source, followed, log_sources, refuse_to_overwrite, tell_remarks, tell_set_aside
 from lullwort.cli.telling import keep_and_tell
@@ -50,7 +51,7 @@ def backfill(
     set_aside_file: Path | None,
     log: dict[str, Any],
 ) -> None:
-    """Store log files in the cellar book, then judge what it holds.
+    """Store log files in the cellar book, then judge the vessels that they hold readings of.
 
     FILE is a CSV with the columns time, vessel, gravity and temperature, or any other log: --dry-run shows how it
     could be read. Every row is stored, already known, or set aside with its reason; storing a file again changes
@@ -71,16 +72,21 @@ def backfill(
     with open_book(settings.book) as book:
         for batch in batches:
             book.batches.put(batch, update=update)
+        touched = {batch.vessel for batch in batches}
         set_aside = []
         for source in sources:
             stored = _store(source, book)
             set_aside += stored.set_aside
+            touched |= stored.vessels.keys()
             for line in _summary(source.path, stored, settings):
-                click.echo(line, err=as_json)
+                say(line, err=as_json)
         if not store_only:
-            entries = judge_book(book, None, as_of_us)
-            news = keep_and_tell(book, entries, now_us()) if as_of is None else []
-            click.echo(err=as_json)
+            # What a file says of a sensor may contradict what is on record of it in another vessel, so all are judged.
+            judged = judge_book(book, None, as_of_us)
+            news = keep_and_tell(book, judged, now_us()) if as_of is None else []
+            entries = [entry for entry in judged if entry.vessel in touched]
+            if entries:
+                click.echo(err=as_json)
             answer(entries, settings, as_json=as_json, news=news, brief=len(entries) > 1)
     tell_set_aside(set_aside, set_aside_file)
     raise SystemExit(1 if set_aside else 0)

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 
 import click
 import msgspec
 
 from lullwort.cellarbook import Book, open_book
+from lullwort.cli.batchentry import OPTION_OF_KEY, entered_of, entry_options
 from lullwort.cli.common import with_settings
+from lullwort.cli.lines import say
+from lullwort.cli.named import NAME, batch_at, named
 from lullwort.cli.shownunits import local_time, units_of
-from lullwort.cli.values import gravity_range, gravity_sg, instant, number, share_range, temp_c, warn_of_future
+from lullwort.cli.values import instant, warn_of_future
 from lullwort.collector import checked_batch
 from lullwort.errors import RefusedError, UsageError
-from lullwort.records import CAUTIONS, Batch, Event, to_datetime
+from lullwort.records import Batch, Event, to_datetime
 from lullwort.settings import Settings
 
 __all__ = ["batch"]
@@ -25,61 +27,11 @@ def batch() -> None:
     """Open, edit, close and list batches."""
 
 
-def _entry_options(command: Callable[..., Any]) -> Callable[..., Any]:
-    """What may be entered of a batch; the same when it is opened and when it is edited."""
-    for option in reversed((
-        click.option("--recipe", help="Which recipe this is, to compare repeats."),
-        click.option("--original-gravity", metavar="GRAVITY", help="After the boil, cooled, before pitching."),
-        click.option(
-            "--expected-final-gravity", metavar="GRAVITY", help="Where it should end: one, or '1.010 to 1.014'.",
-        ),
-        click.option("--expected-attenuation", metavar="PERCENT", help="Apparent, such as '70 to 80'."),
-        click.option("--forced-test-gravity", metavar="GRAVITY", help="Where a forced ferment test of it ended."),
-        click.option("--yeast-min", metavar="TEMPERATURE", help="Below this the yeast sleeps."),
-        click.option("--yeast-max", metavar="TEMPERATURE", help="Above this the yeast suffers."),
-        click.option("--steady-temperature", metavar="TEMPERATURE", help="Of the vessel, where the log gives none."),
-        click.option("--volume", metavar="LITRES", help="In the vessel."),
-        click.option("--hold-window", type=int, metavar="HOURS", help="Over which gravity must hold still: 24 to 168."),
-        click.option("--tolerance", metavar="SG", help="How much it may move meanwhile; 0.001 if not given."),
-        click.option("--caution", type=click.Choice(CAUTIONS), help="How sure the detector must be."),
-        click.option(
-            "--reported", type=click.Choice(["uncorrected", "corrected"]),
-            help="Whether the sensor already corrects for temperature.",
-        ),
-        click.option("--reading-interval", metavar="HOURS", help="How often the log has a reading; 1 if not given."),
-    )):  # fmt: skip
-        command = option(command)
-    return command
-
-
-def _entered(settings: Settings, given: dict[str, Any]) -> dict[str, Any]:
-    """Options that were given, as the keys and values of a batches file."""
-    readers: dict[str, Callable[[Any], tuple[str, Any]]] = {
-        "recipe": lambda v: ("recipe", v),
-        "original_gravity": lambda v: ("original_gravity", gravity_sg(v, "--original-gravity", settings)),
-        "expected_final_gravity": lambda v: (
-            "expected_final_gravity", list(gravity_range(v, "--expected-final-gravity", settings)),
-        ),
-        "expected_attenuation": lambda v: ("expected_attenuation", list(share_range(v, "--expected-attenuation"))),
-        "forced_test_gravity": lambda v: ("forced_test_gravity", gravity_sg(v, "--forced-test-gravity", settings)),
-        "yeast_min": lambda v: ("yeast_min_c", temp_c(v, "--yeast-min", settings)),
-        "yeast_max": lambda v: ("yeast_max_c", temp_c(v, "--yeast-max", settings)),
-        "steady_temperature": lambda v: ("steady_temperature_c", temp_c(v, "--steady-temperature", settings)),
-        "volume": lambda v: ("volume_l", number(v, "--volume")),
-        "hold_window": lambda v: ("hold_window_h", v),
-        "tolerance": lambda v: ("tolerance", number(v, "--tolerance")),
-        "caution": lambda v: ("caution", v),
-        "reported": lambda v: ("gravity_reported", v),
-        "reading_interval": lambda v: ("reading_interval_h", number(v, "--reading-interval")),
-    }  # fmt: skip
-    return dict(readers[option](value) for option, value in given.items() if value is not None)
-
-
 @batch.command("open")
 @click.argument("vessel")
 @click.option("--pitched", required=True, metavar="TIME", help="When the yeast went in (ISO 8601, or now).")
 @click.option("--name", help="Default: the vessel and the date of the pitch.")
-@_entry_options
+@entry_options
 @with_settings("book", "gravity", "temperature", "zone")
 def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **given: Any) -> None:
     """Open a batch in VESSEL. It owns the vessel's readings until it is packaged or the next one is pitched."""
@@ -87,23 +39,23 @@ def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **giv
         "vessel": vessel,
         "pitched": to_datetime(instant(pitched, "--pitched", settings)),
         **({"name": name} if name else {}),
-        **_entered(settings, given),
+        **entered_of(settings, given),
     }
-    opened = checked_batch("batch open", entered)
+    opened = checked_batch("batch open", entered, OPTION_OF_KEY)
     warn_of_future(opened.pitched_us, "--pitched")
     with open_book(settings.book) as book:
         if not book.batches.put(opened):
             raise RefusedError(f"batch {opened.name!r} is open already, just so")
-    click.echo(_line(opened, settings))
+    say(_line(opened, settings))
 
 
 @batch.command()
 @click.argument("name")
-@_entry_options
+@entry_options
 @with_settings("book", "gravity", "temperature", "zone")
 def edit(settings: Settings, name: str, **given: Any) -> None:
     """Correct what was entered of the batch NAME; it is judged anew from its start."""
-    entered = _entered(settings, given)
+    entered = entered_of(settings, given)
     if not entered:
         raise UsageError("nothing to edit: give at least one option, see --help")
     with open_book(settings.book, create=False) as book:
@@ -111,14 +63,23 @@ def edit(settings: Settings, name: str, **given: Any) -> None:
 
 
 @batch.command()
-@click.argument("name")
+@click.argument("name", metavar=NAME)
 @click.option("--packaged", default="now", show_default=True, metavar="TIME", help="When it was packaged.")
 @with_settings("book", "zone")
 def close(settings: Settings, name: str, packaged: str) -> None:
-    """Close the batch NAME: it has been packaged."""
-    moment = to_datetime(instant(packaged, "--packaged", settings))
+    """Close BATCH, or the batch that is in VESSEL: it has been packaged.
+
+    One that is closed already is dated anew if it is named itself.
+    """
+    packaged_us = instant(packaged, "--packaged", settings)
     with open_book(settings.book, create=False) as book:
-        _put(book, book.batches.get(name), {"packaged": moment}, settings)
+        meant = named(book, name)
+        closed = meant.batch or batch_at(book, meant, packaged_us)
+        if meant.batch is None and closed.packaged_us is not None:
+            raise RefusedError(
+                f"batch {closed.name!r} is closed already: to date it anew, name batch:{closed.name}, not its vessel"
+            )
+        _put(book, closed, {"packaged": to_datetime(packaged_us)}, settings)
 
 
 @batch.command("list")
@@ -129,17 +90,17 @@ def list_(settings: Settings) -> None:
         batches = book.batches.all()
         without = sorted(set(book.readings.vessels()) - {b.vessel for b in batches})
     for entry in batches:
-        click.echo(_line(entry, settings))
+        say(_line(entry, settings))
         for event in entry.events:
-            click.echo(f"  {_event_line(event, settings)}")
+            say(f"  {_event_line(event, settings)}")
     for vessel in without:
-        click.echo(f"vessel {vessel}: readings, but no batch; `lullwort batch open {vessel} --pitched TIME` opens one")
+        say(f"vessel {vessel}: readings, but no batch; `lullwort batch open {vessel} --pitched TIME` opens one")
 
 
 def _put(book: Book, known: Batch, entered: dict[str, Any], settings: Settings) -> None:
     """Enter `known` with some of its values changed."""
     fields = {"vessel": known.vessel, "name": known.name, "pitched": to_datetime(known.pitched_us), **entered}
-    changed = checked_batch(known.name, fields)
+    changed = checked_batch(known.name, fields, OPTION_OF_KEY)
     changes = {
         field: getattr(changed, field)
         for key in entered
@@ -147,9 +108,9 @@ def _put(book: Book, known: Batch, entered: dict[str, Any], settings: Settings) 
         if field in (key, f"{key}_us")
     }
     edited = msgspec.structs.replace(known, **changes)
-    checked_batch(known.name, _as_entered(edited))
+    checked_batch(known.name, _as_entered(edited), OPTION_OF_KEY)
     book.batches.put(edited, update=True)
-    click.echo(_line(edited, settings))
+    say(_line(edited, settings))
 
 
 def _as_entered(entry: Batch) -> dict[str, Any]:

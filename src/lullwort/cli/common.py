@@ -120,6 +120,10 @@ def log_options(command: Callable[..., Any]) -> Callable[..., Any]:
 
 
 _STATED = ("times", "gravity", "temperature", "battery", "delimiter", "encoding", "skip_lines", "vessel", "header")
+_OPTION_OF_KEY = {
+    "columns": "--column", "without": "--without", "missing": "--missing", "vessel": "--vessel", "zone": "--zone",
+}  # fmt: skip
+"""What those keys of a mapping are called on the command line whose values click does not check."""
 _LOG_KEYS = (*_STATED, "saved", "columns", "without", "missing", "decimal_comma", "make_ids")
 
 
@@ -143,7 +147,7 @@ def mapping_of(settings: Settings, log: dict[str, Any]) -> Mapping:
         stated["make_ids"] = True
     if settings.zone is not None and (saved.zone is None or settings.zone_by_option):
         stated["zone"] = settings.zone
-    return checked_mapping("options", stated).over(saved)
+    return checked_mapping("options", stated, _OPTION_OF_KEY).over(saved)
 
 
 def _columns(given: tuple[str, ...]) -> dict[str, list[str]]:

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import click
 
+from lullwort.cli.lines import say
 from lullwort.cli.shownunits import local_time
 from lullwort.collector import LogSurvey, Mapping, Proposal, VesselSurvey, open_log, propose_mapping
 from lullwort.records import Block, SetAside
@@ -41,30 +42,30 @@ def show_dry_runs(paths: Iterable[Path], stated: Mapping, settings: Settings) ->
         doubts += len(proposal.doubts)
         set_aside += _show(path, proposal, settings)
     typed = [word for word in sys.argv[1:] if word not in ("--dry-run", "--as-proposed")]
-    more = ", with what is doubtful stated" if doubts else ""
-    click.echo(f"To read it so: {shlex.join(['lullwort', *typed, '--as-proposed'])}{more}")
+    say(f"To read it so{', with what is doubtful stated' if doubts else ''}:")
+    click.echo(f"  {shlex.join(['lullwort', *typed, '--as-proposed'])}")  # whole, for it is there to be copied
     return not doubts and not set_aside
 
 
 def _show(path: Path, proposal: Proposal, settings: Settings) -> int:
     """Show on standard output how the log would be read; returns how many rows would be set aside."""
-    click.echo(f"{path}: how it would be read")
+    say(f"{path}: how it would be read")
     if proposal.columns:
         for line in _reading(proposal):
-            click.echo(f"  {line}")
+            say(f"  {line}")
     for says in proposal.found:
-        click.echo(f"  found: {says}")
+        say(f"  found: {says}")
     for column in proposal.columns:
-        click.echo(f"  column {column}")
+        say(f"  column {column}")
     set_aside = _contents(path, proposal, settings) if proposal.readable else []
     if proposal.doubts:
-        click.echo("Doubtful, and not guessed:")
+        say("Doubtful, and not guessed:")
         for doubt in proposal.doubts:
-            click.echo(f"  {doubt}")
+            say(f"  {doubt}")
     if proposal.columns:
-        click.echo("In the settings, to be named by --mapping NAME:")
+        say("In the settings, to be named by --mapping NAME:")
         for line in _as_settings(proposal):
-            click.echo(f"  {line}")
+            click.echo(f"  {line}")  # whole, for a table of the settings may not be broken
     return len(set_aside)
 
 
@@ -95,18 +96,18 @@ def _contents(path: Path, proposal: Proposal, settings: Settings) -> list[SetAsi
             first += itertools.islice(_rows(block, settings), _ROWS - len(first))
             set_aside += aside
         remarks = log.remarks
-    click.echo("  first rows as understood" + ("" if proposal.mapping.zone else ", offsets apart") + ":")
+    say("  first rows as understood" + ("" if proposal.mapping.zone else ", offsets apart") + ":")
     for line in first:
-        click.echo(f"    {line}")
+        say(f"    {line}")
     for vessel, found in survey.vessels().items():
         for line in _vessel(vessel, found, settings):
-            click.echo(f"  {line}")
+            say(f"  {line}")
     for remark in remarks:
-        click.echo(f"  {remark}")
+        say(f"  {remark}")
     if set_aside:
-        click.echo(f"  {len(set_aside)} rows would be set aside:")
+        say(f"  {len(set_aside)} rows would be set aside:")
         for row in set_aside[:_ASIDE]:
-            click.echo(f"    {row}")
+            say(f"    {row}")
     return set_aside
 
 
@@ -159,9 +160,8 @@ def _as_settings(proposal: Proposal) -> list[str]:
         value = getattr(proposal.mapping, name)
         if name in doubtful:
             lines.append(f"# {name} = ?")
-        elif name == "columns" and value:
-            inner = ", ".join(f"{role} = {_toml(names)}" for role, names in value.items())
-            lines.append(f"columns = {{ {inner} }}")
+        elif name == "columns":
+            lines += [f"columns.{role} = {_toml(names)}" for role, names in value.items()]
         elif value != getattr(Mapping(), name):
             lines.append(f"{name} = {_toml(value)}")
     return lines

@@ -11,6 +11,7 @@ import click
 from lullwort.cellarbook import Book, open_book
 from lullwort.cli.common import with_settings
 from lullwort.cli.judging import judge_book
+from lullwort.cli.lines import say
 from lullwort.cli.values import instant
 from lullwort.errors import RefusedError, UsageError
 from lullwort.exporting import (
@@ -115,9 +116,9 @@ def export(
         if vessel is not None and vessel not in {*book.readings.vessels(), *(b.vessel for b in book.batches.all())}:
             raise RefusedError(f"the book knows no vessel {vessel!r}; `lullwort batch list` shows them")
         written = form.write(book, wanted)
-    click.echo(f"{file}: {written.says} written")
+    say(f"{file}: {written.says} written")
     for remark in written.remarks:
-        click.echo(f"{file}: {remark}", err=True)
+        say(f"{file}: {remark}", err=True)
     raise SystemExit(1 if written.remarks else 0)
 
 

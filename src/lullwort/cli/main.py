@@ -8,6 +8,7 @@ import sys
 import click
 
 from lullwort import __version__
+from lullwort.cli.lines import say
 from lullwort.errors import LullwortError, RefusedError, UsageError
 
 __all__ = ["main"]
@@ -57,5 +58,5 @@ def main() -> None:
     try:
         lullwort.main(standalone_mode=True)
     except LullwortError as exc:
-        click.echo(f"lullwort: {exc}", err=True)
+        say(f"lullwort: {exc}", err=True)
         sys.exit(2 if isinstance(exc, UsageError) else 1 if isinstance(exc, RefusedError) else 3)

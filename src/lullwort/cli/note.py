@@ -6,20 +6,28 @@ from typing import Any
 
 import click
 
-from lullwort.cellarbook import Book, open_book
+from lullwort.cellarbook import open_book
 from lullwort.cli.common import with_settings
+from lullwort.cli.lines import say
+from lullwort.cli.named import NAME, batch_at, named
 from lullwort.cli.shownunits import local_time
 from lullwort.cli.values import gravity_sg, instant, number, temp_c, warn_of_future
 from lullwort.collector import checked_event
 from lullwort.errors import RefusedError
-from lullwort.records import EVENT_KINDS, Batch, to_datetime
+from lullwort.records import EVENT_KINDS, to_datetime
 from lullwort.settings import Settings
 
 __all__ = ["note"]
 
+_OPTION_OF_KEY = {
+    "at": "--at", "kind": "KIND", "points": "--points", "gravity": "--gravity-read",
+    "temperature_c": "--temperature-read", "note": "--words",
+}  # fmt: skip
+"""What a key of an event in a batches file is called on the command line."""
+
 
 @click.command(short_help="Write down what was done to a batch, or a hand sample.")
-@click.argument("vessel")
+@click.argument("name", metavar=NAME)
 @click.argument("kind", type=click.Choice([kind for kind in EVENT_KINDS if kind != "packaged"]))
 @click.option("--at", default="now", show_default=True, metavar="TIME", help="When (ISO 8601, or now).")
 @click.option("--points", metavar="POINTS", help="Of an addition: how many gravity points it put in.")
@@ -33,7 +41,7 @@ __all__ = ["note"]
 @with_settings("book", "gravity", "temperature", "zone")
 def note(
     settings: Settings,
-    vessel: str,
+    name: str,
     kind: str,
     at: str,
     points: str | None,
@@ -42,12 +50,12 @@ def note(
     words: str,
     remove: bool,
 ) -> None:
-    """Write down KIND of the batch in VESSEL: a dry hop, an addition, a sample and so on.
+    """Write down KIND of BATCH, or of the batch in VESSEL: a dry hop, an addition, a sample and so on.
 
     What may wake the yeast starts the proof anew. A sample corrects what the sensor reads.
     (Packaging is noted with `lullwort batch close`.)
 
-    Exit 0: noted. Exit 1: no batch was in that vessel at that time, or the note is on record already.
+    Exit 0: noted. Exit 1: it was not in a vessel at that time, or the note is on record already.
     """
     at_us = instant(at, "--at", settings)
     warn_of_future(at_us, "--at")
@@ -60,24 +68,14 @@ def note(
         entered["temperature_c"] = temp_c(temperature_read, "--temperature-read", settings)
     if words:
         entered["note"] = words
-    event = checked_event("note", entered)
+    event = checked_event("note", entered, _OPTION_OF_KEY)
     with open_book(settings.book, create=False) as book:
-        name = _batch_in(book, vessel, at_us).name
+        meant = named(book, name)
+        # What is to be taken back may lie where the batch no longer is, since its packaging was dated anew.
+        batch = (meant.batch if remove and meant.batch is not None else batch_at(book, meant, at_us)).name
         if remove:
-            book.batches.remove_event(name, event)
-        elif not book.batches.add_event(name, event):
-            raise RefusedError(f"batch {name!r} has exactly this note on record already")
+            book.batches.remove_event(batch, event)
+        elif not book.batches.add_event(batch, event):
+            raise RefusedError(f"batch {batch!r} has exactly this note on record already")
     done = "taken back from" if remove else "noted for"
-    click.echo(f"{kind} at {local_time(at_us, settings)} {done} {name}")
-
-
-def _batch_in(book: Book, vessel: str, at_us: int) -> Batch:
-    """The batch that was in the vessel at that instant."""
-    fitting = [
-        b
-        for b in book.batches.all(vessel)
-        if b.pitched_us <= at_us and (b.packaged_us is None or at_us < b.packaged_us)
-    ]
-    if not fitting:
-        raise RefusedError(f"no batch was in vessel {vessel!r} at that time; `lullwort batch list` shows them")
-    return fitting[-1]
+    say(f"{kind} at {local_time(at_us, settings)} {done} {batch}")

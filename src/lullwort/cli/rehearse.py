@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from lullwort.cli.lines import say
 from lullwort.errors import SourceError, UsageError
 from lullwort.records import check_id
 from lullwort.rehearsal import KINDS, batches_toml, csv_lines, invent, renamed
@@ -29,7 +30,7 @@ def rehearse(kind: str | None, seed: int, vessel: str, name: str | None, into: P
     """
     if kind is None:
         for known in KINDS.values():
-            click.echo(f"{known.name}: {known.says} Right answer: {known.right_answer}")
+            say(f"{known.name}: {known.says} Right answer: {known.right_answer}")
         return
     try:
         check_id(vessel)
@@ -45,4 +46,5 @@ def rehearse(kind: str | None, seed: int, vessel: str, name: str | None, into: P
         batches.write_text(batches_toml(invented), encoding="utf-8")
     except OSError as exc:
         raise SourceError(f"{exc.filename}: cannot be written: {exc.strerror}") from exc
-    click.echo(f"{log} and {batches} written; judge them with: lullwort replay {log} --batches {batches}")
+    say(f"{log} and {batches} written; judge them with:")
+    click.echo(f"  lullwort replay {log} --batches {batches}")  # whole, for it is there to be copied

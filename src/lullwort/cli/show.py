@@ -14,15 +14,10 @@ from lullwort.detector import MAY_BE_PACKAGED, Judged, Units, advice, evidence, 
 from lullwort.packaging_day import sealed_today, strength_so_far
 from lullwort.settings import Settings
 
-__all__ = ["console", "show"]
+__all__ = ["show"]
 
-_WIDEST = 100
-
-
-def console() -> Console:
-    """The terminal, no wider than reads well."""
-    out = Console(highlight=False, emoji=False, markup=False)
-    return Console(highlight=False, emoji=False, markup=False, width=min(out.width, _WIDEST))
+_NARROW = 60
+"""[columns] Beside a column of the checks' names too little is left for what was seen."""
 
 
 def show(entries: list[Entry], settings: Settings, out: Console, *, brief: bool = False) -> None:
@@ -77,10 +72,14 @@ def _in_a_bottle(judged: Judged, units: Units) -> str:
 def _ledger(judged: Judged, units: Units, settings: Settings, out: Console) -> None:
     table = Table(box=None, padding=(0, 2, 0, 0), show_edge=False, header_style="underline")
     table.add_column("holds?", no_wrap=True)
-    table.add_column("check", no_wrap=True)
-    table.add_column("what was seen")
+    if narrow := out.width < _NARROW:
+        table.add_column("check: what was seen", overflow="fold")
+    else:
+        table.add_column("check", no_wrap=True)
+        table.add_column("what was seen", overflow="fold")
     for check in evidence(judged.now, units):
-        table.add_row("yes" if check.passed else "no", check.check, check.says)
+        seen = (f"{check.check}: {check.says}",) if narrow else (check.check, check.says)
+        table.add_row("yes" if check.passed else "no", *seen)
     out.print()
     out.print(Padding(table, (0, 0, 0, 2)))
     changes = ", ".join(f"{c.verdict} {local_time(c.at_us, settings)}" for c in judged.history)

@@ -10,8 +10,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any, NamedTuple
 
-import click
-
+from lullwort.cli.lines import say
 from lullwort.collector import Log, Mapping, propose_mapping
 from lullwort.errors import RefusedError, UsageError
 from lullwort.exporting import write_text
@@ -41,7 +40,7 @@ def log_sources(paths: Iterable[Path], stated: Mapping, *, as_proposed: bool) ->
         if proposal.doubts:
             raise UsageError(f"{path}: " + "; ".join(map(str, proposal.doubts)))
         for says in proposal.found:
-            click.echo(f"{path}: {says}", err=True)
+            say(f"{path}: {says}", err=True)
         sources.append(Source(path, proposal.mapping))
     return sources
 
@@ -65,7 +64,7 @@ def followed(log: Log) -> Iterator[tuple[Block, list[SetAside]]]:
 def tell_remarks(log: Log) -> None:
     """Say on standard error what is worth knowing about a file that has been read."""
     for remark in log.remarks:
-        click.echo(f"{log.path}: {remark}", err=True)
+        say(f"{log.path}: {remark}", err=True)
 
 
 def tell_set_aside(set_aside: list[SetAside], file: Path | None) -> None:
@@ -77,13 +76,13 @@ def tell_set_aside(set_aside: list[SetAside], file: Path | None) -> None:
         _write(set_aside, file)
     if not set_aside:
         return
-    click.echo(f"{len(set_aside)} rows set aside:", err=True)
+    say(f"{len(set_aside)} rows set aside:", err=True)
     for row in set_aside[:_SHOWN]:
-        click.echo(f"  {row}", err=True)
+        say(f"  {row}", err=True)
     if len(set_aside) > _SHOWN:
         where = f"; all stand in {file}" if file is not None else "; --set-aside FILE writes them all"
-        click.echo(f"  and {len(set_aside) - _SHOWN} more{where}", err=True)
-    click.echo("--dry-run shows how a log is read, --help the options that state it.", err=True)
+        say(f"  and {len(set_aside) - _SHOWN} more{where}", err=True)
+    say("--dry-run shows how a log is read, --help the options that state it.", err=True)
 
 
 def refuse_to_overwrite(file: Path | None) -> None:

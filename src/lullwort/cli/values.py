@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import time
 from datetime import datetime
-from zoneinfo import ZoneInfo
 
-import click
-
+from lullwort.cli.lines import say
 from lullwort.errors import UsageError
-from lullwort.records import from_datetime
+from lullwort.records import from_datetime, zone_info
 from lullwort.science import to_sg
 from lullwort.settings import Settings
 from lullwort.units import to_celsius
@@ -110,14 +108,14 @@ def instant(text: str, name: str, settings: Settings) -> int:
                 f"{name} is {text!r}, which has no zone: add an offset such as Z or +01:00, or state a zone "
                 "with --zone or in the settings"
             )
-        moment = moment.replace(tzinfo=ZoneInfo(settings.zone))
+        moment = moment.replace(tzinfo=zone_info(settings.zone))
     return from_datetime(moment)
 
 
 def warn_of_future(at_us: int, name: str) -> None:
     """Say on standard error that a moment has not come yet: most likely a slip of the pen."""
     if at_us > now_us():
-        click.echo(f"{name} lies in the future: is that meant?", err=True)
+        say(f"{name} lies in the future: is that meant?", err=True)
 
 
 def now_us() -> int:

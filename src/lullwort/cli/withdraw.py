@@ -7,6 +7,7 @@ import click
 from lullwort.cellarbook import Imported, open_book
 from lullwort.cli.common import with_settings
 from lullwort.cli.judging import judge_book
+from lullwort.cli.lines import say
 from lullwort.cli.shownunits import local_time
 from lullwort.cli.telling import keep_and_tell
 from lullwort.cli.values import now_us
@@ -29,11 +30,11 @@ def withdraw(settings: Settings, name: str | None) -> None:
     with open_book(settings.book, create=False) as book:
         if name is None:
             for imported in book.imports.all():
-                click.echo(_line(imported, settings))
+                say(_line(imported, settings))
             return
-        click.echo(_line(book.imports.withdraw(name, now_us()), settings))
+        say(_line(book.imports.withdraw(name, now_us()), settings))
         for says in keep_and_tell(book, judge_book(book, None, None), now_us()):
-            click.echo(says)
+            say(says)
 
 
 def _line(imported: Imported, settings: Settings) -> str:

@@ -3,24 +3,24 @@
 from __future__ import annotations
 
 from typing import Any, Literal, get_args
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 import msgspec
 
-from lullwort.collector.entries.keycheck import NotThatError, an_id, as_table, checked_keys, one_of, text, whole_number
-from lullwort.errors import UsageError
-from lullwort.records import ReportedUnits
+from lullwort.collector.entries.keycheck import (
+    AS_IN_A_FILE,
+    Names,
+    NotThatError,
+    an_id,
+    as_table,
+    checked_keys,
+    one_of,
+    text,
+    whole_number,
+)
+from lullwort.records import ZONE_NAME, ReportedUnits, zone_info
 from lullwort.units import BatteryUnit, GravityUnit, TemperatureUnit
 
-__all__ = [
-    "DELIMITERS",
-    "GRAVITY_WORDS",
-    "ROLES",
-    "TEMPERATURE_WORDS",
-    "Mapping",
-    "checked_mapping",
-    "zone_info",
-]
+__all__ = ["DELIMITERS", "GRAVITY_WORDS", "ROLES", "TEMPERATURE_WORDS", "Mapping", "checked_mapping"]
 
 ROLES = ("time", "vessel", "gravity", "temperature", "sensor", "battery", "signal", "inclination")
 """What a column may be."""
@@ -141,30 +141,24 @@ class Mapping(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
         return msgspec.json.encode(whole, order="deterministic").decode()
 
 
-def zone_info(name: str) -> ZoneInfo:
-    """The zone called `name`. Raises UsageError if there is none."""
-    try:
-        return ZoneInfo(name)
-    # A name such as "../x" or "Europe" is no key, and on some systems a folder.
-    except (ZoneInfoNotFoundError, ValueError, OSError) as exc:
-        raise UsageError(f"zone is {name!r}, expected an IANA name such as Europe/Berlin or UTC") from exc
-
-
-def checked_mapping(where: str, entered: object) -> Mapping:
+def checked_mapping(where: str, entered: object, names: Names = AS_IN_A_FILE) -> Mapping:
     """The mapping that these keys describe, which are the fields of `Mapping`; a column may be one name or a list.
 
-    Args:    where: named first in every error.
+    Args:
+        where: named first in every error.
+        names: what a key is called in an error, where it was not typed as such.
     Raises:  UsageError that names the key, what was seen and what was expected.
     """
-    return Mapping(**checked_keys(where, as_table(where, entered), _KEYS))
+    return Mapping(**checked_keys(where, as_table(where, entered), _KEYS, names=names))
 
 
 def _zone(value: Any) -> str:
+    name = text(value)
     try:
-        zone_info(text(value))
-    except UsageError:
-        raise NotThatError("an IANA name such as Europe/Berlin or UTC") from None
-    return str(value)
+        zone_info(name)
+    except ValueError as exc:
+        raise NotThatError(ZONE_NAME) from exc
+    return name
 
 
 def _columns(value: Any) -> dict[str, tuple[str, ...]]:

@@ -8,6 +8,7 @@ from lullwort.records.ids import check_id
 from lullwort.records.reading import Reading
 from lullwort.records.times import HOUR_US, format_utc, from_datetime, parse_instant, to_datetime
 from lullwort.records.vesselreadings import VesselReadings
+from lullwort.records.zones import ZONE_NAME, zone_info
 
 __all__ = [
     "CAUTIONS",
@@ -15,6 +16,7 @@ __all__ = [
     "EVENT_KINDS",
     "HOUR_US",
     "VALUE_COLUMNS",
+    "ZONE_NAME",
     "Batch",
     "Block",
     "Caution",
@@ -28,4 +30,5 @@ __all__ = [
     "from_datetime",
     "parse_instant",
     "to_datetime",
+    "zone_info",
 ]

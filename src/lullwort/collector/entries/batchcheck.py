@@ -8,7 +8,9 @@ from typing import Any
 import msgspec
 
 from lullwort.collector.entries.keycheck import (
+    AS_IN_A_FILE,
     Check,
+    Names,
     NotThatError,
     an_id,
     as_table,
@@ -43,14 +45,14 @@ def _hint(value: Any, low: float, high: float) -> str:
     return ""
 
 
-def _range(low: float, high: float, single: bool) -> Check:
-    one = _number(low, high)
+def _range(low: float, high: float, unit: str = "", *, single: bool) -> Check:
+    one = _number(low, high, unit)
 
     def check(value: Any) -> tuple[float, float]:
         if single and not isinstance(value, list | tuple):
             value = [value, value]
         if not isinstance(value, list | tuple) or len(value) != 2:
-            raise NotThatError(f"a pair of numbers from {low:g} to {high:g}")
+            raise NotThatError(f"a pair of numbers from {low:g} to {high:g}{unit}")
         first, last = one(value[0]), one(value[1])
         if first > last:
             raise NotThatError("a pair with the smaller number first")
@@ -77,7 +79,7 @@ _BATCH_KEYS: dict[str, tuple[str, Check]] = {
     "packaged": ("packaged_us", _moment),
     "original_gravity": ("original_gravity", _gravity),
     "expected_final_gravity": ("expected_final_gravity", _range(*GRAVITY, single=True)),
-    "expected_attenuation": ("expected_attenuation", _range(0.0, 1.25, single=False)),
+    "expected_attenuation": ("expected_attenuation", _range(0.0, 1.25, " (1 is 100 %)", single=False)),
     "forced_test_gravity": ("forced_test_gravity", _gravity),
     "yeast_min_c": ("yeast_min_c", _temp),
     "yeast_max_c": ("yeast_max_c", _temp),
@@ -102,34 +104,38 @@ _EVENT_KEYS: dict[str, tuple[str, Check]] = {
 }
 
 
-def checked_batch(where: str, entered: object) -> Batch:
+def checked_batch(where: str, entered: object, names: Names = AS_IN_A_FILE) -> Batch:
     """The batch that these entries describe; keys as in a batches file, `event` a list of such entries.
 
-    Args:    where: named first in every error, such as the file and which of its batches.
+    Args:
+        where: named first in every error, such as the file and which of its batches.
+        names: what a key is called in an error, where it was not typed as such; those missing go by themselves.
     Raises:  UsageError that names the key, what was seen and what was expected.
     """
     given = as_table(where, entered)
     events_given = given.pop("event", [])
-    fields = checked_keys(where, given, _BATCH_KEYS, required=("vessel", "pitched"))
+    fields = checked_keys(where, given, _BATCH_KEYS, required=("vessel", "pitched"), names=names)
     if not isinstance(events_given, list):
         raise UsageError(f"{where}: event is {events_given!r}, expected tables headed [[batch.event]]")
     fields.setdefault("name", f"{fields['vessel']}-{to_datetime(fields['pitched_us']):%Y-%m-%d}")
     events = [checked_event(f"{where}: event {i}", event) for i, event in enumerate(events_given, start=1)]
     _take_packaged(where, fields, events)
     batch = msgspec.convert({**fields, "events": sorted(events, key=lambda event: event.order)}, Batch)
-    _refuse_contradictions(where, batch)
+    _refuse_contradictions(where, batch, names)
     return batch
 
 
-def checked_event(where: str, entered: object) -> Event:
-    """The event that these entries describe. Raises UsageError as `checked_batch` does."""
-    event = msgspec.convert(checked_keys(where, as_table(where, entered), _EVENT_KEYS, required=("at", "kind")), Event)
+def checked_event(where: str, entered: object, names: Names = AS_IN_A_FILE) -> Event:
+    """The event that these entries describe. Arguments and UsageError as of `checked_batch`."""
+    fields = checked_keys(where, as_table(where, entered), _EVENT_KEYS, required=("at", "kind"), names=names)
+    event = msgspec.convert(fields, Event)
+    points, gravity, temperature = (names.get(key, key) for key in ("points", "gravity", "temperature_c"))
     if (event.points is not None) != (event.kind == "addition"):
-        raise UsageError(f"{where}: points go with an addition, and an addition with points")
+        raise UsageError(f"{where}: {points} go with an addition, and an addition with {points}")
     if (event.gravity is not None) != (event.kind == "sample"):
-        raise UsageError(f"{where}: gravity goes with a sample, and a sample with gravity")
+        raise UsageError(f"{where}: {gravity} goes with a sample, and a sample with {gravity}")
     if event.temperature_c is not None and event.kind != "sample":
-        raise UsageError(f"{where}: temperature_c goes with a sample")
+        raise UsageError(f"{where}: {temperature} goes with a sample")
     return event
 
 
@@ -141,15 +147,18 @@ def _take_packaged(where: str, fields: dict[str, Any], events: list[Event]) -> N
         events.remove(event)
 
 
-def _refuse_contradictions(where: str, batch: Batch) -> None:
+def _refuse_contradictions(where: str, batch: Batch, names: Names) -> None:
+    packaged, pitched, coldest, warmest = (
+        names.get(key, key) for key in ("packaged", "pitched", "yeast_min_c", "yeast_max_c")
+    )
     if batch.packaged_us is not None and batch.packaged_us <= batch.pitched_us:
-        raise UsageError(f"{where}: packaged lies before pitched")
+        raise UsageError(f"{where}: {packaged} lies before {pitched}")
     original = batch.original_gravity
     ends = [end for end in (*(batch.expected_final_gravity or ()), batch.forced_test_gravity) if end is not None]
     if original is not None and ends and max(ends) >= original:
         raise UsageError(f"{where}: the end {max(ends):g} is not below the original gravity {original:g}")
     if batch.yeast_min_c is not None and batch.yeast_max_c is not None and batch.yeast_min_c >= batch.yeast_max_c:
-        raise UsageError(f"{where}: yeast_min_c is not below yeast_max_c")
+        raise UsageError(f"{where}: {coldest} is not below {warmest}")
     for event in batch.events:
         if event.at_us < batch.pitched_us:
             raise UsageError(f"{where}: {event.kind} is dated before the pitch")

@@ -5,14 +5,32 @@ from __future__ import annotations
 import difflib
 from collections.abc import Callable, Mapping
 from datetime import datetime
+from types import MappingProxyType
 from typing import Any
 
 from lullwort.errors import UsageError
 from lullwort.records import check_id
 
-__all__ = ["Check", "NotThatError", "an_id", "as_table", "checked_keys", "one_of", "text", "whole_number"]
+__all__ = [
+    "AS_IN_A_FILE",
+    "Check",
+    "Names",
+    "NotThatError",
+    "an_id",
+    "as_table",
+    "checked_keys",
+    "one_of",
+    "text",
+    "whole_number",
+]
 
 Check = Callable[[Any], Any]
+
+Names = Mapping[str, str]
+"""What people called a key where they typed it, such as the option --yeast-min for yeast_min_c."""
+
+AS_IN_A_FILE: Names = MappingProxyType({})
+"""Keys go by their own names."""
 
 
 class NotThatError(ValueError):
@@ -66,11 +84,18 @@ def as_table(where: str, entered: object) -> dict[str, Any]:
 
 
 def checked_keys(
-    where: str, entered: Mapping[str, Any], keys: Mapping[str, tuple[str, Check]], required: tuple[str, ...] = ()
+    where: str,
+    entered: Mapping[str, Any],
+    keys: Mapping[str, tuple[str, Check]],
+    *,
+    required: tuple[str, ...] = (),
+    names: Names = AS_IN_A_FILE,
 ) -> dict[str, Any]:
     """The fields that the keys fill, each checked. Raises UsageError that names the key, what was seen and expected.
 
-    Args:    keys: for each known key its field and its check.
+    Args:
+        keys: for each known key its field and its check.
+        names: what to call a key in an error.
     """
     fields = {}
     for key, value in entered.items():
@@ -83,8 +108,8 @@ def checked_keys(
             fields[field] = check(value)
         except NotThatError as exc:
             seen = value.isoformat() if isinstance(value, datetime) else repr(value)
-            raise UsageError(f"{where}: {key} is {seen}, expected {exc}") from None
+            raise UsageError(f"{where}: {names.get(key, key)} is {seen}, expected {exc}") from None
     for key in required:
         if key not in entered:
-            raise UsageError(f"{where}: {key} is missing")
+            raise UsageError(f"{where}: {names.get(key, key)} is missing")
     return fields

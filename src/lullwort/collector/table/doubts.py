@@ -10,7 +10,7 @@ from typing import NamedTuple, get_args
 
 import numpy as np
 
-from lullwort.collector.mapping import Mapping, Times, zone_info
+from lullwort.collector.mapping import Mapping, Times
 from lullwort.collector.table.cells import BadCellError, parse_number
 from lullwort.collector.table.layout import Layout, split_fields
 from lullwort.collector.table.localtime import RepeatedTimeError
@@ -22,6 +22,7 @@ from lullwort.collector.table.unitguess import (
     temperature_units_that_fit,
 )
 from lullwort.errors import UsageError
+from lullwort.records import zone_info
 from lullwort.units import FloatArray
 
 __all__ = [

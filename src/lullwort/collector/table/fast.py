@@ -12,14 +12,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from lullwort.collector.mapping import Mapping, zone_info
+from lullwort.collector.mapping import Mapping
 from lullwort.collector.table.cells import BadCellError, parse_id
 from lullwort.collector.table.layout import BLANKS, Layout
 from lullwort.collector.table.missing import Missing
 from lullwort.collector.table.textchunks import MAX_LINE_BYTES, Chunk
 from lullwort.collector.table.timecolumns import utc_us_of_texts
 from lullwort.collector.table.unitguess import probably_other_unit
-from lullwort.records import VALUE_COLUMNS, Block
+from lullwort.records import VALUE_COLUMNS, Block, zone_info
 from lullwort.units import FloatArray
 
 if TYPE_CHECKING:

@@ -7,7 +7,7 @@ import math
 from dataclasses import dataclass
 
 from lullwort.collector.blockbuilder import BlockBuilder
-from lullwort.collector.mapping import Mapping, zone_info
+from lullwort.collector.mapping import Mapping
 from lullwort.collector.table.cells import BadCellError, parse_id, parse_number
 from lullwort.collector.table.layout import Layout, split_fields
 from lullwort.collector.table.localtime import RepeatedTimeError
@@ -16,7 +16,7 @@ from lullwort.collector.table.repeatedhour import RepeatedHour
 from lullwort.collector.table.textchunks import MAX_LINE_BYTES
 from lullwort.collector.table.timecells import parse_time
 from lullwort.collector.table.unitguess import unit_probably_meant
-from lullwort.records import VALUE_COLUMNS, SetAside
+from lullwort.records import VALUE_COLUMNS, SetAside, zone_info
 from lullwort.units import GravityUnit
 
 __all__ = ["RowReader"]

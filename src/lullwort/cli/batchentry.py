@@ -1,0 +1,90 @@
+"""What may be entered of a batch by options: each option, how its text is read, and the key that it fills."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import click
+
+from lullwort.cli.values import gravity_range, gravity_sg, number, share_range, temp_c
+from lullwort.records import CAUTIONS
+from lullwort.settings import Settings
+
+__all__ = ["OPTION_OF_KEY", "entered_of", "entry_options"]
+
+
+def entry_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """What may be entered of a batch; the same when it is opened and when it is edited."""
+    for option in reversed((
+        click.option("--recipe", help="Which recipe this is, to compare repeats."),
+        click.option("--original-gravity", metavar="GRAVITY", help="After the boil, cooled, before pitching."),
+        click.option(
+            "--expected-final-gravity", metavar="GRAVITY", help="Where it should end: one, or '1.010 to 1.014'.",
+        ),
+        click.option("--expected-attenuation", metavar="PERCENT", help="Apparent, such as '70 to 80'."),
+        click.option("--forced-test-gravity", metavar="GRAVITY", help="Where a forced ferment test of it ended."),
+        click.option("--yeast-min", metavar="TEMPERATURE", help="Below this the yeast sleeps."),
+        click.option("--yeast-max", metavar="TEMPERATURE", help="Above this the yeast suffers."),
+        click.option("--steady-temperature", metavar="TEMPERATURE", help="Of the vessel, where the log gives none."),
+        click.option("--volume", metavar="LITRES", help="In the vessel."),
+        click.option("--hold-window", type=int, metavar="HOURS", help="Over which gravity must hold still: 24 to 168."),
+        click.option("--tolerance", metavar="SG", help="How much it may move meanwhile; 0.001 if not given."),
+        click.option("--caution", type=click.Choice(CAUTIONS), help="How sure the detector must be."),
+        click.option(
+            "--reported", type=click.Choice(["uncorrected", "corrected"]),
+            help="Whether the sensor already corrects for temperature.",
+        ),
+        click.option("--reading-interval", metavar="HOURS", help="How often the log has a reading; 1 if not given."),
+    )):  # fmt: skip
+        command = option(command)
+    return command
+
+
+def _as_given(value: Any, _option: str, _settings: Settings) -> Any:
+    return value
+
+
+def _number(text: str, option: str, _settings: Settings) -> float:
+    return number(text, option)
+
+
+def _shares(text: str, option: str, _settings: Settings) -> tuple[float, float]:
+    return share_range(text, option)
+
+
+_READ: dict[str, tuple[str, Callable[[Any, str, Settings], Any]]] = {
+    "--recipe": ("recipe", _as_given),
+    "--original-gravity": ("original_gravity", gravity_sg),
+    "--expected-final-gravity": ("expected_final_gravity", gravity_range),
+    "--expected-attenuation": ("expected_attenuation", _shares),
+    "--forced-test-gravity": ("forced_test_gravity", gravity_sg),
+    "--yeast-min": ("yeast_min_c", temp_c),
+    "--yeast-max": ("yeast_max_c", temp_c),
+    "--steady-temperature": ("steady_temperature_c", temp_c),
+    "--volume": ("volume_l", _number),
+    "--hold-window": ("hold_window_h", _as_given),
+    "--tolerance": ("tolerance", _number),
+    "--caution": ("caution", _as_given),
+    "--reported": ("gravity_reported", _as_given),
+    "--reading-interval": ("reading_interval_h", _number),
+}
+"""For each option the key of a batches file that it fills, and what reads its value."""
+
+OPTION_OF_KEY = {key: option for option, (key, _) in _READ.items()} | {
+    "vessel": "VESSEL", "name": "--name", "pitched": "--pitched", "packaged": "--packaged",
+}  # fmt: skip
+"""What a key of a batches file is called on the command line."""
+
+
+def entered_of(settings: Settings, given: dict[str, Any]) -> dict[str, Any]:
+    """Options that were given, as the keys and values of a batches file. Raises UsageError.
+
+    Args:    given: by the names that click makes of the options; None where one was not given.
+    """
+    entered = {}
+    for option, (key, read) in _READ.items():
+        value = given[option.removeprefix("--").replace("-", "_")]
+        if value is not None:
+            entered[key] = read(value, option, settings)
+    return entered

@@ -1,0 +1,40 @@
+"""How commands print: wrapped to the width of a terminal, into a file or another program a line for each thing."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+__all__ = ["console", "say"]
+
+_WIDEST = 100
+"""[columns] Wider text is hard to read."""
+
+_HANG = 4
+"""[columns] More than things are indented that belong to another."""
+
+
+def console() -> Console:
+    """The terminal, no wider than reads well, for text that is laid out; into a file it is laid out as well."""
+    from rich.console import Console
+
+    width = min(Console().width, _WIDEST)
+    return Console(highlight=False, emoji=False, markup=False, width=width)
+
+
+def say(line: str, *, err: bool = False) -> None:
+    """Print `line`; where it takes several at a terminal, the others stand a little deeper.
+
+    A word longer than the terminal is wide stays whole, for it is a path or a name that somebody may copy.
+    """
+    if (sys.stderr if err else sys.stdout).isatty():
+        from textwrap import fill
+
+        deeper = " " * (len(line) - len(line.lstrip()) + _HANG)
+        line = fill(line, console().width, subsequent_indent=deeper, break_long_words=False, break_on_hyphens=False)
+    click.echo(line, err=err)

@@ -47,6 +47,20 @@ def test_shuffled_readings_give_the_same_history(invented: Invented, seed: int) 
     assert same(at_once(invented.batch, shuffled), in_order)
 
 
+class Record:
+    """What has come so far, as a book would recall it."""
+
+    def __init__(self) -> None:
+        self.readings: list[Reading] = []
+
+    def recall(self, from_us: int, before_us: int) -> VesselReadings:
+        return VesselReadings.of(self.readings).within(from_us, before_us)
+
+    def take(self, live: LiveJudge, readings: list[Reading]) -> None:
+        self.readings += readings
+        live.heard(min(r.at_us for r in readings))
+
+
 @settings(max_examples=12, deadline=None)
 @given(seed=st.integers(0, 2**32), orderly=st.booleans())
 def test_live_judging_in_chunks_gives_the_same_history(invented: Invented, seed: int, orderly: bool) -> None:
@@ -55,9 +69,10 @@ def test_live_judging_in_chunks_gives_the_same_history(invented: Invented, seed:
     if not orderly:
         random.shuffle(readings)
     newest = max(r.at_us for r in readings)
-    live = LiveJudge(invented.batch)
+    record = Record()
+    live = LiveJudge(invented.batch, record.recall)
     for i, chunk in enumerate(cut(readings, random)):
-        live.take(chunk)
+        record.take(live, chunk)
         if i % 3 == 0:
             live.judged(max(r.at_us for r in chunk))
     assert same(live.judged(newest), at_once(invented.batch, invented.readings))
@@ -65,12 +80,25 @@ def test_live_judging_in_chunks_gives_the_same_history(invented: Invented, seed:
 
 def test_live_judging_one_reading_at_a_time_gives_the_same_history() -> None:
     invented = invent("plain ale", 3)
-    readings = invented.readings[:1200]
-    live = LiveJudge(invented.batch)
+    readings = invented.readings[:600]
+    record = Record()
+    live = LiveJudge(invented.batch, record.recall)
     for reading in readings:
-        live.take([reading])
+        record.take(live, [reading])
         live.judged(reading.at_us)
     assert same(live.judged(readings[-1].at_us), at_once(invented.batch, readings))
+
+
+def test_a_change_on_record_is_taken_up_when_told() -> None:
+    invented = invent("plain ale", 3)
+    record = Record()
+    live = LiveJudge(invented.batch, record.recall)
+    record.take(live, invented.readings)
+    newest = invented.readings[-1].at_us
+    live.judged(newest)
+    record.readings = invented.readings[: len(invented.readings) // 2]  # as after an import was withdrawn
+    live.start_over()
+    assert same(live.judged(newest), at_once(invented.batch, record.readings, as_of_us=newest))
 
 
 def test_a_reading_sent_twice_changes_nothing() -> None:

@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
+import msgspec
+
 from lullwort.cellarbook.database import Database
 from lullwort.cellarbook.keys import key64
+from lullwort.detector import Judged, evidence, reason
 
 __all__ = ["Told", "VerdictRow", "Verdicts"]
 
@@ -34,6 +37,17 @@ class Verdicts:
 
     def __init__(self, db: Database) -> None:
         self._db = db
+
+    def keep(self, judged: Judged) -> None:
+        """Replace the history of a batch by that of a fresh judgement; writes nothing if it is as on record."""
+        rows = [
+            VerdictRow(
+                change.at_us, change.verdict, reason(change.verdict, change.seen),
+                msgspec.json.encode(evidence(change.seen)).decode(),
+            )
+            for change in judged.history
+        ]  # fmt: skip
+        self.save(judged.batch.name, rows)
 
     def save(self, batch: str, history: Sequence[VerdictRow]) -> None:
         """Replace the history of a batch; writes nothing if it is as on record."""

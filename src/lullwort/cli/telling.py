@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import msgspec
-
-from lullwort.cellarbook import Book, Told, VerdictRow
+from lullwort.cellarbook import Book, Told
 from lullwort.cli.judging import Entry
-from lullwort.detector import Judged, evidence, reason
+from lullwort.detector import Judged, reason
 
 __all__ = ["keep_and_tell"]
 
@@ -21,22 +19,12 @@ def keep_and_tell(book: Book, entries: list[Entry], now_us: int) -> list[str]:
         if entry.judged is None or entry.batch is None:
             continue
         name = entry.batch.name
-        book.verdicts.save(name, _rows(entry.judged))
+        book.verdicts.keep(entry.judged)
         told = _news(entry.judged, book.verdicts.told(name), now_us)
         if told is not None:
             book.verdicts.tell(name, told)
             says.append(f"{name}: {told.says}")
     return says
-
-
-def _rows(judged: Judged) -> list[VerdictRow]:
-    return [
-        VerdictRow(
-            change.at_us, change.verdict, reason(change.verdict, change.seen),
-            msgspec.json.encode(evidence(change.seen)).decode(),
-        )
-        for change in judged.history
-    ]  # fmt: skip
 
 
 def _news(judged: Judged, told: list[Told], now_us: int) -> Told | None:

@@ -32,10 +32,12 @@ class LiveJudge:
     def __post_init__(self) -> None:
         self.start_over()
 
-    def heard(self, at_us: int) -> None:
-        """A reading of this instant [µs] came on record since it was last judged; nothing need be said of later ones."""
-        if at_us < self._fed_to_us:
+    def heard(self, at_us: int) -> bool:
+        """A reading of this instant [µs] came on record; tells whether that changes what was judged already."""
+        late = self.batch.pitched_us <= at_us < self._fed_to_us
+        if late:
             self.start_over()
+        return late
 
     def start_over(self) -> None:
         """Judge from the pitch when next asked, as after a change to what is on record."""

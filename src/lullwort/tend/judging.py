@@ -1,0 +1,160 @@
+"""The batches of a cellar judged while it goes on, each as soon as one of its hours has closed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from lullwort.cellarbook import Book
+from lullwort.detector import Judged, LiveJudge
+from lullwort.records import HOUR_US, Batch, Block, VesselReadings
+
+__all__ = ["Judging", "VesselClock"]
+
+_LATE_US = 5 * 60_000_000
+"""How long after its end an hour waits for the last of its readings, where no later reading has closed it."""
+_WAKING_US = 10 * 60_000_000
+"""How long after the start silence means nothing yet: what was sent meanwhile may be waiting at the broker."""
+_BETWEEN_STARTS_US = 5_000_000
+_JUDGED_AFTER_END_US = 7 * 24 * HOUR_US
+"""A batch is left alone when it has been over for so long; the commands still judge it."""
+
+
+@dataclass
+class VesselClock:
+    """What time it is in a vessel: that of its newest reading, and from there on as time passes here.
+
+    A backlog that comes in at once is so judged as if it had come day by day, and a sensor whose clock is wrong
+    by a while does not seem silent.
+    """
+
+    started_us: int
+    newest_us: int | None
+    heard_us: int | None = None
+    """[µs] when a newest reading last arrived here."""
+
+    def hear(self, at_us: int, now_us: int) -> None:
+        """A reading of `at_us` arrived."""
+        if self.newest_us is None or at_us > self.newest_us:
+            self.newest_us, self.heard_us = at_us, now_us
+
+    def now_in_vessel(self, now_us: int) -> int | None:
+        """[µs] None where nothing was ever heard."""
+        if self.newest_us is None:
+            return None
+        if self.heard_us is not None:
+            return self.newest_us + max(0, now_us - self.heard_us)
+        return self.newest_us if now_us - self.started_us < _WAKING_US else max(now_us, self.newest_us)
+
+    def closed_to(self, now_us: int) -> int | None:
+        """[µs] The end of the last hour that has closed."""
+        now_there = self.now_in_vessel(now_us)
+        if now_there is None or self.newest_us is None:
+            return None
+        return max(self.newest_us, now_there - _LATE_US) // HOUR_US * HOUR_US
+
+
+@dataclass
+class Judging:
+    """All batches that are not long over. `take` what was stored, then `judge`: each gives the same as a replay."""
+
+    book: Book
+    started_us: int
+    clocks: dict[str, VesselClock] = field(default_factory=dict)
+    _live: dict[str, LiveJudge] = field(default_factory=dict)
+    _judged: dict[str, Judged] = field(default_factory=dict)
+    _revision: int | None = None
+    _stale: set[str] = field(default_factory=set)
+    """Batches of which something changed in what was judged already."""
+    _started_over_us: dict[str, int] = field(default_factory=dict)
+
+    def take(self, blocks: Iterable[Block], now_us: int) -> None:
+        """These readings are on record now."""
+        for block in blocks:
+            pairs = block.vessel_codes
+            for code in np.unique(pairs).tolist():
+                times = block.at_us[pairs == code]
+                self._hear(block.vessels[code], int(times.min()), int(times.max()), now_us)
+
+    def _hear(self, vessel: str, first_us: int, last_us: int, now_us: int) -> None:
+        self._clock(vessel).hear(last_us, now_us)
+        for name, live in self._live.items():
+            if live.batch.vessel == vessel and live.heard(first_us):
+                self._stale.add(name)
+
+    def judge(self, now_us: int) -> list[Judged]:
+        """Judge what may have changed; gives those batches whose history or state is another one now."""
+        self._take_up_entries(now_us)
+        changed = []
+        for name, live in self._live.items():
+            closed_us = self._clock(live.batch.vessel).closed_to(now_us)
+            before = self._judged.get(name)
+            if closed_us is None or not self._is_due(name, before, closed_us, now_us):
+                continue
+            judged = live.judged(closed_us)
+            self._stale.discard(name)
+            if before is None or (judged.as_of_us, judged.history) != (before.as_of_us, before.history):
+                self._judged[name] = judged
+                changed.append(judged)
+        return changed
+
+    def _is_due(self, name: str, before: Judged | None, closed_us: int, now_us: int) -> bool:
+        if name in self._stale:
+            # A sensor that sends what it had kept sends it piece by piece: not judged from the pitch for each.
+            if abs(now_us - self._started_over_us.get(name, 0)) < _BETWEEN_STARTS_US:
+                return False
+            self._started_over_us[name] = now_us
+            return True
+        return before is None or before.as_of_us != closed_us
+
+    def now(self) -> list[Judged]:
+        """Every batch as last judged."""
+        return list(self._judged.values())
+
+    def _take_up_entries(self, now_us: int) -> None:
+        """What was entered, imported or withdrawn by somebody else since the last time has all judged anew."""
+        revision = self.book.revision()
+        if revision == self._revision:
+            return
+        self._revision = revision
+        batches = self.book.batches.all()
+        self._live = {
+            batch.name: self._live_judge(batch, until_us)
+            for batch, until_us in _with_end(batches)
+            if (ended := _ended_us(batch, until_us)) is None or ended > now_us - _JUDGED_AFTER_END_US
+        }
+        self._judged = {name: judged for name, judged in self._judged.items() if name in self._live}
+        for vessel in self.book.readings.vessels():
+            newest_us = self.book.readings.newest_us(vessel)
+            clock = self._clock(vessel)
+            if newest_us is not None and (clock.newest_us is None or newest_us > clock.newest_us):
+                clock.newest_us = newest_us
+        self._stale.update(self._live)
+        self._started_over_us.clear()
+
+    def _clock(self, vessel: str) -> VesselClock:
+        if vessel not in self.clocks:
+            self.clocks[vessel] = VesselClock(self.started_us, self.book.readings.newest_us(vessel))
+        return self.clocks[vessel]
+
+    def _live_judge(self, batch: Batch, until_us: int | None) -> LiveJudge:
+        def recall(from_us: int, before_us: int) -> VesselReadings:
+            return VesselReadings.of(self.book.readings.of(batch.vessel, from_us, before_us))
+
+        return LiveJudge(batch, recall, until_us)
+
+
+def _with_end(batches: list[Batch]) -> list[tuple[Batch, int | None]]:
+    """Each with the pitch [µs] of the next in its vessel."""
+    pitches: dict[str, list[int]] = {}
+    for batch in batches:
+        pitches.setdefault(batch.vessel, []).append(batch.pitched_us)
+    return [
+        (batch, min((us for us in pitches[batch.vessel] if us > batch.pitched_us), default=None)) for batch in batches
+    ]
+
+
+def _ended_us(batch: Batch, until_us: int | None) -> int | None:
+    return min((us for us in (batch.packaged_us, until_us) if us is not None), default=None)

@@ -1,0 +1,126 @@
+"""The one thread that writes: takes what the sources hand over, stores it, judges, and puts what is to be told away."""
+
+from __future__ import annotations
+
+import logging
+import queue
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Protocol
+
+from lullwort.alerts import news
+from lullwort.cellarbook import Book
+from lullwort.collector import Arrival
+from lullwort.detector import Judged
+from lullwort.errors import BookError
+from lullwort.records import Alert
+from lullwort.tend.judging import Judging
+from lullwort.tend.storing import Storing
+
+__all__ = ["Keeper", "Watch"]
+
+_LOG = logging.getLogger("lullwort.tend")
+
+_GROUP = 500
+"""Messages stored at once at most: some 50 ms of work."""
+_TICK_S = 1.0
+_LONGEST_PAUSE_S = 30.0
+_TIDY_EVERY_US = 3600 * 1_000_000
+
+
+class Watch(Protocol):
+    """What is to be told now of what was seen."""
+
+    def conditions(self, judged: list[Judged], now_us: int) -> list[Alert]:
+        """Every alert that is on."""
+
+
+@dataclass
+class Keeper:
+    """Runs until `stop` is set and everything handed over is settled. It alone uses the book that it was given."""
+
+    book: Book
+    storing: Storing
+    judging: Judging
+    watch: Watch
+    targets: Callable[[], list[str]]
+    arrivals: queue.Queue[Arrival]
+    stop: threading.Event
+    now_us: Callable[[], int]
+    on_verdicts: Callable[[list[Judged]], None]
+    """Told of batches whose verdict or history changed, after that is on record."""
+    on_alerts: Callable[[], None]
+    """Told that there is something to deliver."""
+    alive: Callable[[], None] = lambda: None
+    """Called in every round, for a watchdog."""
+    failing: str = ""
+    """Why the book cannot be written; empty while it can."""
+    _pause_s: float = 0.0
+    _tidied_us: int = 0
+    _unsaved: dict[str, Judged] = field(default_factory=dict)
+
+    def run(self) -> None:
+        """Until told to stop; what was handed over before is still settled."""
+        while True:
+            stopping = self.stop.is_set()
+            group = self._group(0.0 if stopping else _TICK_S)
+            self.alive()
+            try:
+                self.round(group)
+                self.failing, self._pause_s = "", 0.0
+            except BookError as exc:
+                self._fail(exc)
+            if stopping and (not group or self.failing):
+                return
+
+    def round(self, group: list[Arrival]) -> None:
+        """Take a group of messages, which may be empty, and see to all that follows from it and from the time.
+
+        Raises: BookError where the book could not be written; all that is left undone is done in a later round.
+        """
+        now_us = self.now_us()
+        if group:
+            self.judging.take(self.storing.take(group, now_us), now_us)
+        changed = self.judging.judge(now_us)
+        self._unsaved.update((judged.batch.name, judged) for judged in changed)
+        for name, judged in list(self._unsaved.items()):
+            self.book.verdicts.keep(judged)
+            del self._unsaved[name]
+        if changed:
+            self.on_verdicts(changed)
+        self._tell(now_us)
+        self._tidy(now_us)
+
+    def _group(self, wait_s: float) -> list[Arrival]:
+        group: list[Arrival] = []
+        try:
+            group.append(self.arrivals.get(timeout=wait_s) if wait_s else self.arrivals.get_nowait())
+            while len(group) < _GROUP:
+                group.append(self.arrivals.get_nowait())
+        except queue.Empty:
+            pass
+        return group
+
+    def _tell(self, now_us: int) -> None:
+        fresh = news(self.watch.conditions(self.judging.now(), now_us), self.book.outbox.standing())
+        if fresh and self.book.outbox.put(fresh, self.targets(), now_us):
+            for alert in fresh:
+                _LOG.warning("alert", extra={"kind": alert.kind, "about": alert.about, "on": alert.on})
+            self.on_alerts()
+
+    def _tidy(self, now_us: int) -> None:
+        """Merge what came message by message once an hour, when nothing waits."""
+        if abs(now_us - self._tidied_us) >= _TIDY_EVERY_US and self.arrivals.empty():
+            self.book.imports.tidy(now_us)
+            self._tidied_us = now_us
+
+    def _fail(self, exc: BookError) -> None:
+        if not self.failing:
+            _LOG.error("the cellar book fails; messages stay with their senders", extra={"why": str(exc)})
+        self.failing = str(exc)
+        self._pause_s = min(max(1.0, 2.0 * self._pause_s), _LONGEST_PAUSE_S)
+        give_up = time.monotonic() + self._pause_s
+        while time.monotonic() < give_up and not self.stop.wait(0.5):
+            self.alive()

@@ -1,0 +1,92 @@
+"""Messages into the cellar book: decoded, stored in groups, and only then settled with whoever sent them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from lullwort.cellarbook import Book, ImportRun, Intake
+from lullwort.collector import Arrival, Outcome, Packet
+from lullwort.errors import BookError
+from lullwort.records import Block, SetAside
+
+__all__ = ["Decoded", "Storing", "Tally"]
+
+
+class Decoded(NamedTuple):
+    """What one message holds.
+
+    Attributes:
+        intake: the import that it belongs to: one for each source and way of reading it, so that what was read
+                wrongly can be withdrawn as a whole.
+        parts:  its readings, apart where their units differ, and what of it is none.
+    """
+
+    intake: Intake
+    parts: list[tuple[Block, list[SetAside]]]
+
+    @property
+    def readings(self) -> int:
+        """How many it holds."""
+        return sum(len(block) for block, _ in self.parts)
+
+    @property
+    def set_aside(self) -> tuple[SetAside, ...]:
+        """All that is set aside of it."""
+        return tuple(row for _, rows in self.parts for row in rows)
+
+
+@dataclass
+class Tally:
+    """Counts since the service began."""
+
+    messages: int = 0
+    readings: int = 0
+    set_aside: int = 0
+    failed: int = 0
+    """Messages that could not be stored and were left with their sender."""
+
+
+@dataclass
+class Storing:
+    """Stores groups of messages in one book; a group is on disk as a whole before any of it is settled."""
+
+    book: Book
+    decode: Callable[[Packet], Decoded]
+    tally: Tally = field(default_factory=Tally)
+    _runs: dict[Intake, ImportRun] = field(default_factory=dict)
+
+    def take(self, arrivals: Sequence[Arrival], now_us: int) -> list[Block]:
+        """Store what came and settle it; gives the blocks that are on disk now.
+
+        Raises: BookError after every message was settled as failed: they are still their senders'.
+        """
+        decoded = [self.decode(arrival.packet) for arrival in arrivals]
+        try:
+            touched = {one.intake: self._run(one.intake, now_us) for one in decoded}
+            for one in decoded:
+                for block, set_aside in one.parts:
+                    touched[one.intake].store(block, set_aside)
+            for run in touched.values():
+                run.commit()
+        except BookError as exc:
+            self._runs.clear()
+            self.tally.failed += len(arrivals)
+            for arrival in arrivals:
+                arrival.settle(Outcome(0, (), str(exc)))
+            raise
+        for arrival, one in zip(arrivals, decoded, strict=True):
+            self._count(one)
+            arrival.settle(Outcome(one.readings, one.set_aside, None))
+        return [block for one in decoded for block, _ in one.parts if len(block)]
+
+    def _count(self, one: Decoded) -> None:
+        self.tally.messages += 1
+        self.tally.readings += one.readings
+        self.tally.set_aside += len(one.set_aside)
+
+    def _run(self, intake: Intake, now_us: int) -> ImportRun:
+        if intake not in self._runs:
+            self._runs[intake] = self.book.imports.begin(intake, now_us)
+        return self._runs[intake]

@@ -23,7 +23,7 @@ def run(levels: list[float | None], noise_rel: float = 0.05, floor: float = 0.00
     bank.start(first, 1.0, 0.1, RED)
     for age_h, y in enumerate(levels[1:]):
         if ageing:
-            bank.expect_tau(max(0.8 * age_h, 40.0))
+            bank.prior_tau_h = max(0.8 * age_h, 40.0)
         bank.predict(1.0, noise_rel, floor, RED)
         if y is not None:
             bank.correct(y, WHITE)

@@ -36,7 +36,6 @@ _PRIOR_LOG_SD = 0.7
 _START_TAU_H = 40
 _STUDENT_DF = 4.0
 # Four, for its density is then squares and one root.
-_LEAST_WEIGHT = 1e-9
 _RHO = math.exp(-1.0 / RED_TAU_H)
 
 
@@ -75,7 +74,8 @@ class TailBank:
     those of the whole bank. O(1) memory.
     """
 
-    prior: tuple[float, ...] = tau_prior(_START_TAU_H)
+    prior_tau_h: float = _START_TAU_H
+    """[yeast hours] around which belief is redrawn."""
     weights: list[float] = field(default_factory=lambda: list(tau_prior(_START_TAU_H)))
     states: list[State] = field(default_factory=list)
     _hours: int = 0
@@ -85,10 +85,6 @@ class TailBank:
         """Begin at `level` [points] with no slope known: `slope_sd` [points/h], `red_var` [points²]."""
         self.states = [(level, 0.0, 0.0, level_sd**2, 0.0, 0.0, slope_sd**2, 0.0, red_var)] * len(TAUS_H)
         self._pooled = None
-
-    def expect_tau(self, centre_h: float) -> None:
-        """From now on belief is redrawn around `centre_h` [yeast hours], to the hour."""
-        self.prior = tau_prior(round(centre_h))
 
     def predict(
         self, yeast_h: float, slope_noise_rel: float, slope_noise_floor: float, red_var: float
@@ -132,7 +128,8 @@ class TailBank:
         g0, s0, r0, c0, c1, c2, c3, c4, c5 = self._moments()
         weights: list[float] = []
         states: list[State] = []
-        for w, p, (g, s, r, gg, gs, gr, ss, sr, rr) in zip(self.weights, self.prior, self.states, strict=True):
+        prior = tau_prior(round(self.prior_tau_h))
+        for w, p, (g, s, r, gg, gs, gr, ss, sr, rr) in zip(self.weights, prior, self.states, strict=True):
             drawn = _REDRAW * p
             w = (1.0 - _REDRAW) * w + drawn
             weights.append(w)
@@ -183,7 +180,7 @@ class TailBank:
                     rr - kr * pr,
                 )
             )
-        self.weights = [share if (share := w / total) > _LEAST_WEIGHT else _LEAST_WEIGHT for w in weights]
+        self.weights = [w / total for w in weights]
         self.states, self._pooled = states, None
 
     def shift(self, by: float, var: float) -> None:

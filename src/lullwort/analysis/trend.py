@@ -67,7 +67,7 @@ class Trend:
         self.since_peak_h += yeast_h
         # A tail that has lasted long may last long: the tail of a beer is a sum of exponentials or worse, so what is
         # left to expect grows with what has passed. The redrawn share of belief follows it.
-        bank.expect_tau(min(max(_TAU_SHARE * self.since_peak_h, _TAU_LEAST_H), TAUS_H[-1]))
+        bank.prior_tau_h = min(max(_TAU_SHARE * self.since_peak_h, _TAU_LEAST_H), TAUS_H[-1])
         white_var, red_var = noise.variances()
         expected, variance = bank.predict(
             yeast_h,

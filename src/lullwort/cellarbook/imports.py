@@ -15,10 +15,10 @@ import msgspec
 import numpy as np
 
 from lullwort.cellarbook.database import Database
-from lullwort.cellarbook.keys import import_name, key64
+from lullwort.cellarbook.keys import import_name
 from lullwort.cellarbook.streams import add_block, sensor_record
 from lullwort.errors import RefusedError
-from lullwort.records import VALUE_COLUMNS, Block, SetAside
+from lullwort.records import VALUE_COLUMNS, Block, SetAside, key64
 
 __all__ = ["ImportCounts", "ImportRun", "Imported", "Imports", "Intake"]
 

@@ -11,9 +11,8 @@ from numpy.typing import NDArray
 from lullwort.cellarbook.agreement import Agreement, Reports, agree
 from lullwort.cellarbook.comparable import TOLERANCES, comparable
 from lullwort.cellarbook.database import Database
-from lullwort.cellarbook.keys import key64
 from lullwort.cellarbook.segments import pack, segments_of, unpack
-from lullwort.records import VALUE_COLUMNS, Block, ReportedUnits
+from lullwort.records import VALUE_COLUMNS, Block, ReportedUnits, key64
 from lullwort.units import FloatArray
 
 __all__ = ["Origin", "SensorRecord", "add_block", "sensor_record"]

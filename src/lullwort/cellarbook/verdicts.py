@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from lullwort.cellarbook.database import Database
-from lullwort.cellarbook.keys import key64
+from lullwort.records import key64
 
 __all__ = ["Told", "VerdictRow", "Verdicts"]
 

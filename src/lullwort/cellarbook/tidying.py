@@ -39,17 +39,21 @@ def tidy_import(db: Database, imported: int, now_us: int) -> int:
             {"day": _DAY_US, "stream": stream},
         ):
             over = (day + 1) * _DAY_US <= now_us
-            while count >= (2 if over else _MANY) and (done := _tidy_day(db, stream, whose, day * _DAY_US, over)):
+            if count < (2 if over else _MANY):
+                continue
+            # Each turn leaves at most one run that is not full of those that it takes, so that there is a last turn.
+            while (done := _tidy_day(db, stream, whose, day * _DAY_US, over)) is not None:
                 fewer += done
     return fewer
 
 
-def _tidy_day(db: Database, stream: int, whose: Sequence[str], from_us: int, over: bool) -> int:
+def _tidy_day(db: Database, stream: int, whose: Sequence[str], from_us: int, over: bool) -> int | None:
+    """How many runs fewer there are; None where nothing was worth it."""
     sensor, vessel = whose
     with db.write():
         small = _small(db, stream, from_us, over)
         if not small:
-            return 0
+            return None
         found = list(runs(db, stream, small))
         db.run_many("DELETE FROM segment WHERE key = ?", [(key,) for key in small])
         at_us, values = _each_once(np.concatenate([t for t, _ in found]), np.concatenate([v for _, v in found], axis=1))

@@ -15,11 +15,11 @@ import pytest
 
 from lullwort.cellarbook import Told, VerdictRow, open_book
 from lullwort.cellarbook import rows_to_columns as step
-from lullwort.cellarbook.keys import import_name, key64
+from lullwort.cellarbook.keys import import_name
 from lullwort.cellarbook.schema import APPLICATION_ID, VERSION
 from lullwort.cellarbook.segments import pack
 from lullwort.errors import BookDamagedError, BookError
-from lullwort.records import HOUR_US, Batch, Event, Reading, ReportedUnits, SetAside
+from lullwort.records import HOUR_US, Batch, Event, Reading, ReportedUnits, SetAside, key64
 
 Shelf = Any  # the fixture's class lives in conftest.py
 EVER = (-(2**62), 2**62)

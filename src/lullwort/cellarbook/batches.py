@@ -7,9 +7,8 @@ from typing import TypeVar
 import msgspec
 
 from lullwort.cellarbook.database import Database
-from lullwort.cellarbook.keys import key64
 from lullwort.errors import RefusedError
-from lullwort.records import Batch, Event
+from lullwort.records import Batch, Event, key64
 
 __all__ = ["Batches"]
 

@@ -10,7 +10,9 @@ from pathlib import Path
 from lullwort.cellarbook.batches import Batches
 from lullwort.cellarbook.database import Database
 from lullwort.cellarbook.imports import Imports
+from lullwort.cellarbook.outbox import Outbox
 from lullwort.cellarbook.readings import Readings
+from lullwort.cellarbook.revision import Revision
 from lullwort.cellarbook.verdicts import Verdicts
 
 __all__ = ["Book", "open_book"]
@@ -24,7 +26,25 @@ class Book:
     readings: Readings
     batches: Batches
     verdicts: Verdicts
+    outbox: Outbox
+    _revision: Revision
     _database: Database
+
+    def revision(self) -> int:
+        """A number that changes with the imports in use, the batches and their events, whoever changes them.
+
+        What a service writes all day leaves it as it is: readings of an open-ended import, verdicts, alerts. It costs
+        next to nothing while nobody writes.
+        """
+        return self._revision.number()
+
+    def newest_us(self, vessel: str) -> int | None:
+        """[µs] of the newest reading in use of a vessel; None if it has none."""
+        return max(self.readings.sensors(vessel).values(), default=None)
+
+    def free_bytes(self) -> int:
+        """[bytes] that the disk of the book still takes."""
+        return self._database.free_bytes()
 
     def copy_to(self, path: Path) -> None:
         """Copy the book as it stands to a new file and check the copy; others may read and write meanwhile.
@@ -44,6 +64,6 @@ def open_book(path: Path, *, wait_s: float = 60.0, create: bool = True) -> Itera
     """
     db = Database(path, wait_s=wait_s, create=create)
     try:
-        yield Book(Imports(db), Readings(db), Batches(db), Verdicts(db), db)
+        yield Book(Imports(db), Readings(db), Batches(db), Verdicts(db), Outbox(db), Revision(db), db)
     finally:
         db.close()

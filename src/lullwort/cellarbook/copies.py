@@ -17,6 +17,9 @@ MAGIC = b"SQLite format 3\x00"
 _APPLICATION_ID_AT = 68
 """Both as the file format of the database library lays down ("Database File Format", section 1.3, sqlite.org)."""
 
+_COLUMNS_SINCE = 2
+"""From this version on readings lie in runs that show their damage."""
+
 
 def copy_book(source: sqlite3.Connection, path: Path) -> None:
     """Copy the book behind `source` to a new file and check the copy; others may read and write meanwhile.
@@ -92,7 +95,7 @@ def _fault(path: Path) -> str | None:
             found = connection.execute("PRAGMA integrity_check(1)").fetchone()[0]
             if found != "ok":
                 return " ".join(str(found).split())
-            if version == VERSION:
+            if version >= _COLUMNS_SINCE:
                 for stream, *packed in connection.execute(
                     f"SELECT stream, key, at_us, {', '.join(VALUE_COLUMNS)} FROM segment"
                 ):

@@ -6,7 +6,7 @@ import os
 import shutil
 import sqlite3
 import time
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -71,10 +71,19 @@ class Database:
         """One statement for each of many rows, inside `write()`."""
         self._connection.executemany(sql, rows)
 
-    def rows(self, sql: str, values: Sequence[object] = ()) -> list[Any]:
+    def rows(self, sql: str, values: Sequence[object] | Mapping[str, object] = ()) -> list[Any]:
         """All rows of a query."""
         with self._sentences():
             return self._connection.execute(sql, values).fetchall()
+
+    def changes(self) -> tuple[int, int]:
+        """Two numbers of which one or both differ from before when anything was written, here or by another."""
+        ((by_others,),) = self.rows("PRAGMA data_version")
+        return int(by_others), self._connection.total_changes
+
+    def free_bytes(self) -> int:
+        """[bytes] that the disk of the book still takes."""
+        return shutil.disk_usage(self.path.absolute().parent).free
 
     def copy_to(self, path: Path) -> None:
         """A checked copy in a new file; see `copy_book`."""
@@ -174,9 +183,6 @@ class Database:
         except sqlite3.DatabaseError as exc:
             raise self._in_a_sentence(exc) from exc
 
-    def _room_bytes(self) -> int:
-        return shutil.disk_usage(self.path.absolute().parent).free
-
     def _in_a_sentence(self, exc: sqlite3.DatabaseError) -> BookError:
         code = _code(exc)
         if code in _HELD:
@@ -184,7 +190,7 @@ class Database:
                 f"{self.path}: another process has held the cellar book for {self._wait_s:g} s; try again"
             )
         # A disk without room for the small files beside the book is called a failure of its own by the library.
-        if code == sqlite3.SQLITE_FULL or (code == sqlite3.SQLITE_IOERR and self._room_bytes() < _LEAST_BYTES):
+        if code == sqlite3.SQLITE_FULL or (code == sqlite3.SQLITE_IOERR and self.free_bytes() < _LEAST_BYTES):
             return BookError(f"{self.path}: the disk is full; nothing of this step was stored")
         if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN):
             return BookError(f"{self.path}: the cellar book or its folder may not be written")

@@ -15,10 +15,11 @@ import msgspec
 import numpy as np
 
 from lullwort.cellarbook.database import Database
-from lullwort.cellarbook.keys import import_name, key64
+from lullwort.cellarbook.keys import import_name
 from lullwort.cellarbook.streams import add_block, sensor_record
+from lullwort.cellarbook.tidying import tidy_import
 from lullwort.errors import RefusedError
-from lullwort.records import VALUE_COLUMNS, Block, SetAside
+from lullwort.records import VALUE_COLUMNS, Block, SetAside, key64
 
 __all__ = ["ImportCounts", "ImportRun", "Imported", "Imports", "Intake"]
 
@@ -246,6 +247,19 @@ class Imports:
         with self._db.write():
             self._db.run("UPDATE import SET withdrawn_us = coalesce(withdrawn_us, ?) WHERE key = ?", (now_us, key))
         return next(i for i in self.all() if i.name == import_name(key))
+
+    def tidy(self, name: str, now_us: int) -> int:
+        """Put together what came one by one to an open-ended import; how many runs of readings fewer there are.
+
+        Others may read and write meanwhile, and see the same before and after; cut off it goes on the next time.
+
+        Args:    now_us: [µs] days (UTC) that are over then are tidied as a whole, others when it is worth it.
+        Raises:  RefusedError for an unknown or ambiguous name; ValueError for an import that is not open-ended.
+        """
+        key = self._key(name)
+        if not self._db.rows("SELECT 1 FROM import WHERE key = ? AND open_ended", (key,)):
+            raise ValueError(f"import {import_name(key)} is not open-ended, it is as tidy as its file")
+        return tidy_import(self._db, key, now_us)
 
     def _key(self, name: str) -> int:
         fitting = [

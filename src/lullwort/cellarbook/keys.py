@@ -1,20 +1,8 @@
-"""Keys made from content, never from counters: two books that hold the same agree on every key."""
+"""Keys as people see them."""
 
 from __future__ import annotations
 
-import hashlib
-
-__all__ = ["import_name", "key64"]
-
-
-def key64(*parts: str) -> int:
-    """Signed 64-bit key of some texts: the first eight bytes of their SHA-256.
-
-    >>> key64("north") == key64("north"), key64("a", "b") == key64("ab")
-    (True, False)
-    """
-    joined = "\x1f".join(parts).encode()
-    return int.from_bytes(hashlib.sha256(joined).digest()[:8], "big", signed=True)
+__all__ = ["import_name"]
 
 
 def import_name(key: int) -> str:

@@ -10,6 +10,7 @@ import numpy as np
 
 from lullwort.cellarbook.comparable import QUANTITIES
 from lullwort.cellarbook.database import Database
+from lullwort.cellarbook.newest import Newest, newest_of
 from lullwort.cellarbook.reports import Contradiction, contradictions_in, distinct_reports
 from lullwort.cellarbook.streams import SensorRecord, sensor_record
 from lullwort.records import Block, Reading
@@ -28,6 +29,20 @@ class Readings:
     def vessels(self) -> list[str]:
         """Ids of vessels with readings in use, sorted."""
         return [v for (v,) in self._db.rows(f"SELECT DISTINCT s.vessel FROM {_STREAMS_IN_USE} ORDER BY s.vessel")]
+
+    def sensors(self, vessel: str) -> dict[str, int]:
+        """Ids of the sensors with readings in use in a vessel, sorted, and when each has its newest there [µs]."""
+        return dict(
+            self._db.rows(
+                f"SELECT s.sensor, max(s.last_us) FROM {_STREAMS_IN_USE} WHERE s.vessel = ? GROUP BY s.sensor "
+                "ORDER BY s.sensor",
+                (vessel,),
+            )
+        )
+
+    def newest(self, sensor: str, count: int) -> list[Newest]:
+        """The newest readings of a sensor, at most `count`, in order of time, contradicted ones left out."""
+        return newest_of(self._db, sensor, count)
 
     def of(self, vessel: str, from_us: int, to_us: int) -> Iterator[Reading]:
         """Readings of `vessel` with from_us ≤ at_us < to_us [µs], by (time, sensor), in SG and °C."""

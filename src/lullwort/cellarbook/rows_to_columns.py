@@ -10,8 +10,8 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 
-from lullwort.cellarbook.keys import key64
 from lullwort.cellarbook.segments import Segment, pack
+from lullwort.records import key64
 
 __all__ = ["rows_to_columns"]
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Callable
 
+from lullwort.cellarbook.outbox_tables import outbox_tables
 from lullwort.cellarbook.rows_to_columns import rows_to_columns
 
 __all__ = ["APPLICATION_ID", "MIGRATIONS", "VERSION"]
@@ -61,7 +62,7 @@ def _first_tables(connection: sqlite3.Connection) -> None:
         connection.execute(statement)
 
 
-MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (_first_tables, rows_to_columns)
+MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (_first_tables, rows_to_columns, outbox_tables)
 """`MIGRATIONS[n]` leads from version n to version n + 1, inside a transaction; an empty file is version 0."""
 
 VERSION = len(MIGRATIONS)

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from lullwort.records import VALUE_COLUMNS, Block
 from lullwort.units import FloatArray
 
-__all__ = ["Segment", "pack", "segments_of", "unpack"]
+__all__ = ["Packed", "Segment", "pack", "segments_of", "unpack"]
 
 Packed = tuple[int, bytes, *tuple[bytes | None, ...]]
 """Key, times and the columns of VALUE_COLUMNS; None for one in which nothing was given."""

@@ -1,8 +1,8 @@
-"""What is on record of one sensor, from whatever imports: the only place that reads and writes runs of readings."""
+"""What is on record of one sensor, from whatever imports: the only place that reads and adds runs of readings."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,12 +11,13 @@ from numpy.typing import NDArray
 from lullwort.cellarbook.agreement import Agreement, Reports, agree
 from lullwort.cellarbook.comparable import TOLERANCES, comparable
 from lullwort.cellarbook.database import Database
-from lullwort.cellarbook.keys import key64
-from lullwort.cellarbook.segments import pack, segments_of, unpack
-from lullwort.records import VALUE_COLUMNS, Block, ReportedUnits
+from lullwort.cellarbook.segments import Packed, Segment, pack, segments_of, unpack
+from lullwort.records import VALUE_COLUMNS, Block, ReportedUnits, key64
 from lullwort.units import FloatArray
 
-__all__ = ["Origin", "SensorRecord", "add_block", "sensor_record"]
+__all__ = ["Origin", "SensorRecord", "add_block", "add_run", "runs", "sensor_record"]
+
+_PACKED = f"key, at_us, {', '.join(VALUE_COLUMNS)}"
 
 
 @dataclass(frozen=True)
@@ -63,11 +64,23 @@ def add_block(db: Database, imported: int, block: Block) -> None:
             "first_us = min(first_us, excluded.first_us), last_us = max(last_us, excluded.last_us)",
             (stream, imported, segment.sensor, segment.vessel, *block.units, first_us, last_us),
         )
-        key, *columns = pack(stream, segment)
-        db.run(
-            f"INSERT OR IGNORE INTO segment VALUES ({', '.join('?' * (6 + len(VALUE_COLUMNS)))})",
-            (key, stream, first_us, last_us, len(segment.at_us), *columns),
-        )
+        add_run(db, stream, segment)
+
+
+def add_run(db: Database, stream: int, segment: Segment) -> None:
+    """Write readings of a stream that is on record, inside `db.write()`; again does no harm."""
+    key, *columns = pack(stream, segment)
+    db.run(
+        f"INSERT OR IGNORE INTO segment VALUES ({', '.join('?' * (6 + len(VALUE_COLUMNS)))})",
+        (key, stream, int(segment.at_us[0]), int(segment.at_us[-1]), len(segment.at_us), *columns),
+    )
+
+
+def runs(db: Database, stream: int, keys: Iterable[int]) -> Iterator[tuple[NDArray[np.int64], FloatArray]]:
+    """Times and values of these runs of a stream. Raises BookDamagedError where one is not what was written."""
+    for key in keys:
+        for packed in db.rows(f"SELECT {_PACKED} FROM segment WHERE key = ?", (key,)):
+            yield _unpacked(db, stream, packed)
 
 
 def sensor_record(db: Database, sensor: str, from_us: int, to_us: int) -> SensorRecord | None:
@@ -103,13 +116,16 @@ def sensor_record(db: Database, sensor: str, from_us: int, to_us: int) -> Sensor
 
 def _columns(db: Database, stream: int, from_us: int, to_us: int) -> Iterator[tuple[NDArray[np.int64], FloatArray]]:
     for packed in db.rows(
-        f"SELECT key, at_us, {', '.join(VALUE_COLUMNS)} FROM segment "
-        "WHERE stream = ? AND first_us < ? AND last_us >= ? ORDER BY first_us, key",
+        f"SELECT {_PACKED} FROM segment WHERE stream = ? AND first_us < ? AND last_us >= ? ORDER BY first_us, key",
         (stream, to_us, from_us),
     ):
-        try:
-            at_us, values = unpack(stream, packed)
-        except ValueError as exc:
-            raise db.damage(exc) from exc
+        at_us, values = _unpacked(db, stream, packed)
         inside = slice(*np.searchsorted(at_us, (from_us, to_us)).tolist())
         yield at_us[inside], values[:, inside]
+
+
+def _unpacked(db: Database, stream: int, packed: Packed) -> tuple[NDArray[np.int64], FloatArray]:
+    try:
+        return unpack(stream, packed)
+    except ValueError as exc:
+        raise db.damage(exc) from exc

@@ -8,8 +8,8 @@ from typing import NamedTuple
 import msgspec
 
 from lullwort.cellarbook.database import Database
-from lullwort.cellarbook.keys import key64
 from lullwort.detector import Judged, evidence, reason
+from lullwort.records import key64
 
 __all__ = ["Told", "VerdictRow", "Verdicts"]
 

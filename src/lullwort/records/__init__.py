@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
+from lullwort.records.alert import ALERT_KINDS, Alert, AlertKind, Subject
 from lullwort.records.batch import CAUTIONS, EVENT_KINDS, Batch, Caution, Event
 from lullwort.records.block import COMMON_UNITS, VALUE_COLUMNS, Block, ReportedUnits, SetAside
 from lullwort.records.ids import check_id
+from lullwort.records.keys import key64
 from lullwort.records.reading import Reading
 from lullwort.records.times import HOUR_US, format_utc, from_datetime, parse_instant, to_datetime
 from lullwort.records.vesselreadings import VesselReadings
 from lullwort.records.zones import ZONE_NAME, zone_info
 
 __all__ = [
+    "ALERT_KINDS",
     "CAUTIONS",
     "COMMON_UNITS",
     "EVENT_KINDS",
     "HOUR_US",
     "VALUE_COLUMNS",
     "ZONE_NAME",
+    "Alert",
+    "AlertKind",
     "Batch",
     "Block",
     "Caution",
@@ -24,10 +29,12 @@ __all__ = [
     "Reading",
     "ReportedUnits",
     "SetAside",
+    "Subject",
     "VesselReadings",
     "check_id",
     "format_utc",
     "from_datetime",
+    "key64",
     "parse_instant",
     "to_datetime",
     "zone_info",

@@ -13,7 +13,7 @@ import lullwort
 ROOT = Path(lullwort.__file__).parent
 ORDER = [
     "errors", "units", "records", "science", "analysis", "detector", "cellarbook", "collector", "packaging_day",
-    "exporting", "rehearsal", "settings", "cli",
+    "exporting", "alerts", "rehearsal", "settings", "tend", "cli",
 ]  # fmt: skip
 
 

@@ -2,24 +2,35 @@
 
 from __future__ import annotations
 
+from lullwort.collector.arrival import Arrival, Outcome, Packet
 from lullwort.collector.entries import checked_batch, checked_event, read_batches_file
+from lullwort.collector.forms import SENML, Form, checked_form, decode_packet
 from lullwort.collector.log import Log
 from lullwort.collector.mapping import OPTIONAL, Mapping, checked_mapping
 from lullwort.collector.openlog import open_log, propose_mapping
 from lullwort.collector.survey import LogSurvey, VesselSurvey
 from lullwort.collector.table import Doubt, Proposal
+from lullwort.collector.topics import TopicTemplate
 
 __all__ = [
     "OPTIONAL",
+    "SENML",
+    "Arrival",
     "Doubt",
+    "Form",
     "Log",
     "LogSurvey",
     "Mapping",
+    "Outcome",
+    "Packet",
     "Proposal",
+    "TopicTemplate",
     "VesselSurvey",
     "checked_batch",
     "checked_event",
+    "checked_form",
     "checked_mapping",
+    "decode_packet",
     "open_log",
     "propose_mapping",
     "read_batches_file",

@@ -1,0 +1,22 @@
+"""What a person is told without asking: which conditions hold, what is news, and its way to phones and programs."""
+
+from __future__ import annotations
+
+from lullwort.alerts.conditions import BatchSeen, SensorSeen, ServiceSeen, conditions
+from lullwort.alerts.delivery import Deliverer, Senders
+from lullwort.alerts.news import news
+from lullwort.alerts.quiet import Quiet
+from lullwort.alerts.settings import AlertSettings, checked_alerts
+
+__all__ = [
+    "AlertSettings",
+    "BatchSeen",
+    "Deliverer",
+    "Quiet",
+    "Senders",
+    "SensorSeen",
+    "ServiceSeen",
+    "checked_alerts",
+    "conditions",
+    "news",
+]

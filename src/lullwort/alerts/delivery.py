@@ -1,0 +1,131 @@
+"""Alerts out of the outbox to where they are wanted, tried again until they are taken."""
+
+from __future__ import annotations
+
+import logging
+import threading
+import urllib.error
+import urllib.request
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from lullwort.alerts.cloudevent import MEDIA_TYPE, cloud_event
+from lullwort.alerts.push import push
+from lullwort.alerts.quiet import Quiet
+from lullwort.alerts.settings import AlertSettings
+from lullwort.cellarbook import Delivery, Outbox
+from lullwort.errors import BookError
+from lullwort.records import Alert
+
+__all__ = ["Deliverer", "Senders"]
+
+_LOG = logging.getLogger("lullwort.alerts")
+
+_FIRST_DELAY_US, _LONGEST_DELAY_US = 30 * 1_000_000, 3600 * 1_000_000
+_GIVEN_UP_US = 7 * 24 * 3600 * 1_000_000
+_AT_ONCE = 20
+_TIMEOUT_S = 10.0
+_LOOK_S = 5.0
+
+
+@dataclass(frozen=True)
+class Senders:
+    """The ways out. Each gives why it failed, empty where it did not; no words of it hold a secret."""
+
+    settings: AlertSettings
+    source: str
+    """A URI-reference that says which cellar this is."""
+    publish: Callable[[Alert, bytes], bool]
+    """Retained at the broker; True when it was taken."""
+
+    def send(self, target: str, alert: Alert) -> str:
+        """Try once."""
+        match target:
+            case "push":
+                return push(self._addresses(), alert.title, alert.says)
+            case "webhook":
+                return self._post(alert)
+            case "broker":
+                return "" if self.publish(alert, cloud_event(alert, self.source)) else "the broker did not take it"
+        return f"there is no way called {target}"
+
+    def _addresses(self) -> list[str]:
+        lines = _text(self.settings.push_file).splitlines()
+        return [line.strip() for line in lines if line.strip() and not line.lstrip().startswith("#")]
+
+    def _post(self, alert: Alert) -> str:
+        request = urllib.request.Request(self.settings.webhook or "", cloud_event(alert, self.source), method="POST")
+        request.add_header("Content-Type", MEDIA_TYPE)
+        token = _text(self.settings.webhook_token_file).strip()
+        if token:
+            request.add_header("Authorization", f"Bearer {token}")
+        try:
+            with urllib.request.urlopen(request, timeout=_TIMEOUT_S):
+                return ""
+        except urllib.error.HTTPError as exc:
+            return f"the webhook answered {exc.code}"
+        except (OSError, ValueError) as exc:
+            return f"the webhook cannot be reached: {type(exc).__name__}"
+
+
+def _text(path: Path | None) -> str:
+    if path is None:
+        return ""
+    try:
+        return path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError):
+        return ""
+
+
+@dataclass
+class Deliverer:
+    """Empties the outbox, in a thread of its own with a book of its own."""
+
+    senders: Senders
+    quiet: Quiet
+    now_us: Callable[[], int]
+    _woken: threading.Event = field(default_factory=threading.Event)
+
+    def wake(self) -> None:
+        """There is something to deliver."""
+        self._woken.set()
+
+    def run(self, outbox: Outbox, stop: threading.Event) -> None:
+        """Until told to stop."""
+        while not stop.is_set():
+            try:
+                busy = self.round(outbox, stop) > 0
+            except BookError as exc:
+                _LOG.error("the outbox cannot be read or written", extra={"why": str(exc)})
+                busy = False
+            if not busy:
+                self._woken.wait(_LOOK_S)
+                self._woken.clear()
+
+    def round(self, outbox: Outbox, stop: threading.Event) -> int:
+        """Try what is due; how many that was."""
+        due = outbox.due(self.now_us(), _AT_ONCE)
+        for delivery in due:
+            if stop.is_set():
+                break
+            self._try(outbox, delivery)
+        return len(due)
+
+    def _try(self, outbox: Outbox, delivery: Delivery) -> None:
+        alert, target = delivery.alert, delivery.target
+        now_us = self.now_us()
+        allowed_us = now_us if alert.urgent or target == "broker" else self.quiet.over_us(now_us)
+        if allowed_us > now_us:
+            outbox.failed(alert, target, "quiet hours", allowed_us)
+            return
+        why = self.senders.send(target, alert)
+        if not why:
+            outbox.delivered(alert, target, self.now_us())
+            _LOG.info("delivered", extra={"kind": alert.kind, "about": alert.about, "target": target})
+            return
+        waited_us = now_us - delivery.first_us
+        given_up = not alert.urgent and waited_us > _GIVEN_UP_US
+        delay_us = min(_FIRST_DELAY_US << min(delivery.tries, 20), _LONGEST_DELAY_US)
+        outbox.failed(alert, target, why, None if given_up else now_us + delay_us)
+        _LOG.warning("not delivered", extra={"kind": alert.kind, "about": alert.about, "target": target, "why": why})

@@ -1,0 +1,193 @@
+"""Alerts in words: what was seen, what it means, what to do, with the caution where it applies."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import msgspec
+
+from lullwort.detector import Judged, Units, advice, reason
+from lullwort.records import HOUR_US, Alert
+
+__all__ = [
+    "battery_low",
+    "digest",
+    "gap",
+    "not_believable",
+    "over",
+    "points_left",
+    "ready",
+    "silent",
+    "stalled",
+    "storage",
+    "too_cold",
+    "too_warm",
+    "trial",
+    "wrong_clock",
+]
+
+
+def ready(judged: Judged, units: Units) -> Alert:
+    """It may be packaged."""
+    return _of_batch("ready", judged, units, f"READY TO PACKAGE: {judged.batch.name}", urgent=True)
+
+
+def stalled(judged: Judged, units: Units) -> Alert:
+    """It stopped too high."""
+    return _of_batch("stalled", judged, units, f"{judged.batch.name} has stalled")
+
+
+def too_cold(judged: Judged, units: Units) -> Alert:
+    """The yeast sleeps."""
+    return _of_batch("too cold", judged, units, f"{judged.batch.name} is too cold for its yeast")
+
+
+def too_warm(judged: Judged, limit_c: float, units: Units) -> Alert:
+    """Warmer than the brewer said this yeast works."""
+    temp_c = judged.now.temp_c or 0.0
+    says = (
+        f"The beer is at {units.temp(temp_c)}; this yeast was said to work up to {units.temp(limit_c)}. "
+        "Too warm a fermentation tastes of solvent and may stop early. Cool it gently, by 2 to 3 degrees a day."
+    )
+    title = f"{judged.batch.name} is too warm for its yeast"
+    return _alert("too warm", judged, title, says, {"temperature_c": temp_c, "limit_c": limit_c})
+
+
+def not_believable(judged: Judged, units: Units) -> Alert:
+    """The sensor says what beer does not do."""
+    title = f"The sensor in {judged.batch.vessel} cannot be believed"
+    says = f"{reason('unclear', judged.now, units)} {advice('unclear', judged.now)}"
+    return _alert("sensor not believable", judged, title, says, {})
+
+
+def points_left(judged: Judged, points: float, units: Units) -> Alert:
+    """Little is left to fall."""
+    now = judged.now
+    says = (
+        f"About {units.difference(now.left)} are left to fall, {units.difference(now.left_upper)} at most with nine "
+        "chances in ten. Nothing need be done, unless something is planned for this moment, such as a rest or hops."
+    )
+    title = f"{judged.batch.name}: {points:g} points left"
+    alert = _alert("points left", judged, title, says, {"left": round(now.left, 2), "upper": round(now.left_upper, 2)})
+    return _about(alert, f"{judged.batch.name} {points:g}")
+
+
+def silent(sensor: str, vessel: str, newest_us: int, quiet_us: int, units: Units) -> Alert:
+    """A sensor is not heard."""
+    says = (
+        f"Nothing was heard of it for {_span(quiet_us)}; its last reading is of {units.moment(newest_us)}. Hours that "
+        "nobody saw prove nothing, so the verdict waits. See to its battery, its place and its link; a hand reading "
+        "tells meanwhile."
+    )
+    return Alert(
+        kind="sensor silent", about=sensor, on=True, at_us=newest_us, vessel=vessel, sensor=sensor,
+        title=f"Sensor {sensor} in {vessel} is silent", says=says, data={"quiet_h": round(quiet_us / HOUR_US, 1)},
+    )  # fmt: skip
+
+
+def battery_low(sensor: str, vessel: str, value: float, unit: str, at_us: int) -> Alert:
+    """A battery goes flat."""
+    says = f"It shows {value:g} {unit}. Change or charge it when the vessel is open anyway, with clean hands and tools."
+    return Alert(
+        kind="battery low", about=sensor, on=True, at_us=at_us, vessel=vessel, sensor=sensor,
+        title=f"The battery of sensor {sensor} is low", says=says, data={"battery": value, "unit": unit},
+    )  # fmt: skip
+
+
+def wrong_clock(sensor: str, vessel: str, fault: str, at_us: int) -> Alert:
+    """A sensor's clock is wrong."""
+    says = (
+        f"{fault} Readings at wrong times spoil the proof. Set the sensor's clock, or have its readings taken at the "
+        "time of arrival: clock = 'arrival' in its form."
+    )
+    return Alert(
+        kind="sensor clock", about=sensor, on=True, at_us=at_us, vessel=vessel, sensor=sensor,
+        title=f"The clock of sensor {sensor} is wrong", says=says,
+    )  # fmt: skip
+
+
+def gap(started_us: int, away_us: int, units: Units) -> Alert:
+    """The service was away."""
+    says = (
+        f"The service was away for {_span(away_us)}, up to {units.moment(started_us)}. What sensors sent meanwhile is "
+        "taken up where the broker kept it; hours that nobody saw prove nothing."
+    )
+    return Alert(
+        kind="gap in the service", about="", on=True, at_us=started_us, title="Lullwort is back after a gap",
+        says=says, data={"away_h": round(away_us / HOUR_US, 1)},
+    )  # fmt: skip
+
+
+def storage(now_us: int, free_bytes: int) -> Alert:
+    """The disk is nearly full."""
+    says = (
+        f"{free_bytes >> 20} MiB are free where the cellar book lies. When none are left nothing can be stored: "
+        "messages then wait at the broker. Make room."
+    )
+    return Alert(
+        kind="storage nearly full", about="", on=True, at_us=now_us, urgent=True, title="The disk is nearly full",
+        says=says, data={"free_mib": free_bytes >> 20},
+    )  # fmt: skip
+
+
+def trial(now_us: int) -> Alert:
+    """A trial of the way that alerts take."""
+    return Alert(
+        kind="test", about="", on=True, at_us=now_us, urgent=True, title="Lullwort: a test alert",
+        says="This is a test. Alerts reach you this way.",
+    )  # fmt: skip
+
+
+def digest(now_us: int, next_text: str, lines: list[str]) -> Alert:
+    """What is sent once a day though nothing is wrong."""
+    says = "\n".join([*lines, f"Nothing needed before {next_text}."])
+    return Alert(kind="test", about="digest", on=True, at_us=now_us, title="Lullwort: today's cellar", says=says)
+
+
+def over(alert: Alert) -> dict[str, Any]:
+    """Title, words and urgency of the end of a condition."""
+    who = alert.batch or alert.sensor
+    match alert.kind:
+        case "ready":
+            title = f"READY IS WITHDRAWN: {who}"
+            says = (
+                "It was told before, and is true no longer: the beer or the readings have moved. Do not package. If "
+                "bottles are filled already, keep them cold, closed in and away from people, and handle them only "
+                "with eyes and hands covered. `lullwort verdict` says what was seen."
+            )
+        case "stalled":
+            title, says = f"{who} is moving again", "It had stalled. Wait, and leave the vessel closed."
+        case "sensor silent":
+            title, says = f"Sensor {who} is heard again", "Nothing need be done."
+        case _:
+            title, says = f"Over: {alert.title}", "Nothing need be done."
+    return {"title": title, "says": says, "urgent": alert.kind == "ready", "data": {}}
+
+
+def _of_batch(kind: str, judged: Judged, units: Units, title: str, *, urgent: bool = False) -> Alert:
+    says = f"{reason(judged.verdict, judged.now, units)} {advice(judged.verdict, judged.now)}"
+    now = judged.now
+    gravity = None if now.level is None else round(1.0 + (now.level - now.offset) / 1000.0, 5)
+    data: dict[str, str | float | int | None] = {
+        "verdict": judged.verdict, "gravity": gravity, "points_left": round(now.left, 2),
+        "points_left_upper": round(now.left_upper, 2),
+    }  # fmt: skip
+    return _alert(kind, judged, title, says, data, urgent=urgent)
+
+
+def _alert(kind: Any, judged: Judged, title: str, says: str, data: dict[str, Any], *, urgent: bool = False) -> Alert:
+    at_us = judged.history[-1].at_us if judged.history else judged.as_of_us
+    batch = judged.batch
+    return Alert(
+        kind=kind, about=batch.name, on=True, at_us=at_us, vessel=batch.vessel, batch=batch.name, urgent=urgent,
+        title=title, says=says, data=data,
+    )  # fmt: skip
+
+
+def _about(alert: Alert, about: str) -> Alert:
+    return msgspec.structs.replace(alert, about=about)
+
+
+def _span(us: int) -> str:
+    hours = us / HOUR_US
+    return f"{hours:.0f} hours" if hours < 72 else f"{hours / 24:.0f} days"

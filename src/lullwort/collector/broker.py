@@ -1,0 +1,273 @@
+"""Messages from a broker: each acknowledged only after it is on disk, the session kept while this end is away."""
+
+from __future__ import annotations
+
+import logging
+import socket
+import ssl
+import threading
+import time
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import msgspec
+
+from lullwort.collector.arrival import Arrival, Outcome, Packet
+from lullwort.collector.entries.keycheck import NotThatError, as_table, checked_keys, one_of, text, whole_number
+from lullwort.collector.topics import TopicTemplate
+from lullwort.errors import SourceError
+
+if TYPE_CHECKING:
+    from paho.mqtt.client import Client, MQTTMessage
+
+__all__ = ["BrokerLink", "BrokerSettings", "TopicSettings", "checked_broker"]
+
+_LOG = logging.getLogger("lullwort.broker")
+
+_FIRST_DELAY_S, _LONGEST_DELAY_S = 1, 60
+_NEVER_EXPIRES_S = 0xFFFFFFFF
+_AGAIN_AFTER_FAILURE_S = 5.0
+HERE, GONE = b'{"status": "here"}', b'{"status": "gone"}'
+
+
+class TopicSettings(msgspec.Struct, frozen=True):
+    """A topic to listen to, and the name of the form by which its messages are read; empty: SenML packs."""
+
+    topic: str
+    form: str = ""
+
+
+class BrokerSettings(msgspec.Struct, frozen=True, kw_only=True):
+    """How the broker is reached; the password is never among it.
+
+    Attributes:
+        protocol: "3.1.1" or "5".
+        ca_file: of the authority that signed the broker's certificate; None: those that the system trusts.
+        keepalive_s: [s] after which a silent connection is tried, and after half as long again given up.
+        verdict_topic, alert_topic: in which {vessel} stands for the vessel; status_topic: retained "here" or "gone".
+    """
+
+    host: str = "localhost"
+    port: int = 1883
+    protocol: str = "3.1.1"
+    tls: bool = False
+    ca_file: Path | None = None
+    user: str | None = None
+    password_file: Path | None = None
+    client_id: str = "lullwort"
+    keepalive_s: int = 30
+    status_topic: str = "lullwort/status"
+    verdict_topic: str = "lullwort/verdicts/{vessel}"
+    alert_topic: str = "lullwort/alerts/{vessel}"
+    topics: tuple[TopicSettings, ...] = (TopicSettings("lullwort/readings/{sensor}"),)
+
+
+def checked_broker(where: str, entered: object) -> BrokerSettings:
+    """The broker that these keys describe, which are the fields of `BrokerSettings`. Raises UsageError."""
+    return BrokerSettings(**checked_keys(where, as_table(where, entered), _KEYS))
+
+
+def _truth(value: Any) -> bool:
+    if not isinstance(value, bool):
+        raise NotThatError("true or false")
+    return value
+
+
+def _path(value: Any) -> Path:
+    return Path(text(value)).expanduser()
+
+
+def _some_text(value: Any) -> str:
+    if not text(value):
+        raise NotThatError("a text that is not empty")
+    return str(value)
+
+
+def _topic(*names: str) -> Callable[[Any], str]:
+    def check(value: Any) -> str:
+        try:
+            template = TopicTemplate(text(value))
+        except NotThatError:
+            raise
+        except ValueError as exc:
+            raise NotThatError(str(exc)) from None
+        if not names and template.filter != template.text:
+            raise NotThatError("a topic without braces")
+        return template.text
+
+    return check
+
+
+def _topics(value: Any) -> tuple[TopicSettings, ...]:
+    if not isinstance(value, list) or not value or not all(isinstance(v, dict) and "topic" in v for v in value):
+        raise NotThatError('a list such as [{ topic = "cellar/{vessel}/sg", form = "bare-sg" }]')
+    if any(set(entry) - {"topic", "form"} for entry in value):
+        raise NotThatError("entries with the keys topic and form")
+    return tuple(TopicSettings(_topic("sensor")(v["topic"]), text(v.get("form", ""))) for v in value)
+
+
+_KEYS = {
+    "host": ("host", _some_text),
+    "port": ("port", whole_number(1, 65_535, "")),
+    "protocol": ("protocol", one_of(("3.1.1", "5"))),
+    "tls": ("tls", _truth),
+    "ca_file": ("ca_file", _path),
+    "user": ("user", _some_text),
+    "password_file": ("password_file", _path),
+    "client_id": ("client_id", _some_text),
+    "keepalive_s": ("keepalive_s", whole_number(2, 3600, " seconds")),
+    "status_topic": ("status_topic", _topic()),
+    "verdict_topic": ("verdict_topic", _topic("vessel")),
+    "alert_topic": ("alert_topic", _topic("vessel")),
+    "topics": ("topics", _topics),
+}
+
+
+class BrokerLink:
+    """One connection, made and made again in a thread of its own."""
+
+    def __init__(
+        self,
+        settings: BrokerSettings,
+        password: str | None,
+        hand_over: Callable[[Arrival], None],
+        now_us: Callable[[], int],
+        *,
+        delays_s: tuple[int, int] = (_FIRST_DELAY_S, _LONGEST_DELAY_S),
+    ) -> None:
+        """
+        Args:   hand_over: takes each message; may block, which holds the broker back.
+                delays_s: [s] between tries to connect, the first and the longest; each is twice the one before.
+        Raises: SourceError where the certificates cannot be used.
+        """
+        self.refused = ""
+        """Why the broker last turned this end away; empty while it did not."""
+        self.last_message_us: int | None = None
+        self._settings, self._hand_over, self._now_us = settings, hand_over, now_us
+        self._filters: Sequence[str] = [TopicTemplate(topic.topic).filter for topic in settings.topics]
+        self._connected = threading.Event()
+        self._failed_at = 0.0
+        self._client = self._make_client(password, delays_s)
+
+    def _make_client(self, password: str | None, delays_s: tuple[int, int]) -> Client:
+        from paho.mqtt.client import Client, MQTTv5, MQTTv311
+        from paho.mqtt.enums import CallbackAPIVersion
+
+        settings, five = self._settings, self._settings.protocol == "5"
+        client = Client(
+            CallbackAPIVersion.VERSION2,
+            client_id=settings.client_id,
+            clean_session=None if five else False,
+            protocol=MQTTv5 if five else MQTTv311,
+            manual_ack=True,
+        )
+        if settings.user is not None:
+            client.username_pw_set(settings.user, password)
+        if settings.tls:
+            try:
+                client.tls_set_context(ssl.create_default_context(cafile=settings.ca_file))
+            except (OSError, ssl.SSLError) as exc:
+                raise SourceError(f"{settings.ca_file}: cannot be used as a certificate authority: {exc}") from exc
+        client.will_set(settings.status_topic, GONE, qos=1, retain=True)
+        client.reconnect_delay_set(*delays_s)
+        client.on_connect = self._on_connect
+        client.on_connect_fail = self._on_connect_fail
+        client.on_disconnect = self._on_disconnect
+        client.on_message = self._on_message
+        return client
+
+    def start(self) -> None:
+        """Begin to connect; a broker that is absent is waited for."""
+        from paho.mqtt.packettypes import PacketTypes
+        from paho.mqtt.properties import Properties
+
+        settings = self._settings
+        if settings.protocol == "5":
+            properties = Properties(PacketTypes.CONNECT)
+            properties.SessionExpiryInterval = _NEVER_EXPIRES_S
+            self._client.connect_async(
+                settings.host, settings.port, settings.keepalive_s, clean_start=False, properties=properties
+            )
+        else:
+            self._client.connect_async(settings.host, settings.port, settings.keepalive_s)
+        self._client.loop_start()
+
+    def stop(self, timeout_s: float) -> None:
+        """Say good-bye and let go; the session stays with the broker. What was not acknowledged comes again."""
+        if self.connected:
+            self.publish(self._settings.status_topic, GONE, retain=True, timeout_s=timeout_s)
+        self._client.disconnect()
+        self._client.loop_stop()
+        self._connected.clear()
+
+    @property
+    def connected(self) -> bool:
+        """Whether the broker has taken this end in."""
+        return self._connected.is_set()
+
+    def wait_connected(self, timeout_s: float) -> bool:
+        """Whether that is so within `timeout_s` [s]."""
+        return self._connected.wait(timeout_s)
+
+    def publish(self, topic: str, payload: bytes, *, retain: bool, timeout_s: float) -> bool:
+        """Send a message; True only after the broker has acknowledged it."""
+        if not self.connected:
+            return False
+        try:
+            info = self._client.publish(topic, payload, qos=1, retain=retain)
+            info.wait_for_publish(timeout_s)
+            return bool(info.is_published())
+        except (RuntimeError, ValueError):
+            return False
+
+    # -- called in the thread of the connection; an error that left one of these would end it unseen ---------------
+
+    def _on_connect(self, client: Client, _data: object, _flags: object, reason: Any, _properties: object) -> None:
+        if reason.is_failure:
+            self.refused = str(reason)
+            _LOG.error("the broker refuses", extra={"host": self._settings.host, "why": self.refused})
+            return
+        self.refused = ""
+        if self._filters:
+            client.subscribe([(each, 1) for each in self._filters])
+        client.publish(self._settings.status_topic, HERE, qos=1, retain=True)
+        self._connected.set()
+        _LOG.info("connected", extra={"host": self._settings.host, "port": self._settings.port})
+
+    def _on_connect_fail(self, _client: Client, _data: object) -> None:
+        _LOG.info("the broker cannot be reached", extra={"host": self._settings.host, "port": self._settings.port})
+
+    def _on_disconnect(self, _client: Client, _data: object, _flags: object, reason: Any, _properties: object) -> None:
+        if self._connected.is_set():
+            _LOG.warning("disconnected", extra={"host": self._settings.host, "why": str(reason)})
+        self._connected.clear()
+
+    def _on_message(self, client: Client, _data: object, message: MQTTMessage) -> None:
+        try:
+            self.last_message_us = self._now_us()
+            packet = Packet("broker", message.topic, bytes(message.payload), self.last_message_us)
+            mid, qos = message.mid, message.qos
+
+            def settle(outcome: Outcome) -> None:
+                if outcome.failed is None:
+                    client.ack(mid, qos)
+                else:
+                    self._have_sent_again()
+
+            self._hand_over(Arrival(packet, settle))
+        except Exception:
+            _LOG.exception("a message could not be handed over; it stays at the broker")
+            self._have_sent_again()
+
+    def _have_sent_again(self) -> None:
+        """A broker sends again only over a new connection [MQTT 4.4.0-1], so this one is cut, though not too often."""
+        if time.monotonic() - self._failed_at < _AGAIN_AFTER_FAILURE_S:
+            return
+        self._failed_at = time.monotonic()
+        wire = self._client.socket()
+        if wire is not None:
+            try:
+                wire.shutdown(socket.SHUT_RDWR)
+            except OSError:
+                pass  # it is cut already

@@ -1,0 +1,9 @@
+"""How a message is read: as a SenML pack, as JSON of any shape by a mapping of its fields, as a bare number."""
+
+from __future__ import annotations
+
+from lullwort.collector.forms.decode import decode_packet
+from lullwort.collector.forms.form import SENML, Form, checked_form
+from lullwort.collector.forms.pointer import Pointer
+
+__all__ = ["SENML", "Form", "Pointer", "checked_form", "decode_packet"]

@@ -16,7 +16,16 @@ from typing import Any, NamedTuple
 import msgspec
 from platformdirs import user_config_path, user_data_path
 
-from lullwort.collector import Mapping, checked_mapping
+from lullwort.alerts import AlertSettings, checked_alerts
+from lullwort.collector import (
+    BrokerSettings,
+    Form,
+    Mapping,
+    checked_broker,
+    checked_form,
+    checked_mapping,
+)
+from lullwort.collector.entries.keycheck import an_id, as_table, checked_keys
 from lullwort.errors import UsageError
 from lullwort.records import ZONE_NAME, zone_info
 
@@ -26,8 +35,9 @@ __all__ = ["SETTINGS", "Setting", "Settings", "load_settings", "settings_path"]
 class Settings(msgspec.Struct, frozen=True):
     """What holds for one run of a command; see `SETTINGS` for what each means.
 
-    `mappings` are those that the file saves under a name, tables headed [mapping.NAME]. `zone_by_option` tells that the
-    zone was typed, so that it overrules that of a mapping.
+    `mappings` and `forms` are those that the file saves under a name, tables headed [mapping.NAME] and [form.NAME].
+    `zone_by_option` tells that the zone was typed, so that it overrules that of a mapping. `vessel_of` places sensors in
+    vessels. `broker` is None where the file has no table of it.
     """
 
     book: Path
@@ -36,6 +46,10 @@ class Settings(msgspec.Struct, frozen=True):
     zone: str | None
     mappings: dict[str, Mapping] = {}
     zone_by_option: bool = False
+    forms: dict[str, Form] = {}
+    vessel_of: dict[str, str] = {}
+    broker: BrokerSettings | None = None
+    alerts: AlertSettings = AlertSettings()
 
 
 class Setting(NamedTuple):
@@ -89,8 +103,8 @@ SETTINGS = (
     ),
 )  # fmt: skip
 
-_OTHER_VARIABLES = ("LULLWORT_SETTINGS", "LULLWORT_OPEN_DATA")
-"""Where the settings file is, and where the tests find open data sets."""
+_OTHER_VARIABLES = ("LULLWORT_SETTINGS", "LULLWORT_OPEN_DATA", "LULLWORT_BROKER_PASSWORD", "LULLWORT_REQUIRE_MOSQUITTO")
+"""Where the settings file is, the broker's password, and what tests find or require."""
 
 _BY_NAME = {setting.name: setting for setting in SETTINGS}
 
@@ -112,7 +126,7 @@ def load_settings(environment: Table[str, str], options: Table[str, str | None] 
     values: dict[str, Any] = {setting.name: setting.default() for setting in SETTINGS}
     path = settings_path(environment)
     table = _from_file(path, "LULLWORT_SETTINGS" in environment)
-    mappings = _mappings(path, table.pop("mapping", {}))
+    tables = _tables(path, {name: table.pop(name) for name in _TABLES if name in table})
     for name, value in table.items():
         if name not in _BY_NAME:
             raise UsageError(f"{path}: unknown setting {name!r}{_nearest(name)}")
@@ -125,13 +139,41 @@ def load_settings(environment: Table[str, str], options: Table[str, str | None] 
         if given is not None:
             values[setting.name] = _value(setting, given, f"--{setting.name}")
     typed = (options or {}).get("zone") is not None
-    return Settings(**values, mappings=mappings, zone_by_option=typed)
+    return Settings(**values, **tables, zone_by_option=typed)
 
 
-def _mappings(path: Path, tables: Any) -> dict[str, Mapping]:
+_TABLES = ("mapping", "form", "sensor", "broker", "alerts")
+
+
+def _tables(path: Path, entered: dict[str, Any]) -> dict[str, Any]:
+    """The fields of `Settings` that tables of the file fill."""
+    fields: dict[str, Any] = {
+        "mappings": _named(path, "mapping", entered, checked_mapping),
+        "forms": _named(path, "form", entered, checked_form),
+        "vessel_of": _named(path, "sensor", entered, _checked_sensor),
+    }
+    if "broker" in entered:
+        fields["broker"] = broker = checked_broker(f"{path}: broker", entered["broker"])
+        for topic in broker.topics:
+            if topic.form and topic.form not in fields["forms"]:
+                known = ", ".join(fields["forms"]) or "none"
+                raise UsageError(f"{path}: broker: form is {topic.form!r}, expected one headed [form.NAME] ({known})")
+    if "alerts" in entered:
+        fields["alerts"] = checked_alerts(f"{path}: alerts", entered["alerts"])
+    return fields
+
+
+def _named(path: Path, kind: str, entered: dict[str, Any], check: Callable[[str, object], Any]) -> dict[str, Any]:
+    tables = entered.get(kind, {})
     if not isinstance(tables, dict):
-        raise UsageError(f"{path}: mapping is {tables!r}, expected tables headed [mapping.NAME]")
-    return {name: checked_mapping(f"{path}: mapping {name!r}", entered) for name, entered in tables.items()}
+        raise UsageError(f"{path}: {kind} is {tables!r}, expected tables headed [{kind}.NAME]")
+    return {name: check(f"{path}: {kind} {name!r}", table) for name, table in tables.items()}
+
+
+def _checked_sensor(where: str, entered: object) -> str:
+    """The vessel in which a sensor floats."""
+    keys = checked_keys(where, as_table(where, entered), {"vessel": ("vessel", an_id)}, required=("vessel",))
+    return str(keys["vessel"])
 
 
 def _refuse_unknown_variables(environment: Table[str, str]) -> None:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from lullwort.alerts.cloudevent import cloud_event, verdict_event
 from lullwort.alerts.conditions import BatchSeen, SensorSeen, ServiceSeen, conditions
 from lullwort.alerts.delivery import Deliverer, Senders
 from lullwort.alerts.news import news
 from lullwort.alerts.quiet import Quiet
 from lullwort.alerts.settings import AlertSettings, checked_alerts
+from lullwort.alerts.wording import digest, trial
 
 __all__ = [
     "AlertSettings",
@@ -17,6 +19,10 @@ __all__ = [
     "SensorSeen",
     "ServiceSeen",
     "checked_alerts",
+    "cloud_event",
     "conditions",
+    "digest",
     "news",
+    "trial",
+    "verdict_event",
 ]

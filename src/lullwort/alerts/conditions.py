@@ -29,7 +29,6 @@ _SILENT_INTERVALS = 3
 _SILENT_LEAST_US = 2 * HOUR_US
 _DOUBTED_US = 3 * HOUR_US
 _WARM_LEAVE_K = 0.5
-_POINTS_LEAVE = 1.0
 _BATTERY_LEAVE_V, _BATTERY_LEAVE_PERCENT = 0.1, 5.0
 _ROOM_BYTES, _ROOM_LEAVE_BYTES = 100 << 20, 200 << 20
 _GAP_US = HOUR_US
@@ -133,8 +132,7 @@ def _of_batch(judged: Judged, found: _Found) -> None:
         if now.at_us - since_us >= _DOUBTED_US or found.stands("sensor not believable", name):
             found.alerts.append(not_believable(judged, units))
     for points in found.settings.points_left:
-        leave = _POINTS_LEAVE if found.stands("points left", f"{name} {points:g}") else 0.0
-        if verdict in ("fermenting", "holding", "ready") and now.left <= points + leave:
+        if verdict in ("fermenting", "holding", "ready") and now.left <= points:
             found.alerts.append(points_left(judged, points, units))
 
 

@@ -11,6 +11,9 @@ from lullwort.records import Alert, Subject
 
 __all__ = ["news"]
 
+_NEVER_OVER = ("test", "gap in the service", "points left")
+"""What is told of a moment."""
+
 
 def news(now: Sequence[Alert], standing: Mapping[Subject, Alert], watched: Collection[str], now_us: int) -> list[Alert]:
     """Alerts to send: for each condition that has begun, and for each that is over and whose end is worth a word.
@@ -22,11 +25,11 @@ def news(now: Sequence[Alert], standing: Mapping[Subject, Alert], watched: Colle
         now_us:   [µs] of the end of what is over.
     """
     holding = {alert.subject for alert in now}
-    begun = [alert for alert in now if not (before := standing.get(alert.subject)) or not before.on]
+    begun = [alert for alert in now if (before := standing.get(alert.subject)) is None or not before.on]
     ended = [
         msgspec.structs.replace(alert, on=False, at_us=now_us, **over(alert))
         for alert in standing.values()
-        if alert.on and alert.subject not in holding and _who(alert) in watched and alert.kind != "test"
+        if alert.on and alert.subject not in holding and _who(alert) in watched and alert.kind not in _NEVER_OVER
     ]
     return ended + begun
 

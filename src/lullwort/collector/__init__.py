@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from lullwort.collector.arrival import Arrival, Outcome, Packet
+from lullwort.collector.broker import BrokerLink, BrokerSettings, TopicSettings, checked_broker
 from lullwort.collector.entries import checked_batch, checked_event, read_batches_file
 from lullwort.collector.forms import SENML, Form, checked_form, decode_packet
 from lullwort.collector.log import Log
@@ -16,6 +17,8 @@ __all__ = [
     "OPTIONAL",
     "SENML",
     "Arrival",
+    "BrokerLink",
+    "BrokerSettings",
     "Doubt",
     "Form",
     "Log",
@@ -24,9 +27,11 @@ __all__ = [
     "Outcome",
     "Packet",
     "Proposal",
+    "TopicSettings",
     "TopicTemplate",
     "VesselSurvey",
     "checked_batch",
+    "checked_broker",
     "checked_event",
     "checked_form",
     "checked_mapping",

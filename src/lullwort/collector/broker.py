@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import logging
 import socket
 import ssl
@@ -9,7 +10,7 @@ import threading
 import time
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 import msgspec
 
@@ -184,7 +185,7 @@ class BrokerLink:
 
         settings = self._settings
         if settings.protocol == "5":
-            properties = Properties(PacketTypes.CONNECT)
+            properties: Any = cast("Any", Properties)(PacketTypes.CONNECT)
             properties.SessionExpiryInterval = _NEVER_EXPIRES_S
             self._client.connect_async(
                 settings.host, settings.port, settings.keepalive_s, clean_start=False, properties=properties
@@ -211,12 +212,13 @@ class BrokerLink:
         return self._connected.wait(timeout_s)
 
     def publish(self, topic: str, payload: bytes, *, retain: bool, timeout_s: float) -> bool:
-        """Send a message; True only after the broker has acknowledged it."""
+        """Send a message; True only after the broker has acknowledged it. With a timeout of 0 it is only sent."""
         if not self.connected:
             return False
         try:
             info = self._client.publish(topic, payload, qos=1, retain=retain)
-            info.wait_for_publish(timeout_s)
+            if timeout_s:
+                info.wait_for_publish(timeout_s)
             return bool(info.is_published())
         except (RuntimeError, ValueError):
             return False
@@ -267,7 +269,5 @@ class BrokerLink:
         self._failed_at = time.monotonic()
         wire = self._client.socket()
         if wire is not None:
-            try:
-                wire.shutdown(socket.SHUT_RDWR)
-            except OSError:
-                pass  # it is cut already
+            with contextlib.suppress(OSError):  # it is cut already
+                socket.socket.shutdown(cast("socket.socket", wire), socket.SHUT_RDWR)

@@ -39,7 +39,7 @@ class TopicTemplate:
         return "/".join("+" if level.startswith("{") else level for level in self.text.split("/"))
 
     def match(self, topic: str) -> dict[str, str] | None:
-        """What the names stand for in `topic`; None for a topic of another shape. Whether they are ids is not checked."""
+        """What the names stand for in `topic`, ids or not; None for a topic of another shape."""
         own, given = self.text.split("/"), topic.split("/")
         if len(own) != len(given):
             return None

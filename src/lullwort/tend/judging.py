@@ -127,7 +127,7 @@ class Judging:
         }
         self._judged = {name: judged for name, judged in self._judged.items() if name in self._live}
         for vessel in self.book.readings.vessels():
-            newest_us = self.book.readings.newest_us(vessel)
+            newest_us = self.book.newest_us(vessel)
             clock = self._clock(vessel)
             if newest_us is not None and (clock.newest_us is None or newest_us > clock.newest_us):
                 clock.newest_us = newest_us
@@ -136,7 +136,7 @@ class Judging:
 
     def _clock(self, vessel: str) -> VesselClock:
         if vessel not in self.clocks:
-            self.clocks[vessel] = VesselClock(self.started_us, self.book.readings.newest_us(vessel))
+            self.clocks[vessel] = VesselClock(self.started_us, self.book.newest_us(vessel))
         return self.clocks[vessel]
 
     def _live_judge(self, batch: Batch, until_us: int | None) -> LiveJudge:

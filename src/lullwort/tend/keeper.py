@@ -6,16 +6,15 @@ import logging
 import queue
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Protocol
 
-from lullwort.alerts import news
 from lullwort.cellarbook import Book
 from lullwort.collector import Arrival
 from lullwort.detector import Judged
 from lullwort.errors import BookError
-from lullwort.records import Alert
+from lullwort.records import Alert, Subject
 from lullwort.tend.judging import Judging
 from lullwort.tend.storing import Storing
 
@@ -27,14 +26,15 @@ _GROUP = 500
 """Messages stored at once at most: some 50 ms of work."""
 _TICK_S = 1.0
 _LONGEST_PAUSE_S = 30.0
+_LOOK_EVERY_US = 20 * 1_000_000
 _TIDY_EVERY_US = 3600 * 1_000_000
 
 
 class Watch(Protocol):
     """What is to be told now of what was seen."""
 
-    def conditions(self, judged: list[Judged], now_us: int) -> list[Alert]:
-        """Every alert that is on."""
+    def look(self, judged: list[Judged], standing: Mapping[Subject, Alert], now_us: int) -> list[Alert]:
+        """What is to be told that is not told yet."""
 
 
 @dataclass
@@ -59,6 +59,7 @@ class Keeper:
     """Why the book cannot be written; empty while it can."""
     _pause_s: float = 0.0
     _tidied_us: int = 0
+    _looked_us: int = 0
     _unsaved: dict[str, Judged] = field(default_factory=dict)
 
     def run(self) -> None:
@@ -90,7 +91,9 @@ class Keeper:
             del self._unsaved[name]
         if changed:
             self.on_verdicts(changed)
-        self._tell(now_us)
+        if changed or abs(now_us - self._looked_us) >= _LOOK_EVERY_US:
+            self._looked_us = now_us
+            self._tell(now_us)
         self._tidy(now_us)
 
     def _group(self, wait_s: float) -> list[Arrival]:
@@ -104,7 +107,7 @@ class Keeper:
         return group
 
     def _tell(self, now_us: int) -> None:
-        fresh = news(self.watch.conditions(self.judging.now(), now_us), self.book.outbox.standing())
+        fresh = self.watch.look(self.judging.now(), self.book.outbox.standing(), now_us)
         if fresh and self.book.outbox.put(fresh, self.targets(), now_us):
             for alert in fresh:
                 _LOG.warning("alert", extra={"kind": alert.kind, "about": alert.about, "on": alert.on})
@@ -113,7 +116,9 @@ class Keeper:
     def _tidy(self, now_us: int) -> None:
         """Merge what came message by message once an hour, when nothing waits."""
         if abs(now_us - self._tidied_us) >= _TIDY_EVERY_US and self.arrivals.empty():
-            self.book.imports.tidy(now_us)
+            for imported in self.book.imports.all():
+                if imported.open_ended:
+                    self.book.imports.tidy(imported.name, now_us)
             self._tidied_us = now_us
 
     def _fail(self, exc: BookError) -> None:

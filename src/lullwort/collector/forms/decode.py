@@ -67,7 +67,7 @@ def decode_packet(packet: Packet, form: Form, named: Mapping[str, str], vessel_o
             return [_in_time(part, packet, form) for part in _of_pack(packet, said)]
         block, set_aside = _of_number(packet, form, said) if form.read == "number" else _of_json(packet, form, said)
     except _NoReadingError as fault:
-        block, set_aside = BlockBuilder(form.units).build(), [_set_aside(packet, packet.place, fault, packet.payload)]
+        block, set_aside = BlockBuilder(form.units).build(), [_set_aside(packet.place, fault, packet.payload)]
     return [_in_time((block, set_aside), packet, form)]
 
 
@@ -123,7 +123,7 @@ def _of_json(packet: Packet, form: Form, said: _Said) -> tuple[Block, list[SetAs
             builder.add(sensor, vessel, at_us, values, 0)
         except _NoReadingError as fault:
             place = packet.place if form.each is None else f"{packet.place}#{form.each}/{nth}"
-            set_aside.append(_set_aside(packet, place, fault, element))
+            set_aside.append(_set_aside(place, fault, element))
     return builder.build(), set_aside
 
 
@@ -228,7 +228,7 @@ def _in_time(part: tuple[Block, list[SetAside]], packet: Packet, form: Form) -> 
             "time", format_utc(int(block.at_us[i])),
             "a time from 2000 on and at most a day ahead: set the sensor's clock, or take the time of arrival",
         )  # fmt: skip
-        row = _set_aside(packet, packet.place, fault, packet.payload)
+        row = _set_aside(packet.place, fault, packet.payload)
         refused.append(_in_vessel(row, block.vessels[block.vessel_codes[i]]))
     columns = ("sensor_codes", "vessel_codes", "at_us", *VALUE_COLUMNS, "line")
     return replace(block, **{name: getattr(block, name)[good] for name in columns}), [*set_aside, *refused]
@@ -239,7 +239,7 @@ def _in_vessel(row: SetAside, vessel: str) -> SetAside:
     return SetAside(row.place, row.line, row.column, row.seen, row.expected, row.raw_text, vessel)
 
 
-def _set_aside(packet: Packet, place: str, fault: _NoReadingError, raw: Any) -> SetAside:
+def _set_aside(place: str, fault: _NoReadingError, raw: Any) -> SetAside:
     return SetAside(place, 0, fault.field, _shown(fault.seen), fault.expected, _shown(raw))
 
 

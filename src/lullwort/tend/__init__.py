@@ -1,0 +1,28 @@
+"""The unattended service."""
+
+from __future__ import annotations
+
+from lullwort.tend.judging import Judging, VesselClock
+from lullwort.tend.keeper import Keeper, Watch
+from lullwort.tend.logs import log_to_stderr
+from lullwort.tend.routes import Routes
+from lullwort.tend.service import Service, on_signals
+from lullwort.tend.storing import Decoded, Storing, Tally
+from lullwort.tend.supervisor import Supervisor
+from lullwort.tend.watch import CellarWatch
+
+__all__ = [
+    "CellarWatch",
+    "Decoded",
+    "Judging",
+    "Keeper",
+    "Routes",
+    "Service",
+    "Storing",
+    "Supervisor",
+    "Tally",
+    "VesselClock",
+    "Watch",
+    "log_to_stderr",
+    "on_signals",
+]

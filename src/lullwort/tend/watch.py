@@ -1,0 +1,84 @@
+"""Looks after batches, sensors and the service itself, and says what of it is news."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from lullwort.alerts import (
+    AlertSettings,
+    BatchSeen,
+    Quiet,
+    SensorSeen,
+    ServiceSeen,
+    conditions,
+    digest,
+    news,
+)
+from lullwort.cellarbook import Book, usual_interval_us
+from lullwort.detector import Judged, Units
+from lullwort.records import Alert, Subject
+from lullwort.tend.judging import Judging
+
+__all__ = ["CellarWatch"]
+
+_NEWEST = 12
+_AHEAD_US = 10 * 60 * 1_000_000
+_LOOK_AT_SENSORS_US = 60 * 1_000_000
+
+
+@dataclass
+class CellarWatch:
+    """One look at a time; sensors, which cost more, are looked at once a minute."""
+
+    book: Book
+    judging: Judging
+    settings: AlertSettings
+    units: Units
+    quiet: Quiet
+    started_us: int
+    away_us: int
+    """[µs] for how long the service was away before it started."""
+    _sensors: list[SensorSeen] = field(default_factory=list)
+    _looked_us: int = 0
+    _digest_us: int | None = None
+
+    def look(self, judged: list[Judged], standing: Mapping[Subject, Alert], now_us: int) -> list[Alert]:
+        """What is to be told that is not told yet."""
+        open_vessels = {one.batch.vessel for one in judged if one.verdict != "packaged"}
+        if abs(now_us - self._looked_us) >= _LOOK_AT_SENSORS_US:
+            self._looked_us = now_us
+            self._sensors = [seen for vessel in sorted(open_vessels) for seen in self._in_vessel(vessel, now_us)]
+        service = ServiceSeen(now_us, self.started_us, self.away_us, self.book.free_bytes())
+        on = {subject for subject, alert in standing.items() if alert.on}
+        holding = conditions(map(BatchSeen, judged), self._sensors, service, self.settings, self.units, on)
+        watched = {"", *(one.batch.name for one in judged), *(seen.sensor for seen in self._sensors)}
+        return [*news(holding, standing, watched, now_us), *self._digest(judged, now_us)]
+
+    def _in_vessel(self, vessel: str, now_us: int) -> list[SensorSeen]:
+        found = []
+        clock = self.judging.clocks.get(vessel)
+        at_us = (clock.now_in_vessel(now_us) if clock else None) or now_us
+        for sensor in self.book.readings.sensors(vessel):
+            newest = self.book.readings.newest(sensor, _NEWEST)
+            if not newest or newest[-1].vessel != vessel:
+                continue
+            last = newest[-1]
+            ahead_us = last.at_us - now_us
+            fault = f"Its newest reading is dated {ahead_us / 60e6:.0f} minutes ahead." if ahead_us > _AHEAD_US else ""
+            interval_us = usual_interval_us([reading.at_us for reading in newest])
+            found.append(
+                SensorSeen(sensor, vessel, at_us, last.at_us, interval_us, last.battery_v, last.battery_percent, fault)
+            )
+        return found
+
+    def _digest(self, judged: list[Judged], now_us: int) -> list[Alert]:
+        if self.settings.digest is None:
+            return []
+        due_us, self._digest_us = self._digest_us, self.quiet.next_us(self.settings.digest, now_us)
+        if due_us is None or now_us < due_us:
+            if due_us is not None:
+                self._digest_us = due_us
+            return []
+        lines = [f"{one.batch.name}: {one.verdict}" for one in judged if one.verdict != "packaged"]
+        return [digest(due_us, self.units.moment(self._digest_us), lines or ["No batch is open."])]

@@ -147,6 +147,28 @@ def test_no_run_grows_beyond_what_one_transaction_should_hold(
         assert book.imports.tidy(name, DAY_US) == 0
 
 
+def test_however_often_a_sensor_sends_all_that_it_has_little_is_held_at_once(
+    path: Path, shelf: Shelf, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(tidying, "_RUN_ROWS", 50)
+    held: list[int] = []
+    each_once = tidying._each_once
+
+    def watched(at_us: Any, values: Any) -> Any:
+        held.append(len(at_us))
+        return each_once(at_us, values)
+
+    monkeypatch.setattr(tidying, "_each_once", watched)
+    with open_book(path) as book:
+        run = book.imports.begin(LIVE, 1)
+        for count in range(1, 41):  # 820 reports of 40 readings
+            run.store(shelf.block(minutes(0, count)))
+            run.commit()
+        assert book.imports.tidy(run.name, DAY_US) == 39
+        assert runs(path) == [40]
+    assert max(held) <= 100
+
+
 def test_a_run_that_is_not_what_was_written_is_told_and_left(path: Path, shelf: Shelf) -> None:
     with open_book(path) as book:
         name = one_by_one(book, shelf, minutes(0, 3))

@@ -26,18 +26,18 @@ from lullwort.collector import (
     checked_mapping,
 )
 from lullwort.collector.entries.keycheck import an_id, as_table, checked_keys
-from lullwort.errors import UsageError
+from lullwort.errors import SourceError, UsageError
 from lullwort.records import ZONE_NAME, zone_info
 
-__all__ = ["SETTINGS", "Setting", "Settings", "load_settings", "settings_path"]
+__all__ = ["SETTINGS", "Setting", "Settings", "broker_password", "load_settings", "settings_path"]
 
 
 class Settings(msgspec.Struct, frozen=True):
     """What holds for one run of a command; see `SETTINGS` for what each means.
 
     `mappings` and `forms` are those that the file saves under a name, tables headed [mapping.NAME] and [form.NAME].
-    `zone_by_option` tells that the zone was typed, so that it overrules that of a mapping. `vessel_of` places sensors in
-    vessels. `broker` is None where the file has no table of it.
+    `zone_by_option` tells that the zone was typed, so that it overrules that of a mapping. `vessel_of` places sensors
+    in vessels. `broker` is None where the file has no table of it.
     """
 
     book: Path
@@ -174,6 +174,16 @@ def _checked_sensor(where: str, entered: object) -> str:
     """The vessel in which a sensor floats."""
     keys = checked_keys(where, as_table(where, entered), {"vessel": ("vessel", an_id)}, required=("vessel",))
     return str(keys["vessel"])
+
+
+def broker_password(broker: BrokerSettings, environment: Table[str, str]) -> str | None:
+    """From the file that the settings name, else the variable LULLWORT_BROKER_PASSWORD. Raises SourceError."""
+    if broker.password_file is None:
+        return environment.get("LULLWORT_BROKER_PASSWORD")
+    try:
+        return broker.password_file.read_text(encoding="utf-8").rstrip("\r\n")
+    except (OSError, UnicodeDecodeError) as exc:
+        raise SourceError(f"{broker.password_file}: the broker's password cannot be read from it") from exc
 
 
 def _refuse_unknown_variables(environment: Table[str, str]) -> None:

@@ -113,7 +113,8 @@ def gap(started_us: int, away_us: int, units: Units) -> Alert:
         "taken up where the broker kept it; hours that nobody saw prove nothing."
     )
     return Alert(
-        kind="gap in the service", about=f"{started_us}", on=True, at_us=started_us, title="Lullwort is back after a gap",
+        kind="gap in the service", about=f"{started_us}", on=True, at_us=started_us,
+        title="Lullwort is back after a gap",
         says=says, data={"away_h": round(away_us / HOUR_US, 1)},
     )  # fmt: skip
 

@@ -6,10 +6,13 @@ from pathlib import Path
 
 import click
 
+from lullwort.cli.common import with_settings
+from lullwort.cli.drill import play
 from lullwort.cli.lines import say
 from lullwort.errors import SourceError, UsageError
 from lullwort.records import check_id
 from lullwort.rehearsal import KINDS, batches_toml, csv_lines, invent, renamed
+from lullwort.settings import Settings
 
 __all__ = ["rehearse"]
 
@@ -17,27 +20,62 @@ __all__ = ["rehearse"]
 @click.command(short_help="Write an invented batch as files to try things on.")
 @click.argument("kind", required=False)
 @click.option("--seed", default=1, show_default=True, help="Another number, another batch of the same kind.")
-@click.option("--vessel", default="north", show_default=True, metavar="ID", help="Vessel it is said to lie in.")
+@click.option(
+    "--vessel", metavar="ID", help="Vessel it is said to lie in. Default: north, and drill with --into-broker."
+)
 @click.option("--name", metavar="ID", help="Name of the batch. Default: the vessel and the seed.")
 @click.option(
-    "--into", default=Path(), type=click.Path(file_okay=False, path_type=Path), metavar="FOLDER",
+    "--into",
+    default=Path(),
+    type=click.Path(file_okay=False, path_type=Path),
+    metavar="FOLDER",
     help="Folder for the two files. Default: this one.",
-)  # fmt: skip
-def rehearse(kind: str | None, seed: int, vessel: str, name: str | None, into: Path) -> None:
+)
+@click.option(
+    "--into-broker",
+    is_flag=True,
+    help="A drill: enter the batch in the book as if it ended now, and send its readings to the broker of the settings.",
+)
+@click.option(
+    "--packs-a-second",
+    type=click.FloatRange(0.1, 1000.0),
+    default=100.0,
+    show_default=True,
+    help="How fast a drill sends, a pack holding six readings.",
+)
+@with_settings("book")
+def rehearse(
+    settings: Settings,
+    kind: str | None,
+    seed: int,
+    vessel: str | None,
+    name: str | None,
+    into: Path,
+    into_broker: bool,
+    packs_a_second: float,
+) -> None:
     """Write an invented batch of KIND: a log VESSEL.csv and a batches file VESSEL.toml.
 
     Without KIND the kinds are listed, each with what a detector ought to say of it. All of them are invented.
+
+    With --into-broker the batch takes the real way to the real alert: a running `lullwort tend` receives it from the
+    broker, judges it and tells. So the alert is known to come before it matters.
     """
     if kind is None:
         for known in KINDS.values():
             say(f"{known.name}: {known.says} Right answer: {known.right_answer}")
         return
+    vessel = vessel or ("drill" if into_broker else "north")
     try:
         check_id(vessel)
         check_id(name or vessel)
     except ValueError as exc:
         raise UsageError(str(exc)) from exc
     invented = renamed(invent(kind, seed), vessel, name or f"{vessel}-{seed}")
+    if into_broker:
+        sent = play(invented, settings, packs_a_second)
+        say(f"{sent} readings sent; `lullwort tend` tells what comes of them, and `lullwort verdict {vessel}` too")
+        return
     log, batches = into / f"{vessel}.csv", into / f"{vessel}.toml"
     try:
         into.mkdir(parents=True, exist_ok=True)

@@ -258,7 +258,7 @@ class BrokerLink:
                     self._have_sent_again()
 
             self._hand_over(Arrival(packet, settle))
-        except Exception:
+        except Exception:  # noqa: BLE001
             _LOG.exception("a message could not be handed over; it stays at the broker")
             self._have_sent_again()
 

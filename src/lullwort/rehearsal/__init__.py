@@ -7,7 +7,7 @@ What needs scipy is imported from where it lives: `rehearsal.simple_methods`, `r
 from __future__ import annotations
 
 from lullwort.rehearsal.beer import Family
-from lullwort.rehearsal.invented import Invented, invent, renamed
+from lullwort.rehearsal.invented import Invented, invent, renamed, shifted
 from lullwort.rehearsal.kinds import KINDS, SCORED, Kind
 from lullwort.rehearsal.truth import Truth
 from lullwort.rehearsal.writers import batches_toml, csv_lines, csv_text
@@ -24,4 +24,5 @@ __all__ = [
     "csv_text",
     "invent",
     "renamed",
+    "shifted",
 ]

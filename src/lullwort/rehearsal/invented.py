@@ -17,7 +17,7 @@ from lullwort.rehearsal.sensor import report
 from lullwort.rehearsal.sensor_kinds import stranger_sensor
 from lullwort.rehearsal.truth import Truth
 
-__all__ = ["Invented", "invent", "renamed"]
+__all__ = ["Invented", "invent", "renamed", "shifted"]
 
 FIRST_PITCH_US = parse_instant("2026-03-02T09:00:00Z")
 LONGEST_DAYS = 75
@@ -84,6 +84,20 @@ def renamed(invented: Invented, vessel: str, name: str) -> Invented:
         invented,
         batch=msgspec.structs.replace(invented.batch, vessel=vessel, name=name),
         readings=[Reading(vessel, vessel, r.at_us, r.gravity, r.temperature_c) for r in invented.readings],
+    )
+
+
+def shifted(invented: Invented, by_us: int) -> Invented:
+    """The same batch, everything in it `by_us` [µs] later."""
+    batch = invented.batch
+    packaged_us = None if batch.packaged_us is None else batch.packaged_us + by_us
+    events = tuple(msgspec.structs.replace(event, at_us=event.at_us + by_us) for event in batch.events)
+    return replace(
+        invented,
+        batch=msgspec.structs.replace(
+            batch, pitched_us=batch.pitched_us + by_us, packaged_us=packaged_us, events=events
+        ),
+        readings=[msgspec.structs.replace(r, at_us=r.at_us + by_us) for r in invented.readings],
     )
 
 

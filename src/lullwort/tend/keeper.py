@@ -116,9 +116,8 @@ class Keeper:
     def _tidy(self, now_us: int) -> None:
         """Merge what came message by message once an hour, when nothing waits."""
         if abs(now_us - self._tidied_us) >= _TIDY_EVERY_US and self.arrivals.empty():
-            for imported in self.book.imports.all():
-                if imported.open_ended:
-                    self.book.imports.tidy(imported.name, now_us)
+            for name in self.storing.names():
+                self.book.imports.tidy(name, now_us)
             self._tidied_us = now_us
 
     def _fail(self, exc: BookError) -> None:

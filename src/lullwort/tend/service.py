@@ -18,9 +18,9 @@ from lullwort.alerts import Deliverer, Quiet, Senders, verdict_event
 from lullwort.cellarbook import Book, open_book, sole_use
 from lullwort.collector import Arrival, BrokerLink, TopicTemplate
 from lullwort.detector import Judged, Units
-from lullwort.errors import LullwortError, SourceError
+from lullwort.errors import LullwortError
 from lullwort.records import Alert
-from lullwort.settings import Settings, load_settings
+from lullwort.settings import Settings, broker_password, load_settings
 from lullwort.tend.judging import Judging
 from lullwort.tend.keeper import Keeper
 from lullwort.tend.routes import Routes
@@ -136,7 +136,7 @@ class Service:
         if settings.broker is None:
             return None
         return BrokerLink(
-            settings.broker, _password(settings.broker.password_file, self.environment), arrivals.put, self.now_us
+            settings.broker, broker_password(settings.broker, self.environment), arrivals.put, self.now_us
         )
 
     def _deliverer(self, settings: Settings, link: BrokerLink | None) -> Deliverer:
@@ -203,15 +203,6 @@ def _end(thread: threading.Thread, stop: threading.Event, wake: Callable[[], Non
     stop.set()
     wake()
     thread.join(_DRAIN_S)
-
-
-def _password(file: Path | None, environment: Mapping[str, str]) -> str | None:
-    if file is None:
-        return environment.get("LULLWORT_BROKER_PASSWORD")
-    try:
-        return file.read_text(encoding="utf-8").rstrip("\r\n")
-    except (OSError, UnicodeDecodeError) as exc:
-        raise SourceError(f"{file}: the broker's password cannot be read from it") from exc
 
 
 def _quiet(settings: Settings) -> Quiet:

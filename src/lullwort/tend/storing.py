@@ -81,6 +81,10 @@ class Storing:
             arrival.settle(Outcome(one.readings, one.set_aside, None))
         return [block for one in decoded for block, _ in one.parts if len(block)]
 
+    def names(self) -> list[str]:
+        """Of the imports that were added to."""
+        return [run.name for run in self._runs.values()]
+
     def _count(self, one: Decoded) -> None:
         self.tally.messages += 1
         self.tally.readings += one.readings

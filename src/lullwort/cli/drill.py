@@ -1,0 +1,87 @@
+"""An invented batch played through the real way: broker, service, book, verdict, alert."""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Sequence
+from pathlib import Path
+
+import msgspec
+
+from lullwort.cellarbook import open_book
+from lullwort.collector import BrokerLink, TopicTemplate
+from lullwort.errors import RefusedError, SourceError, UsageError
+from lullwort.records import HOUR_US, Reading
+from lullwort.rehearsal import Invented, shifted
+from lullwort.settings import Settings, broker_password
+
+__all__ = ["play"]
+
+_CONNECT_S, _SEND_S = 15.0, 30.0
+_READINGS_A_PACK = 6
+
+
+def play(invented: Invented, settings: Settings, packs_a_second: float) -> int:
+    """Enter the batch in the book as if it ended now, and send what its sensor sent; how many readings that was.
+
+    Raises:  UsageError without a broker in the settings, or a topic that takes packs; RefusedError for a vessel that
+             holds anything but drills; SourceError where the broker fails.
+    """
+    broker = settings.broker
+    if broker is None:
+        raise UsageError("the settings name no broker: a drill needs the table [broker]")
+    native = [topic for topic in broker.topics if not topic.form or settings.forms[topic.form].read == "senml"]
+    if not native:
+        raise UsageError("no topic of the settings takes SenML packs, which is what a drill sends")
+    hours = (time.time_ns() // 1000 - invented.readings[-1].at_us) // HOUR_US
+    invented = shifted(invented, hours * HOUR_US)
+    _enter(invented, settings.book)
+    link = BrokerLink(
+        msgspec.structs.replace(broker, client_id=f"lullwort-drill-{os.getpid()}", topics=(), status_topic=_STATUS),
+        broker_password(broker, os.environ),
+        lambda _: None,
+        lambda: time.time_ns() // 1000,
+    )
+    link.start()
+    try:
+        if not link.wait_connected(_CONNECT_S):
+            raise SourceError(f"the broker at {broker.host}:{broker.port} cannot be reached {link.refused}".rstrip())
+        topic = TopicTemplate(native[0].topic).of(sensor=invented.batch.vessel, vessel=invented.batch.vessel)
+        return _send(link, topic, invented.readings, packs_a_second)
+    finally:
+        link.stop(1.0)
+
+
+_STATUS = "lullwort/drill"
+
+
+def _enter(invented: Invented, path: Path) -> None:
+    with open_book(path) as book:
+        vessel = invented.batch.vessel
+        strangers = [batch.name for batch in book.batches.all(vessel) if not batch.name.startswith(f"{vessel}-")]
+        if strangers or (book.readings.sensors(vessel) and not book.batches.all(vessel)):
+            raise RefusedError(f"vessel {vessel!r} holds more than drills; name another with --vessel")
+        book.batches.put(invented.batch, update=True)
+
+
+def _send(link: BrokerLink, topic: str, readings: Sequence[Reading], packs_a_second: float) -> int:
+    began = time.monotonic()
+    for nth, start in enumerate(range(0, len(readings), _READINGS_A_PACK)):
+        due = began + nth / packs_a_second
+        time.sleep(max(0.0, due - time.monotonic()))
+        if not link.publish(topic, _pack(readings[start : start + _READINGS_A_PACK]), retain=False, timeout_s=_SEND_S):
+            raise SourceError(f"the broker did not take reading {start + 1} of {len(readings)}; start the drill again")
+    return len(readings)
+
+
+def _pack(readings: Sequence[Reading]) -> bytes:
+    """As a sensor would send it [RFC8428]."""
+    records = []
+    for r in readings:
+        at = {"bn": f"{r.sensor}:", "bt": r.at_us / 1e6}
+        if r.gravity is not None:
+            records.append({**at, "n": "gravity", "u": "/", "v": round(r.gravity, 5)})
+        if r.temperature_c is not None:
+            records.append({**at, "n": "temperature", "u": "Cel", "v": round(r.temperature_c, 2)})
+    return msgspec.json.encode(records)

@@ -5,7 +5,9 @@ from __future__ import annotations
 import os
 import shutil
 import sqlite3
+import threading
 import time
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -23,6 +25,9 @@ _CHECKED_BYTES = 64 << 20
 # What stays unseen until then is an index that leads past a row.
 _LEAST_BYTES = 64 << 10
 _RETRY_S = 0.05
+_OPENING = threading.Lock()
+_OPEN_HERE: Counter[str] = Counter()
+"""How many connections this process has to each book."""
 _HELD = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 
 
@@ -32,7 +37,20 @@ class Database:
     def __init__(self, path: Path, *, wait_s: float, create: bool) -> None:
         self.path = path
         self._wait_s = wait_s
-        self._refuse_strangers(create)
+        self._file = os.path.realpath(path)
+        with _OPENING:
+            # Were the file opened and closed here beside a connection of this process, the system would take all locks
+            # of that connection away [SQLite, how to corrupt, 2.2], and the next to close would throw its log away.
+            if not _OPEN_HERE[self._file]:
+                self._refuse_strangers(create)
+            _OPEN_HERE[self._file] += 1
+        try:
+            self._open(path, wait_s, create)
+        except BaseException:
+            self._forget_open()
+            raise
+
+    def _open(self, path: Path, wait_s: float, create: bool) -> None:
         try:
             if create:
                 path.parent.mkdir(parents=True, exist_ok=True)
@@ -49,6 +67,11 @@ class Database:
     def close(self) -> None:
         """Let go of the file."""
         self._connection.close()
+        self._forget_open()
+
+    def _forget_open(self) -> None:
+        with _OPENING:
+            _OPEN_HERE[self._file] -= 1
 
     @contextmanager
     def write(self) -> Iterator[None]:

@@ -34,7 +34,7 @@ __all__ = ["rehearse"]
 @click.option(
     "--into-broker",
     is_flag=True,
-    help="A drill: enter the batch in the book as if it ended now, and send its readings to the broker of the settings.",
+    help="A drill: enter the batch in the book as if it ended now, and send its readings to the settings' broker.",
 )
 @click.option(
     "--packs-a-second",

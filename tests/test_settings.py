@@ -4,8 +4,10 @@ from pathlib import Path
 
 import pytest
 
-from lullwort.errors import UsageError
-from lullwort.settings import SETTINGS, load_settings, settings_path
+from lullwort.alerts import AlertSettings
+from lullwort.collector import BrokerSettings
+from lullwort.errors import SourceError, UsageError
+from lullwort.settings import SETTINGS, broker_password, load_settings, settings_path
 
 
 def written(folder: Path, text: str) -> dict[str, str]:
@@ -76,3 +78,29 @@ def test_the_example_in_config_works_as_it_stands_and_names_every_setting() -> N
     load_settings({"LULLWORT_SETTINGS": str(example)})
     text = example.read_text(encoding="utf-8")
     assert all(f"{setting.name} = " in text and setting.says in text for setting in SETTINGS)
+
+
+def test_the_example_names_every_key_of_the_broker_and_of_the_alerts() -> None:
+    text = (Path(__file__).parents[1] / "config" / "settings.toml").read_text(encoding="utf-8")
+    for key in (*BrokerSettings.__struct_fields__, *AlertSettings.__struct_fields__):
+        assert f"{key} = " in text, key
+
+
+def test_a_topic_names_a_form_that_is_there(tmp_path: Path) -> None:
+    table = '[broker]\ntopics = [{ topic = "a", form = "jar" }]\n'
+    with pytest.raises(UsageError, match="form is 'jar', expected one headed"):
+        load_settings(written(tmp_path, table))
+    form = '[form.jar]\nread = "number"\nquantity = "gravity"\n[sensor.f1]\nvessel = "north"\n'
+    settings = load_settings(written(tmp_path, table + form))
+    assert settings.broker is not None
+    assert settings.vessel_of == {"f1": "north"}
+    with pytest.raises(UsageError, match="sensor 'f1': vessel is missing"):
+        load_settings(written(tmp_path, "[sensor.f1]\n"))
+
+
+def test_the_password_comes_from_its_file_or_from_the_environment(tmp_path: Path) -> None:
+    (tmp_path / "secret").write_text("s3cret\n")
+    assert broker_password(BrokerSettings(password_file=tmp_path / "secret"), {}) == "s3cret"
+    assert broker_password(BrokerSettings(), {"LULLWORT_BROKER_PASSWORD": "other"}) == "other"
+    with pytest.raises(SourceError, match="password cannot be read"):
+        broker_password(BrokerSettings(password_file=tmp_path / "none"), {})

@@ -77,6 +77,8 @@ def _of_pack(packet: Packet, said: _Said) -> Decoded:
         parts = list(decoder.blocks())
     except (SourceError, RecursionError) as exc:
         raise _NoReadingError("message", _shown(packet.payload), "a SenML pack in JSON, in UTF-8") from exc
+    if decoder.unclosed and not any(len(block) or set_aside for block, set_aside in parts):
+        raise _NoReadingError("message", _shown(packet.payload), "a whole SenML pack; this one is cut off")
     return [(_placed(block, said.vessel_of), set_aside) for block, set_aside in parts]
 
 

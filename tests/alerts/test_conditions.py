@@ -1,0 +1,98 @@
+from __future__ import annotations
+
+from collections.abc import Collection
+
+import pytest
+
+from lullwort.alerts import AlertSettings, BatchSeen, SensorSeen, ServiceSeen, conditions, news
+from lullwort.detector import Judged, Units, judge
+from lullwort.records import HOUR_US, Alert, Subject, VesselReadings
+from lullwort.rehearsal import invent
+
+NO_SETTINGS = AlertSettings()
+FINE = ServiceSeen(now_us=10**15, started_us=10**15, away_us=0, free_bytes=1 << 40)
+
+
+def on(
+    *judged: Judged,
+    sensors: Collection[SensorSeen] = (),
+    service: ServiceSeen = FINE,
+    standing: Collection[Subject] = (),
+    settings: AlertSettings = NO_SETTINGS,
+) -> dict[Subject, Alert]:
+    found = conditions(map(BatchSeen, judged), sensors, service, settings, Units(), standing)
+    return {alert.subject: alert for alert in found}
+
+
+def judged_to_the_end(kind: str) -> Judged:
+    invented = invent(kind, 1)
+    return judge(invented.batch, VesselReadings.of(invented.readings))
+
+
+def test_a_finished_beer_is_told_with_what_was_seen_what_to_do_and_the_caution() -> None:
+    judged = judged_to_the_end("plain ale")
+    (alert,) = on(judged).values()
+    assert (alert.kind, alert.about, alert.on, alert.urgent) == ("ready", judged.batch.name, True, True)
+    assert "READY TO PACKAGE" in alert.title
+    for part in ("held still", "degassed hand reading", "Bottles can burst"):
+        assert part in alert.says
+
+
+def test_a_stuck_beer_is_told() -> None:
+    assert {kind for kind, _ in on(judged_to_the_end("stuck warm"))} == {"stalled"}
+
+
+def test_points_left_are_told_at_the_chosen_number() -> None:
+    judged = judged_to_the_end("plain ale")
+    found = on(judged, settings=AlertSettings(points_left=(5.0, 0.01)))
+    assert ("points left", f"{judged.batch.name} 5") in found
+    assert ("points left", f"{judged.batch.name} 0.01") not in found
+
+
+@pytest.mark.parametrize(
+    ("minutes", "quiet_h", "told"), [(15, 1.9, False), (15, 2.1, True), (60, 2.9, False), (60, 3.1, True)]
+)
+def test_a_sensor_is_silent_after_three_of_its_intervals_and_two_hours_at_least(
+    minutes: int, quiet_h: float, told: bool
+) -> None:
+    newest_us = 10**15
+    seen = SensorSeen("f1", "north", newest_us + int(quiet_h * HOUR_US), newest_us, minutes * 60_000_000)
+    assert (("sensor silent", "f1") in on(sensors=[seen])) is told
+
+
+def test_a_low_battery_does_not_flap() -> None:
+    def seen(volts: float) -> SensorSeen:
+        return SensorSeen("f1", "north", 10**15, 10**15, None, battery_v=volts)
+
+    low = ("battery low", "f1")
+    assert low not in on(sensors=[seen(3.45)])
+    assert low in on(sensors=[seen(3.35)])
+    assert low in on(sensors=[seen(3.45)], standing={low})
+    assert low not in on(sensors=[seen(3.6)], standing={low})
+
+
+def test_the_service_tells_of_a_gap_and_of_a_full_disk() -> None:
+    found = on(service=FINE._replace(away_us=5 * HOUR_US, free_bytes=50 << 20))
+    assert {kind for kind, _ in found} == {"gap in the service", "storage nearly full"}
+    assert found["storage nearly full", ""].urgent
+
+
+def test_news_tells_each_change_once() -> None:
+    judged = judged_to_the_end("plain ale")
+    name = judged.batch.name
+    now = list(on(judged).values())
+    first = news(now, {}, {name}, 5)
+    assert first == now
+    standing = {alert.subject: alert for alert in first}
+    assert news(now, standing, {name}, 6) == []
+    (withdrawn,) = news([], standing, {name}, 7)
+    assert (withdrawn.on, withdrawn.urgent, withdrawn.at_us) == (False, True, 7)
+    assert "READY IS WITHDRAWN" in withdrawn.title
+    assert "closed in and away from people" in withdrawn.says
+    assert news([], {withdrawn.subject: withdrawn}, {name}, 8) == []
+    assert news(now, {withdrawn.subject: withdrawn}, {name}, 9) == now
+
+
+def test_of_what_was_not_looked_at_nothing_is_over() -> None:
+    judged = judged_to_the_end("plain ale")
+    assert news([], on(judged), {"other"}, 7) == []

@@ -1,0 +1,149 @@
+"""Alerts on their way to a real server on this machine, which may be down for days by an injected clock."""
+
+from __future__ import annotations
+
+import json
+import threading
+from collections.abc import Iterator
+from http.server import BaseHTTPRequestHandler, HTTPServer
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from lullwort.alerts import AlertSettings, Deliverer, Quiet, Senders
+from lullwort.cellarbook import open_book
+from lullwort.records import HOUR_US, Alert, AlertKind, parse_instant
+
+NOW_US = parse_instant("2026-03-02T12:00:00Z")
+NIGHT_US = parse_instant("2026-03-02T23:00:00Z")
+
+
+class Receiver(HTTPServer):
+    def __init__(self) -> None:
+        super().__init__(("127.0.0.1", 0), Taker)
+        self.answer = 204
+        self.taken: list[tuple[dict[str, str], dict[str, Any]]] = []
+
+    @property
+    def address(self) -> str:
+        return f"http://127.0.0.1:{self.server_port}/in"
+
+
+class Taker(BaseHTTPRequestHandler):
+    server: Receiver
+
+    def do_POST(self) -> None:
+        body = json.loads(self.rfile.read(int(self.headers["Content-Length"])))
+        if self.server.answer < 300:
+            self.server.taken.append((dict(self.headers), body))
+        self.send_response(self.server.answer)
+        self.end_headers()
+
+    def log_message(self, *_: object) -> None:
+        return
+
+
+@pytest.fixture
+def receiver() -> Iterator[Receiver]:
+    server = Receiver()
+    thread = threading.Thread(target=server.serve_forever, args=(0.02,))
+    thread.start()
+    yield server
+    server.shutdown()
+    thread.join()
+    server.server_close()
+
+
+class Clock:
+    def __init__(self, now_us: int) -> None:
+        self.now_us = now_us
+
+    def __call__(self) -> int:
+        return self.now_us
+
+
+def an_alert(kind: AlertKind = "ready", *, urgent: bool = True) -> Alert:
+    return Alert(
+        kind=kind, about="north-12", on=True, at_us=NOW_US, vessel="north", batch="north-12", urgent=urgent,
+        title="READY TO PACKAGE: north-12", says="Gravity has held still.", data={"points_left": 0.2},
+    )  # fmt: skip
+
+
+def deliverer(settings: AlertSettings, clock: Clock, quiet: tuple[int, int] | None = None) -> Deliverer:
+    return Deliverer(Senders(settings, "lullwort", lambda _a, _p: True), Quiet(quiet, ZoneInfo("UTC")), clock)
+
+
+NEVER = threading.Event()
+
+
+def test_a_webhook_gets_a_cloud_event_with_its_token(tmp_path: Path, receiver: Receiver) -> None:
+    (tmp_path / "token").write_text("s3cret\n")
+    settings = AlertSettings(webhook=receiver.address, webhook_token_file=tmp_path / "token", broker=False)
+    with open_book(tmp_path / "cellar.book") as book:
+        book.outbox.put([an_alert()], settings.targets(), NOW_US)
+        assert deliverer(settings, Clock(NOW_US)).round(book.outbox, NEVER) == 1
+        assert book.outbox.next_due_us() is None
+    ((headers, event),) = receiver.taken
+    assert headers["Content-Type"] == "application/cloudevents+json"
+    assert headers["Authorization"] == "Bearer s3cret"
+    # CloudEvents 1.0: these four are required.
+    assert {"id", "source", "specversion", "type"} <= event.keys()
+    assert (event["specversion"], event["type"], event["subject"]) == ("1.0", "lullwort.verdict.changed", "north")
+    assert event["data"]["title"] == "READY TO PACKAGE: north-12"
+
+
+def test_a_target_that_is_down_for_three_days_gets_it_once_when_it_is_back(tmp_path: Path, receiver: Receiver) -> None:
+    settings = AlertSettings(webhook=receiver.address, broker=False)
+    clock = Clock(NOW_US)
+    receiver.answer = 503
+    with open_book(tmp_path / "cellar.book") as book:
+        book.outbox.put([an_alert()], settings.targets(), NOW_US)
+        sender = deliverer(settings, clock)
+        tries = 0
+        while clock.now_us < NOW_US + 72 * HOUR_US:
+            tries += sender.round(book.outbox, NEVER)
+            due_us = book.outbox.next_due_us()
+            assert due_us is not None
+            assert due_us > clock.now_us
+            clock.now_us = due_us
+        receiver.answer = 204
+        assert sender.round(book.outbox, NEVER) == 1
+        assert sender.round(book.outbox, NEVER) == 0
+    assert len(receiver.taken) == 1
+    assert 72 <= tries <= 90  # the delay grows to an hour
+
+
+def test_quiet_hours_hold_back_what_is_not_urgent(tmp_path: Path, receiver: Receiver) -> None:
+    settings = AlertSettings(webhook=receiver.address, broker=False)
+    clock = Clock(NIGHT_US)
+    with open_book(tmp_path / "cellar.book") as book:
+        book.outbox.put([an_alert(), an_alert("too cold", urgent=False)], settings.targets(), NIGHT_US)
+        sender = deliverer(settings, clock, (22 * 60, 7 * 60))
+        sender.round(book.outbox, NEVER)
+        assert [event["data"]["kind"] for _, event in receiver.taken] == ["ready"]
+        clock.now_us = parse_instant("2026-03-03T07:00:00Z")
+        sender.round(book.outbox, NEVER)
+    assert [event["data"]["kind"] for _, event in receiver.taken] == ["ready", "too cold"]
+
+
+def test_push_goes_out_through_a_process_of_its_own(tmp_path: Path, receiver: Receiver) -> None:
+    (tmp_path / "push").write_text(f"# phones\njson://127.0.0.1:{receiver.server_port}/in\n")
+    settings = AlertSettings(push_file=tmp_path / "push", broker=False)
+    with open_book(tmp_path / "cellar.book") as book:
+        book.outbox.put([an_alert()], settings.targets(), NOW_US)
+        deliverer(settings, Clock(NOW_US)).round(book.outbox, NEVER)
+        assert book.outbox.next_due_us() is None
+    ((_, sent),) = receiver.taken
+    assert sent["title"] == "READY TO PACKAGE: north-12"
+
+
+def test_a_push_address_that_fails_is_named_by_number_only(tmp_path: Path) -> None:
+    (tmp_path / "push").write_text("nothing://token-that-is-secret@host\n")
+    settings = AlertSettings(push_file=tmp_path / "push", broker=False)
+    with open_book(tmp_path / "cellar.book") as book:
+        book.outbox.put([an_alert()], settings.targets(), NOW_US)
+        deliverer(settings, Clock(NOW_US)).round(book.outbox, NEVER)
+        ((_, states),) = book.outbox.recent(1)
+    assert states[0].error == "address 1 is none that can be used"

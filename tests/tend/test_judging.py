@@ -73,7 +73,7 @@ def test_an_event_noted_by_another_command_is_taken_up(tmp_path: Path, ale: Inve
         judging.judge(now_us)
         before = histories(judging)
         assert not judging.judge(now_us)
-        book.batches.add_event(ale.batch.name, Event(at_us=ale.batch.pitched_us + 60 * HOUR_US, kind="moved"))
+        book.batches.add_event(ale.batch.name, Event(at_us=before[-1][0] - 10 * HOUR_US, kind="dry hop"))
         assert judging.judge(now_us)
         assert histories(judging) != before
 

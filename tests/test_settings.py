@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from lullwort.alerts import AlertSettings
-from lullwort.collector import BrokerSettings
+from lullwort.collector import BrokerSettings, FolderSettings
 from lullwort.errors import SourceError, UsageError
 from lullwort.settings import SETTINGS, broker_password, load_settings, settings_path
 
@@ -80,9 +80,9 @@ def test_the_example_in_config_works_as_it_stands_and_names_every_setting() -> N
     assert all(f"{setting.name} = " in text and setting.says in text for setting in SETTINGS)
 
 
-def test_the_example_names_every_key_of_the_broker_and_of_the_alerts() -> None:
+def test_the_example_names_every_key_of_broker_folder_and_alerts() -> None:
     text = (Path(__file__).parents[1] / "config" / "settings.toml").read_text(encoding="utf-8")
-    for key in (*BrokerSettings.__struct_fields__, *AlertSettings.__struct_fields__):
+    for key in (*BrokerSettings.__struct_fields__, *AlertSettings.__struct_fields__, *FolderSettings.__struct_fields__):
         assert f"{key} = " in text, key
 
 

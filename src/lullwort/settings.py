@@ -19,9 +19,11 @@ from platformdirs import user_config_path, user_data_path
 from lullwort.alerts import AlertSettings, checked_alerts
 from lullwort.collector import (
     BrokerSettings,
+    FolderSettings,
     Form,
     Mapping,
     checked_broker,
+    checked_folder,
     checked_form,
     checked_mapping,
 )
@@ -37,7 +39,7 @@ class Settings(msgspec.Struct, frozen=True):
 
     `mappings` and `forms` are those that the file saves under a name, tables headed [mapping.NAME] and [form.NAME].
     `zone_by_option` tells that the zone was typed, so that it overrules that of a mapping. `vessel_of` places sensors
-    in vessels. `broker` is None where the file has no table of it.
+    in vessels. `broker` and `folder` are None where the file has no such table.
     """
 
     book: Path
@@ -49,6 +51,7 @@ class Settings(msgspec.Struct, frozen=True):
     forms: dict[str, Form] = {}
     vessel_of: dict[str, str] = {}
     broker: BrokerSettings | None = None
+    folder: FolderSettings | None = None
     alerts: AlertSettings = AlertSettings()
 
 
@@ -142,7 +145,7 @@ def load_settings(environment: Table[str, str], options: Table[str, str | None] 
     return Settings(**values, **tables, zone_by_option=typed)
 
 
-_TABLES = ("mapping", "form", "sensor", "broker", "alerts")
+_TABLES = ("mapping", "form", "sensor", "broker", "folder", "alerts")
 
 
 def _tables(path: Path, entered: dict[str, Any]) -> dict[str, Any]:
@@ -158,6 +161,13 @@ def _tables(path: Path, entered: dict[str, Any]) -> dict[str, Any]:
             if topic.form and topic.form not in fields["forms"]:
                 known = ", ".join(fields["forms"]) or "none"
                 raise UsageError(f"{path}: broker: form is {topic.form!r}, expected one headed [form.NAME] ({known})")
+    if "folder" in entered:
+        fields["folder"] = folder = checked_folder(f"{path}: folder", entered["folder"])
+        if folder.mapping and folder.mapping not in fields["mappings"]:
+            known = ", ".join(fields["mappings"]) or "none"
+            raise UsageError(
+                f"{path}: folder: mapping is {folder.mapping!r}, expected one headed [mapping.NAME] ({known})"
+            )
     if "alerts" in entered:
         fields["alerts"] = checked_alerts(f"{path}: alerts", entered["alerts"])
     return fields

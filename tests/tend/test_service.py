@@ -18,6 +18,7 @@ from paho.mqtt.client import Client
 from paho.mqtt.enums import CallbackAPIVersion
 
 from lullwort.cellarbook import open_book
+from lullwort.collector import read_batches_file
 from lullwort.detector import judge
 from lullwort.records import VesselReadings, parse_instant
 
@@ -155,6 +156,24 @@ def test_a_backfill_into_a_running_service_is_judged_without_a_restart(tended: T
     tended.command("rehearse", "plain ale", "--into", str(tended.folder / "demo"))
     tended.command("backfill", "demo/north.csv", "--batches", "demo/north.toml", "--store-only")
     assert tended.eventually(lambda book: ("ready", "north-1") in book.outbox.standing())
+
+
+def test_a_log_dropped_into_the_folder_is_imported_judged_and_put_away(tended: Tended) -> None:
+    drop = tended.folder / "drop"
+    drop.mkdir()
+    tended.settings.write_text(f'{tended.settings.read_text()}[folder]\npath = "{drop}"\nsettle_s = 1\n')
+    tended.command("rehearse", "plain ale", "--into", str(tended.folder / "demo"))
+    with open_book(tended.book) as book:
+        (batch,) = read_batches_file(tended.folder / "demo" / "north.toml")
+        book.batches.put(batch)
+    tended.start()
+    (tended.folder / "demo" / "north.csv").rename(drop / "north.csv")
+    (drop / "letter.csv").write_text("this is no log\n")
+    assert tended.eventually(lambda book: ("ready", "north-1") in book.outbox.standing())
+    assert tended.eventually(lambda _book: (drop / "done" / "north.csv").exists())
+    assert " rows read" in (drop / "done" / "north.csv.report.txt").read_text()
+    assert tended.eventually(lambda _book: (drop / "failed" / "letter.csv").exists())
+    assert "letter.csv" in (drop / "failed" / "letter.csv.report.txt").read_text()
 
 
 def test_changed_settings_are_taken_up_and_faulty_ones_are_not(tended: Tended) -> None:

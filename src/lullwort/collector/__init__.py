@@ -5,6 +5,7 @@ from __future__ import annotations
 from lullwort.collector.arrival import Arrival, Outcome, Packet
 from lullwort.collector.broker import BrokerLink, BrokerSettings, TopicSettings, checked_broker
 from lullwort.collector.entries import checked_batch, checked_event, read_batches_file
+from lullwort.collector.folder import FolderSettings, FolderWatch, Report, checked_folder
 from lullwort.collector.forms import SENML, Form, checked_form, decode_packet
 from lullwort.collector.log import Log
 from lullwort.collector.mapping import OPTIONAL, Mapping, checked_mapping
@@ -20,6 +21,8 @@ __all__ = [
     "BrokerLink",
     "BrokerSettings",
     "Doubt",
+    "FolderSettings",
+    "FolderWatch",
     "Form",
     "Log",
     "LogSurvey",
@@ -27,12 +30,14 @@ __all__ = [
     "Outcome",
     "Packet",
     "Proposal",
+    "Report",
     "TopicSettings",
     "TopicTemplate",
     "VesselSurvey",
     "checked_batch",
     "checked_broker",
     "checked_event",
+    "checked_folder",
     "checked_form",
     "checked_mapping",
     "decode_packet",

@@ -11,16 +11,18 @@ import time
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from lullwort.alerts import Deliverer, Quiet, Senders, verdict_event
 from lullwort.cellarbook import Book, open_book, sole_use
-from lullwort.collector import Arrival, BrokerLink, TopicTemplate
+from lullwort.collector import Arrival, BrokerLink, FolderWatch, TopicTemplate
 from lullwort.detector import Judged, Units
 from lullwort.errors import LullwortError
 from lullwort.records import Alert
 from lullwort.settings import Settings, broker_password, load_settings
+from lullwort.tend.importing import import_file
 from lullwort.tend.judging import Judging
 from lullwort.tend.keeper import Keeper
 from lullwort.tend.routes import Routes
@@ -128,6 +130,11 @@ class Service:
             threads.callback(_end, keeping, stop_keeping, lambda: None)
             if link is not None:
                 link.start()
+            if settings.folder is not None:
+                stop_looking = threading.Event()
+                watch = FolderWatch(settings.folder, partial(import_file, settings, self.environment))
+                looking = _thread("folder", lambda: watch.run(stop_looking, time.monotonic))
+                threads.callback(_end, looking, stop_looking, lambda: None)
             yield
         if keeper_fault:
             raise keeper_fault[0]

@@ -1,0 +1,31 @@
+"""A log file imported by a process of its own, so that what reads files never stays in the service's memory."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections.abc import Mapping
+from pathlib import Path
+
+from lullwort.collector import Report
+from lullwort.settings import Settings
+
+__all__ = ["import_file"]
+
+_TIMEOUT_S = 3600.0
+
+
+def import_file(settings: Settings, environment: Mapping[str, str], path: Path) -> Report:
+    """Store the file as `lullwort backfill` would; rows set aside are in the report and do not fail it."""
+    words = [sys.executable, "-m", "lullwort", "backfill", str(path), "--store-only", "--book", str(settings.book)]
+    if settings.folder is not None and settings.folder.mapping:
+        words += ["--mapping", settings.folder.mapping]
+    try:
+        done = subprocess.run(
+            words, env=dict(environment), stdin=subprocess.DEVNULL, capture_output=True, text=True,
+            timeout=_TIMEOUT_S, check=False,
+        )  # fmt: skip
+    except (OSError, subprocess.TimeoutExpired) as exc:
+        return Report(False, f"The import could not be run: {type(exc).__name__}.\n")
+    says = "\n".join(part for part in (done.stdout.strip(), done.stderr.strip()) if part)
+    return Report(done.returncode in (0, 1) and "rows read" in done.stdout, f"{says}\n")

@@ -21,10 +21,12 @@ from lullwort.collector import (
     BrokerSettings,
     FolderSettings,
     Form,
+    HttpSettings,
     Mapping,
     checked_broker,
     checked_folder,
     checked_form,
+    checked_http,
     checked_mapping,
 )
 from lullwort.collector.entries.keycheck import an_id, as_table, checked_keys
@@ -39,7 +41,7 @@ class Settings(msgspec.Struct, frozen=True):
 
     `mappings` and `forms` are those that the file saves under a name, tables headed [mapping.NAME] and [form.NAME].
     `zone_by_option` tells that the zone was typed, so that it overrules that of a mapping. `vessel_of` places sensors
-    in vessels. `broker` and `folder` are None where the file has no such table.
+    in vessels. `broker`, `folder` and `http` are None where there is no such table.
     """
 
     book: Path
@@ -52,6 +54,7 @@ class Settings(msgspec.Struct, frozen=True):
     vessel_of: dict[str, str] = {}
     broker: BrokerSettings | None = None
     folder: FolderSettings | None = None
+    http: HttpSettings | None = None
     alerts: AlertSettings = AlertSettings()
 
 
@@ -145,7 +148,7 @@ def load_settings(environment: Table[str, str], options: Table[str, str | None] 
     return Settings(**values, **tables, zone_by_option=typed)
 
 
-_TABLES = ("mapping", "form", "sensor", "broker", "folder", "alerts")
+_TABLES = ("mapping", "form", "sensor", "broker", "folder", "http", "alerts")
 
 
 def _tables(path: Path, entered: dict[str, Any]) -> dict[str, Any]:
@@ -168,6 +171,11 @@ def _tables(path: Path, entered: dict[str, Any]) -> dict[str, Any]:
             raise UsageError(
                 f"{path}: folder: mapping is {folder.mapping!r}, expected one headed [mapping.NAME] ({known})"
             )
+    if "http" in entered:
+        fields["http"] = http = checked_http(f"{path}: http", entered["http"])
+        if http.form and http.form not in fields["forms"]:
+            known = ", ".join(fields["forms"]) or "none"
+            raise UsageError(f"{path}: http: form is {http.form!r}, expected one headed [form.NAME] ({known})")
     if "alerts" in entered:
         fields["alerts"] = checked_alerts(f"{path}: alerts", entered["alerts"])
     return fields

@@ -7,6 +7,7 @@ from lullwort.collector.broker import BrokerLink, BrokerSettings, TopicSettings,
 from lullwort.collector.entries import checked_batch, checked_event, read_batches_file
 from lullwort.collector.folder import FolderSettings, FolderWatch, Report, checked_folder
 from lullwort.collector.forms import SENML, Form, checked_form, decode_packet
+from lullwort.collector.httpsettings import HttpSettings, checked_http
 from lullwort.collector.log import Log
 from lullwort.collector.mapping import OPTIONAL, Mapping, checked_mapping
 from lullwort.collector.openlog import open_log, propose_mapping
@@ -24,6 +25,7 @@ __all__ = [
     "FolderSettings",
     "FolderWatch",
     "Form",
+    "HttpSettings",
     "Log",
     "LogSurvey",
     "Mapping",
@@ -39,6 +41,7 @@ __all__ = [
     "checked_event",
     "checked_folder",
     "checked_form",
+    "checked_http",
     "checked_mapping",
     "decode_packet",
     "open_log",

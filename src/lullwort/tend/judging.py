@@ -113,6 +113,10 @@ class Judging:
         """Every batch as last judged."""
         return list(self._judged.values())
 
+    def verdicts(self) -> dict[str, str]:
+        """By batch."""
+        return {name: judged.verdict for name, judged in list(self._judged.items())}
+
     def _take_up_entries(self, now_us: int) -> None:
         """What was entered, imported or withdrawn by somebody else since the last time has all judged anew."""
         revision = self.book.revision()

@@ -14,7 +14,7 @@ from lullwort.cellarbook import Book
 from lullwort.collector import Arrival
 from lullwort.detector import Judged
 from lullwort.errors import BookError
-from lullwort.records import Alert, Subject
+from lullwort.records import Alert, Block, Subject
 from lullwort.tend.judging import Judging
 from lullwort.tend.storing import Storing
 
@@ -57,6 +57,8 @@ class Keeper:
     """Called in every round, for a watchdog."""
     failing: str = ""
     """Why the book cannot be written; empty while it can."""
+    reading_us: dict[str, int] = field(default_factory=dict)
+    """[µs] of the newest reading of each sensor that was heard since the start."""
     _pause_s: float = 0.0
     _tidied_us: int = 0
     _looked_us: int = 0
@@ -83,7 +85,9 @@ class Keeper:
         """
         now_us = self.now_us()
         if group:
-            self.judging.take(self.storing.take(group, now_us), now_us)
+            blocks = self.storing.take(group, now_us)
+            self._note_newest(blocks)
+            self.judging.take(blocks, now_us)
         changed = self.judging.judge(now_us)
         self._unsaved.update((judged.batch.name, judged) for judged in changed)
         for name, judged in list(self._unsaved.items()):
@@ -95,6 +99,15 @@ class Keeper:
             self._looked_us = now_us
             self._tell(now_us)
         self._tidy(now_us)
+
+    def _note_newest(self, blocks: list[Block]) -> None:
+        newest = dict(self.reading_us)
+        for block in blocks:
+            for code, sensor in enumerate(block.sensors):
+                times = block.at_us[block.sensor_codes == code]
+                if len(times):
+                    newest[sensor] = max(newest.get(sensor, 0), int(times.max()))
+        self.reading_us = newest  # another one, for other threads read it
 
     def _group(self, wait_s: float) -> list[Arrival]:
         group: list[Arrival] = []

@@ -22,6 +22,8 @@ from lullwort.detector import Judged, Units
 from lullwort.errors import LullwortError
 from lullwort.records import Alert
 from lullwort.settings import Settings, broker_password, load_settings
+from lullwort.tend.health import Health
+from lullwort.tend.http import HttpFace
 from lullwort.tend.importing import import_file
 from lullwort.tend.judging import Judging
 from lullwort.tend.keeper import Keeper
@@ -101,6 +103,7 @@ class Service:
         with ExitStack() as threads:
             link = self._link(settings, arrivals)
             deliverer = self._deliverer(settings, link)
+            keepers: list[Keeper] = []
             keeper_fault: list[BaseException] = []
             started = threading.Event()
 
@@ -108,6 +111,7 @@ class Service:
                 try:
                     with open_book(settings.book) as book:
                         keeper = self._keeper(book, settings, arrivals, stop_keeping, link, deliverer, supervisor)
+                        keepers.append(keeper)
                         started.set()
                         keeper.run()
                 except BaseException as exc:  # noqa: BLE001
@@ -128,6 +132,11 @@ class Service:
             if link is not None:
                 threads.callback(link.stop, _PUBLISH_S)
             threads.callback(_end, keeping, stop_keeping, lambda: None)
+            if settings.http is not None and keepers:
+                health = partial(self._health, keepers[0], arrivals, link, settings.book)
+                face = HttpFace(settings.http, settings.forms, partial(_put, arrivals), health, self.now_us)
+                face.start()
+                threads.callback(face.stop)
             if link is not None:
                 link.start()
             if settings.folder is not None:
@@ -138,6 +147,25 @@ class Service:
             yield
         if keeper_fault:
             raise keeper_fault[0]
+
+    def _health(self, keeper: Keeper, arrivals: queue.Queue[Arrival], link: BrokerLink | None, path: Path) -> Health:
+        now_us, tally = self.now_us(), keeper.storing.tally
+        with open_book(path) as book:
+            waiting_us = book.outbox.oldest_waiting_us()
+        return Health(
+            up_s=(now_us - keeper.judging.started_us) / 1e6,
+            failing=keeper.failing,
+            broker_connected=None if link is None else link.connected,
+            queue_length=arrivals.qsize(),
+            queue_limit=_QUEUE,
+            messages=tally.messages,
+            readings=tally.readings,
+            set_aside=tally.set_aside,
+            failed=tally.failed,
+            reading_age_s={sensor: (now_us - at_us) / 1e6 for sensor, at_us in keeper.reading_us.items()},
+            verdicts=keeper.judging.verdicts(),
+            outbox_age_s=0.0 if waiting_us is None else max(0, now_us - waiting_us) / 1e6,
+        )
 
     def _link(self, settings: Settings, arrivals: queue.Queue[Arrival]) -> BrokerLink | None:
         if settings.broker is None:
@@ -198,6 +226,14 @@ class Service:
 
 
 _SOURCE = "lullwort"
+
+
+def _put(arrivals: queue.Queue[Arrival], arrival: Arrival) -> bool:
+    try:
+        arrivals.put_nowait(arrival)
+    except queue.Full:
+        return False
+    return True
 
 
 def _thread(name: str, run: Callable[[], None]) -> threading.Thread:

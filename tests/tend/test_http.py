@@ -1,0 +1,175 @@
+"""The service's own address through a real socket, in front of a keeper that says what it is told to."""
+
+from __future__ import annotations
+
+import http.client
+import json
+import socket
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+
+from lullwort.collector import Arrival, HttpSettings, Outcome, Packet, checked_form, checked_http
+from lullwort.errors import SourceError, UsageError
+from lullwort.records import SetAside
+from lullwort.tend.health import Health
+from lullwort.tend.http import HttpFace
+
+PACK = b'[{"bn":"f1:","bt":1772452800,"n":"gravity","u":"/","v":1.05}]'
+FORMS = {"jar": checked_form("form", {"read": "json", "fields": {"gravity": "/sg"}})}
+WELL = Health(
+    up_s=10.0, failing="", broker_connected=True, queue_length=0, queue_limit=1000, messages=5, readings=7, set_aside=1,
+    failed=0, reading_age_s={"f1": 61.5}, verdicts={"north-12": "holding"}, outbox_age_s=0.0,
+)  # fmt: skip
+
+
+class Kept:
+    def __init__(self) -> None:
+        self.packets: list[Packet] = []
+        self.outcome = Outcome(1, (), None)
+        self.full = False
+
+    def __call__(self, arrival: Arrival) -> bool:
+        if self.full:
+            return False
+        self.packets.append(arrival.packet)
+        threading.Thread(target=arrival.settle, args=(self.outcome,)).start()
+        return True
+
+
+def a_port() -> int:
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        return int(free.getsockname()[1])
+
+
+Ask = Callable[..., tuple[int, dict[str, str], bytes]]
+
+
+@contextmanager
+def listening(kept: Kept, *, token_file: Path | None = None, health: Health = WELL) -> Iterator[Ask]:
+    settings = HttpSettings(port=a_port(), token_file=token_file)
+    face = HttpFace(settings, FORMS, kept, lambda: health, lambda: 7)
+    face.start()
+
+    def ask(
+        method: str = "POST", path: str = "/readings", body: bytes = PACK, **headers: str
+    ) -> tuple[int, dict[str, str], bytes]:
+        connection = http.client.HTTPConnection("127.0.0.1", settings.port, timeout=10)
+        named = {name.replace("_", "-"): value for name, value in headers.items()}
+        connection.request(method, path, body, {"Content-Type": "application/senml+json"} | named)
+        answer = connection.getresponse()
+        content = answer.read()
+        connection.close()
+        return answer.status, {k.lower(): v for k, v in answer.getheaders()}, content
+
+    yield ask
+    face.stop()
+
+
+@pytest.fixture
+def kept() -> Kept:
+    return Kept()
+
+
+def test_a_pack_is_answered_after_it_is_stored(kept: Kept) -> None:
+    with listening(kept) as ask:
+        status, _, body = ask()
+    assert (status, json.loads(body)) == (200, {"stored": 1, "set_aside": []})
+    assert kept.packets == [Packet("http", "http:/readings", PACK, 7, "")]
+
+
+def test_other_json_is_read_by_a_form_of_the_settings(kept: Kept) -> None:
+    with listening(kept) as ask:
+        assert ask(path="/readings?form=jar", Content_Type="application/json; charset=utf-8")[0] == 200
+        status, _, body = ask(path="/readings?form=jug", Content_Type="application/json")
+    assert kept.packets[0].form == "jar"
+    assert status == 422
+    assert b"expected one headed [form.NAME] in the settings (jar)" in body
+
+
+def test_what_is_no_reading_is_told_with_its_reason(kept: Kept) -> None:
+    kept.outcome = Outcome(0, (SetAside("http:/readings", 0, "v", "12.9", "gravity in /", ""),), None)
+    with listening(kept) as ask:
+        status, _, body = ask()
+    assert status == 422
+    assert json.loads(body)["set_aside"][0]["expected"] == "gravity in /"
+
+
+def test_another_type_and_a_body_too_long_are_refused(kept: Kept) -> None:
+    with listening(kept) as ask:
+        assert ask(Content_Type="text/csv")[0] == 415
+        assert ask(body=b" " * ((1 << 20) + 1))[0] == 413
+        assert ask(method="GET")[0] == 405
+        assert ask(path="/other")[0] == 404
+    assert not kept.packets
+
+
+@pytest.mark.parametrize("full", [True, False])
+def test_what_cannot_be_stored_now_is_asked_for_again_later(kept: Kept, full: bool) -> None:
+    kept.full, kept.outcome = full, Outcome(0, (), "the disk is full")
+    with listening(kept) as ask:
+        status, headers, _ = ask()
+    assert status == 503
+    assert int(headers["retry-after"]) > 0
+
+
+def test_with_a_token_nothing_is_had_without_it(kept: Kept, tmp_path: Path) -> None:
+    (tmp_path / "token").write_text("s3cret\n")
+    with listening(kept, token_file=tmp_path / "token") as ask:
+        for path, method in (("/readings", "POST"), ("/health", "GET"), ("/metrics", "GET")):
+            assert ask(path=path, method=method)[0] == 401
+            assert ask(path=path, method=method, Authorization="Bearer other")[0] == 401
+            assert ask(path=path, method=method, Authorization="Basic s3cret")[0] == 401
+            assert ask(path=path, method=method, Authorization="Bearer s3cret")[0] == 200
+
+
+def test_health_and_metrics_say_how_it_does(kept: Kept) -> None:
+    with listening(kept) as ask:
+        assert json.loads(ask("GET", "/health")[2])["status"] == "well"
+        status, headers, metrics = ask("GET", "/metrics")
+    assert (status, headers["content-type"]) == (200, "text/plain; version=0.0.4; charset=utf-8")
+    lines = metrics.decode().splitlines()
+    assert 'lullwort_last_reading_age_seconds{sensor="f1"} 61.5' in lines
+    assert 'lullwort_verdict{batch="north-12",verdict="holding"} 1' in lines
+    assert "lullwort_messages_total 5" in lines
+    assert "# TYPE lullwort_messages_total counter" in lines
+
+
+def test_a_failing_book_shows_as_failing(kept: Kept) -> None:
+    with listening(
+        kept, health=Health(**{f: getattr(WELL, f) for f in WELL.__struct_fields__} | {"failing": "full"})
+    ) as ask:
+        assert ask("GET", "/health")[0] == 503
+
+
+def test_an_address_that_is_taken_is_told(kept: Kept) -> None:
+    with socket.socket() as other:
+        other.bind(("127.0.0.1", 0))
+        other.listen()
+        face = HttpFace(HttpSettings(port=other.getsockname()[1]), FORMS, kept, lambda: WELL, lambda: 7)
+        with pytest.raises(SourceError, match="cannot be listened on"):
+            face.start()
+
+
+@pytest.mark.parametrize(
+    ("entered", "says"),
+    [
+        ({"listen": "localhost"}, "listen is 'localhost', expected an address and a port"),
+        ({"listen": "127.0.0.1:0"}, "expected an address and a port"),
+        ({"listen": "0.0.0.0:8137"}, "beyond this machine it listens only with a token"),
+        ({"key_file": "k"}, "certificate_file and key_file are given together"),
+    ],
+)
+def test_an_error_names_the_key(entered: dict[str, object], says: str) -> None:
+    with pytest.raises(UsageError) as error:
+        checked_http("http", entered)
+    assert says in str(error.value)
+
+
+def test_beyond_loopback_a_token_is_enough() -> None:
+    settings = checked_http("http", {"listen": "[::]:8137", "token_file": "t"})
+    assert (settings.host, settings.port) == ("::", 8137)

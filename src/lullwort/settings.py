@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import difflib
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from collections.abc import Mapping as Table
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -33,7 +34,7 @@ from lullwort.collector.entries.keycheck import an_id, as_table, checked_keys
 from lullwort.errors import SourceError, UsageError
 from lullwort.records import ZONE_NAME, zone_info
 
-__all__ = ["SETTINGS", "Setting", "Settings", "broker_password", "load_settings", "settings_path"]
+__all__ = ["SETTINGS", "Setting", "Settings", "broker_password", "load_settings", "settings_faults", "settings_path"]
 
 
 class Settings(msgspec.Struct, frozen=True):
@@ -129,63 +130,113 @@ def load_settings(environment: Table[str, str], options: Table[str, str | None] 
         options: by setting name; None where the command line did not give one.
     Raises:  UsageError naming the key, the value seen and what was expected.
     """
+    return _load(environment, options or {}, _Strict())
+
+
+def settings_faults(environment: Table[str, str]) -> list[str]:
+    """All that is wrong with the settings of this run, each in a sentence; empty where nothing is."""
+    faults = _Collected()
+    with faults.noted():
+        _load(environment, {}, faults)
+    return faults.says
+
+
+class _Strict:
+    """The first fault is raised."""
+
+    @contextmanager
+    def noted(self) -> Iterator[None]:
+        yield
+
+
+class _Collected:
+    """Every fault is kept, and the work goes on after it."""
+
+    def __init__(self) -> None:
+        self.says: list[str] = []
+
+    @contextmanager
+    def noted(self) -> Iterator[None]:
+        try:
+            yield
+        except UsageError as exc:
+            self.says.append(str(exc))
+
+
+_Faults = _Strict | _Collected
+
+
+def _load(environment: Table[str, str], options: Table[str, str | None], faults: _Faults) -> Settings:
     values: dict[str, Any] = {setting.name: setting.default() for setting in SETTINGS}
     path = settings_path(environment)
     table = _from_file(path, "LULLWORT_SETTINGS" in environment)
-    tables = _tables(path, {name: table.pop(name) for name in _TABLES if name in table})
+    tables = _tables(path, {name: table.pop(name) for name in _TABLES if name in table}, faults)
     for name, value in table.items():
-        if name not in _BY_NAME:
-            raise UsageError(f"{path}: unknown setting {name!r}{_nearest(name)}")
-        values[name] = _value(_BY_NAME[name], value, f"{path}: {name}")
-    _refuse_unknown_variables(environment)
+        with faults.noted():
+            if name not in _BY_NAME:
+                raise UsageError(f"{path}: unknown setting {name!r}{_nearest(name)}")
+            values[name] = _value(_BY_NAME[name], value, f"{path}: {name}")
+    with faults.noted():
+        _refuse_unknown_variables(environment)
     for setting in SETTINGS:
-        if setting.variable in environment:
-            values[setting.name] = _value(setting, environment[setting.variable], setting.variable)
-        given = (options or {}).get(setting.name)
-        if given is not None:
-            values[setting.name] = _value(setting, given, f"--{setting.name}")
-    typed = (options or {}).get("zone") is not None
-    return Settings(**values, **tables, zone_by_option=typed)
+        with faults.noted():
+            if setting.variable in environment:
+                values[setting.name] = _value(setting, environment[setting.variable], setting.variable)
+            given = options.get(setting.name)
+            if given is not None:
+                values[setting.name] = _value(setting, given, f"--{setting.name}")
+    return Settings(**values, **tables, zone_by_option=options.get("zone") is not None)
 
 
 _TABLES = ("mapping", "form", "sensor", "broker", "folder", "http", "alerts")
 
 
-def _tables(path: Path, entered: dict[str, Any]) -> dict[str, Any]:
+def _tables(path: Path, entered: dict[str, Any], faults: _Faults) -> dict[str, Any]:
     """The fields of `Settings` that tables of the file fill."""
     fields: dict[str, Any] = {
-        "mappings": _named(path, "mapping", entered, checked_mapping),
-        "forms": _named(path, "form", entered, checked_form),
-        "vessel_of": _named(path, "sensor", entered, _checked_sensor),
+        "mappings": _named(path, "mapping", entered, checked_mapping, faults),
+        "forms": _named(path, "form", entered, checked_form, faults),
+        "vessel_of": _named(path, "sensor", entered, _checked_sensor, faults),
     }
-    if "broker" in entered:
-        fields["broker"] = broker = checked_broker(f"{path}: broker", entered["broker"])
-        for topic in broker.topics:
-            if topic.form and topic.form not in fields["forms"]:
-                known = ", ".join(fields["forms"]) or "none"
-                raise UsageError(f"{path}: broker: form is {topic.form!r}, expected one headed [form.NAME] ({known})")
-    if "folder" in entered:
-        fields["folder"] = folder = checked_folder(f"{path}: folder", entered["folder"])
-        if folder.mapping and folder.mapping not in fields["mappings"]:
-            known = ", ".join(fields["mappings"]) or "none"
-            raise UsageError(
-                f"{path}: folder: mapping is {folder.mapping!r}, expected one headed [mapping.NAME] ({known})"
-            )
-    if "http" in entered:
-        fields["http"] = http = checked_http(f"{path}: http", entered["http"])
-        if http.form and http.form not in fields["forms"]:
-            known = ", ".join(fields["forms"]) or "none"
-            raise UsageError(f"{path}: http: form is {http.form!r}, expected one headed [form.NAME] ({known})")
-    if "alerts" in entered:
-        fields["alerts"] = checked_alerts(f"{path}: alerts", entered["alerts"])
+    for name, check in _OWN_TABLES.items():
+        if name in entered:
+            with faults.noted():
+                fields[name] = check(f"{path}: {name}", entered[name])
+    for topic in fields["broker"].topics if "broker" in fields else ():
+        with faults.noted():
+            _refuse_unknown_name(f"{path}: broker: form", topic.form, "form", fields["forms"])
+    if "folder" in fields:
+        with faults.noted():
+            _refuse_unknown_name(f"{path}: folder: mapping", fields["folder"].mapping, "mapping", fields["mappings"])
+    if "http" in fields:
+        with faults.noted():
+            _refuse_unknown_name(f"{path}: http: form", fields["http"].form, "form", fields["forms"])
     return fields
 
 
-def _named(path: Path, kind: str, entered: dict[str, Any], check: Callable[[str, object], Any]) -> dict[str, Any]:
+_OWN_TABLES: dict[str, Callable[[str, object], Any]] = {
+    "broker": checked_broker, "folder": checked_folder, "http": checked_http, "alerts": checked_alerts,
+}  # fmt: skip
+
+
+def _refuse_unknown_name(where: str, name: str, kind: str, known: Table[str, object]) -> None:
+    if name and name not in known:
+        names = ", ".join(known) or "none"
+        raise UsageError(f"{where} is {name!r}, expected one headed [{kind}.NAME] ({names})")
+
+
+def _named(
+    path: Path, kind: str, entered: dict[str, Any], check: Callable[[str, object], Any], faults: _Faults
+) -> dict[str, Any]:
     tables = entered.get(kind, {})
-    if not isinstance(tables, dict):
-        raise UsageError(f"{path}: {kind} is {tables!r}, expected tables headed [{kind}.NAME]")
-    return {name: check(f"{path}: {kind} {name!r}", table) for name, table in tables.items()}
+    found = {}
+    with faults.noted():
+        if not isinstance(tables, dict):
+            raise UsageError(f"{path}: {kind} is {tables!r}, expected tables headed [{kind}.NAME]")
+        for name, table in tables.items():
+            with faults.noted():
+                found[name] = check(f"{path}: {kind} {name!r}", table)
+    return found
 
 
 def _checked_sensor(where: str, entered: object) -> str:

@@ -21,6 +21,7 @@ _COMMANDS = {
     "batch": "Open, edit, close and list batches.",
     "note": "Write down what was done to a batch, or a hand sample.",
     "tend": "Run unattended: take readings, judge, tell.",
+    "check": "Try all that the unattended service needs, and tell what is wrong.",
     "export": "Write readings, batches or the whole book as a file.",
     "rehearse": "Write an invented batch as files to try things on.",
     "score": "Score the detector on invented batches beside four simple methods.",

@@ -1,0 +1,60 @@
+"""`lullwort check` with a real broker, and with what is not there."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+Shell = Any  # the fixture's class lives in conftest.py
+
+
+@pytest.fixture
+def settings(lullwort: Shell) -> Path:
+    path = lullwort.folder / "settings.toml"
+    lullwort.environment["LULLWORT_SETTINGS"] = str(path)
+    path.write_text("")
+    return Path(path)
+
+
+def test_all_that_is_wrong_with_the_settings_is_told_at_once(lullwort: Shell, settings: Path) -> None:
+    settings.write_text(
+        'gravity = "brix"\nzone = "Middle/Earth"\n[broker]\nport = 0\n[form.jar]\nread = "xml"\n'
+        '[folder]\npath = "x"\nmapping = "none"\n[alerts]\nquiet = "late"\n'
+    )
+    said = lullwort("check", exits=2).stdout
+    assert said.count("WRONG") == 6
+    for part in (
+        "gravity is 'brix'",
+        "zone is 'Middle/Earth'",
+        "port is 0",
+        "read is 'xml'",
+        "mapping is 'none'",
+        "quiet is 'late'",
+    ):
+        assert part in said
+
+
+def test_what_does_not_answer_is_told_and_all_else_is_tried(lullwort: Shell, settings: Path) -> None:
+    settings.write_text(
+        f'[folder]\npath = "{lullwort.folder}/none"\n[alerts]\nwebhook = "http://127.0.0.1:1/x"\n'
+        f'push_file = "{lullwort.folder}/none"\n'
+    )
+    said = lullwort("check", exits=3).stdout
+    for part in (
+        "WRONG  folder:",
+        "WRONG  push:",
+        "WRONG  webhook: 127.0.0.1:1",
+        "well   book:",
+        "no service tends it now",
+    ):
+        assert part in said
+
+
+def test_with_a_broker_the_test_alert_goes_out(lullwort: Shell, settings: Path, mosquitto: Any) -> None:
+    settings.write_text(f"[broker]\nport = {mosquitto.port}\n")
+    assert "takes us in" in lullwort("check").stdout
+    assert "took the test alert on lullwort/alerts/-" in lullwort("check", "--alert").stdout
+    mosquitto.kill()
+    assert "cannot be reached" in lullwort("check", exits=3).stdout

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-import getpass
 import os
 import shutil
 import socket
 import subprocess
-import time
+import threading
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 OPEN_DATA = "LULLWORT_OPEN_DATA"
+REQUIRE_MOSQUITTO = "LULLWORT_REQUIRE_MOSQUITTO"
+CONFIG = Path(__file__).parents[1] / "config"
+WAIT_S = 20.0
 
 
 @pytest.fixture(scope="session")
@@ -27,50 +29,59 @@ def open_data() -> Path:
     return folder
 
 
-class Mosquitto:
-    """A real broker in a process of its own, on a free port of this machine; it keeps messages for absent clients."""
+class CellarBroker:
+    """The real broker with the settings of config/, in a folder and on a port of its own.
+
+    A user's password is its name and `-word`. At `tls_port` it proves itself by the authority in cellar-ca.crt.
+    """
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
-        with socket.socket() as free:
-            free.bind(("127.0.0.1", 0))
-            self.port: int = free.getsockname()[1]
-        folder.mkdir()
-        self._settings = folder / "mosquitto.conf"
-        self._settings.write_text(
-            f"listener {self.port} 127.0.0.1\nallow_anonymous true\nuser {getpass.getuser()}\nmax_queued_messages 0\n"
-            f"persistence true\npersistence_location {folder}/\nautosave_on_changes true\nautosave_interval 1\n"
-        )
-        self._process: subprocess.Popen[bytes] | None = None
+        with socket.socket() as plain, socket.socket() as tls:
+            plain.bind(("127.0.0.1", 0))
+            tls.bind(("127.0.0.1", 0))
+            self.port, self.tls_port = int(plain.getsockname()[1]), int(tls.getsockname()[1])
+        text = (CONFIG / "mosquitto.conf").read_text(encoding="utf-8").replace("/etc/mosquitto/", f"{folder}/")
+        text = text.replace("\nlistener 1883", f"\nlistener {self.port}")
+        text = text.replace("# listener 8883", f"listener {self.tls_port} 127.0.0.1")
+        for key in ("cafile", "certfile", "keyfile"):
+            text = text.replace(f"# {key} {folder}/certs/", f"{key} {folder}/")
+        text += f"persistence_location {folder}/\n"
+        if os.geteuid() == 0:  # the broker would go on as a user of its own, who may not write here
+            text += "user root\n"
+        self.settings = folder / "here.conf"
+        self.settings.write_text(text, encoding="utf-8")
+        shutil.copy(CONFIG / "mosquitto.acl", folder / "lullwort.acl")
+        passwords = folder / "lullwort.passwd"
+        passwords.write_text("".join(f"{user}:{user}-word\n" for user in ("lullwort", "sensors", "viewer")))
+        made_for = ["sh", str(CONFIG / "certificates.sh"), "localhost", "127.0.0.1"]
+        subprocess.run(made_for, cwd=folder, check=True, capture_output=True, timeout=WAIT_S)
+        subprocess.run(["mosquitto_passwd", "-U", passwords], check=True, timeout=WAIT_S)
+        self.start()
 
     def start(self) -> None:
-        with (self.folder / "log").open("ab") as log:
-            self._process = subprocess.Popen(["mosquitto", "-c", str(self._settings)], stdout=log, stderr=log)
-        give_up = time.monotonic() + 20.0
-        while time.monotonic() < give_up:
-            try:
-                socket.create_connection(("127.0.0.1", self.port), 1.0).close()
-                return
-            except OSError:
-                time.sleep(0.02)
-        raise AssertionError((self.folder / "log").read_text())
+        program = shutil.which("mosquitto") or "/usr/sbin/mosquitto"
+        self.process = subprocess.Popen([program, "-c", self.settings], stderr=subprocess.PIPE, text=True)
+        assert self.process.stderr is not None
+        said: list[str] = []
+        while not (said and said[-1].endswith("running\n")):
+            said.append(self.process.stderr.readline())
+            assert said[-1], "".join(said)
+        threading.Thread(target=self.process.communicate, daemon=True).start()  # a full pipe would stop it
 
     def kill(self) -> None:
-        if self._process is not None:
-            self._process.kill()
-            self._process.wait()
-            self._process = None
+        self.process.kill()
+        self.process.wait(WAIT_S)
 
 
 @pytest.fixture
-def mosquitto(tmp_path: Path) -> Iterator[Mosquitto]:
+def cellar_broker(tmp_path_factory: pytest.TempPathFactory) -> Iterator[CellarBroker]:
     """A running broker. Left out where there is none, unless the variable LULLWORT_REQUIRE_MOSQUITTO asks for it."""
-    if shutil.which("mosquitto") is None:
-        if os.environ.get("LULLWORT_REQUIRE_MOSQUITTO"):
-            pytest.fail("LULLWORT_REQUIRE_MOSQUITTO is set, but there is no mosquitto")
-        pytest.skip("left out: checks with a real broker, for the program mosquitto is not installed")
-    broker = Mosquitto(tmp_path / "broker")
-    broker.start()
+    if shutil.which("mosquitto") is None and shutil.which("mosquitto", path="/usr/sbin") is None:
+        if os.environ.get(REQUIRE_MOSQUITTO):
+            pytest.fail(f"mosquitto is not installed, and {REQUIRE_MOSQUITTO} requires it")
+        pytest.skip("left out: checks with a real broker, for mosquitto is not installed")
+    broker = CellarBroker(tmp_path_factory.mktemp("broker"))
     yield broker
     broker.kill()
 

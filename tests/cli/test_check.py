@@ -52,9 +52,11 @@ def test_what_does_not_answer_is_told_and_all_else_is_tried(lullwort: Shell, set
         assert part in said
 
 
-def test_with_a_broker_the_test_alert_goes_out(lullwort: Shell, settings: Path, mosquitto: Any) -> None:
-    settings.write_text(f"[broker]\nport = {mosquitto.port}\n")
+def test_with_a_broker_the_test_alert_goes_out(lullwort: Shell, settings: Path, cellar_broker: Any) -> None:
+    settings.write_text(f'[broker]\nport = {cellar_broker.port}\nuser = "lullwort"\n')
+    assert "Not authorized" in lullwort("check", exits=3).stdout
+    lullwort.environment["LULLWORT_BROKER_PASSWORD"] = "lullwort-word"
     assert "takes us in" in lullwort("check").stdout
     assert "took the test alert on lullwort/alerts/-" in lullwort("check", "--alert").stdout
-    mosquitto.kill()
+    cellar_broker.kill()
     assert "cannot be reached" in lullwort("check", exits=3).stdout

@@ -19,6 +19,8 @@ SETTINGS = """
 book = "{book}"
 [broker]
 port = {port}
+user = "lullwort"
+password_file = "{password}"
 keepalive_s = 5
 """
 
@@ -30,7 +32,8 @@ class Tended:
         self.folder, self.broker = folder, broker
         self.book = folder / "cellar.book"
         self.settings = folder / "settings.toml"
-        self.settings.write_text(SETTINGS.format(book=self.book, port=broker.port))
+        (folder / "password").write_text("lullwort-word\n")
+        self.settings.write_text(SETTINGS.format(book=self.book, port=broker.port, password=folder / "password"))
         self.environment = {
             **{k: v for k, v in os.environ.items() if not k.startswith("LULLWORT_")},
             "LULLWORT_SETTINGS": str(self.settings), "HOME": str(folder),
@@ -76,9 +79,9 @@ class Tended:
 
 
 @pytest.fixture
-def tended(tmp_path: Path, mosquitto: Any) -> Iterator[Tended]:
+def tended(tmp_path: Path, cellar_broker: Any) -> Iterator[Tended]:
     """Nothing runs yet but the broker."""
-    service = Tended(tmp_path, mosquitto)
+    service = Tended(tmp_path, cellar_broker)
     yield service
     if service.process is not None:
         service.process.kill()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import queue
 import random
 import signal
 import subprocess
@@ -28,13 +29,23 @@ BEGAN_S = parse_instant("2026-03-02T09:00:00Z") // 1_000_000
 
 
 @contextmanager
-def sender(port: int) -> Iterator[Client]:
+def sender(port: int, user: str = "sensors") -> Iterator[Client]:
     client = Client(CallbackAPIVersion.VERSION2, client_id="sensors")
+    client.username_pw_set(user, f"{user}-word")
     client.connect("127.0.0.1", port)
     client.loop_start()
     yield client
     client.disconnect()
     client.loop_stop()
+
+
+def retained_at(port: int, topic: str) -> bytes:
+    """What a viewer who comes later is shown."""
+    shown: queue.Queue[bytes] = queue.Queue()
+    with sender(port, "viewer") as client:
+        client.on_message = lambda _client, _data, message: shown.put(bytes(message.payload))
+        client.subscribe(topic, qos=1)
+        return shown.get(timeout=20.0)
 
 
 def pack(sensor: str, minute: int) -> bytes:
@@ -72,14 +83,19 @@ def test_a_drill_gets_its_alert_and_live_judging_equals_judging_anew(tended: Ten
     assert kept == [(change.at_us, change.verdict) for change in anew.history]
     assert [alert.on for alert in posted] == [True]  # once
     assert "degassed hand reading" in posted[0].says
-    retained = subprocess.run(
-        ["mosquitto_sub", "-p", str(tended.broker.port), "-t", "lullwort/verdicts/drill", "-C", "1", "-W", "10"],
-        capture_output=True, check=False,
-    )  # fmt: skip
-    if retained.returncode == 0:  # where the broker's own tools are
-        event = json.loads(retained.stdout)
-        assert (event["type"], event["data"]["verdict"]) == ("lullwort.verdict.changed", "ready")
+    event = json.loads(retained_at(tended.broker.port, "lullwort/verdicts/drill"))
+    assert (event["type"], event["data"]["verdict"]) == ("lullwort.verdict.changed", "ready")
+    assert json.loads(retained_at(tended.broker.port, "lullwort/alerts/drill"))["data"]["kind"] == "ready"
     assert tended.end() == 0
+
+
+def test_a_drill_that_nobody_would_hear_is_not_sent(tended: Tended) -> None:
+    run = subprocess.run(
+        [sys.executable, "-m", "lullwort", "rehearse", "plain ale", "--into-broker"],
+        env=tended.environment, capture_output=True, text=True, timeout=60, check=False,
+    )  # fmt: skip
+    assert run.returncode == 3
+    assert "start `lullwort tend` first" in run.stderr
 
 
 def test_nothing_is_lost_or_doubled_over_kills_of_the_service_under_load(tended: Tended) -> None:
@@ -122,6 +138,33 @@ def test_a_broker_that_is_absent_at_start_is_waited_for(tended: Tended) -> None:
     assert tended.eventually(lambda _book: "lullwort.broker connected" in tended.log)
     send(tended.broker.port, "f1", range(3))
     assert tended.eventually(lambda book: book.readings.sensors("f1") != {})
+
+
+def test_over_tls_and_version_5_as_well_and_a_wrong_authority_is_not_trusted(tended: Tended) -> None:
+    plain = tended.settings.read_text()
+    over_tls = plain.replace(
+        f"port = {tended.broker.port}", f'port = {tended.broker.tls_port}\ntls = true\nprotocol = "5"'
+    )
+    tended.settings.write_text(over_tls)
+    tended.start()
+    time.sleep(3.0)
+    assert "lullwort.broker connected" not in tended.log  # nobody told it whom to trust
+    assert tended.end() == 0
+    authority = tended.broker.folder / "cellar-ca.crt"
+    tended.settings.write_text(over_tls.replace("tls = true", f'tls = true\nca_file = "{authority}"'))
+    tended.start()
+    assert tended.eventually(lambda _book: "lullwort.broker connected" in tended.log)
+    assert tended.end() == 0
+    send(tended.broker.port, "f1", range(20))  # version 5 keeps the session, too
+    tended.start()
+    assert tended.eventually(lambda book: len(list(book.readings.of("f1", *EVER))) == 20)
+
+
+def test_a_wrong_password_is_told_and_is_in_no_log(tended: Tended) -> None:
+    (tended.folder / "password").write_text("hunter2")
+    tended.start()
+    assert tended.eventually(lambda _book: "the broker refuses" in tended.log)
+    assert "hunter2" not in tended.log
 
 
 def test_broken_messages_are_set_aside_and_good_ones_around_them_kept(tended: Tended) -> None:
@@ -184,14 +227,14 @@ def test_changed_settings_are_taken_up_and_faulty_ones_are_not(tended: Tended) -
     tended.process.send_signal(signal.SIGHUP)
     assert tended.eventually(lambda _book: "faulty and not taken up" in tended.log)
     tended.settings.write_text(
-        sound + 'topics = [{ topic = "cellar/{vessel}/sg", form = "bare" }]\n'
+        sound + 'topics = [{ topic = "lullwort/sg/{vessel}", form = "bare" }]\n'
         '[form.bare]\nread = "number"\nquantity = "gravity"\n'
     )
     tended.process.send_signal(signal.SIGHUP)
     assert tended.eventually(lambda _book: "settings taken up" in tended.log)
     assert tended.eventually(lambda _book: tended.log.count("lullwort.broker connected") == 3)
-    with sender(tended.broker.port) as client:
-        client.publish("cellar/south/sg", b"1.0425", qos=1).wait_for_publish(20.0)
+    with sender(tended.broker.port, "lullwort") as client:
+        client.publish("lullwort/sg/south", b"1.0425", qos=1).wait_for_publish(20.0)
     assert tended.eventually(lambda book: "south" in book.readings.vessels())
 
 

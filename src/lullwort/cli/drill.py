@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import threading
 import time
 from collections.abc import Sequence
 from pathlib import Path
@@ -10,7 +11,7 @@ from pathlib import Path
 import msgspec
 
 from lullwort.cellarbook import open_book
-from lullwort.collector import BrokerLink, TopicTemplate
+from lullwort.collector import HERE, Arrival, BrokerLink, Outcome, TopicSettings, TopicTemplate
 from lullwort.errors import RefusedError, SourceError, UsageError
 from lullwort.records import HOUR_US, Reading
 from lullwort.rehearsal import Invented, shifted
@@ -18,7 +19,7 @@ from lullwort.settings import Settings, broker_password
 
 __all__ = ["play"]
 
-_CONNECT_S, _SEND_S = 15.0, 30.0
+_CONNECT_S, _HERE_S, _SEND_S = 15.0, 10.0, 30.0
 _READINGS_A_PACK = 6
 
 
@@ -37,16 +38,32 @@ def play(invented: Invented, settings: Settings, packs_a_second: float) -> int:
     hours = (time.time_ns() // 1000 - invented.readings[-1].at_us) // HOUR_US
     invented = shifted(invented, hours * HOUR_US)
     _enter(invented, settings.book)
+    here = threading.Event()
+
+    def hear(arrival: Arrival) -> None:
+        if arrival.packet.payload == HERE:
+            here.set()
+        arrival.settle(Outcome(0, (), None))
+
     link = BrokerLink(
-        msgspec.structs.replace(broker, client_id=f"lullwort-drill-{os.getpid()}", topics=(), status_topic=_STATUS),
+        msgspec.structs.replace(
+            broker,
+            client_id=f"lullwort-drill-{os.getpid()}",
+            topics=(TopicSettings(broker.status_topic),),
+            status_topic=_STATUS,
+        ),
         broker_password(broker, os.environ),
-        lambda _: None,
+        hear,
         lambda: time.time_ns() // 1000,
     )
     link.start()
     try:
         if not link.wait_connected(_CONNECT_S):
             raise SourceError(f"the broker at {broker.host}:{broker.port} cannot be reached {link.refused}".rstrip())
+        if not here.wait(_HERE_S):
+            raise SourceError(
+                "no service listens at the broker, so nothing would be heard: start `lullwort tend` first"
+            )
         topic = TopicTemplate(native[0].topic).of(sensor=invented.batch.vessel, vessel=invented.batch.vessel)
         return _send(link, topic, invented.readings, packs_a_second)
     finally:

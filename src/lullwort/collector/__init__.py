@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from lullwort.collector.arrival import Arrival, Outcome, Packet
-from lullwort.collector.broker import BrokerLink, BrokerSettings, TopicSettings, checked_broker
+from lullwort.collector.broker import HERE, BrokerLink, BrokerSettings, TopicSettings, checked_broker
 from lullwort.collector.entries import checked_batch, checked_event, read_batches_file
 from lullwort.collector.folder import FolderSettings, FolderWatch, Report, checked_folder
 from lullwort.collector.forms import SENML, Form, checked_form, decode_packet
@@ -16,6 +16,7 @@ from lullwort.collector.table import Doubt, Proposal
 from lullwort.collector.topics import TopicTemplate
 
 __all__ = [
+    "HERE",
     "OPTIONAL",
     "SENML",
     "Arrival",

@@ -22,7 +22,7 @@ from lullwort.errors import SourceError
 if TYPE_CHECKING:
     from paho.mqtt.client import Client, MQTTMessage
 
-__all__ = ["BrokerLink", "BrokerSettings", "TopicSettings", "checked_broker"]
+__all__ = ["HERE", "BrokerLink", "BrokerSettings", "TopicSettings", "checked_broker"]
 
 _LOG = logging.getLogger("lullwort.broker")
 

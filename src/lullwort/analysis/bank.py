@@ -101,21 +101,22 @@ class TailBank:
         self._hours += 1
         if self._hours % _REDRAW_H == 0:
             self._redraw()
-        rho = _RHO
-        red_noise = red_var * (1.0 - rho * rho)
+        rho, rho_squared = _RHO, _RHO * _RHO
+        red_noise = red_var * (1.0 - rho_squared)
+        noise_rel = slope_noise_rel * yeast_h
         floor_var = slope_noise_floor * slope_noise_floor
         states: list[State] = []
         mean = square = 0.0
         for tau, w, (g, s, r, gg, gs, gr, ss, sr, rr) in zip(TAUS_H, self.weights, self.states, strict=True):
             a = exp(-yeast_h / tau)
             b = tau * (1.0 - a)
-            noise = slope_noise_rel * s * yeast_h
+            noise = noise_rel * s
             g -= b * s
             r *= rho
             gg += b * (b * ss - 2.0 * gs)
             gs = a * (gs - b * ss)
             gr = rho * (gr - b * sr)
-            rr = rho * rho * rr + red_noise
+            rr = rho_squared * rr + red_noise
             states.append((g, a * s, r, gg, gs, gr, a * a * ss + noise * noise + floor_var, a * rho * sr, rr))
             seen = g + r
             mean += w * seen

@@ -139,9 +139,6 @@ class Trend:
 
     def _note_trough(self, slope: float, sd: float) -> None:
         """Notice a fall that takes up speed after it had nearly stopped: its tail counts from then on."""
-        if self.in_main_fall:
-            self.trough = math.inf
-            return
         if slope + sd < self.trough:
             self.trough = slope + sd
         if slope - 2.0 * sd > self.trough + _SPEEDING_UP:
@@ -155,7 +152,10 @@ class Trend:
     def _note_phase(self) -> None:
         _, slope, _, slope_var = self.bank.pooled
         sd = math.sqrt(slope_var)
-        if sd < 0.5 * abs(slope):
+        if slope > self.peak_slope and sd < 0.5 * slope:
             self._note_slope(slope)
-        self._note_trough(slope, sd)
+        if self.in_main_fall:
+            self.trough = math.inf
+        else:
+            self._note_trough(slope, sd)
         self.in_main_fall = self.peak_slope < 0.1 or slope > _TAIL_SHARE_OF_PEAK * self.peak_slope

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import msgspec
 
-from lullwort.analysis import Hour, HourGatherer, hour_end
+from lullwort.analysis import HourGatherer, hour_end
 from lullwort.detector.snapshot import CHECKS, CheckName, Snapshot, Verdict
 from lullwort.detector.watch import VesselWatch
 from lullwort.records import HOUR_US, Batch, Caution, VesselReadings
@@ -87,15 +87,15 @@ class BatchJudge:
         if self._end_us is not None:
             to_us = min(to_us, hour_end(self._end_us))
         for hour in self._gatherer.close(to_us):
-            while self._hour_end < hour.end_us:
-                self._close(self._hour_end, None)
-            self._close(hour.end_us, hour)
-        while self._hour_end <= to_us:
-            self._close(self._hour_end, None)
+            self._close_silent(hour.end_us - HOUR_US)
+            self._decide(hour.end_us, self.watch.close_hour(hour.end_us, hour))
+            self._hour_end = hour.end_us + HOUR_US
+        self._close_silent(to_us)
 
-    def _close(self, end_us: int, hour: Hour | None) -> None:
-        self._decide(end_us, self.watch.close_hour(end_us, hour))
-        self._hour_end = end_us + HOUR_US
+    def _close_silent(self, to_us: int) -> None:
+        while self._hour_end <= to_us:
+            self._decide(self._hour_end, self.watch.close_hour(self._hour_end, None))
+            self._hour_end += HOUR_US
 
     # -- the checks ------------------------------------------------------------------------------------------------
 

@@ -30,6 +30,9 @@ class SensorOffset:
     """[µs] of the last hand sample."""
     disagreement: float = 0.0
     """[points] by which the last sample lies above what the sensor said, where that is more than both may err."""
+    start_disagreement: float = 0.0
+    """[points] by which the sensor's start lies above a measured original gravity, if by more than an offset, until a
+    hand sample settles it."""
     start_level: float | None = None
     """[points] the sensor's own reading of the unfermented wort; None while not known."""
     _before_dispute: float | None = None
@@ -50,8 +53,13 @@ class SensorOffset:
             return
         usable = sorted(self._early[1:] or self._early)
         self.start_level = usable[len(usable) // 2]
-        if self.original is not None and abs(self.start_level - self.original) <= _LARGEST_POINTS:
-            self.points, self.sd = self.start_level - self.original, _START_SD
+        if self.original is None:
+            return
+        above = self.start_level - self.original
+        if abs(above) <= _LARGEST_POINTS:
+            self.points, self.sd = above, _START_SD
+        elif self.sampled_us is None:
+            self.start_disagreement = above
 
     def sample(self, gravity: float, level: float, at_us: int) -> None:
         """A degassed hand sample of `gravity` [points] at `at_us` [µs] while the sensor's level was `level` [points].
@@ -68,14 +76,7 @@ class SensorOffset:
         else:
             self.disagreement, self._before_dispute = 0.0, None
         self.points, self.sd, self.sampled_us = points, _SAMPLE_SD, at_us
-
-    @property
-    def start_disagreement(self) -> float:
-        """[points] by which the sensor's start lies above a measured original gravity, if by more than an offset."""
-        if self.original is None or self.start_level is None or self.sampled_us is not None:
-            return 0.0
-        above = self.start_level - self.original
-        return above if abs(above) > _LARGEST_POINTS else 0.0
+        self.start_disagreement = 0.0
 
     def moved(self, by: float) -> None:
         """The sensor was bumped upward by `by` [points]; a downward step may be the float coming free."""

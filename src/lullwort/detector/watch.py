@@ -46,6 +46,8 @@ class VesselWatch:
         self.passed_over: Counter[str] = Counter()
         self.level = self.slope = self.slope_sd = 0.0
         """[points] [points per yeast hour] as the sensor sees the beer, at the end of the hour closed last."""
+        self.seen = False
+        """Whether the sensor was heard lately."""
         self.unseen_h: float | None = None
         """[h] since the last usable reading; None before the first."""
         self.just_sampled = False
@@ -98,6 +100,7 @@ class VesselWatch:
             self.unseen_h = 0.0
         elif self.unseen_h is not None:
             self.unseen_h += 1.0
+        self.seen = self.unseen_h is not None and self.unseen_h <= self.fresh_h
         woken = self._notice(end_us, temperature_stepped) or woken
         self._count()
         return woken
@@ -206,11 +209,6 @@ class VesselWatch:
         return expected_end(batch, original or 0.0)
 
     @property
-    def seen(self) -> bool:
-        """Whether the sensor was heard lately."""
-        return self.unseen_h is not None and self.unseen_h <= self.fresh_h
-
-    @property
     def silent(self) -> bool:
         """Whether it has not been heard for so long that nothing can be said."""
         return self.unseen_h is None or self.unseen_h > self.gap_h
@@ -246,6 +244,8 @@ class VesselWatch:
 
     def frozen(self, end_us: int) -> bool:
         """Whether that has lasted longer than a sensor in health would repeat itself."""
-        coarse = self._heard is not None and self._heard.resolution_points >= _FINE_POINTS
-        limit = max(_FROZEN_COARSE_H if coarse else _FROZEN_FINE_H, 4.0 * self.batch.reading_interval_h)
-        return self.same_h(end_us) >= limit
+        same_h = self.same_h(end_us)
+        if same_h < _FROZEN_FINE_H or self._heard is None:
+            return False
+        coarse = self._heard.resolution_points >= _FINE_POINTS
+        return same_h >= max(_FROZEN_COARSE_H if coarse else _FROZEN_FINE_H, 4.0 * self.batch.reading_interval_h)

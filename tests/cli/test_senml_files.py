@@ -46,6 +46,18 @@ def test_records_that_are_set_aside_are_named(lullwort: Any) -> None:
     assert "21 rows read, 20 stored, 0 already known, 1 set aside" in lullwort("backfill", "log.senml", exits=1).stdout
 
 
+def test_options_that_mean_nothing_for_packs_are_refused_by_name(lullwort: Any) -> None:
+    lullwort.write("log.senml", packs())
+    said = lullwort("backfill", "log.senml", "--log-gravity", "plato", "--decimal-comma", exits=2).stderr
+    assert "is SenML, which states its own names, units and times" in said
+    assert "gravity, decimal mean nothing" in said
+    assert (
+        "temperature means nothing"
+        in lullwort("replay", "log.senml", "--log-temperature", "F", "--dry-run", exits=2).stderr
+    )
+    lullwort("backfill", "log.senml", "--vessel", "north", "--zone", "Europe/Berlin")
+
+
 def test_a_dry_run_shows_packs_and_that_nothing_is_doubtful(lullwort: Any) -> None:
     lullwort.write("log.senml", packs())
     shown = lullwort("backfill", "--dry-run", "log.senml").stdout

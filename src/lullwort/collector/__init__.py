@@ -11,6 +11,7 @@ from lullwort.collector.httpsettings import HttpSettings, checked_http
 from lullwort.collector.log import Log
 from lullwort.collector.mapping import OPTIONAL, Mapping, checked_mapping
 from lullwort.collector.openlog import open_log, propose_mapping
+from lullwort.collector.senml import is_senml
 from lullwort.collector.survey import LogSurvey, VesselSurvey
 from lullwort.collector.table import Doubt, Proposal
 from lullwort.collector.topics import TopicTemplate
@@ -45,6 +46,7 @@ __all__ = [
     "checked_http",
     "checked_mapping",
     "decode_packet",
+    "is_senml",
     "open_log",
     "propose_mapping",
     "read_batches_file",

@@ -7,7 +7,8 @@ import sys
 from collections.abc import Mapping
 from pathlib import Path
 
-from lullwort.collector import Report
+from lullwort.collector import Report, is_senml
+from lullwort.errors import SourceError
 from lullwort.settings import Settings
 
 __all__ = ["import_file"]
@@ -18,14 +19,14 @@ _TIMEOUT_S = 3600.0
 def import_file(settings: Settings, environment: Mapping[str, str], path: Path) -> Report:
     """Store the file as `lullwort backfill` would; rows set aside are in the report and do not fail it."""
     words = [sys.executable, "-m", "lullwort", "backfill", str(path), "--store-only", "--book", str(settings.book)]
-    if settings.folder is not None and settings.folder.mapping:
-        words += ["--mapping", settings.folder.mapping]
     try:
+        if settings.folder is not None and settings.folder.mapping and not is_senml(path):
+            words += ["--mapping", settings.folder.mapping]
         done = subprocess.run(
             words, env=dict(environment), stdin=subprocess.DEVNULL, capture_output=True, text=True,
             timeout=_TIMEOUT_S, check=False,
         )  # fmt: skip
-    except (OSError, subprocess.TimeoutExpired) as exc:
+    except (OSError, SourceError, subprocess.TimeoutExpired) as exc:
         return Report(False, f"The import could not be run: {type(exc).__name__}.\n")
     says = "\n".join(part for part in (done.stdout.strip(), done.stderr.strip()) if part)
     return Report(done.returncode in (0, 1) and "rows read" in done.stdout, f"{says}\n")

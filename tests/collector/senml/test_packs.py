@@ -22,7 +22,7 @@ from lullwort.collector.senml.elements import PackScanner
 from lullwort.collector.senml.packs import SenmlDecoder
 from lullwort.collector.senml.resolve import Resolved, Resolver
 from lullwort.collector.senml.senmllog import open_senml
-from lullwort.errors import SourceError
+from lullwort.errors import SourceError, UsageError
 from lullwort.records import VALUE_COLUMNS, Block, ReportedUnits, SetAside
 
 AT_S = 1_772_442_000
@@ -690,10 +690,12 @@ def test_only_the_stated_vessel_is_part_of_how_a_file_of_packs_is_understood(tmp
     path = tmp_path / "a.senml"
     path.write_text("[]", encoding="utf-8")
     understood = []
-    for mapping in (Mapping(), Mapping(zone="Europe/Berlin", gravity="plato"), Mapping(vessel="south")):
+    for mapping in (Mapping(), Mapping(zone="Europe/Berlin"), Mapping(vessel="south")):
         with open_log(path, mapping) as log:
             understood.append(log.understood)
     assert understood[0] == understood[1] != understood[2]
+    with pytest.raises(UsageError, match="gravity means nothing"), open_log(path, Mapping(gravity="plato")):
+        pass
 
 
 @pytest.mark.parametrize("name", ["none.senml", "none.json", ".senml"])

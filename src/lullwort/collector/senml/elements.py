@@ -18,6 +18,8 @@ EXACT = Context(prec=2000)
 """Adds and multiplies numbers that `finite` has passed without rounding: at most 309 digits before the point and 1400
 after it."""
 
+_MOST_TOO_DEEP = 20
+# Each costs some 60 µs, and a hostile file could ask for one at every line.
 _BLANKS = re.compile(r"[ \t\r\n]*")
 _NEXT_PACK = re.compile(r"\n[ \t\r]*\[")
 _FLAT = re.compile(r'\{(?:[^{}\[\]"\n]|"(?:[^"\\\n]|\\.)*")*\}(?=[ \t\r\n]*[,\]])')
@@ -61,6 +63,7 @@ class PackScanner:
         self.text = text
         self.at = self._blanks(0)
         self.unclosed = False
+        self._too_deep = 0
 
     def elements(self) -> Iterator[Element]:
         """All elements in order."""
@@ -90,7 +93,12 @@ class PackScanner:
                 # A slip inside one record, as in a number: its end is in sight, and the others are good.
                 content, end = Spoiled(_BASE_LABEL.findall(flat[0])), flat.end()
             except RecursionError:
-                yield self._damage(pack, start, "a record, which is an object without others nested in it")
+                self._too_deep += 1
+                if self._too_deep > _MOST_TOO_DEEP:
+                    self.at = len(self.text)
+                    yield Element(pack, start, self.at, None, "records; nothing after so much nesting is looked at")
+                else:
+                    yield self._damage(pack, start, "a record, which is an object without others nested in it")
                 return
             self.at = self._blanks(end)
             yield Element(pack, start, end, content)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from lullwort.collector.arrival import Arrival, Outcome, Packet
+from lullwort.collector.blockbuilder import BlockBuilder
 from lullwort.collector.broker import HERE, BrokerLink, BrokerSettings, TopicSettings, checked_broker
 from lullwort.collector.entries import checked_batch, checked_event, read_batches_file
 from lullwort.collector.folder import FolderSettings, FolderWatch, Report, checked_folder
-from lullwort.collector.forms import SENML, Form, checked_form, decode_packet
+from lullwort.collector.forms import SENML, Form, PlainReading, checked_form, decode_packet, plain_reading
 from lullwort.collector.httpsettings import HttpSettings, checked_http
 from lullwort.collector.log import Log
 from lullwort.collector.mapping import OPTIONAL, Mapping, checked_mapping
@@ -21,6 +22,7 @@ __all__ = [
     "OPTIONAL",
     "SENML",
     "Arrival",
+    "BlockBuilder",
     "BrokerLink",
     "BrokerSettings",
     "Doubt",
@@ -33,6 +35,7 @@ __all__ = [
     "Mapping",
     "Outcome",
     "Packet",
+    "PlainReading",
     "Proposal",
     "Report",
     "TopicSettings",
@@ -48,6 +51,7 @@ __all__ = [
     "decode_packet",
     "is_senml",
     "open_log",
+    "plain_reading",
     "propose_mapping",
     "read_batches_file",
 ]

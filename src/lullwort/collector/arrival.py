@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from lullwort.records import SetAside
@@ -40,8 +39,7 @@ class Outcome(NamedTuple):
     failed: str | None
 
 
-@dataclass(frozen=True)
-class Arrival:
+class Arrival(NamedTuple):
     """A message, and whom to tell once it is on disk; `settle` is called exactly once, by the thread that keeps."""
 
     packet: Packet

@@ -7,7 +7,7 @@ from lullwort.tend.keeper import Keeper, Watch
 from lullwort.tend.logs import log_to_stderr
 from lullwort.tend.routes import Routes
 from lullwort.tend.service import Service, on_signals
-from lullwort.tend.storing import Decoded, Storing, Tally
+from lullwort.tend.storing import Decoded, Plain, Reader, Storing, Tally
 from lullwort.tend.supervisor import Supervisor
 from lullwort.tend.watch import CellarWatch
 
@@ -16,6 +16,8 @@ __all__ = [
     "Decoded",
     "Judging",
     "Keeper",
+    "Plain",
+    "Reader",
     "Routes",
     "Service",
     "Storing",

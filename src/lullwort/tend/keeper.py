@@ -22,7 +22,7 @@ __all__ = ["Keeper", "Watch"]
 
 _LOG = logging.getLogger("lullwort.tend")
 
-_GROUP = 500
+_GROUP = 1000
 """Messages stored at once at most: some 50 ms of work."""
 _TICK_S = 1.0
 _LONGEST_PAUSE_S = 30.0

@@ -36,7 +36,7 @@ __all__ = ["Service", "on_signals"]
 
 _LOG = logging.getLogger("lullwort.tend")
 
-_QUEUE = 1000
+_QUEUE = 2000
 _PUBLISH_S = 5.0
 _DRAIN_S = 3.0
 
@@ -212,7 +212,7 @@ class Service:
 
         return Keeper(
             book,
-            Storing(book, Routes.of(settings).decode),
+            Storing(book, Routes.of(settings)),
             judging,
             watch,
             settings.alerts.targets,

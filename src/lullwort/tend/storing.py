@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 from lullwort.cellarbook import Book, ImportRun, Intake
-from lullwort.collector import Arrival, Outcome, Packet
+from lullwort.collector import Arrival, BlockBuilder, Outcome, Packet, PlainReading
 from lullwort.errors import BookError
-from lullwort.records import Block, SetAside
+from lullwort.records import COMMON_UNITS, Block, SetAside
 
-__all__ = ["Decoded", "Storing", "Tally"]
+__all__ = ["Decoded", "Plain", "Reader", "Storing", "Tally"]
 
 
 class Decoded(NamedTuple):
@@ -37,6 +37,27 @@ class Decoded(NamedTuple):
         return tuple(row for _, rows in self.parts for row in rows)
 
 
+class Plain(NamedTuple):
+    """A message that is one reading in common units, as most are."""
+
+    intake: Intake
+    vessel: str
+    reading: PlainReading
+
+
+class Reader(Protocol):
+    """What a message means."""
+
+    def plain(self, packet: Packet) -> Plain | None:
+        """Its one reading; None for a message that is to be decoded."""
+
+    def decode(self, packet: Packet) -> Decoded:
+        """All that it holds; never fails."""
+
+
+_ONE = Outcome(1, (), None)
+
+
 @dataclass
 class Tally:
     """Counts since the service began."""
@@ -53,7 +74,7 @@ class Storing:
     """Stores groups of messages in one book; a group is on disk as a whole before any of it is settled."""
 
     book: Book
-    decode: Callable[[Packet], Decoded]
+    reader: Reader
     tally: Tally = field(default_factory=Tally)
     _runs: dict[Intake, ImportRun] = field(default_factory=dict)
 
@@ -62,7 +83,23 @@ class Storing:
 
         Raises: BookError after every message was settled as failed: they are still their senders'.
         """
-        decoded = [self.decode(arrival.packet) for arrival in arrivals]
+        decoded: list[Decoded] = []
+        outcomes: list[Outcome] = []
+        builders: dict[Intake, BlockBuilder] = {}
+        for arrival in arrivals:
+            plain = self.reader.plain(arrival.packet)
+            if plain is None:
+                one = self.reader.decode(arrival.packet)
+                decoded.append(one)
+                outcomes.append(Outcome(one.readings, one.set_aside, None))
+                continue
+            intake, vessel, (sensor, at_us, values) = plain
+            builder = builders.get(intake)
+            if builder is None:
+                builder = builders[intake] = BlockBuilder(COMMON_UNITS)
+            builder.add(sensor, vessel, at_us, values, 0)
+            outcomes.append(_ONE)
+        decoded += [Decoded(intake, [(builder.build(), [])]) for intake, builder in builders.items()]
         try:
             touched = {one.intake: self._run(one.intake, now_us) for one in decoded}
             for one in decoded:
@@ -76,19 +113,16 @@ class Storing:
             for arrival in arrivals:
                 arrival.settle(Outcome(0, (), str(exc)))
             raise
-        for arrival, one in zip(arrivals, decoded, strict=True):
-            self._count(one)
-            arrival.settle(Outcome(one.readings, one.set_aside, None))
+        for arrival, outcome in zip(arrivals, outcomes, strict=True):
+            arrival.settle(outcome)
+        self.tally.messages += len(arrivals)
+        self.tally.readings += sum(one.readings for one in decoded)
+        self.tally.set_aside += sum(len(one.set_aside) for one in decoded)
         return [block for one in decoded for block, _ in one.parts if len(block)]
 
     def names(self) -> list[str]:
         """Of the imports that were added to."""
         return [run.name for run in self._runs.values()]
-
-    def _count(self, one: Decoded) -> None:
-        self.tally.messages += 1
-        self.tally.readings += one.readings
-        self.tally.set_aside += len(one.set_aside)
 
     def _run(self, intake: Intake, now_us: int) -> ImportRun:
         if intake not in self._runs:

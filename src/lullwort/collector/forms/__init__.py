@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from lullwort.collector.forms.decode import decode_packet
 from lullwort.collector.forms.form import SENML, Form, checked_form
+from lullwort.collector.forms.plain import PlainReading, plain_reading
 from lullwort.collector.forms.pointer import Pointer
 
-__all__ = ["SENML", "Form", "Pointer", "checked_form", "decode_packet"]
+__all__ = ["SENML", "Form", "PlainReading", "Pointer", "checked_form", "decode_packet", "plain_reading"]

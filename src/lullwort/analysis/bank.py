@@ -157,7 +157,7 @@ class TailBank:
         """Take up the hour's value `y` [points] with its white noise [points²]."""
         weights: list[float] = []
         states: list[State] = []
-        total = 0.0
+        total = g0 = s0 = gg0 = ss0 = 0.0
         for w, (g, s, r, gg, gs, gr, ss, sr, rr) in zip(self.weights, self.states, strict=True):
             e = y - g - r
             pg, ps, pr = gg + gr, gs + sr, gr + rr
@@ -166,23 +166,22 @@ class TailBank:
             odd = 1.0 + e * e / (_STUDENT_DF * variance)
             w /= odd * odd * sqrt(odd * variance)
             weights.append(w)
-            total += w
             kg, ks, kr = pg / variance, ps / variance, pr / variance
-            states.append(
-                (
-                    g + kg * e,
-                    s + ks * e,
-                    r + kr * e,
-                    gg - kg * pg,
-                    gs - kg * ps,
-                    gr - kg * pr,
-                    ss - ks * ps,
-                    sr - ks * pr,
-                    rr - kr * pr,
-                )
-            )
+            g += kg * e
+            s += ks * e
+            gg -= kg * pg
+            ss -= ks * ps
+            states.append((g, s, r + kr * e, gg, gs - kg * ps, gr - kg * pr, ss, sr - ks * pr, rr - kr * pr))
+            # Pooled in passing, for every hour asks for it.
+            total += w
+            g0 += w * g
+            s0 += w * s
+            gg0 += w * (gg + g * g)
+            ss0 += w * (ss + s * s)
         self.weights = [w / total for w in weights]
-        self.states, self._pooled = states, None
+        level, slope = g0 / total, s0 / total
+        self._pooled = Pooled(level, slope, gg0 / total - level * level, ss0 / total - slope * slope)
+        self.states = states
 
     def shift(self, by: float, var: float) -> None:
         """Move the level by `by` [points], keeping the slope; `var` [points²] is how unsure the move is."""

@@ -31,6 +31,7 @@ SURENESS: dict[Caution, Sureness] = {
 LEFT_LIMIT = 2.0
 """[points] that may be left when `ready` is said: already half a volume of CO2 each."""
 
+_SHOWN_CHANCE = 0.10
 _MOVED_SHARE = 0.65
 _AGREE_H = 4
 _MOVING_H = 6
@@ -217,6 +218,8 @@ class BatchJudge:
         """All that is known at `at_us` [µs], the end of the hour that was closed last."""
         watch, clock, warmth = self.watch, self.watch.clock, self.watch.warmth
         bank, started = watch.trend.bank, watch.trend.started
+        chance = self._sureness.left_chance
+        uppers = {one: bank.left_upper(one) if started else 0.0 for one in {_SHOWN_CHANCE, chance}}
         return Snapshot(
             at_us=at_us,
             passed=dict(self._passed),
@@ -235,7 +238,7 @@ class BatchJudge:
             fell=clock.fall,
             tolerance=watch.tolerance,
             left=bank.left() if started else 0.0,
-            left_upper=bank.left_upper(0.10) if started else 0.0,
+            left_upper=uppers[_SHOWN_CHANCE],
             left_limit=LEFT_LIMIT,
             counted_h=clock.counted_h,
             needed_h=clock.needed_h,
@@ -253,21 +256,23 @@ class BatchJudge:
             confirmed_us=self._confirmed_us(),
             passed_over=watch.passed_over.total(),
             passed_over_mostly=max(watch.passed_over, key=watch.passed_over.__getitem__, default=None),
-            hours_to_go=self._hours_to_go() if started else None,
+            hours_to_go=self._hours_to_go(uppers[chance]) if started else None,
         )
 
-    def _hours_to_go(self) -> int | None:
-        """Hours until `ready` if nothing unforeseen happens; None where that cannot be said."""
+    def _hours_to_go(self, left_upper: float) -> int | None:
+        """Hours until `ready` if nothing unforeseen happens; None where that cannot be said.
+
+        `left_upper` [points] is what may be left at most, as sure as the detector must be.
+        """
         bank, clock = self.watch.trend.bank, self.watch.clock
         limit = _MOVED_SHARE * self.watch.tolerance
         moved, moved_upper = self.watch.moved(0.0), self.watch.moved(self._sureness.slope_sds)
-        upper = bank.left_upper(self._sureness.left_chance)
         tail_h = bank.left() / bank.slope if bank.slope > 0.0 else 0.0
         wait = float(clock.hours_left)
         if moved > 0.7 * limit:
             wait = max(wait, tail_h * math.log(moved / (0.7 * limit)))
-        if upper > LEFT_LIMIT:
-            wait = max(wait, tail_h * math.log(upper / LEFT_LIMIT))
+        if left_upper > LEFT_LIMIT:
+            wait = max(wait, tail_h * math.log(left_upper / LEFT_LIMIT))
         if moved_upper > limit:
             # The uncertainty of a slope shrinks with time to the power of 1.5.
             room = max(0.3 * limit, limit - moved)

@@ -65,17 +65,16 @@ def distillate_alcohol(original: float, residue: Quantity, reference_c: float) -
           below 0 it stands for the driest beer, made lighter by a constant.
     """
     water = water_density(reference_c)
-    zero = 0.0 * residue
-    sugar, extract_kg_m3 = _residue_parts(residue, zero + reference_c, water)
-    alcohol = zero
+    sugar, extract_kg_m3 = _residue_parts(residue, reference_c, water)
+    alcohol = 0.0 * residue
     for _ in range(_DISTILLATE_STEPS):
-        distillate = ethanol_density_excess(alcohol, zero + reference_c)
+        distillate = ethanol_density_excess(alcohol, reference_c)
         consumed = original * (water + sugar + distillate) - extract_kg_m3
         alcohol = _positive(consumed) / (_extract_per_ethanol(original) * (water + distillate))
     return alcohol
 
 
-def tabarie_density_excess(residue: Quantity, alcohol: Quantity, temp_c: Quantity) -> Quantity:
+def tabarie_density_excess(residue: Quantity, alcohol: Quantity, temp_c: Quantity | float) -> Quantity:
     """How much denser than water the beer is, both at `temp_c` [kg/m³].
 
     Args: residue, alcohol: mass fractions as in `distillate_alcohol`.  temp_c: [°C]; for the caller to check.
@@ -102,8 +101,8 @@ def extract_and_alcohol(
     original = original_extract(original_gravity, reference_c)
     residue = _residue_from_gravity(original, present_gravity, reference_c)
     water = water_density(reference_c)
-    sugar, extract_kg_m3 = _residue_parts(residue, 0.0 * residue + reference_c, water)
-    distillate = ethanol_density_excess(distillate_alcohol(original, residue, reference_c), 0.0 * residue + reference_c)
+    sugar, extract_kg_m3 = _residue_parts(residue, reference_c, water)
+    distillate = ethanol_density_excess(distillate_alcohol(original, residue, reference_c), reference_c)
     extract = extract_kg_m3 / (water + sugar + distillate)
     return extract, _positive(original - extract) / _extract_per_ethanol(original)
 
@@ -225,7 +224,7 @@ def _positive(x: Quantity) -> Quantity:
     return (x + abs(x)) / 2.0
 
 
-def _residue_parts(residue: Quantity, temp_c: Quantity, water_kg_m3: float) -> tuple[Quantity, Quantity]:
+def _residue_parts(residue: Quantity, temp_c: float, water_kg_m3: float) -> tuple[Quantity, Quantity]:
     # [kg/m³] what the residue's sugar adds to the density of water, and that sugar's own concentration.
     extract = _positive(residue)
     sugar = sucrose_density_excess(extract, temp_c)

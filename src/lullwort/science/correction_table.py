@@ -48,7 +48,7 @@ class CorrectionTable:
             [[-0.25], np.linspace(0.0, original, 100), np.linspace(original, MAX_MASS_FRACTION, 150)[1:]]
         )
         self._alcohol = distillate_alcohol(original, self._residue, reference_c)
-        at_reference = tabarie_density_excess(self._residue, self._alcohol, np.full_like(self._residue, reference_c))
+        at_reference = tabarie_density_excess(self._residue, self._alcohol, reference_c)
         self._gravity = 1.0 + at_reference / self._water_at_reference
         float_swelling(reference_c, reference_c, sensor_expansion_per_k)  # raises here, not at the first reading
         # A batch sees a few degrees of the forty: a row is made when first asked for.
@@ -56,9 +56,8 @@ class CorrectionTable:
 
     def _row(self, temp_c: int) -> list[float]:
         """Corrections [SG] at the nodes, for a liquid at `temp_c`."""
-        at_temp = np.full_like(self._residue, temp_c)
-        density = water_density(at_temp) + tabarie_density_excess(self._residue, self._alcohol, at_temp)
-        swelling = float_swelling(at_temp, self._reference_c, self._expansion_per_k)
+        density = water_density(float(temp_c)) + tabarie_density_excess(self._residue, self._alcohol, float(temp_c))
+        swelling = float_swelling(float(temp_c), self._reference_c, self._expansion_per_k)
         reading = density * swelling / self._water_at_reference
         self._rows[temp_c] = np.interp(_NODES, reading, self._gravity - reading).tolist()
         return self._rows[temp_c]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lullwort.science.numerics import horner, require_range
+from lullwort.science.numerics import double_series, horner, require_range
 from lullwort.units import Quantity
 
 __all__ = [
@@ -38,16 +38,12 @@ _ETHANOL = (
 )  # fmt: skip
 
 
-def ethanol_density_excess(mass_fraction: Quantity, temp_c: Quantity) -> Quantity:
+def ethanol_density_excess(mass_fraction: Quantity, temp_c: Quantity | float) -> Quantity:
     """How much denser than water (so: negative) a mixture is, both at `temp_c` [kg/m³]; caller checks ranges.
 
     Source: [OimlR22] general formula, without its water terms.
     """
-    since_20 = temp_c - 20.0
-    total = 0.0 * mass_fraction
-    for line in reversed(_ETHANOL):
-        total = (total + horner(line, since_20)) * mass_fraction
-    return total
+    return double_series(_ETHANOL, mass_fraction, temp_c - 20.0)
 
 
 def ethanol_water_density(mass_fraction: Quantity, temp_c: Quantity | float) -> Quantity:

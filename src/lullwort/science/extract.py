@@ -7,7 +7,7 @@ and true: tables weighed in air show more, 0.00006 at 12 °P and 0.00012 at 25 �
 
 from __future__ import annotations
 
-from lullwort.science.numerics import horner, require_range, solve_increasing
+from lullwort.science.numerics import double_series, horner, require_range, solve_increasing
 from lullwort.units import Quantity
 
 __all__ = ["plato_from_sg", "sg_from_plato", "sucrose_density", "sucrose_density_excess"]
@@ -30,16 +30,12 @@ _SUCROSE = (
 )
 
 
-def sucrose_density_excess(mass_fraction: Quantity, temp_c: Quantity) -> Quantity:
+def sucrose_density_excess(mass_fraction: Quantity, temp_c: Quantity | float) -> Quantity:
     """How much denser than water a sucrose solution is, both at `temp_c` [kg/m³]; caller checks ranges.
 
     Source: [Bubnik1995] p. 164 (ICUMSA SPS-4). It runs on smoothly below w = 0, where it describes no liquid.
     """
-    tau = (temp_c - 20.0) / 100.0
-    total = 0.0 * mass_fraction
-    for line in reversed(_SUCROSE):
-        total = (total + horner(line, tau)) * mass_fraction
-    return total
+    return double_series(_SUCROSE, mass_fraction, (temp_c - 20.0) / 100.0)
 
 
 def sucrose_density(mass_fraction: Quantity, temp_c: Quantity | float) -> Quantity:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from typing import Any, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +16,7 @@ from numpy.typing import NDArray
 from lullwort.errors import OutOfRangeError
 from lullwort.units import Quantity
 
-__all__ = ["choose", "exponential", "horner", "logarithm", "require_range", "solve_increasing"]
+__all__ = ["choose", "double_series", "exponential", "horner", "logarithm", "require_range", "solve_increasing"]
 
 
 def require_range(name: str, value: Quantity, low: float, high: float, unit: str, *, source: str) -> None:
@@ -44,6 +45,20 @@ def horner(coefficients: Sequence[float], x: Quantity) -> Quantity:
     total = coefficients[-1] + 0.0 * x
     for c in coefficients[-2::-1]:
         total = total * x + c
+    return total
+
+
+def double_series(lines: Sequence[Sequence[float]], x: Quantity, y: Quantity | float) -> Quantity:
+    """Sum over k from 1 of x to the power of k times the polynomial with coefficients `lines[k - 1]` at `y`.
+
+    A float for `y` beside an array of `x` saves most of the work.
+
+    >>> double_series([(1.0, 2.0), (3.0,)], 10.0, 4.0)
+    390.0
+    """
+    total = 0.0 * x
+    for line in reversed(lines):
+        total = (total + horner(line, cast("Any", y))) * x
     return total
 
 

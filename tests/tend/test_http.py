@@ -67,7 +67,7 @@ def listening(kept: Kept, *, token_file: Path | None = None, health: Health = WE
         return answer.status, {k.lower(): v for k, v in answer.getheaders()}, content
 
     yield ask
-    face.stop()
+    face.stop(4.0)
 
 
 @pytest.fixture

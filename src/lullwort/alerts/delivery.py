@@ -85,6 +85,8 @@ class Deliverer:
     senders: Senders
     quiet: Quiet
     now_us: Callable[[], int]
+    waiting_us: int | None = None
+    """[µs] since when the oldest undelivered alert has been waiting; None where none is, as last seen."""
     _woken: threading.Event = field(default_factory=threading.Event)
 
     def wake(self) -> None:
@@ -92,10 +94,15 @@ class Deliverer:
         self._woken.set()
 
     def run(self, outbox: Outbox, stop: threading.Event) -> None:
-        """Until told to stop."""
+        """Until told to stop; what was meant for ways out that are no longer wanted is forgotten."""
+        begun = False
         while not stop.is_set():
             try:
+                if not begun:
+                    outbox.forget_targets(self.senders.settings.targets())
+                    begun = True
                 busy = self.round(outbox, stop) > 0
+                self.waiting_us = outbox.oldest_waiting_us()
             except BookError as exc:
                 _LOG.error("the outbox cannot be read or written", extra={"why": str(exc)})
                 busy = False

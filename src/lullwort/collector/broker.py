@@ -195,11 +195,15 @@ class BrokerLink:
         self._client.loop_start()
 
     def stop(self, timeout_s: float) -> None:
-        """Say good-bye and let go; the session stays with the broker. What was not acknowledged comes again."""
+        """Say good-bye and let go, each within `timeout_s` [s]. The session stays with the broker; what was not
+        acknowledged comes again."""
         if self.connected:
             self.publish(self._settings.status_topic, GONE, retain=True, timeout_s=timeout_s)
         self._client.disconnect()
-        self._client.loop_stop()
+        # The library waits for its thread, which may be waiting for a network that hangs.
+        waiting = threading.Thread(target=self._client.loop_stop, daemon=True)
+        waiting.start()
+        waiting.join(timeout_s)
         self._connected.clear()
 
     @property

@@ -53,9 +53,9 @@ _KEYS = {
 
 
 class Report(NamedTuple):
-    """What became of a file, in words for whoever dropped it."""
+    """What became of a file, in words for whoever dropped it; None: nothing yet, for no fault of its own."""
 
-    imported: bool
+    imported: bool | None
     says: str
 
 
@@ -83,22 +83,33 @@ class FolderWatch:
             return 0
         present, taken = {}, 0
         for entry in entries:
-            if entry.name.startswith(".") or entry.name.endswith(_NOT_COMPLETE) or not entry.is_file():
+            if entry.name.startswith(".") or entry.name.endswith(_NOT_COMPLETE):
                 continue
-            found = entry.stat()
+            try:
+                if not entry.is_file():
+                    continue
+                found = entry.stat()
+            except OSError:
+                continue  # gone since
             size, changed_ns, since_s = self._seen.get(entry.name, (-1, -1, now_s))
             if (size, changed_ns) != (found.st_size, found.st_mtime_ns):
                 since_s = now_s
             present[entry.name] = (found.st_size, found.st_mtime_ns, since_s)
             if now_s - since_s >= self.settings.settle_s and not stop.is_set():
-                self._take(Path(entry.path))
-                del present[entry.name]
-                taken += 1
+                if self._take(Path(entry.path)):
+                    del present[entry.name]
+                    taken += 1
+                else:
+                    present[entry.name] = (found.st_size, found.st_mtime_ns, now_s)
         self._seen = present
         return taken
 
-    def _take(self, path: Path) -> None:
+    def _take(self, path: Path) -> bool:
+        """Whether it is done with."""
         report = self.take(path)
+        if report.imported is None:
+            _LOG.warning("a file waits until it can be taken", extra={"file": path.name, "why": report.says.strip()})
+            return False
         folder = path.parent / (_DONE if report.imported else _FAILED)
         try:
             folder.mkdir(exist_ok=True)
@@ -107,8 +118,9 @@ class FolderWatch:
             path.replace(away)
         except OSError as exc:
             _LOG.error("a file was taken but cannot be put away", extra={"file": str(path), "why": exc.strerror})
-            return
+            return False
         _LOG.info("file taken", extra={"file": path.name, "imported": report.imported, "into": folder.name})
+        return True
 
 
 def _free_name(folder: Path, name: str) -> Path:

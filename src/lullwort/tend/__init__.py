@@ -6,8 +6,9 @@ from lullwort.tend.judging import Judging, VesselClock
 from lullwort.tend.keeper import Keeper, Watch
 from lullwort.tend.logs import log_to_stderr
 from lullwort.tend.routes import Routes
+from lullwort.tend.sensorclocks import SensorClocks
 from lullwort.tend.service import Service, on_signals
-from lullwort.tend.storing import Decoded, Plain, Reader, Storing, Tally
+from lullwort.tend.storing import Decoded, Plain, Reader, Storing, Taken, Tally
 from lullwort.tend.supervisor import Supervisor
 from lullwort.tend.watch import CellarWatch
 
@@ -19,9 +20,11 @@ __all__ = [
     "Plain",
     "Reader",
     "Routes",
+    "SensorClocks",
     "Service",
     "Storing",
     "Supervisor",
+    "Taken",
     "Tally",
     "VesselClock",
     "Watch",

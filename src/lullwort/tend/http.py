@@ -86,11 +86,11 @@ class HttpFace:
             time.sleep(0.01)
         _LOG.info("listening", extra={"host": settings.host, "port": settings.port})
 
-    def stop(self) -> None:
-        """Stop listening; requests under way are answered first."""
+    def stop(self, timeout_s: float) -> None:
+        """Stop listening; requests under way are answered first, for `timeout_s` [s] at most."""
         if self._server is not None and self._thread is not None:
             self._server.should_exit = True
-            self._thread.join(4.0)
+            self._thread.join(timeout_s)
 
     def _run(self) -> None:
         try:

@@ -7,13 +7,17 @@ import sys
 from collections.abc import Mapping
 from pathlib import Path
 
+from lullwort.cellarbook import open_book
 from lullwort.collector import Report, is_senml
-from lullwort.errors import SourceError
+from lullwort.errors import BookError, SourceError
 from lullwort.settings import Settings
 
 __all__ = ["import_file"]
 
 _TIMEOUT_S = 3600.0
+_FAILED = 3
+_ROOM_BYTES = 4 << 20
+"""Less than that may have been too little for a file."""
 
 
 def import_file(settings: Settings, environment: Mapping[str, str], path: Path) -> Report:
@@ -28,5 +32,16 @@ def import_file(settings: Settings, environment: Mapping[str, str], path: Path) 
         )  # fmt: skip
     except (OSError, SourceError, subprocess.TimeoutExpired) as exc:
         return Report(False, f"The import could not be run: {type(exc).__name__}.\n")
+    if done.returncode == _FAILED and not _takes_writing(settings.book):
+        return Report(None, done.stderr)
     says = "\n".join(part for part in (done.stdout.strip(), done.stderr.strip()) if part)
     return Report(done.returncode in (0, 1) and "rows read" in done.stdout, f"{says}\n")
+
+
+def _takes_writing(path: Path) -> bool:
+    """Whether the book could take a file; where it cannot, that is not the file's fault."""
+    try:
+        with open_book(path, wait_s=1.0) as book:
+            return book.free_bytes() >= _ROOM_BYTES
+    except BookError:
+        return False

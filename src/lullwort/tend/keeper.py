@@ -6,7 +6,7 @@ import logging
 import queue
 import threading
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Protocol
 
@@ -14,7 +14,7 @@ from lullwort.cellarbook import Book
 from lullwort.collector import Arrival
 from lullwort.detector import Judged
 from lullwort.errors import BookError
-from lullwort.records import Alert, Block, Subject
+from lullwort.records import Alert, Block, SetAside, Subject
 from lullwort.tend.judging import Judging
 from lullwort.tend.storing import Storing
 
@@ -32,6 +32,9 @@ _TIDY_EVERY_US = 3600 * 1_000_000
 
 class Watch(Protocol):
     """What is to be told now of what was seen."""
+
+    def hear(self, blocks: Sequence[Block], set_aside: Sequence[SetAside], now_us: int) -> None:
+        """This has arrived now."""
 
     def look(self, judged: list[Judged], standing: Mapping[Subject, Alert], now_us: int) -> list[Alert]:
         """What is to be told that is not told yet."""
@@ -85,9 +88,10 @@ class Keeper:
         """
         now_us = self.now_us()
         if group:
-            blocks = self.storing.take(group, now_us)
+            blocks, set_aside = self.storing.take(group, now_us)
             self._note_newest(blocks)
             self.judging.take(blocks, now_us)
+            self.watch.hear(blocks, set_aside, now_us)
         changed = self.judging.judge(now_us)
         self._unsaved.update((judged.batch.name, judged) for judged in changed)
         for name, judged in list(self._unsaved.items()):

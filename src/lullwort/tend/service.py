@@ -9,7 +9,7 @@ import signal
 import threading
 import time
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
@@ -37,8 +37,12 @@ __all__ = ["Service", "on_signals"]
 _LOG = logging.getLogger("lullwort.tend")
 
 _QUEUE = 2000
+_WAIT_FOR_BOOK_S = 2.0
+"""How long another process may hold the book before messages are left with their senders."""
 _PUBLISH_S = 5.0
-_DRAIN_S = 3.0
+_END_WITHIN_S = 4.5
+_BYE_S = 1.0
+_FULL_S = 0.5
 
 
 def _now_us() -> int:
@@ -99,59 +103,58 @@ class Service:
     def _running(self, settings: Settings, supervisor: Supervisor) -> Iterator[None]:
         """All threads for these settings; at the end they are stopped in an order in which nothing is left undone."""
         arrivals: queue.Queue[Arrival] = queue.Queue(_QUEUE)
-        stop_keeping, stop_delivering = threading.Event(), threading.Event()
+        stop_looking, stop_keeping, stop_delivering = threading.Event(), threading.Event(), threading.Event()
+        ending, faults = _Ending(), _Faults(self._wake)
+
+        def hand_over(arrival: Arrival) -> None:
+            while not stop_keeping.is_set():
+                with suppress(queue.Full):
+                    arrivals.put(arrival, timeout=_FULL_S)
+                    return
+            # Not settled, so that it is its sender's still, and comes again.
+
         with ExitStack() as threads:
-            link = self._link(settings, arrivals)
+            link = self._link(settings, hand_over)
             deliverer = self._deliverer(settings, link)
-            keepers: list[Keeper] = []
-            keeper_fault: list[BaseException] = []
-            started = threading.Event()
+            keepers: queue.Queue[Keeper] = queue.Queue()
 
             def keep() -> None:
-                try:
-                    with open_book(settings.book) as book:
-                        keeper = self._keeper(book, settings, arrivals, stop_keeping, link, deliverer, supervisor)
-                        keepers.append(keeper)
-                        started.set()
-                        keeper.run()
-                except BaseException as exc:  # noqa: BLE001
-                    keeper_fault.append(exc)
-                    _LOG.exception("the keeper failed")
-                    self._wake.set()
-                    started.set()
+                with open_book(settings.book, wait_s=_WAIT_FOR_BOOK_S) as book:
+                    keeper = self._keeper(book, settings, arrivals, stop_keeping, link, deliverer, supervisor)
+                    keepers.put(keeper)
+                    keeper.run()
 
             def deliver() -> None:
-                with open_book(settings.book) as book:
-                    book.outbox.forget_targets(settings.alerts.targets())
+                with open_book(settings.book, wait_s=_WAIT_FOR_BOOK_S) as book:
                     deliverer.run(book.outbox, stop_delivering)
 
-            keeping = _thread("keeper", keep)
-            started.wait()
-            delivering = _thread("delivery", deliver)
-            threads.callback(_end, delivering, stop_delivering, deliverer.wake)
+            keeping = faults.thread("keeper", keep)
+            keeper = _first(keepers, keeping)
+            if keeper is not None:
+                delivering = faults.thread("delivery", deliver)
+                threads.callback(ending.end, delivering, stop_delivering, deliverer.wake)
             if link is not None:
-                threads.callback(link.stop, _PUBLISH_S)
-            threads.callback(_end, keeping, stop_keeping, lambda: None)
-            if settings.http is not None and keepers:
-                health = partial(self._health, keepers[0], arrivals, link, settings.book)
+                threads.callback(lambda: link.stop(min(_BYE_S, ending.left_s())))
+            threads.callback(ending.end, keeping, stop_keeping)
+            if settings.http is not None and keeper is not None:
+                health = partial(self._health, keeper, arrivals, link, deliverer)
                 face = HttpFace(settings.http, settings.forms, partial(_put, arrivals), health, self.now_us)
                 face.start()
-                threads.callback(face.stop)
-            if link is not None:
+                threads.callback(lambda: face.stop(ending.left_s()))
+            if link is not None and keeper is not None:
                 link.start()
-            if settings.folder is not None:
-                stop_looking = threading.Event()
+            if settings.folder is not None and keeper is not None:
                 watch = FolderWatch(settings.folder, partial(import_file, settings, self.environment))
-                looking = _thread("folder", lambda: watch.run(stop_looking, time.monotonic))
-                threads.callback(_end, looking, stop_looking, lambda: None)
+                looking = faults.thread("folder", lambda: watch.run(stop_looking, time.monotonic))
+                threads.callback(ending.end, looking, stop_looking)
             yield
-        if keeper_fault:
-            raise keeper_fault[0]
+        if faults.found:
+            raise faults.found[0]
 
-    def _health(self, keeper: Keeper, arrivals: queue.Queue[Arrival], link: BrokerLink | None, path: Path) -> Health:
-        now_us, tally = self.now_us(), keeper.storing.tally
-        with open_book(path) as book:
-            waiting_us = book.outbox.oldest_waiting_us()
+    def _health(
+        self, keeper: Keeper, arrivals: queue.Queue[Arrival], link: BrokerLink | None, deliverer: Deliverer
+    ) -> Health:
+        now_us, tally, waiting_us = self.now_us(), keeper.storing.tally, deliverer.waiting_us
         return Health(
             up_s=(now_us - keeper.judging.started_us) / 1e6,
             failing=keeper.failing,
@@ -167,12 +170,10 @@ class Service:
             outbox_age_s=0.0 if waiting_us is None else max(0, now_us - waiting_us) / 1e6,
         )
 
-    def _link(self, settings: Settings, arrivals: queue.Queue[Arrival]) -> BrokerLink | None:
+    def _link(self, settings: Settings, hand_over: Callable[[Arrival], None]) -> BrokerLink | None:
         if settings.broker is None:
             return None
-        return BrokerLink(
-            settings.broker, broker_password(settings.broker, self.environment), arrivals.put, self.now_us
-        )
+        return BrokerLink(settings.broker, broker_password(settings.broker, self.environment), hand_over, self.now_us)
 
     def _deliverer(self, settings: Settings, link: BrokerLink | None) -> Deliverer:
         def publish(alert: Alert, payload: bytes) -> bool:
@@ -236,16 +237,50 @@ def _put(arrivals: queue.Queue[Arrival], arrival: Arrival) -> bool:
     return True
 
 
-def _thread(name: str, run: Callable[[], None]) -> threading.Thread:
-    thread = threading.Thread(target=run, name=name, daemon=True)
-    thread.start()
-    return thread
+def _first(made: queue.Queue[Keeper], by: threading.Thread) -> Keeper | None:
+    """The keeper, once it is made; None where its thread ended over it."""
+    while by.is_alive():
+        with suppress(queue.Empty):
+            return made.get(timeout=0.1)
+    return made.get_nowait() if not made.empty() else None
 
 
-def _end(thread: threading.Thread, stop: threading.Event, wake: Callable[[], None]) -> None:
-    stop.set()
-    wake()
-    thread.join(_DRAIN_S)
+@dataclass
+class _Faults:
+    """Threads, and what any of them failed of: the service then ends as a whole, and is started again."""
+
+    wake: threading.Event
+    found: list[Exception] = field(default_factory=list)
+
+    def thread(self, name: str, run: Callable[[], None]) -> threading.Thread:
+        def watched() -> None:
+            try:
+                run()
+            except Exception as exc:  # noqa: BLE001
+                _LOG.exception("a part of the service failed", extra={"part": name})
+                self.found.append(exc)
+                self.wake.set()
+
+        thread = threading.Thread(target=watched, name=name, daemon=True)
+        thread.start()
+        return thread
+
+
+@dataclass
+class _Ending:
+    """One span of time for all that has to end, from the first on."""
+
+    _until_s: float | None = None
+
+    def left_s(self) -> float:
+        if self._until_s is None:
+            self._until_s = time.monotonic() + _END_WITHIN_S
+        return max(0.0, self._until_s - time.monotonic())
+
+    def end(self, thread: threading.Thread, stop: threading.Event, wake: Callable[[], None] = lambda: None) -> None:
+        stop.set()
+        wake()
+        thread.join(self.left_s())
 
 
 def _quiet(settings: Settings) -> Quiet:

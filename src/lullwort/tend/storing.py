@@ -11,7 +11,7 @@ from lullwort.collector import Arrival, BlockBuilder, Outcome, Packet, PlainRead
 from lullwort.errors import BookError
 from lullwort.records import COMMON_UNITS, Block, SetAside
 
-__all__ = ["Decoded", "Plain", "Reader", "Storing", "Tally"]
+__all__ = ["Decoded", "Plain", "Reader", "Storing", "Taken", "Tally"]
 
 
 class Decoded(NamedTuple):
@@ -43,6 +43,13 @@ class Plain(NamedTuple):
     intake: Intake
     vessel: str
     reading: PlainReading
+
+
+class Taken(NamedTuple):
+    """What a group of messages brought to the book."""
+
+    blocks: list[Block]
+    set_aside: list[SetAside]
 
 
 class Reader(Protocol):
@@ -78,8 +85,8 @@ class Storing:
     tally: Tally = field(default_factory=Tally)
     _runs: dict[Intake, ImportRun] = field(default_factory=dict)
 
-    def take(self, arrivals: Sequence[Arrival], now_us: int) -> list[Block]:
-        """Store what came and settle it; gives the blocks that are on disk now.
+    def take(self, arrivals: Sequence[Arrival], now_us: int) -> Taken:
+        """Store what came and settle it; gives what is on disk now.
 
         Raises: BookError after every message was settled as failed: they are still their senders'.
         """
@@ -115,10 +122,14 @@ class Storing:
             raise
         for arrival, outcome in zip(arrivals, outcomes, strict=True):
             arrival.settle(outcome)
+        taken = Taken(
+            [block for one in decoded for block, _ in one.parts if len(block)],
+            [row for one in decoded for row in one.set_aside],
+        )
         self.tally.messages += len(arrivals)
-        self.tally.readings += sum(one.readings for one in decoded)
-        self.tally.set_aside += sum(len(one.set_aside) for one in decoded)
-        return [block for one in decoded for block, _ in one.parts if len(block)]
+        self.tally.readings += sum(map(len, taken.blocks))
+        self.tally.set_aside += len(taken.set_aside)
+        return taken
 
     def names(self) -> list[str]:
         """Of the imports that were added to."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from lullwort.alerts import (
@@ -17,13 +17,13 @@ from lullwort.alerts import (
 )
 from lullwort.cellarbook import Book, usual_interval_us
 from lullwort.detector import Judged, Units
-from lullwort.records import Alert, Subject
+from lullwort.records import Alert, Block, SetAside, Subject
 from lullwort.tend.judging import Judging
+from lullwort.tend.sensorclocks import SensorClocks
 
 __all__ = ["CellarWatch"]
 
 _NEWEST = 12
-_AHEAD_US = 10 * 60 * 1_000_000
 _LOOK_AT_SENSORS_US = 60 * 1_000_000
 
 
@@ -39,9 +39,14 @@ class CellarWatch:
     started_us: int
     away_us: int
     """[µs] for how long the service was away before it started."""
+    _clocks: SensorClocks = field(default_factory=SensorClocks)
     _sensors: list[SensorSeen] = field(default_factory=list)
     _looked_us: int = 0
     _digest_us: int | None = None
+
+    def hear(self, blocks: Sequence[Block], set_aside: Sequence[SetAside], now_us: int) -> None:
+        """This has arrived now."""
+        self._clocks.hear(blocks, set_aside, now_us)
 
     def look(self, judged: list[Judged], standing: Mapping[Subject, Alert], now_us: int) -> list[Alert]:
         """What is to be told that is not told yet."""
@@ -59,17 +64,19 @@ class CellarWatch:
         found = []
         clock = self.judging.clocks.get(vessel)
         at_us = (clock.now_in_vessel(now_us) if clock else None) or now_us
+        refused = self._clocks.fault_in(vessel, now_us)
         for sensor in self.book.readings.sensors(vessel):
             newest = self.book.readings.newest(sensor, _NEWEST)
             if not newest or newest[-1].vessel != vessel:
                 continue
             last = newest[-1]
-            ahead_us = last.at_us - now_us
-            fault = f"Its newest reading is dated {ahead_us / 60e6:.0f} minutes ahead." if ahead_us > _AHEAD_US else ""
             interval_us = usual_interval_us([reading.at_us for reading in newest])
+            fault = refused or self._clocks.fault(sensor, now_us)
             found.append(
                 SensorSeen(sensor, vessel, at_us, last.at_us, interval_us, last.battery_v, last.battery_percent, fault)
             )
+        if refused and not found:  # a sensor of which there is no reading yet goes by the name of its vessel
+            found.append(SensorSeen(vessel, vessel, now_us, now_us, None, clock_fault=refused))
         return found
 
     def _digest(self, judged: list[Judged], now_us: int) -> list[Alert]:

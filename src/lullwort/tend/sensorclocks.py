@@ -1,0 +1,77 @@
+"""Sensors whose clocks are wrong, told from when their readings arrive."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from lullwort.records import Block, SetAside
+
+__all__ = ["SensorClocks"]
+
+_MINUTE_US = 60 * 1_000_000
+_AHEAD_US = 10 * _MINUTE_US
+_BEHIND_US = 30 * _MINUTE_US
+_STEADY_US = 10 * _MINUTE_US
+_PROVED_US = 30 * _MINUTE_US
+_PROVED_ARRIVALS = 3
+_REFUSED_STANDS_US = 60 * _MINUTE_US
+
+
+@dataclass
+class _Lag:
+    """From the arrival at `since_us` on readings were as late as they are now."""
+
+    lag_us: int
+    since_us: int
+    last_us: int
+    arrivals: int
+
+
+@dataclass
+class SensorClocks:
+    """Hears all that arrives. A backlog is late too, but it catches up; a clock that is behind stays behind."""
+
+    _newest_us: dict[str, int] = field(default_factory=dict)
+    _lags: dict[str, _Lag] = field(default_factory=dict)
+    _refused: dict[str, tuple[str, int]] = field(default_factory=dict)
+    """By vessel what impossible time was last seen, and when it came."""
+
+    def hear(self, blocks: Iterable[Block], set_aside: Iterable[SetAside], now_us: int) -> None:
+        """These readings have arrived at `now_us` [µs], and these rows that are none."""
+        for block in blocks:
+            for code, sensor in enumerate(block.sensors):
+                times = block.at_us[block.sensor_codes == code]
+                if len(times):
+                    self._hear(sensor, int(times.max()), now_us)
+        for row in set_aside:
+            if row.column == "time" and row.vessel:
+                self._refused[row.vessel] = row.seen, now_us
+
+    def _hear(self, sensor: str, at_us: int, now_us: int) -> None:
+        self._newest_us[sensor] = at_us
+        lag_us, before = now_us - at_us, self._lags.get(sensor)
+        if before is None or abs(lag_us - before.lag_us) > _STEADY_US:
+            self._lags[sensor] = _Lag(lag_us, now_us, now_us, 1)
+        else:
+            before.last_us = now_us
+            before.arrivals += 1
+
+    def fault(self, sensor: str, now_us: int) -> str:
+        """What is wrong with the clock of a sensor; empty where nothing is."""
+        ahead_us = self._newest_us.get(sensor, now_us) - now_us
+        if ahead_us > _AHEAD_US:
+            return f"Its newest reading is dated {ahead_us / _MINUTE_US:.0f} minutes ahead."
+        lag = self._lags.get(sensor)
+        if lag is None or lag.lag_us < _BEHIND_US or lag.arrivals < _PROVED_ARRIVALS:
+            return ""
+        if lag.last_us - lag.since_us < _PROVED_US:
+            return ""
+        return f"Its readings are dated {lag.lag_us / _MINUTE_US:.0f} minutes before they arrive, one like the other."
+
+    def fault_in(self, vessel: str, now_us: int) -> str:
+        """What is wrong with times that came from a vessel and could not be; empty where nothing is."""
+        seen, came_us = self._refused.get(vessel, ("", 0))
+        if not seen or abs(now_us - came_us) > _REFUSED_STANDS_US:
+            return ""
+        return f"It sent readings of a time that cannot be ({seen}), which were set aside."

@@ -7,8 +7,9 @@ import shutil
 import socket
 import subprocess
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 
@@ -86,8 +87,46 @@ def cellar_broker(tmp_path_factory: pytest.TempPathFactory) -> Iterator[CellarBr
     broker.kill()
 
 
+class Disk(NamedTuple):
+    """A place to write to that can be full, or refuse to be written."""
+
+    folder: Path
+
+    def remount(self, options: str) -> None:
+        subprocess.run(["mount", "-o", f"remount,{options}", self.folder], check=True)
+
+
+@pytest.fixture
+def disk(tmp_path: Path) -> Iterator[Disk]:
+    """A real file system of 600 KiB. Left out without the right to mount one: elsewhere a limit stands in for it."""
+    folder = tmp_path / "disk"
+    folder.mkdir()
+    command = ["mount", "-t", "tmpfs", "-o", "size=600k", "tmpfs", str(folder)]
+    try:
+        mounted = subprocess.run(command, capture_output=True, check=False).returncode == 0
+    except OSError:
+        mounted = False
+    if not mounted:
+        pytest.skip("left out: a file system of its own, for this process may not mount one; a limit stands in for it")
+    yield Disk(folder)
+    subprocess.run(["umount", folder], check=True)
+
+
+@pytest.fixture
+def counted(record_property: Callable[[str, object], None]) -> Callable[..., None]:
+    """Tells, after all tests, what came of the readings that a fault had to be survived with."""
+
+    def count(fault: str, **counts: int) -> None:
+        record_property("counted", f"{fault}: {', '.join(f'{name} {n:,}' for name, n in counts.items())}")
+
+    return count
+
+
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
-    """Say what did not run, so that a skipped test is never taken for a passed one."""
+    """Say what did not run, so that a skipped test is never taken for a passed one, and what faults did."""
     reasons = [report.longrepr[2] for report in terminalreporter.stats.get("skipped", [])]
     for reason in sorted(set(reasons)):
         terminalreporter.write_line(f"{reasons.count(reason)} tests {reason.removeprefix('Skipped: ')}")
+    told = (report.user_properties for report in terminalreporter.stats.get("passed", []))
+    for line in sorted(str(value) for properties in told for name, value in properties if name == "counted"):
+        terminalreporter.write_line(line)

@@ -2,19 +2,27 @@
 
 from __future__ import annotations
 
+import json
 import os
+import queue
 import signal
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 import pytest
+from paho.mqtt.client import Client
+from paho.mqtt.enums import CallbackAPIVersion
 
 from lullwort.cellarbook import Book, open_book
+from lullwort.records import parse_instant
 
+EVER = (-(2**62), 2**62)
+BEGAN_S = parse_instant("2026-03-02T09:00:00Z") // 1_000_000
 SETTINGS = """
 book = "{book}"
 [broker]
@@ -25,8 +33,20 @@ keepalive_s = 5
 """
 
 
+def pack(sensor: str, minute: int) -> bytes:
+    """What a sensor sends in its `minute`th minute."""
+    return json.dumps(
+        [
+            {"bn": f"{sensor}:", "bt": BEGAN_S + 60 * minute, "n": "gravity", "u": "/", "v": 1.05 - minute * 1e-6},
+            {"n": "temperature", "u": "Cel", "v": 20.0},
+        ]
+    ).encode()
+
+
 class Tended:
-    """Starts, kills and asks after `lullwort tend`."""
+    """Starts, kills and asks after `lullwort tend`, and sends to it as sensors do."""
+
+    pack = staticmethod(pack)
 
     def __init__(self, folder: Path, broker: Any) -> None:
         self.folder, self.broker = folder, broker
@@ -52,6 +72,57 @@ class Tended:
         code = self.process.wait(timeout=20.0)
         self.process = None
         return code
+
+    # -- what sensors and people do --------------------------------------------------------------------------------
+
+    @contextmanager
+    def sender(self, user: str = "sensors") -> Iterator[Client]:
+        """A client at the broker, which comes back by itself and keeps what it could not send."""
+        client = Client(CallbackAPIVersion.VERSION2, client_id="sensors", clean_session=False)
+        client.username_pw_set(user, f"{user}-word")
+        client.reconnect_delay_set(1, 2)
+        client.max_queued_messages_set(0)
+        client.max_inflight_messages_set(500)
+        client.connect("127.0.0.1", self.broker.port, keepalive=5)
+        client.loop_start()
+        yield client
+        client.disconnect()
+        client.loop_stop()
+
+    def send(self, sensor: str, minutes: Iterable[int]) -> None:
+        """All of them, each taken by the broker."""
+        with self.sender() as client:
+            sent = [client.publish(f"lullwort/readings/{sensor}", pack(sensor, m), qos=1) for m in minutes]
+            for message in sent:
+                message.wait_for_publish(20.0)
+
+    def retained(self, topic: str) -> bytes:
+        """What a viewer who comes later is shown."""
+        shown: queue.Queue[bytes] = queue.Queue()
+        with self.sender("viewer") as client:
+            client.on_message = lambda _client, _data, message: shown.put(bytes(message.payload))
+            client.subscribe(topic, qos=1)
+            return shown.get(timeout=20.0)
+
+    # -- what came of it -------------------------------------------------------------------------------------------
+
+    def minutes(self, vessel: str) -> list[int]:
+        """Those of which the detector sees a reading, as often as it sees it."""
+        with open_book(self.book) as book:
+            return [(r.at_us // 1_000_000 - BEGAN_S) // 60 for r in book.readings.of(vessel, *EVER)]
+
+    def stores(self, vessel: str, count: int, within_s: float = 60.0) -> bool:
+        """Whether so many readings of a vessel come to be in the book."""
+        return self.eventually(lambda book: sum(1 for _ in book.readings.of(vessel, *EVER)) >= count, within_s)
+
+    def says(self, words: str, times: int = 1, within_s: float = 30.0) -> bool:
+        """Whether its log comes to hold these words so often."""
+        give_up = time.monotonic() + within_s
+        while self.log.count(words) < times:
+            if time.monotonic() > give_up:
+                return False
+            time.sleep(0.05)
+        return True
 
     @property
     def log(self) -> str:

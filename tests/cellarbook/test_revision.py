@@ -89,7 +89,7 @@ def test_two_books_that_hold_the_same_have_the_same(book: Book, path: Path, shel
 
 def test_nothing_is_read_again_while_nobody_writes(path: Path, shelf: Shelf, monkeypatch: pytest.MonkeyPatch) -> None:
     with open_book(path) as other:
-        db = Database(path, wait_s=1.0, create=False)
+        db = Database(path, wait_s=1.0, create=False, cache_kib=2000)
         revision = Revision(db)
         before = revision.number()
         asked: list[str] = []

@@ -56,13 +56,14 @@ class Book:
 
 
 @contextmanager
-def open_book(path: Path, *, wait_s: float = 60.0, create: bool = True) -> Iterator[Book]:
+def open_book(path: Path, *, wait_s: float = 60.0, create: bool = True, cache_kib: int = 2000) -> Iterator[Book]:
     """The book at `path`, made if there is none and `create` is true.
 
     Args:    wait_s: [s] how long to wait for another process that is writing.
+             cache_kib: [KiB] of the file that are kept in memory at most.
     Raises:  BookError, or its branches BookBusyError, BookDamagedError and BookTooNewError; then and later.
     """
-    db = Database(path, wait_s=wait_s, create=create)
+    db = Database(path, wait_s=wait_s, create=create, cache_kib=cache_kib)
     try:
         yield Book(Imports(db), Readings(db), Batches(db), Verdicts(db), Outbox(db), Revision(db), db)
     finally:

@@ -34,9 +34,10 @@ _HELD = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 class Database:
     """A connection to one cellar book. `write()` is a transaction; everything in it happens, or nothing."""
 
-    def __init__(self, path: Path, *, wait_s: float, create: bool) -> None:
+    def __init__(self, path: Path, *, wait_s: float, create: bool, cache_kib: int) -> None:
         self.path = path
         self._wait_s = wait_s
+        self._cache_kib = cache_kib
         self._file = os.path.realpath(path)
         with _OPENING:
             # Were the file opened and closed here beside a connection of this process, the system would take all locks
@@ -135,6 +136,7 @@ class Database:
 
     def _prepare(self) -> None:
         self._connection.execute("PRAGMA synchronous = FULL")
+        self._connection.execute(f"PRAGMA cache_size = -{self._cache_kib}")
         self._refuse_damage()
         if self._version() == VERSION:
             return

@@ -10,6 +10,7 @@ from lullwort.tend.sensorclocks import SensorClocks
 from lullwort.tend.service import Service, on_signals
 from lullwort.tend.storing import Decoded, Plain, Reader, Storing, Taken, Tally
 from lullwort.tend.supervisor import Supervisor
+from lullwort.tend.verdictboard import VerdictBoard
 from lullwort.tend.watch import CellarWatch
 
 __all__ = [
@@ -26,6 +27,7 @@ __all__ = [
     "Supervisor",
     "Taken",
     "Tally",
+    "VerdictBoard",
     "VesselClock",
     "Watch",
     "log_to_stderr",

@@ -53,7 +53,7 @@ class Keeper:
     stop: threading.Event
     now_us: Callable[[], int]
     on_verdicts: Callable[[list[Judged]], None]
-    """Told of batches whose verdict or history changed, after that is on record."""
+    """Told in every round of the batches that were judged anew, after that is on record."""
     on_alerts: Callable[[], None]
     """Told that there is something to deliver."""
     alive: Callable[[], None] = lambda: None
@@ -97,8 +97,7 @@ class Keeper:
         for name, judged in list(self._unsaved.items()):
             self.book.verdicts.keep(judged)
             del self._unsaved[name]
-        if changed:
-            self.on_verdicts(changed)
+        self.on_verdicts(changed)
         if changed or abs(now_us - self._looked_us) >= _LOOK_EVERY_US:
             self._looked_us = now_us
             self._tell(now_us)

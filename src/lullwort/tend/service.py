@@ -9,7 +9,7 @@ import signal
 import threading
 import time
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import ExitStack, contextmanager, suppress
+from contextlib import AbstractContextManager, ExitStack, contextmanager, suppress
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
@@ -30,6 +30,7 @@ from lullwort.tend.keeper import Keeper
 from lullwort.tend.routes import Routes
 from lullwort.tend.storing import Storing
 from lullwort.tend.supervisor import Supervisor
+from lullwort.tend.verdictboard import VerdictBoard
 from lullwort.tend.watch import CellarWatch
 
 __all__ = ["Service", "on_signals"]
@@ -39,6 +40,8 @@ _LOG = logging.getLogger("lullwort.tend")
 _QUEUE = 2000
 _WAIT_FOR_BOOK_S = 2.0
 """How long another process may hold the book before messages are left with their senders."""
+_CACHE_KIB = 400
+"""Of the book in memory, for each thread that reads it: what is asked for hour by hour is little."""
 _PUBLISH_S = 5.0
 _END_WITHIN_S = 4.5
 _BYE_S = 1.0
@@ -119,13 +122,13 @@ class Service:
             keepers: queue.Queue[Keeper] = queue.Queue()
 
             def keep() -> None:
-                with open_book(settings.book, wait_s=_WAIT_FOR_BOOK_S) as book:
+                with _open(settings.book) as book:
                     keeper = self._keeper(book, settings, arrivals, stop_keeping, link, deliverer, supervisor)
                     keepers.put(keeper)
                     keeper.run()
 
             def deliver() -> None:
-                with open_book(settings.book, wait_s=_WAIT_FOR_BOOK_S) as book:
+                with _open(settings.book) as book:
                     deliverer.run(book.outbox, stop_delivering)
 
             keeping = faults.thread("keeper", keep)
@@ -194,12 +197,14 @@ class Service:
         deliverer: Deliverer,
         supervisor: Supervisor,
     ) -> Keeper:
-        def on_verdicts(changed: list[Judged]) -> None:
-            if link is not None and settings.broker is not None:
-                template = TopicTemplate(settings.broker.verdict_topic)
-                for judged in changed:
-                    topic = template.of(vessel=judged.batch.vessel)
-                    link.publish(topic, verdict_event(judged, _SOURCE), retain=True, timeout_s=0.0)
+        def show(judged: Judged) -> bool:
+            if link is None or settings.broker is None:
+                return True
+            if not link.connected:
+                return False
+            topic = TopicTemplate(settings.broker.verdict_topic).of(vessel=judged.batch.vessel)
+            link.publish(topic, verdict_event(judged, _SOURCE), retain=True, timeout_s=0.0)
+            return True
 
         now_us = self.now_us()
         seen_us = _last_seen_us(settings.book)
@@ -220,7 +225,7 @@ class Service:
             arrivals,
             stop,
             self.now_us,
-            on_verdicts,
+            VerdictBoard(show).see,
             deliverer.wake,
             alive,
         )
@@ -235,6 +240,10 @@ def _put(arrivals: queue.Queue[Arrival], arrival: Arrival) -> bool:
     except queue.Full:
         return False
     return True
+
+
+def _open(path: Path) -> AbstractContextManager[Book]:
+    return open_book(path, wait_s=_WAIT_FOR_BOOK_S, cache_kib=_CACHE_KIB)
 
 
 def _first(made: queue.Queue[Keeper], by: threading.Thread) -> Keeper | None:

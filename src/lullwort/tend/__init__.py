@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from lullwort.tend.inbox import Inbox
 from lullwort.tend.judging import Judging, VesselClock
 from lullwort.tend.keeper import Keeper, Watch
 from lullwort.tend.logs import log_to_stderr
@@ -16,6 +17,7 @@ from lullwort.tend.watch import CellarWatch
 __all__ = [
     "CellarWatch",
     "Decoded",
+    "Inbox",
     "Judging",
     "Keeper",
     "Plain",

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import logging
-import queue
 import threading
 import time
 from collections.abc import Callable, Mapping, Sequence
@@ -15,6 +14,7 @@ from lullwort.collector import Arrival
 from lullwort.detector import Judged
 from lullwort.errors import BookError
 from lullwort.records import Alert, Block, SetAside, Subject
+from lullwort.tend.inbox import Inbox
 from lullwort.tend.judging import Judging
 from lullwort.tend.storing import Storing
 
@@ -24,6 +24,8 @@ _LOG = logging.getLogger("lullwort.tend")
 
 _GROUP = 1000
 """Messages stored at once at most: some 50 ms of work."""
+_LOAD, _GATHER_S = 20, 0.01
+"""After a group of so many the next is given that time to gather: one commit then does for many messages."""
 _TICK_S = 1.0
 _LONGEST_PAUSE_S = 30.0
 _LOOK_EVERY_US = 20 * 1_000_000
@@ -49,7 +51,7 @@ class Keeper:
     judging: Judging
     watch: Watch
     targets: Callable[[], list[str]]
-    arrivals: queue.Queue[Arrival]
+    inbox: Inbox
     stop: threading.Event
     now_us: Callable[[], int]
     on_verdicts: Callable[[list[Judged]], None]
@@ -62,6 +64,7 @@ class Keeper:
     """Why the book cannot be written; empty while it can."""
     reading_us: dict[str, int] = field(default_factory=dict)
     """[µs] of the newest reading of each sensor that was heard since the start."""
+    _last_group: int = 0
     _pause_s: float = 0.0
     _tidied_us: int = 0
     _looked_us: int = 0
@@ -113,13 +116,10 @@ class Keeper:
         self.reading_us = newest  # another one, for other threads read it
 
     def _group(self, wait_s: float) -> list[Arrival]:
-        group: list[Arrival] = []
-        try:
-            group.append(self.arrivals.get(timeout=wait_s) if wait_s else self.arrivals.get_nowait())
-            while len(group) < _GROUP:
-                group.append(self.arrivals.get_nowait())
-        except queue.Empty:
-            pass
+        if self._last_group >= _LOAD:
+            self.stop.wait(_GATHER_S)
+        group = self.inbox.take(_GROUP, wait_s)
+        self._last_group = len(group)
         return group
 
     def _tell(self, now_us: int) -> None:
@@ -131,7 +131,7 @@ class Keeper:
 
     def _tidy(self, now_us: int) -> None:
         """Merge what came message by message once an hour, when nothing waits."""
-        if abs(now_us - self._tidied_us) >= _TIDY_EVERY_US and self.arrivals.empty():
+        if abs(now_us - self._tidied_us) >= _TIDY_EVERY_US and not len(self.inbox):
             for name in self.storing.names():
                 self.book.imports.tidy(name, now_us)
             self._tidied_us = now_us

@@ -25,6 +25,7 @@ from lullwort.settings import Settings, broker_password, load_settings
 from lullwort.tend.health import Health
 from lullwort.tend.http import HttpFace
 from lullwort.tend.importing import import_file
+from lullwort.tend.inbox import Inbox
 from lullwort.tend.judging import Judging
 from lullwort.tend.keeper import Keeper
 from lullwort.tend.routes import Routes
@@ -105,16 +106,14 @@ class Service:
     @contextmanager
     def _running(self, settings: Settings, supervisor: Supervisor) -> Iterator[None]:
         """All threads for these settings; at the end they are stopped in an order in which nothing is left undone."""
-        arrivals: queue.Queue[Arrival] = queue.Queue(_QUEUE)
+        inbox = Inbox(_QUEUE)
         stop_looking, stop_keeping, stop_delivering = threading.Event(), threading.Event(), threading.Event()
         ending, faults = _Ending(), _Faults(self._wake)
 
         def hand_over(arrival: Arrival) -> None:
-            while not stop_keeping.is_set():
-                with suppress(queue.Full):
-                    arrivals.put(arrival, timeout=_FULL_S)
-                    return
-            # Not settled, so that it is its sender's still, and comes again.
+            while not inbox.put(arrival, _FULL_S):
+                if stop_keeping.is_set():
+                    return  # not settled, so that it is its sender's still, and comes again
 
         with ExitStack() as threads:
             link = self._link(settings, hand_over)
@@ -123,7 +122,7 @@ class Service:
 
             def keep() -> None:
                 with _open(settings.book) as book:
-                    keeper = self._keeper(book, settings, arrivals, stop_keeping, link, deliverer, supervisor)
+                    keeper = self._keeper(book, settings, inbox, stop_keeping, link, deliverer, supervisor)
                     keepers.put(keeper)
                     keeper.run()
 
@@ -140,8 +139,8 @@ class Service:
                 threads.callback(lambda: link.stop(min(_BYE_S, ending.left_s())))
             threads.callback(ending.end, keeping, stop_keeping)
             if settings.http is not None and keeper is not None:
-                health = partial(self._health, keeper, arrivals, link, deliverer)
-                face = HttpFace(settings.http, settings.forms, partial(_put, arrivals), health, self.now_us)
+                health = partial(self._health, keeper, inbox, link, deliverer)
+                face = HttpFace(settings.http, settings.forms, inbox.put, health, self.now_us)
                 face.start()
                 threads.callback(lambda: face.stop(ending.left_s()))
             if link is not None and keeper is not None:
@@ -154,16 +153,14 @@ class Service:
         if faults.found:
             raise faults.found[0]
 
-    def _health(
-        self, keeper: Keeper, arrivals: queue.Queue[Arrival], link: BrokerLink | None, deliverer: Deliverer
-    ) -> Health:
+    def _health(self, keeper: Keeper, inbox: Inbox, link: BrokerLink | None, deliverer: Deliverer) -> Health:
         now_us, tally, waiting_us = self.now_us(), keeper.storing.tally, deliverer.waiting_us
         return Health(
             up_s=(now_us - keeper.judging.started_us) / 1e6,
             failing=keeper.failing,
             broker_connected=None if link is None else link.connected,
-            queue_length=arrivals.qsize(),
-            queue_limit=_QUEUE,
+            queue_length=len(inbox),
+            queue_limit=inbox.limit,
             messages=tally.messages,
             readings=tally.readings,
             set_aside=tally.set_aside,
@@ -191,7 +188,7 @@ class Service:
         self,
         book: Book,
         settings: Settings,
-        arrivals: queue.Queue[Arrival],
+        inbox: Inbox,
         stop: threading.Event,
         link: BrokerLink | None,
         deliverer: Deliverer,
@@ -222,7 +219,7 @@ class Service:
             judging,
             watch,
             settings.alerts.targets,
-            arrivals,
+            inbox,
             stop,
             self.now_us,
             VerdictBoard(show).see,
@@ -232,14 +229,6 @@ class Service:
 
 
 _SOURCE = "lullwort"
-
-
-def _put(arrivals: queue.Queue[Arrival], arrival: Arrival) -> bool:
-    try:
-        arrivals.put_nowait(arrival)
-    except queue.Full:
-        return False
-    return True
 
 
 def _open(path: Path) -> AbstractContextManager[Book]:

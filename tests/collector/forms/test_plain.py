@@ -84,3 +84,17 @@ def test_the_two_ways_never_differ(seed: int, slips: int) -> None:
             [b"", b"0", b"9", b"-", b".", b"e3", b'"', b",", b" ", b"v"]
         )
     both_agree(bytes(payload))
+
+
+@pytest.mark.parametrize(
+    "spoilt",
+    [
+        pack(FIRST).replace(b'"v": 1.0482', b'"v": 1.0482, "v": 1.05'),
+        pack(FIRST, WARMTH).replace(b'"n": "gravity"', b'"n" : "gravity", "n": "gravity"'),
+        pack(FIRST, WARMTH).replace(b'"bt"', b'"bt": 7, "bt"'),
+        pack(FIRST, WARMTH).replace(b'"n": "temperature"', b'"bn": "f1:", "n": "temperature"'),
+        pack({**FIRST, "bn": ""}, {**WARMTH, "bn": "f1:"}),
+    ],
+)
+def test_labels_that_are_there_twice_are_left_to_the_other_way(spoilt: bytes) -> None:
+    assert plain_reading(spoilt, NOW_US) is None

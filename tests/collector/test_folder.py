@@ -102,3 +102,14 @@ def test_a_folder_that_is_gone_is_waited_for(tmp_path: Path, taker: Taker) -> No
 def test_an_error_names_the_key(entered: dict[str, object], says: str) -> None:
     with pytest.raises(UsageError, match=says):
         checked_folder("folder", entered)
+
+
+def test_a_file_that_cannot_be_taken_for_no_fault_of_its_own_stays_and_is_tried_again(tmp_path: Path) -> None:
+    answers = iter([Report(None, "the disk is full"), Report(True, "1 row")])
+    watch = FolderWatch(FolderSettings(path=tmp_path, settle_s=10), lambda _path: next(answers))
+    log = tmp_path / "log.csv"
+    log.write_text("one")
+    assert [watch.look(at_s, GO_ON) for at_s in (0.0, 10.0, 15.0)] == [0, 0, 0]
+    assert log.exists()
+    assert watch.look(20.0, GO_ON) == 1
+    assert (tmp_path / "done" / "log.csv").exists()

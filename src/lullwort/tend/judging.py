@@ -113,6 +113,10 @@ class Judging:
         """Every batch as last judged."""
         return list(self._judged.values())
 
+    def open_vessels(self) -> set[str]:
+        """In which a batch is, as far as anybody said, judged or not."""
+        return {live.batch.vessel for live in self._live.values() if live.batch.packaged_us is None}
+
     def verdicts(self) -> dict[str, str]:
         """By batch."""
         return {name: judged.verdict for name, judged in list(self._judged.items())}

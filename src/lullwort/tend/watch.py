@@ -29,7 +29,7 @@ _LOOK_AT_SENSORS_US = 60 * 1_000_000
 
 @dataclass
 class CellarWatch:
-    """One look at a time; sensors, which cost more, are looked at once a minute."""
+    """One look at a time; sensors, which cost more, are looked at once a minute, or when one sent impossible times."""
 
     book: Book
     judging: Judging
@@ -47,13 +47,16 @@ class CellarWatch:
     def hear(self, blocks: Sequence[Block], set_aside: Sequence[SetAside], now_us: int) -> None:
         """This has arrived now."""
         self._clocks.hear(blocks, set_aside, now_us)
+        if any(row.column == "time" for row in set_aside):
+            self._looked_us = 0
 
     def look(self, judged: list[Judged], standing: Mapping[Subject, Alert], now_us: int) -> list[Alert]:
         """What is to be told that is not told yet."""
-        open_vessels = {one.batch.vessel for one in judged if one.verdict != "packaged"}
         if abs(now_us - self._looked_us) >= _LOOK_AT_SENSORS_US:
             self._looked_us = now_us
-            self._sensors = [seen for vessel in sorted(open_vessels) for seen in self._in_vessel(vessel, now_us)]
+            self._sensors = [
+                seen for vessel in sorted(self.judging.open_vessels()) for seen in self._in_vessel(vessel, now_us)
+            ]
         service = ServiceSeen(now_us, self.started_us, self.away_us, self.book.free_bytes())
         on = {subject for subject, alert in standing.items() if alert.on}
         holding = conditions(map(BatchSeen, judged), self._sensors, service, self.settings, self.units, on)

@@ -1,0 +1,81 @@
+"""The README shows what is there: its commands run, and print what it says they do."""
+
+from __future__ import annotations
+
+import os
+import re
+import shlex
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+SECTIONS = {
+    title: README.partition(f"\n## {title}\n")[2].partition("\n## ")[0] for title in ("A tour of two minutes", "Any log")
+}
+LEFT_OUT = "..."
+
+
+class Shown(NamedTuple):
+    command: str
+    output: list[str]
+
+
+def shown_in(section: str) -> list[Shown]:
+    shown: list[Shown] = []
+    for fence in re.findall(r"^```\n(.*?)^```", section, re.MULTILINE | re.DOTALL):
+        for line in fence.splitlines():
+            if line.startswith("$ "):
+                shown.append(Shown(line[2:], []))
+            else:
+                shown[-1].output.append(line)
+    return shown
+
+
+def printed(command: str, folder: Path) -> str:
+    words = shlex.split(command)
+    if words[0] == "lullwort":
+        words = [sys.executable, "-m", "lullwort", *words[1:]]
+    environment = {k: v for k, v in os.environ.items() if not k.startswith("LULLWORT_")}
+    environment |= {"HOME": str(folder), "LULLWORT_BOOK": str(folder / "cellar.book"), "COLUMNS": "100"}
+    run = subprocess.run(
+        words, cwd=folder, env=environment, capture_output=True, encoding="utf-8", timeout=120, check=False
+    )
+    assert "Traceback" not in run.stderr
+    return run.stdout.removeprefix("\ufeff")
+
+
+def differences(expected: list[str], printed: list[str]) -> list[str]:
+    """Lines that are shown and not printed in this order; between `...` nothing may be left out."""
+    missing, at, free = [], 0, False
+    for line in expected:
+        if line.strip() == LEFT_OUT:
+            free = True
+            continue
+        within = printed[at:] if free else printed[at : at + 1]
+        if line.rstrip() in within:
+            at += within.index(line.rstrip()) + 1
+        else:
+            missing.append(line)
+        free = False
+    return missing
+
+
+@pytest.mark.parametrize("section", SECTIONS)
+def test_commands_print_what_is_shown(section: str, tmp_path: Path) -> None:
+    shutil.copytree(ROOT / "fixtures", tmp_path / "fixtures")
+    shown = shown_in(SECTIONS[section])
+    assert len(shown) >= 7
+    wrong = {}
+    for command, output in shown:
+        lines = [line.rstrip() for line in printed(command, tmp_path).splitlines()]
+        if missing := differences(output, lines):
+            wrong[command] = missing, lines
+    for command, (missing, lines) in wrong.items():
+        print(f"$ {command}", *lines, "-- shown but not printed:", *missing, sep="\n")
+    assert not wrong

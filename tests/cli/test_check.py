@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import socket
 from pathlib import Path
 from typing import Any
 
@@ -60,3 +61,21 @@ def test_with_a_broker_the_test_alert_goes_out(lullwort: Shell, settings: Path, 
     assert "took the test alert on lullwort/alerts/-" in lullwort("check", "--alert").stdout
     cellar_broker.kill()
     assert "cannot be reached" in lullwort("check", exits=3).stdout
+
+
+def test_the_address_of_http_is_tried_with_its_token_and_certificate(lullwort: Shell, settings: Path) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+        settings.write_text(f'[http]\nlisten = "127.0.0.1:{port}"\n')
+        assert f"WRONG  http: 127.0.0.1:{port}: cannot be listened on: Address already in use" in str(
+            lullwort("check", exits=3).stdout
+        )
+    assert f"well   http: 127.0.0.1:{port}: can be listened on" in lullwort("check").stdout
+    lullwort.write("token", "")
+    settings.write_text(f'[http]\nlisten = "127.0.0.1:{port}"\ntoken_file = "{lullwort.folder}/token"\n')
+    assert "token: no token can be read from it" in lullwort("check", exits=3).stdout
+    settings.write_text(
+        f'[http]\nlisten = "127.0.0.1:{port}"\ncertificate_file = "{lullwort.folder}/token"\n'
+        f'key_file = "{lullwort.folder}/token"\n'
+    )
+    assert "token: cannot be used with" in lullwort("check", exits=3).stdout

@@ -11,7 +11,7 @@ from lullwort.records import Alert, Subject
 
 __all__ = ["news"]
 
-_NEVER_OVER = ("test", "gap in the service", "points left")
+_NEVER_OVER = ("digest", "test", "gap in the service", "points left")
 """What is told of a moment."""
 
 

@@ -139,10 +139,18 @@ def trial(now_us: int) -> Alert:
     )  # fmt: skip
 
 
-def digest(now_us: int, next_text: str, lines: list[str]) -> Alert:
-    """What is sent once a day though nothing is wrong."""
-    says = "\n".join([*lines, f"Nothing needed before {next_text}."])
-    return Alert(kind="test", about="digest", on=True, at_us=now_us, title="Lullwort: today's cellar", says=says)
+def digest(now_us: int, lines: list[str], standing: list[str], nothing_before: str) -> Alert:
+    """What is sent once a day whether anything is wrong or not.
+
+    Args: standing: titles of what was told and still holds.  nothing_before: until when all else may be left alone.
+    """
+    if standing:
+        lines = [*lines, "Still so, and waiting for you:", *standing]
+    else:
+        lines = [*lines, f"Nothing needed before {nothing_before}."]
+    return Alert(
+        kind="digest", about="", on=True, at_us=now_us, title="Lullwort: the cellar today", says="\n".join(lines)
+    )
 
 
 def over(alert: Alert) -> dict[str, Any]:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import shutil
 import socket
+import ssl
 import subprocess
 import time
 from collections.abc import Callable
@@ -58,6 +60,7 @@ def check(alert: bool) -> None:
         ("book", lambda: _book(settings)),
         ("broker", lambda: _broker(settings, alert)),
         ("folder", lambda: _folder(settings)),
+        ("http", lambda: _http(settings)),
         ("push", lambda: _target(settings, "push", alert)),
         ("webhook", lambda: _target(settings, "webhook", alert)),
     ]
@@ -100,12 +103,7 @@ def _disk(settings: Settings) -> Found:
 def _book(settings: Settings) -> Found:
     with open_book(settings.book, wait_s=5.0) as book:
         batches = len(book.batches.all())
-    tended = "no service tends it now"
-    try:
-        with sole_use(settings.book):
-            pass
-    except BookBusyError:
-        tended = "a service tends it now"
+    tended = "a service tends it now" if _is_tended(settings.book) else "no service tends it now"
     return Found(True, f"{settings.book}: opens, {batches} batches, {tended}")
 
 
@@ -146,6 +144,39 @@ def _folder(settings: Settings) -> Found:
     return Found(well, f"{path}: {'can be read and written' if well else 'may not be read and written'}")
 
 
+def _http(settings: Settings) -> Found:
+    http = settings.http
+    if http is None:
+        return Found(True, "none is named in the settings")
+    where = f"{http.host}:{http.port}"
+    if http.token_file is not None and not _text_of(http.token_file):
+        return Found(False, f"{http.token_file}: no token can be read from it")
+    if http.certificate_file is not None:
+        try:
+            ssl.create_default_context(ssl.Purpose.CLIENT_AUTH).load_cert_chain(http.certificate_file, http.key_file)
+        except OSError as exc:
+            return Found(False, f"{http.certificate_file}: cannot be used with {http.key_file}: {exc.strerror or exc}")
+    try:
+        socket.create_server((http.host, http.port), family=_family(http.host)).close()
+    except OSError as exc:
+        if exc.errno == errno.EADDRINUSE and _is_tended(settings.book):
+            return Found(True, f"{where}: is listened on, by the service that runs")
+        return Found(False, f"{where}: cannot be listened on: {exc.strerror or exc}")
+    return Found(True, f"{where}: can be listened on")
+
+
+def _family(host: str) -> socket.AddressFamily:
+    return socket.AF_INET6 if ":" in host else socket.AF_INET
+
+
+def _is_tended(book: Path) -> bool:
+    try:
+        with sole_use(book):
+            return False
+    except BookBusyError:
+        return True
+
+
 def _target(settings: Settings, target: str, alert: bool) -> Found:
     if target not in settings.alerts.targets():
         return Found(True, "none is named in the settings")
@@ -158,12 +189,18 @@ def _target(settings: Settings, target: str, alert: bool) -> Found:
 
 
 def _readable(path: Path | None) -> Found:
-    try:
-        lines = [] if path is None else path.read_text(encoding="utf-8").splitlines()
-    except (OSError, UnicodeDecodeError):
+    text = None if path is None else _text_of(path)
+    if text is None:
         return Found(False, f"{path}: cannot be read")
-    addresses = sum(1 for line in lines if line.strip() and not line.lstrip().startswith("#"))
+    addresses = sum(1 for line in text.splitlines() if line.strip() and not line.lstrip().startswith("#"))
     return Found(addresses > 0, f"{path}: {addresses} addresses; --alert tries them")
+
+
+def _text_of(path: Path) -> str | None:
+    try:
+        return path.read_text(encoding="utf-8").strip()
+    except (OSError, UnicodeDecodeError):
+        return None
 
 
 def _reachable(address: str) -> Found:

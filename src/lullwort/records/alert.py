@@ -12,7 +12,7 @@ __all__ = ["ALERT_KINDS", "Alert", "AlertKind", "Subject"]
 
 AlertKind = Literal[
     "ready", "stalled", "too cold", "too warm", "sensor silent", "sensor not believable", "battery low",
-    "points left", "sensor clock", "gap in the service", "storage nearly full", "test",
+    "points left", "sensor clock", "gap in the service", "storage nearly full", "digest", "test",
 ]  # fmt: skip
 
 ALERT_KINDS: tuple[AlertKind, ...] = get_args(AlertKind)

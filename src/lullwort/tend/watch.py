@@ -17,13 +17,14 @@ from lullwort.alerts import (
 )
 from lullwort.cellarbook import Book, usual_interval_us
 from lullwort.detector import Judged, Units
-from lullwort.records import Alert, Block, SetAside, Subject
+from lullwort.records import HOUR_US, Alert, Block, SetAside, Subject
 from lullwort.tend.judging import Judging
 from lullwort.tend.sensorclocks import SensorClocks
 
 __all__ = ["CellarWatch"]
 
 _NEWEST = 12
+_OF_A_MOMENT = ("digest", "test", "gap in the service", "points left")
 _LOOK_AT_SENSORS_US = 60 * 1_000_000
 
 
@@ -61,7 +62,7 @@ class CellarWatch:
         on = {subject for subject, alert in standing.items() if alert.on}
         holding = conditions(map(BatchSeen, judged), self._sensors, service, self.settings, self.units, on)
         watched = {"", *(one.batch.name for one in judged), *(seen.sensor for seen in self._sensors)}
-        return [*news(holding, standing, watched, now_us), *self._digest(judged, now_us)]
+        return [*news(holding, standing, watched, now_us), *self._digest(judged, standing, now_us)]
 
     def _in_vessel(self, vessel: str, now_us: int) -> list[SensorSeen]:
         found = []
@@ -82,13 +83,17 @@ class CellarWatch:
             found.append(SensorSeen(vessel, vessel, now_us, now_us, None, clock_fault=refused))
         return found
 
-    def _digest(self, judged: list[Judged], now_us: int) -> list[Alert]:
+    def _digest(self, judged: list[Judged], standing: Mapping[Subject, Alert], now_us: int) -> list[Alert]:
         if self.settings.digest is None:
             return []
-        due_us, self._digest_us = self._digest_us, self.quiet.next_us(self.settings.digest, now_us)
-        if due_us is None or now_us < due_us:
-            if due_us is not None:
-                self._digest_us = due_us
+        due_us = self._digest_us
+        if due_us is None or now_us >= due_us:
+            self._digest_us = self.quiet.next_us(self.settings.digest, now_us)
+        if due_us is None or now_us < due_us or self._digest_us is None:
             return []
-        lines = [f"{one.batch.name}: {one.verdict}" for one in judged if one.verdict != "packaged"]
-        return [digest(due_us, self.units.moment(self._digest_us), lines or ["No batch is open."])]
+        open_ones = [one for one in judged if one.verdict != "packaged"]
+        to_go = [one.now.hours_to_go for one in open_ones if one.verdict == "holding"]
+        soonest_us = min([self._digest_us, *(now_us + hours * HOUR_US for hours in to_go if hours is not None)])
+        lines = [f"{one.batch.name}: {one.verdict}" for one in open_ones] or ["No batch is open."]
+        waiting = [alert.title for alert in standing.values() if alert.on and alert.kind not in _OF_A_MOMENT]
+        return [digest(due_us, lines, waiting, self.units.moment(soonest_us))]

@@ -10,7 +10,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -149,11 +149,24 @@ class Tended:
             time.sleep(0.1)
 
 
-@pytest.fixture
-def tended(tmp_path: Path, cellar_broker: Any) -> Iterator[Tended]:
-    """Nothing runs yet but the broker."""
-    service = Tended(tmp_path, cellar_broker)
+@contextmanager
+def tending(folder: Path, broker: Any) -> Iterator[Tended]:
+    """Nothing runs yet but the broker; nothing does afterwards."""
+    service = Tended(folder, broker)
     yield service
     if service.process is not None:
         service.process.kill()
         service.process.wait()
+
+
+@pytest.fixture
+def tended_with() -> Callable[[Path, Any], AbstractContextManager[Tended]]:
+    """The service with any broker that has a port."""
+    return tending
+
+
+@pytest.fixture
+def tended(tmp_path: Path, cellar_broker: Any) -> Iterator[Tended]:
+    """The service with a real broker and the settings of config/."""
+    with tending(tmp_path, cellar_broker) as service:
+        yield service

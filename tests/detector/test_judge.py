@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from lullwort.detector import advice, evidence, judge, reason
+from lullwort.detector import Units, advice, evidence, judge, reason
 from lullwort.records import Reading, VesselReadings
 
 Floats = NDArray[np.float64]
@@ -243,7 +243,7 @@ def test_a_sample_far_above_the_sensor_takes_ready_back_and_asks_for_another(ben
     assert not judged.now.passed["believable"]
     assert judged.now.disagreement == pytest.approx(19.0, abs=1.0)
     assert "above what the sensor said" in reason("unclear", judged.now)
-    assert "second hand sample" in advice("unclear", judged.now)
+    assert "second hand sample" in advice("unclear", judged.now, Units())
 
 
 def test_a_second_sample_decides_between_the_first_and_the_sensor(bench: Bench) -> None:
@@ -267,10 +267,10 @@ def test_an_agreeing_sample_confirms_ready_and_the_advice_says_so(bench: Bench) 
     readings = bench.readings(bench.ale(), 16)
     alone = bench.judge(readings)
     confirmed = bench.judge(readings, events=(bench.event(300, "sample", gravity=1.011),))
-    assert "rests on a sensor alone" in advice("ready", alone.now)
+    assert "rests on a sensor alone" in advice("ready", alone.now, Units())
     assert confirmed.now.confirmed_us == bench.at(300)
-    assert "sensor and hand sample agree" in advice("ready", confirmed.now)
-    assert "burst" in advice("ready", confirmed.now)
+    assert "sensor and hand sample agree" in advice("ready", confirmed.now, Units())
+    assert "burst" in advice("ready", confirmed.now, Units())
     early = bench.judge(readings, events=(bench.event(20, "sample", gravity=1.049),))
     assert early.verdict == "ready"
     assert early.now.confirmed_us is None
@@ -287,7 +287,7 @@ def test_a_log_that_begins_far_from_the_original_gravity_is_not_believed_until_a
     assert "ready" not in bench.story(judged)
     assert judged.verdict == "unclear"
     assert "Is the log's unit stated rightly" in reason("unclear", judged.now)
-    assert "unit" in advice("unclear", judged.now)
+    assert "unit" in advice("unclear", judged.now, Units())
 
 
 def test_readings_that_are_all_passed_over_say_why_and_claim_nothing(bench: Bench) -> None:
@@ -295,7 +295,7 @@ def test_readings_that_are_all_passed_over_say_why_and_claim_nothing(bench: Benc
     judged = bench.judge(readings)
     assert judged.verdict == "unclear"
     assert "temperature outside -5 to 45 °C" in reason("unclear", judged.now)
-    assert "right units" in advice("unclear", judged.now)
+    assert "right units" in advice("unclear", judged.now, Units())
     checks = {c.check: c for c in evidence(judged.now)}
     assert not checks["believable"].passed
     for name in ("where it should be", "warm enough", "believable", "flat"):

@@ -123,9 +123,10 @@ def test_every_verdict_has_an_answer_a_reason_and_a_next_step() -> None:
     assert set(MAY_BE_PACKAGED) == set(VERDICTS)
     for verdict in VERDICTS:
         assert reason(verdict, now).endswith(".")
-        assert advice(verdict, now).endswith(".")
-    assert "hand reading" in advice("ready", now)
-    assert "burst" in advice("ready", now)
+        assert advice(verdict, now, Units()).endswith(".")
+    assert "hand reading" in advice("ready", now, Units())
+    assert "burst" in advice("ready", now, Units())
+    assert "warm by 4 to 7 °F" in advice("stalled", now, Units(temperature="F"))
 
 
 def test_evidence_is_written_in_the_brewer_s_units() -> None:

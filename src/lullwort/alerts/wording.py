@@ -47,7 +47,8 @@ def too_warm(judged: Judged, limit_c: float, units: Units) -> Alert:
     temp_c = judged.now.temp_c or 0.0
     says = (
         f"The beer is at {units.temp(temp_c)}; this yeast was said to work up to {units.temp(limit_c)}. "
-        "Too warm a fermentation tastes of solvent and may stop early. Cool it gently, by 2 to 3 degrees a day."
+        "Too warm a fermentation tastes of solvent and may stop early. Cool it gently, by "
+        f"{units.temp_differences(2.0, 3.0)} a day."
     )
     title = f"{judged.batch.name} is too warm for its yeast"
     return _alert("too warm", judged, title, says, {"temperature_c": temp_c, "limit_c": limit_c})
@@ -56,7 +57,7 @@ def too_warm(judged: Judged, limit_c: float, units: Units) -> Alert:
 def not_believable(judged: Judged, units: Units) -> Alert:
     """The sensor says what beer does not do."""
     title = f"The sensor in {judged.batch.vessel} cannot be believed"
-    says = f"{reason('unclear', judged.now, units)} {advice('unclear', judged.now)}"
+    says = f"{reason('unclear', judged.now, units)} {advice('unclear', judged.now, units)}"
     return _alert("sensor not believable", judged, title, says, {})
 
 
@@ -174,7 +175,7 @@ def over(alert: Alert) -> dict[str, Any]:
 
 
 def _of_batch(kind: str, judged: Judged, units: Units, title: str, *, urgent: bool = False) -> Alert:
-    says = f"{reason(judged.verdict, judged.now, units)} {advice(judged.verdict, judged.now)}"
+    says = f"{reason(judged.verdict, judged.now, units)} {advice(judged.verdict, judged.now, units)}"
     now = judged.now
     gravity = None if now.level is None else round(1.0 + (now.level - now.offset) / 1000.0, 5)
     data: dict[str, str | float | int | None] = {

@@ -54,7 +54,7 @@ def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out:
             f"Strength so far {strength.value:.1f} % by volume ({strength.low:.1f} to {strength.high:.1f}), "
             f"from {units.level(now.original, 3)} to {units.level(now.gravity, 4)}."
         )
-    out.print(Text.assemble(("Next: ", "bold"), advice(verdict, now)))
+    out.print(Text.assemble(("Next: ", "bold"), advice(verdict, now, units)))
 
 
 def _in_a_bottle(judged: Judged, units: Units) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from lullwort.detector.snapshot import Snapshot, Verdict
+from lullwort.detector.wording import Units
 
 __all__ = ["MAY_BE_PACKAGED", "advice"]
 
@@ -20,7 +21,7 @@ MAY_BE_PACKAGED: dict[Verdict, str] = {
 """The answer to the one question that counts."""
 
 
-def advice(verdict: Verdict, seen: Snapshot) -> str:
+def advice(verdict: Verdict, seen: Snapshot, units: Units) -> str:
     """What to do next; cautions stand where they apply."""
     match verdict:
         case "lag":
@@ -40,8 +41,8 @@ def advice(verdict: Verdict, seen: Snapshot) -> str:
             )
         case "stalled":
             return (
-                "Do not package. Check the reading by hand, then warm by 2 to 4 °C and rouse gently; a forced ferment "
-                "test tells whether anything is left to ferment."
+                f"Do not package. Check the reading by hand, then warm by {units.temp_differences(2.0, 4.0)} and rouse "
+                "gently; a forced ferment test tells whether anything is left to ferment."
             )
         case "too cold":
             return "Do not package on this: warm the beer to where its yeast works and let the proof run."

@@ -58,6 +58,15 @@ class Units(msgspec.Struct, frozen=True):
         """A difference of temperatures."""
         return f"{kelvin * (1.8 if self.temperature == 'F' else 1.0):.0f} °{self.temperature}"
 
+    def temp_differences(self, low_k: float, high_k: float) -> str:
+        """A range of differences of temperatures.
+
+        >>> Units(temperature="F").temp_differences(2.0, 4.0)
+        '4 to 7 °F'
+        """
+        low, high = (round(k * (1.8 if self.temperature == "F" else 1.0)) for k in (low_k, high_k))
+        return f"{low} to {high} °{self.temperature}"
+
 
 class Check(msgspec.Struct, frozen=True):
     """One line of evidence. Gravities in SG, temperatures in °C, as `unit` says; `says` in the brewer's units."""

@@ -124,6 +124,29 @@ def test_a_log_dropped_into_the_folder_is_imported_judged_and_put_away(tended: T
     assert "letter.csv" in (drop / "failed" / "letter.csv.report.txt").read_text()
 
 
+def test_after_a_restart_it_still_knows_when_each_sensor_was_last_heard(tended: Tended) -> None:
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    tended.settings.write_text(f'{tended.settings.read_text()}[http]\nlisten = "127.0.0.1:{port}"\n')
+    tended.start()
+    assert tended.says("lullwort.broker connected")
+    message = urllib.request.Request(
+        f"http://127.0.0.1:{port}/readings", b'[{"bn":"f1:","n":"gravity","u":"/","v":1.05}]',
+        {"Content-Type": "application/senml+json"},
+    )  # fmt: skip
+    with urllib.request.urlopen(message, timeout=20.0) as answer:
+        assert json.loads(answer.read()) == {"stored": 1, "set_aside": []}
+    assert tended.end() == 0
+    tended.start()
+    assert tended.says("lullwort.broker connected", 2)
+    with urllib.request.urlopen(f"http://127.0.0.1:{port}/metrics", timeout=20.0) as answer:
+        metrics = answer.read().decode()
+    (age,) = [line.split()[1] for line in metrics.splitlines() if line.startswith("lullwort_last_reading_age")]
+    assert 0.0 < float(age) < 60.0
+    assert "uvicorn" not in tended.log
+
+
 def test_a_sensor_whose_clock_is_back_in_1970_is_told(tended: Tended) -> None:
     tended.settings.write_text(
         tended.settings.read_text() + 'topics = [{ topic = "lullwort/float/{sensor}", form = "float" }]\n'

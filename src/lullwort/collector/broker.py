@@ -199,12 +199,12 @@ class BrokerLink:
         acknowledged comes again."""
         if self.connected:
             self.publish(self._settings.status_topic, GONE, retain=True, timeout_s=timeout_s)
+        self._connected.clear()  # what comes now is meant, and no news
         self._client.disconnect()
         # The library waits for its thread, which may be waiting for a network that hangs.
         waiting = threading.Thread(target=self._client.loop_stop, daemon=True)
         waiting.start()
         waiting.join(timeout_s)
-        self._connected.clear()
 
     @property
     def connected(self) -> bool:

@@ -69,6 +69,7 @@ class HttpFace:
             lifespan="off",
             loop="asyncio",
             log_config=None,
+            log_level="warning",
             access_log=False,
             server_header=False,
             timeout_graceful_shutdown=2,

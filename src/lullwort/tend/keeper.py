@@ -63,7 +63,7 @@ class Keeper:
     failing: str = ""
     """Why the book cannot be written; empty while it can."""
     reading_us: dict[str, int] = field(default_factory=dict)
-    """[µs] of the newest reading of each sensor that was heard since the start."""
+    """[µs] of the newest reading of each sensor."""
     _last_group: int = 0
     _pause_s: float = 0.0
     _tidied_us: int = 0

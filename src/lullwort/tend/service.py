@@ -20,7 +20,7 @@ from lullwort.cellarbook import Book, open_book, sole_use
 from lullwort.collector import Arrival, BrokerLink, FolderWatch, TopicTemplate
 from lullwort.detector import Judged, Units
 from lullwort.errors import LullwortError
-from lullwort.records import Alert
+from lullwort.records import HOUR_US, Alert
 from lullwort.settings import Settings, broker_password, load_settings
 from lullwort.tend.health import Health
 from lullwort.tend.http import HttpFace
@@ -46,6 +46,7 @@ _CACHE_KIB = 400
 _PUBLISH_S = 5.0
 _END_WITHIN_S = 4.5
 _BYE_S = 1.0
+_LATELY_US = 30 * 24 * HOUR_US
 _FULL_S = 0.5
 
 
@@ -225,6 +226,7 @@ class Service:
             VerdictBoard(show).see,
             deliverer.wake,
             alive,
+            reading_us=_heard_lately(book, now_us),
         )
 
 
@@ -233,6 +235,16 @@ _SOURCE = "lullwort"
 
 def _open(path: Path) -> AbstractContextManager[Book]:
     return open_book(path, wait_s=_WAIT_FOR_BOOK_S, cache_kib=_CACHE_KIB)
+
+
+def _heard_lately(book: Book, now_us: int) -> dict[str, int]:
+    """[µs] of the newest reading of each sensor that was heard in the last weeks."""
+    newest: dict[str, int] = {}
+    for vessel in book.readings.vessels():
+        for sensor, at_us in book.readings.sensors(vessel).items():
+            if now_us - at_us < _LATELY_US:
+                newest[sensor] = max(at_us, newest.get(sensor, at_us))
+    return newest
 
 
 def _first(made: queue.Queue[Keeper], by: threading.Thread) -> Keeper | None:

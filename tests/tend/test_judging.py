@@ -117,3 +117,18 @@ def test_a_clock_set_back_here_does_not_turn_the_vessel_back() -> None:
     clock = VesselClock(started_us=0, newest_us=None)
     clock.hear(10 * HOUR_US, 10 * HOUR_US)
     assert clock.closed_to(9 * HOUR_US) == 10 * HOUR_US
+
+
+def test_a_batch_opened_a_moment_before_its_backlog_comes_is_judged_as_it_came(tmp_path: Path, ale: Invented) -> None:
+    # The service has run for long, and no round passed between the entry and the first of the readings.
+    with open_book(tmp_path / "cellar.book") as book:
+        long_ago_us = ale.readings[-1].at_us
+        judging = Judging(book, long_ago_us)
+        now_us = long_ago_us + 100 * HOUR_US
+        assert judging.judge(now_us) == []
+        book.batches.put(ale.batch)
+        begun = [r for r in ale.readings if r.at_us < ale.batch.pitched_us + 60 * HOUR_US]
+        arrive(book, judging, begun, now_us)
+        (judged,) = judging.judge(now_us)
+        assert judged.as_of_us == begun[-1].at_us // HOUR_US * HOUR_US
+        assert judged.verdict == "fermenting"

@@ -61,3 +61,11 @@ def test_other_faults_of_a_row_say_nothing_of_a_clock() -> None:
     clocks = SensorClocks()
     clocks.hear([], [SetAside("t", 0, "gravity", "x", "a number", "{}", "north")], NOON_US)
     assert clocks.fault_in("north", NOON_US) == ""
+
+
+def test_names_that_somebody_makes_up_are_not_all_remembered() -> None:
+    clocks = SensorClocks()
+    for nth in range(1200):
+        clocks.hear([reading(NOON_US + 60 * MINUTE_US, f"f{nth}")], [], NOON_US)
+    assert clocks.fault("f0", NOON_US) != ""
+    assert clocks.fault("f1199", NOON_US) == ""

@@ -37,7 +37,7 @@ class VesselClock:
 
     def hear(self, at_us: int, now_us: int) -> None:
         """A reading of `at_us` arrived."""
-        if self.newest_us is None or at_us > self.newest_us:
+        if self.newest_us is None or at_us >= self.newest_us:
             self.newest_us, self.heard_us = at_us, now_us
 
     def now_in_vessel(self, now_us: int) -> int | None:
@@ -72,6 +72,7 @@ class Judging:
 
     def take(self, blocks: Iterable[Block], now_us: int) -> None:
         """These readings are on record now."""
+        self._take_up_entries(now_us)  # a batch may have been opened for them a moment ago
         for block in blocks:
             pairs = block.vessel_codes
             for code in np.unique(pairs).tolist():
@@ -79,9 +80,11 @@ class Judging:
                 self._hear(block.vessels[code], int(times.min()), int(times.max()), now_us)
 
     def _hear(self, vessel: str, first_us: int, last_us: int, now_us: int) -> None:
-        self._clock(vessel).hear(last_us, now_us)
-        for name, live in self._live.items():
-            if live.batch.vessel == vessel and live.heard(first_us):
+        there = [(name, live) for name, live in self._live.items() if live.batch.vessel == vessel]
+        if there or vessel in self.clocks:  # not for every name that somebody makes up
+            self._clock(vessel).hear(last_us, now_us)
+        for name, live in there:
+            if live.heard(first_us):
                 self._stale.add(name)
 
     def judge(self, now_us: int) -> list[Judged]:

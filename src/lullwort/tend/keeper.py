@@ -26,6 +26,8 @@ _GROUP = 1000
 """Messages stored at once at most: some 50 ms of work."""
 _LOAD, _GATHER_S = 20, 0.01
 """After a group of so many the next is given that time to gather: one commit then does for many messages."""
+_MOST_SENSORS = 1000
+"""Of which ages are told; more are names that somebody makes up."""
 _TICK_S = 1.0
 _LONGEST_PAUSE_S = 30.0
 _LOOK_EVERY_US = 20 * 1_000_000
@@ -111,7 +113,7 @@ class Keeper:
         for block in blocks:
             for code, sensor in enumerate(block.sensors):
                 times = block.at_us[block.sensor_codes == code]
-                if len(times):
+                if len(times) and (sensor in newest or len(newest) < _MOST_SENSORS):
                     newest[sensor] = max(newest.get(sensor, 0), int(times.max()))
         self.reading_us = newest  # another one, for other threads read it
 

@@ -16,6 +16,7 @@ _STEADY_US = 10 * _MINUTE_US
 _PROVED_US = 30 * _MINUTE_US
 _PROVED_ARRIVALS = 3
 _REFUSED_STANDS_US = 60 * _MINUTE_US
+_MOST_SENSORS = 1000
 
 
 @dataclass
@@ -45,10 +46,13 @@ class SensorClocks:
                 if len(times):
                     self._hear(sensor, int(times.max()), now_us)
         for row in set_aside:
-            if row.column == "time" and row.vessel:
+            known = row.vessel in self._refused or len(self._refused) < _MOST_SENSORS
+            if row.column == "time" and row.vessel and known:
                 self._refused[row.vessel] = row.seen, now_us
 
     def _hear(self, sensor: str, at_us: int, now_us: int) -> None:
+        if sensor not in self._newest_us and len(self._newest_us) >= _MOST_SENSORS:
+            return  # so many sensors float in no cellar: somebody makes names up
         self._newest_us[sensor] = at_us
         lag_us, before = now_us - at_us, self._lags.get(sensor)
         if before is None or abs(lag_us - before.lag_us) > _STEADY_US:

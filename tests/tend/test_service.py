@@ -170,13 +170,18 @@ def test_changed_settings_are_taken_up_and_faulty_ones_are_not(tended: Tended) -
     tended.settings.write_text(sound + "porrt = 1\n")
     tended.process.send_signal(signal.SIGHUP)
     assert tended.says("faulty and not taken up")
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        tended.settings.write_text(f'{sound}[http]\nlisten = "127.0.0.1:{taken.getsockname()[1]}"\n')
+        tended.process.send_signal(signal.SIGHUP)
+        assert tended.says("cannot be used, those before hold")
+        assert tended.says("lullwort.tend tending", 3)
     tended.settings.write_text(
         sound + 'topics = [{ topic = "lullwort/sg/{vessel}", form = "bare" }]\n'
         '[form.bare]\nread = "number"\nquantity = "gravity"\n'
     )
     tended.process.send_signal(signal.SIGHUP)
-    assert tended.says("settings taken up")
-    assert tended.says("lullwort.broker connected", 3)
+    assert tended.says("settings taken up", 2)
+    assert tended.says("lullwort.broker connected", 4)
     with tended.sender("lullwort") as client:
         client.publish("lullwort/sg/south", b"1.0425", qos=1).wait_for_publish(20.0)
     assert tended.eventually(lambda book: "south" in book.readings.vessels())

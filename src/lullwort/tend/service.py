@@ -19,7 +19,7 @@ from lullwort.alerts import Deliverer, Quiet, Senders, verdict_event
 from lullwort.cellarbook import Book, open_book, sole_use
 from lullwort.collector import Arrival, BrokerLink, FolderWatch, TopicTemplate
 from lullwort.detector import Judged, Units
-from lullwort.errors import LullwortError
+from lullwort.errors import LullwortError, SourceError
 from lullwort.records import HOUR_US, Alert
 from lullwort.settings import Settings, broker_password, load_settings
 from lullwort.tend.health import Health
@@ -78,16 +78,25 @@ class Service:
     def run(self) -> None:
         """Until told to stop. Raises UsageError for faulty settings, BookError where the book cannot be used."""
         settings = load_settings(self.environment, self.options)
+        proved: Settings | None = None
         supervisor = Supervisor.of(self.environment)
         with sole_use(settings.book):
             while not self._stop.is_set():
                 self._wake.clear()
                 self._reload.clear()
-                with self._running(settings, supervisor):
-                    supervisor.tell("READY=1")
-                    _LOG.info("tending", extra={"book": str(settings.book)})
-                    self._wake.wait()
-                    supervisor.tell("STOPPING=1" if self._stop.is_set() else "RELOADING=1")
+                try:
+                    with self._running(settings, supervisor):
+                        proved = settings
+                        supervisor.tell("READY=1")
+                        _LOG.info("tending", extra={"book": str(settings.book)})
+                        self._wake.wait()
+                        supervisor.tell("STOPPING=1" if self._stop.is_set() else "RELOADING=1")
+                except SourceError as exc:
+                    if proved is None or settings is proved:
+                        raise
+                    _LOG.error("the changed settings cannot be used, those before hold", extra={"why": str(exc)})
+                    settings = proved
+                    continue
                 if self._reload.is_set():
                     settings = self._reloaded(settings)
         _LOG.info("stopped")
@@ -137,19 +146,19 @@ class Service:
                 delivering = faults.thread("delivery", deliver)
                 threads.callback(ending.end, delivering, stop_delivering, deliverer.wake)
             if link is not None:
-                threads.callback(lambda: link.stop(min(_BYE_S, ending.left_s())))
+                threads.callback(lambda: link.stop(ending.left_s(_BYE_S)))
             threads.callback(ending.end, keeping, stop_keeping)
             if settings.http is not None and keeper is not None:
                 health = partial(self._health, keeper, inbox, link, deliverer)
                 face = HttpFace(settings.http, settings.forms, inbox.put, health, self.now_us)
                 face.start()
-                threads.callback(lambda: face.stop(ending.left_s()))
+                threads.callback(lambda: face.stop(ending.left_s(_BYE_S)))
             if link is not None and keeper is not None:
                 link.start()
             if settings.folder is not None and keeper is not None:
                 watch = FolderWatch(settings.folder, partial(import_file, settings, self.environment))
                 looking = faults.thread("folder", lambda: watch.run(stop_looking, time.monotonic))
-                threads.callback(ending.end, looking, stop_looking)
+                threads.callback(ending.end, looking, stop_looking, most_s=_BYE_S)
             yield
         if faults.found:
             raise faults.found[0]
@@ -282,15 +291,22 @@ class _Ending:
 
     _until_s: float | None = None
 
-    def left_s(self) -> float:
+    def left_s(self, most_s: float = _END_WITHIN_S) -> float:
+        """[s] for the next to end; `most_s` where others after it need time, too."""
         if self._until_s is None:
             self._until_s = time.monotonic() + _END_WITHIN_S
-        return max(0.0, self._until_s - time.monotonic())
+        return min(most_s, max(0.0, self._until_s - time.monotonic()))
 
-    def end(self, thread: threading.Thread, stop: threading.Event, wake: Callable[[], None] = lambda: None) -> None:
+    def end(
+        self,
+        thread: threading.Thread,
+        stop: threading.Event,
+        wake: Callable[[], None] = lambda: None,
+        most_s: float = _END_WITHIN_S,
+    ) -> None:
         stop.set()
         wake()
-        thread.join(self.left_s())
+        thread.join(self.left_s(most_s))
 
 
 def _quiet(settings: Settings) -> Quiet:

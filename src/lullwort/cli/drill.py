@@ -19,7 +19,7 @@ from lullwort.settings import Settings, broker_password
 
 __all__ = ["play"]
 
-_CONNECT_S, _HERE_S, _SEND_S = 15.0, 10.0, 30.0
+_CONNECT_S, _HERE_S, _SEND_S = 15.0, 4.0, 30.0
 _READINGS_A_PACK = 6
 
 

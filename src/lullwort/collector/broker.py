@@ -147,7 +147,7 @@ class BrokerLink:
         self.last_message_us: int | None = None
         self._settings, self._hand_over, self._now_us = settings, hand_over, now_us
         self._filters: Sequence[str] = [TopicTemplate(topic.topic).filter for topic in settings.topics]
-        self._connected = threading.Event()
+        self._connected, self._answered = threading.Event(), threading.Event()
         self._failed_at = 0.0
         self._client = self._make_client(password, delays_s)
 
@@ -212,8 +212,9 @@ class BrokerLink:
         return self._connected.is_set()
 
     def wait_connected(self, timeout_s: float) -> bool:
-        """Whether that is so within `timeout_s` [s]."""
-        return self._connected.wait(timeout_s)
+        """Whether that is so within `timeout_s` [s], or before the broker refuses or cannot be reached."""
+        self._answered.wait(timeout_s)
+        return self.connected
 
     def publish(self, topic: str, payload: bytes, *, retain: bool, timeout_s: float) -> bool:
         """Send a message; True only after the broker has acknowledged it. With a timeout of 0 it is only sent."""
@@ -232,6 +233,7 @@ class BrokerLink:
     def _on_connect(self, client: Client, _data: object, _flags: object, reason: Any, _properties: object) -> None:
         if reason.is_failure:
             self.refused = str(reason)
+            self._answered.set()
             _LOG.error("the broker refuses", extra={"host": self._settings.host, "why": self.refused})
             return
         self.refused = ""
@@ -239,9 +241,11 @@ class BrokerLink:
             client.subscribe([(each, 1) for each in self._filters])
         client.publish(self._settings.status_topic, HERE, qos=1, retain=True)
         self._connected.set()
+        self._answered.set()
         _LOG.info("connected", extra={"host": self._settings.host, "port": self._settings.port})
 
     def _on_connect_fail(self, _client: Client, _data: object) -> None:
+        self._answered.set()
         _LOG.info("the broker cannot be reached", extra={"host": self._settings.host, "port": self._settings.port})
 
     def _on_disconnect(self, _client: Client, _data: object, _flags: object, reason: Any, _properties: object) -> None:

@@ -39,7 +39,7 @@ def printed(command: str, folder: Path) -> str:
     words = shlex.split(command)
     if words[0] == "lullwort":
         words = [sys.executable, "-m", "lullwort", *words[1:]]
-    environment = {k: v for k, v in os.environ.items() if not k.startswith("LULLWORT_")}
+    environment = {k: v for k, v in os.environ.items() if not k.startswith(("LULLWORT_", "COV"))}
     environment |= {"HOME": str(folder), "LULLWORT_BOOK": str(folder / "cellar.book"), "COLUMNS": "100"}
     run = subprocess.run(
         words, cwd=folder, env=environment, capture_output=True, encoding="utf-8", timeout=120, check=False

@@ -38,6 +38,8 @@ def test_a_drill_gets_its_alert_and_live_judging_equals_judging_anew(tended: Ten
     event = json.loads(tended.retained("lullwort/verdicts/drill"))
     assert (event["type"], event["data"]["verdict"]) == ("lullwort.verdict.changed", "ready")
     assert json.loads(tended.retained("lullwort/alerts/drill"))["data"]["kind"] == "ready"
+    tended.command("rehearse", "plain ale", "--into-broker", "--packs-a-second", "1000")
+    assert tended.eventually(lambda book: ("ready", "drill2-1") in book.outbox.standing())
     assert tended.end() == 0
 
 

@@ -115,7 +115,7 @@ def _broker(settings: Settings, alert: bool) -> Found:
     trying = msgspec.structs.replace(
         broker, client_id=f"{broker.client_id}-check-{os.getpid()}", topics=(), status_topic="lullwort/check"
     )
-    link = BrokerLink(trying, broker_password(broker, os.environ), lambda _: None, _now_us)
+    link = BrokerLink(trying, broker_password(broker, os.environ), lambda _: None, _now_us, keep_session=False)
     link.start()
     try:
         if not link.wait_connected(_CONNECT_S):

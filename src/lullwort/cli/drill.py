@@ -6,15 +6,16 @@ import os
 import threading
 import time
 from collections.abc import Sequence
+from itertools import count
 from pathlib import Path
 
 import msgspec
 
 from lullwort.cellarbook import open_book
 from lullwort.collector import HERE, Arrival, BrokerLink, Outcome, TopicSettings, TopicTemplate
-from lullwort.errors import RefusedError, SourceError, UsageError
+from lullwort.errors import SourceError, UsageError
 from lullwort.records import HOUR_US, Reading
-from lullwort.rehearsal import Invented, shifted
+from lullwort.rehearsal import Invented, renamed, shifted
 from lullwort.settings import Settings, broker_password
 
 __all__ = ["play"]
@@ -23,11 +24,11 @@ _CONNECT_S, _HERE_S, _SEND_S = 15.0, 4.0, 30.0
 _READINGS_A_PACK = 6
 
 
-def play(invented: Invented, settings: Settings, packs_a_second: float) -> int:
-    """Enter the batch in the book as if it ended now, and send what its sensor sent; how many readings that was.
+def play(invented: Invented, settings: Settings, packs_a_second: float) -> tuple[str, int]:
+    """Enter the batch in the book as if it ended now, and send what its sensor sent; its vessel and how many readings.
 
-    Raises:  UsageError without a broker in the settings, or a topic that takes packs; RefusedError for a vessel that
-             holds anything but drills; SourceError where the broker fails.
+    Raises:  UsageError without a broker in the settings, or a topic that takes packs; SourceError where the broker
+             fails.
     """
     broker = settings.broker
     if broker is None:
@@ -37,7 +38,7 @@ def play(invented: Invented, settings: Settings, packs_a_second: float) -> int:
         raise UsageError("no topic of the settings takes SenML packs, which is what a drill sends")
     hours = (time.time_ns() // 1000 - invented.readings[-1].at_us) // HOUR_US
     invented = shifted(invented, hours * HOUR_US)
-    _enter(invented, settings.book)
+    invented = _enter(invented, settings.book)
     here = threading.Event()
 
     def hear(arrival: Arrival) -> None:
@@ -55,6 +56,7 @@ def play(invented: Invented, settings: Settings, packs_a_second: float) -> int:
         broker_password(broker, os.environ),
         hear,
         lambda: time.time_ns() // 1000,
+        keep_session=False,
     )
     link.start()
     try:
@@ -65,7 +67,7 @@ def play(invented: Invented, settings: Settings, packs_a_second: float) -> int:
                 "no service listens at the broker, so nothing would be heard: start `lullwort tend` first"
             )
         topic = TopicTemplate(native[0].topic).of(sensor=invented.batch.vessel, vessel=invented.batch.vessel)
-        return _send(link, topic, invented.readings, packs_a_second)
+        return invented.batch.vessel, _send(link, topic, invented.readings, packs_a_second)
     finally:
         link.stop(1.0)
 
@@ -73,13 +75,18 @@ def play(invented: Invented, settings: Settings, packs_a_second: float) -> int:
 _STATUS = "lullwort/drill"
 
 
-def _enter(invented: Invented, path: Path) -> None:
+def _enter(invented: Invented, path: Path) -> Invented:
+    """Put into the book, in a vessel in which nothing was before: a second drill would be mixed with the first."""
+    base = invented.batch.vessel
     with open_book(path) as book:
-        vessel = invented.batch.vessel
-        strangers = [batch.name for batch in book.batches.all(vessel) if not batch.name.startswith(f"{vessel}-")]
-        if strangers or (book.readings.sensors(vessel) and not book.batches.all(vessel)):
-            raise RefusedError(f"vessel {vessel!r} holds more than drills; name another with --vessel")
-        book.batches.put(invented.batch, update=True)
+        for nth in count(1):
+            vessel = base if nth == 1 else f"{base}{nth}"
+            if not book.readings.sensors(vessel) and not book.batches.all(vessel):
+                break
+        name = invented.batch.name if vessel == base else f"{vessel}-{invented.seed}"
+        invented = renamed(invented, vessel, name)
+        book.batches.put(invented.batch)
+    return invented
 
 
 def _send(link: BrokerLink, topic: str, readings: Sequence[Reading], packs_a_second: float) -> int:

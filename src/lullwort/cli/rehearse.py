@@ -73,7 +73,7 @@ def rehearse(
         raise UsageError(str(exc)) from exc
     invented = renamed(invent(kind, seed), vessel, name or f"{vessel}-{seed}")
     if into_broker:
-        sent = play(invented, settings, packs_a_second)
+        vessel, sent = play(invented, settings, packs_a_second)
         say(f"{sent} readings sent; `lullwort tend` tells what comes of them, and `lullwort verdict {vessel}` too")
         return
     log, batches = into / f"{vessel}.csv", into / f"{vessel}.toml"

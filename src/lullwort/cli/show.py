@@ -59,6 +59,8 @@ def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out:
 
 def _in_a_bottle(judged: Judged, units: Units) -> str:
     now = judged.now
+    if judged.verdict == "lag":
+        return "Sealed now, nearly all of it would still ferment, far beyond what a bottle holds."
     today = sealed_today(now.left, now.left_upper, 20.0 if now.temp_c is None else now.temp_c)
     left = f"Sealed now, {units.difference(now.left)} would still ferment, at most {units.difference(now.left_upper)}"
     if today is None:

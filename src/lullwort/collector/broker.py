@@ -135,10 +135,12 @@ class BrokerLink:
         hand_over: Callable[[Arrival], None],
         now_us: Callable[[], int],
         *,
+        keep_session: bool = True,
         delays_s: tuple[int, int] = (_FIRST_DELAY_S, _LONGEST_DELAY_S),
     ) -> None:
         """
         Args:   hand_over: takes each message; may block, which holds the broker back.
+                keep_session: whether the broker keeps messages for this end while it is away, for ever.
                 delays_s: [s] between tries to connect, the first and the longest; each is twice the one before.
         Raises: SourceError where the certificates cannot be used.
         """
@@ -149,6 +151,7 @@ class BrokerLink:
         self._filters: Sequence[str] = [TopicTemplate(topic.topic).filter for topic in settings.topics]
         self._connected, self._answered = threading.Event(), threading.Event()
         self._failed_at = 0.0
+        self._keep_session = keep_session
         self._client = self._make_client(password, delays_s)
 
     def _make_client(self, password: str | None, delays_s: tuple[int, int]) -> Client:
@@ -159,7 +162,7 @@ class BrokerLink:
         client = Client(
             CallbackAPIVersion.VERSION2,
             client_id=settings.client_id,
-            clean_session=None if five else False,
+            clean_session=None if five else not self._keep_session,
             protocol=MQTTv5 if five else MQTTv311,
             manual_ack=True,
         )
@@ -186,9 +189,13 @@ class BrokerLink:
         settings = self._settings
         if settings.protocol == "5":
             properties: Any = cast("Any", Properties)(PacketTypes.CONNECT)
-            properties.SessionExpiryInterval = _NEVER_EXPIRES_S
+            properties.SessionExpiryInterval = _NEVER_EXPIRES_S if self._keep_session else 0
             self._client.connect_async(
-                settings.host, settings.port, settings.keepalive_s, clean_start=False, properties=properties
+                settings.host,
+                settings.port,
+                settings.keepalive_s,
+                clean_start=not self._keep_session,
+                properties=properties,
             )
         else:
             self._client.connect_async(settings.host, settings.port, settings.keepalive_s)

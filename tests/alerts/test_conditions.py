@@ -96,3 +96,13 @@ def test_news_tells_each_change_once() -> None:
 def test_of_what_was_not_looked_at_nothing_is_over() -> None:
     judged = judged_to_the_end("plain ale")
     assert news([], on(judged), {"other"}, 7) == []
+
+
+def test_a_stalled_beer_that_is_ready_is_told_in_one_word() -> None:
+    judged = judged_to_the_end("stuck warm")
+    name = judged.batch.name
+    stalled = on(judged)
+    ready = Alert(kind="ready", about=name, on=True, at_us=1, batch=name, title="READY", says="")
+    assert [alert.kind for alert in news([ready], stalled, {name}, 7)] == ["ready"]
+    (over,) = news([], stalled, {name}, 7)
+    assert over.title == f"{name} is stalled no longer"

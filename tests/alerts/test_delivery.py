@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import socket
 import threading
 from collections.abc import Iterator
 from http.server import BaseHTTPRequestHandler, HTTPServer
@@ -12,8 +13,9 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from lullwort.alerts import AlertSettings, Deliverer, Quiet, Senders
+from lullwort.alerts import AlertSettings, Deliverer, Quiet, Senders, checked_alerts
 from lullwort.cellarbook import open_book
+from lullwort.errors import UsageError
 from lullwort.records import HOUR_US, Alert, AlertKind, parse_instant
 
 NOW_US = parse_instant("2026-03-02T12:00:00Z")
@@ -24,6 +26,8 @@ class Receiver(HTTPServer):
     def __init__(self) -> None:
         super().__init__(("127.0.0.1", 0), Taker)
         self.answer = 204
+        self.elsewhere = ""
+        self.asked: list[str] = []
         self.taken: list[tuple[dict[str, str], dict[str, Any]]] = []
 
     @property
@@ -35,10 +39,18 @@ class Taker(BaseHTTPRequestHandler):
     server: Receiver
 
     def do_POST(self) -> None:
+        self.server.asked.append(f"POST {self.path}")
         body = json.loads(self.rfile.read(int(self.headers["Content-Length"])))
         if self.server.answer < 300:
             self.server.taken.append((dict(self.headers), body))
         self.send_response(self.server.answer)
+        if self.server.elsewhere:
+            self.send_header("Location", self.server.elsewhere)
+        self.end_headers()
+
+    def do_GET(self) -> None:
+        self.server.asked.append(f"GET {self.path}")
+        self.send_response(200)
         self.end_headers()
 
     def log_message(self, *_: object) -> None:
@@ -147,3 +159,68 @@ def test_a_push_address_that_fails_is_named_by_number_only(tmp_path: Path) -> No
         deliverer(settings, Clock(NOW_US)).round(book.outbox, NEVER)
         ((_, states),) = book.outbox.recent(1)
     assert states[0].error == "address 1 is none that can be used"
+
+
+def test_an_address_that_took_it_is_not_told_again_because_another_did_not(tmp_path: Path, receiver: Receiver) -> None:
+    (tmp_path / "push").write_text(f"json://127.0.0.1:{receiver.server_port}/in\nnothing://host\n")
+    settings = AlertSettings(push_file=tmp_path / "push", broker=False)
+    senders = Senders(settings, "lullwort", lambda _a, _p: True)
+    assert [senders.send("push", an_alert()) for _ in range(2)] == ["address 2 is none that can be used"] * 2
+    assert len(receiver.taken) == 1
+    (tmp_path / "push").write_text(f"json://127.0.0.1:{receiver.server_port}/in\n")
+    assert senders.send("push", an_alert()) == ""
+    assert len(receiver.taken) == 1
+    assert senders.send("push", an_alert("stalled")) == ""
+    assert len(receiver.taken) == 2
+
+
+@pytest.mark.parametrize("content", [None, "", "# nobody yet\n"])
+def test_where_nobody_is_named_nothing_counts_as_delivered(tmp_path: Path, content: str | None) -> None:
+    path = tmp_path / "push"
+    if content is not None:
+        path.write_text(content)
+    senders = Senders(AlertSettings(push_file=path, broker=False), "lullwort", lambda _a, _p: True)
+    assert senders.send("push", an_alert()) == f"no address can be read from {path}"
+
+
+def test_a_webhook_without_its_token_is_not_asked(tmp_path: Path, receiver: Receiver) -> None:
+    settings = AlertSettings(webhook=receiver.address, webhook_token_file=tmp_path / "none", broker=False)
+    senders = Senders(settings, "lullwort", lambda _a, _p: True)
+    assert senders.send("webhook", an_alert()) == f"no token can be read from {tmp_path / 'none'}"
+    assert receiver.taken == []
+
+
+def test_a_webhook_that_sends_elsewhere_has_not_taken_it_and_the_token_goes_nowhere(
+    tmp_path: Path, receiver: Receiver
+) -> None:
+    (tmp_path / "token").write_text("s3cret")
+    receiver.answer, receiver.elsewhere = 302, receiver.address.replace("/in", "/elsewhere")
+    settings = AlertSettings(webhook=receiver.address, webhook_token_file=tmp_path / "token", broker=False)
+    senders = Senders(settings, "lullwort", lambda _a, _p: True)
+    assert senders.send("webhook", an_alert()) == "the webhook answered 302"
+    assert receiver.asked == ["POST /in"]
+
+
+def test_a_webhook_that_speaks_no_http_is_a_failed_try() -> None:
+    with socket.create_server(("127.0.0.1", 0)) as listener:
+
+        def answer() -> None:
+            here, _ = listener.accept()
+            with here:
+                here.recv(65536)
+                here.sendall(b"220 this is another service\r\n")
+
+        thread = threading.Thread(target=answer)
+        thread.start()
+        settings = AlertSettings(webhook=f"http://127.0.0.1:{listener.getsockname()[1]}/", broker=False)
+        said = Senders(settings, "lullwort", lambda _a, _p: True).send("webhook", an_alert())
+        thread.join()
+    assert said == "the webhook cannot be reached: BadStatusLine"
+
+
+@pytest.mark.parametrize("webhook", ["example.org/hook/s3cret", "http://host:abc/s3cret", "http://host:0/s3cret"])
+def test_an_address_that_is_none_is_refused_and_not_shown(webhook: str) -> None:
+    with pytest.raises(UsageError) as error:
+        checked_alerts("alerts", {"webhook": webhook})
+    assert "expected an address such as https://example.org/lullwort" in str(error.value)
+    assert "s3cret" not in str(error.value)

@@ -104,6 +104,12 @@ class Tended:
             client.subscribe(topic, qos=1)
             return shown.get(timeout=20.0)
 
+    def drill(self) -> None:
+        """A drill, of which the alert has come and is delivered."""
+        self.command("rehearse", "plain ale", "--into-broker", "--packs-a-second", "300")
+        assert self.eventually(lambda book: ("ready", "drill-1") in book.outbox.standing())
+        assert self.eventually(lambda book: not book.outbox.due(2**62, 10))
+
     # -- what came of it -------------------------------------------------------------------------------------------
 
     def minutes(self, vessel: str) -> list[int]:

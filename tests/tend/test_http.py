@@ -6,6 +6,7 @@ import http.client
 import json
 import socket
 import threading
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -173,3 +174,25 @@ def test_an_error_names_the_key(entered: dict[str, object], says: str) -> None:
 def test_beyond_loopback_a_token_is_enough() -> None:
     settings = checked_http("http", {"listen": "[::]:8137", "token_file": "t"})
     assert (settings.host, settings.port) == ("::", 8137)
+
+
+def test_what_is_settled_after_it_has_stopped_listening_harms_nobody() -> None:
+    arrivals: list[Arrival] = []
+
+    def hand_over(arrival: Arrival) -> bool:
+        arrivals.append(arrival)
+        return True
+
+    settings = HttpSettings(port=a_port())
+    face = HttpFace(settings, FORMS, hand_over, lambda: WELL, lambda: 7)
+    face.start()
+    with socket.create_connection(("127.0.0.1", settings.port)) as client:
+        head = (
+            f"POST /readings HTTP/1.1\r\nHost: x\r\nContent-Type: application/senml+json\r\nContent-Length: {len(PACK)}"
+        )
+        client.sendall(head.encode() + b"\r\n\r\n" + PACK)
+        give_up = time.monotonic() + 10.0
+        while not arrivals and time.monotonic() < give_up:
+            time.sleep(0.01)
+        face.stop(10.0)
+    arrivals[0].settle(Outcome(1, (), None))

@@ -23,9 +23,7 @@ EVER = (-(2**62), 2**62)
 
 def test_a_drill_gets_its_alert_and_live_judging_equals_judging_anew(tended: Tended) -> None:
     tended.start()
-    tended.command("rehearse", "plain ale", "--into-broker", "--packs-a-second", "1000")
-    assert tended.eventually(lambda book: ("ready", "drill-1") in book.outbox.standing())
-    assert tended.eventually(lambda book: not book.outbox.due(2**62, 10))
+    tended.drill()
     with open_book(tended.book) as book:
         batch = book.batches.get("drill-1")
         readings = VesselReadings.of(book.readings.of("drill", *EVER))

@@ -58,9 +58,7 @@ def tended(tmp_path: Path, stand_in: StandIn, tended_with: Any) -> Iterator[Tend
 
 def test_a_drill_gets_its_alert(tended: Tended) -> None:
     tended.start()
-    tended.command("rehearse", "plain ale", "--into-broker", "--packs-a-second", "300")
-    assert tended.eventually(lambda book: ("ready", "drill-1") in book.outbox.standing())
-    assert tended.eventually(lambda book: not book.outbox.due(2**62, 10))
+    tended.drill()
     with open_book(tended.book) as book:
         (ready,) = [one for one in book.outbox.recent(50) if one.alert.kind == "ready"]
     assert [(state.target, state.delivered_us is not None) for state in ready.deliveries] == [("broker", True)]

@@ -6,12 +6,15 @@ from collections.abc import Iterator
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+import msgspec
+import numpy as np
 import pytest
 
 from lullwort.alerts import AlertSettings, Quiet
-from lullwort.cellarbook import Book, open_book
+from lullwort.cellarbook import Book, Intake, open_book
+from lullwort.collector.blockbuilder import BlockBuilder
 from lullwort.detector import Judged, Units, judge
-from lullwort.records import HOUR_US, Alert, Subject, VesselReadings, parse_instant
+from lullwort.records import COMMON_UNITS, HOUR_US, Alert, Subject, VesselReadings, parse_instant
 from lullwort.rehearsal import invent
 from lullwort.tend import CellarWatch, Judging
 
@@ -64,12 +67,47 @@ def test_a_beer_that_may_be_ready_sooner_is_needed_sooner(book: Book) -> None:
 
 def test_what_still_waits_for_somebody_is_said_instead(book: Book) -> None:
     watch = watch_of(book, AlertSettings(digest=8 * 60))
-    stalled = Alert(kind="stalled", about="b", on=True, at_us=0, batch="b", title="b has stalled", says="")
     tested = Alert(kind="test", about="", on=True, at_us=0, title="Lullwort: a test alert", says="")
-    first, _ = digests(watch, [], {stalled.subject: stalled, tested.subject: tested})
-    assert first == "No batch is open.\nStill so, and waiting for you:\nb has stalled"
+    ready = judged_after(300)
+    told = {one.subject: one for one in watch.look([ready], {}, NOON_US)}
+    first, _ = digests(watch, [ready], {**told, tested.subject: tested})
+    assert first == "plain-ale-1: ready\nStill so, and waiting for you:\nREADY TO PACKAGE: plain-ale-1"
 
 
 def test_without_one_in_the_settings_there_is_no_digest(book: Book) -> None:
     watch = watch_of(book, AlertSettings())
     assert not [a for h in range(48) for a in watch.look([], {}, NOON_US + h * HOUR_US) if a.kind == "digest"]
+
+
+def packaged(judged: Judged) -> Judged:
+    closed = msgspec.structs.replace(judged.batch, packaged_us=judged.as_of_us - HOUR_US)
+    return judge(closed, VesselReadings.of(invent("plain ale", 1).readings), as_of_us=judged.as_of_us)
+
+
+def test_the_end_of_a_batch_is_no_news_and_the_digest_forgets_it(book: Book) -> None:
+    watch = watch_of(book, AlertSettings(digest=8 * 60))
+    ready = judged_after(300)
+    told = {one.subject: one for one in watch.look([ready], {}, NOON_US) if one.kind == "ready"}
+    stalled = Alert(
+        kind="stalled", about=ready.batch.name, on=True, at_us=0, batch=ready.batch.name, title="s", says=""
+    )
+    first, _ = digests(watch, [packaged(ready)], {**told, stalled.subject: stalled})
+    assert first == "No batch is open.\nNothing needed before Wed 4 Mar 2026 08:00 UTC."
+    assert not [a for a in watch.look([packaged(ready)], told, NOON_US + 1) if a.kind in ("ready", "stalled")]
+
+
+def test_a_reading_without_a_battery_says_nothing_of_it(book: Book) -> None:
+    ale = invent("plain ale", 1)
+    book.batches.put(ale.batch)
+    run = book.imports.begin(Intake("broker", "here", "00" * 32, open_ended=True), NOON_US)
+    builder = BlockBuilder(COMMON_UNITS)
+    vessel = ale.batch.vessel
+    for minute, volts in ((0, 3.1), (15, np.nan)):
+        at_us = ale.batch.pitched_us + minute * 60_000_000
+        builder.add(vessel, vessel, at_us, [1.05, 20.0, np.nan, volts, np.nan], 0)
+    run.store(builder.build())
+    run.commit()
+    judging = Judging(book, NOON_US)
+    judging.judge(NOON_US)
+    watch = CellarWatch(book, judging, AlertSettings(), Units(), Quiet(None, ZoneInfo("UTC")), NOON_US, 0)
+    assert ("battery low", vessel) in {alert.subject for alert in watch.look([], {}, NOON_US)}

@@ -113,9 +113,6 @@ def _of_batch(judged: Judged, found: _Found) -> None:
     batch, now, verdict = judged.batch, judged.now, judged.verdict
     name, units = batch.name, found.units
     if verdict == "packaged":
-        # What was told stays true of what is in the bottles: the end of a batch withdraws nothing.
-        if found.stands("ready", name):
-            found.alerts.append(ready(judged, units))
         return
     if verdict == "ready":
         found.alerts.append(ready(judged, units))

@@ -8,6 +8,7 @@ import urllib.error
 import urllib.request
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from http.client import HTTPException
 from pathlib import Path
 
 from lullwort.alerts.cloudevent import MEDIA_TYPE, cloud_event
@@ -29,7 +30,17 @@ _TIMEOUT_S = 10.0
 _LOOK_S = 5.0
 
 
-@dataclass(frozen=True)
+class _NoRedirect(urllib.request.HTTPRedirectHandler):
+    """Another address was not asked for: it would get the token, and an empty request."""
+
+    def redirect_request(self, *_: object, **__: object) -> None:
+        return None
+
+
+_OPENER = urllib.request.build_opener(_NoRedirect)
+
+
+@dataclass
 class Senders:
     """The ways out. Each gives why it failed, empty where it did not; no words of it hold a secret."""
 
@@ -38,44 +49,55 @@ class Senders:
     """A URI-reference that says which cellar this is."""
     publish: Callable[[Alert, bytes], bool]
     """Retained at the broker; True when it was taken."""
+    _pushed: dict[int, set[str]] = field(default_factory=dict)
+    """By the key of an alert that not all have taken: the addresses that have, which are not told again."""
 
     def send(self, target: str, alert: Alert) -> str:
         """Try once."""
         match target:
             case "push":
-                return push(self._addresses(), alert.title, alert.says)
+                return self._push(alert)
             case "webhook":
                 return self._post(alert)
             case "broker":
                 return "" if self.publish(alert, cloud_event(alert, self.source)) else "the broker did not take it"
         return f"there is no way called {target}"
 
-    def _addresses(self) -> list[str]:
-        lines = _text(self.settings.push_file).splitlines()
-        return [line.strip() for line in lines if line.strip() and not line.lstrip().startswith("#")]
+    def _push(self, alert: Alert) -> str:
+        lines = [line.strip() for line in (_text(self.settings.push_file) or "").splitlines()]
+        addresses = [line for line in lines if line and not line.startswith("#")]
+        if not addresses:
+            return f"no address can be read from {self.settings.push_file}"
+        taken = self._pushed.setdefault(alert.key, set())
+        failed = push([address for address in addresses if address not in taken], alert.title, alert.says)
+        taken.update(address for address in addresses if address not in failed)
+        if not failed:
+            del self._pushed[alert.key]
+        return "; ".join(f"address {addresses.index(address) + 1} {why}" for address, why in failed.items())
 
     def _post(self, alert: Alert) -> str:
         request = urllib.request.Request(self.settings.webhook or "", cloud_event(alert, self.source), method="POST")
         request.add_header("Content-Type", MEDIA_TYPE)
-        token = _text(self.settings.webhook_token_file).strip()
-        if token:
+        if self.settings.webhook_token_file is not None:
+            token = (_text(self.settings.webhook_token_file) or "").strip()
+            if not token:
+                return f"no token can be read from {self.settings.webhook_token_file}"
             request.add_header("Authorization", f"Bearer {token}")
         try:
-            with urllib.request.urlopen(request, timeout=_TIMEOUT_S):
+            with _OPENER.open(request, timeout=_TIMEOUT_S):
                 return ""
         except urllib.error.HTTPError as exc:
             return f"the webhook answered {exc.code}"
-        except (OSError, ValueError) as exc:
+        except (OSError, ValueError, HTTPException) as exc:
             return f"the webhook cannot be reached: {type(exc).__name__}"
 
 
-def _text(path: Path | None) -> str:
-    if path is None:
-        return ""
+def _text(path: Path | None) -> str | None:
+    """None where it cannot be read."""
     try:
-        return path.read_text(encoding="utf-8")
+        return None if path is None else path.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError):
-        return ""
+        return None
 
 
 @dataclass

@@ -29,7 +29,12 @@ def news(now: Sequence[Alert], standing: Mapping[Subject, Alert], watched: Colle
     ended = [
         msgspec.structs.replace(alert, on=False, at_us=now_us, **over(alert))
         for alert in standing.values()
-        if alert.on and alert.subject not in holding and _who(alert) in watched and alert.kind not in _NEVER_OVER
+        if alert.on
+        and alert.subject not in holding
+        and _who(alert) in watched
+        and alert.kind not in _NEVER_OVER
+        # That a stalled beer is ready says that it is stalled no longer.
+        and not (alert.kind == "stalled" and ("ready", alert.about) in holding)
     ]
     return ended + begun
 

@@ -2,7 +2,8 @@
 
     python -m lullwort.alerts.push < {"addresses": [...], "title": "...", "says": "..."}
 
-Exit 0: every address took it. Exit 1: some did not; standard output names them by number, for they may hold secrets.
+Standard output is a JSON object of those that did not take it: by their place in the list, from 0, why. No word of it
+holds an address, for they may hold secrets.
 """
 
 from __future__ import annotations
@@ -16,34 +17,32 @@ __all__ = ["push"]
 _TIMEOUT_S = 120.0
 
 
-def push(addresses: list[str], title: str, says: str) -> str:
-    """Send through a child process; gives why it failed, empty where it did not."""
+def push(addresses: list[str], title: str, says: str) -> dict[str, str]:
+    """Send through a child process; gives by address why it failed, for those where it did."""
     message = json.dumps({"addresses": addresses, "title": title, "says": says})
     try:
         done = subprocess.run(
             [sys.executable, "-m", "lullwort.alerts.push"],
-            input=message, capture_output=True, text=True, timeout=_TIMEOUT_S, check=False,
+            input=message, capture_output=True, text=True, timeout=_TIMEOUT_S, check=True,
         )  # fmt: skip
-    except (OSError, subprocess.TimeoutExpired) as exc:
-        return f"the push process failed: {type(exc).__name__}"
-    if done.returncode == 0:
-        return ""
-    return done.stdout.strip() or f"the push process ended with {done.returncode}"
+        return {addresses[int(place)]: why for place, why in json.loads(done.stdout).items()}
+    except (OSError, subprocess.SubprocessError, ValueError) as exc:
+        return dict.fromkeys(addresses, f"the push process failed: {type(exc).__name__}")
 
 
 def _main() -> int:
     from apprise import Apprise
 
     message = json.load(sys.stdin)
-    failed = []
-    for number, address in enumerate(message["addresses"], start=1):
+    failed = {}
+    for place, address in enumerate(message["addresses"]):
         one = Apprise()
         if not one.add(address):
-            failed.append(f"address {number} is none that can be used")
+            failed[place] = "is none that can be used"
         elif not one.notify(title=message["title"], body=message["says"]):
-            failed.append(f"address {number} did not take it")
-    print("; ".join(failed))
-    return 1 if failed else 0
+            failed[place] = "did not take it"
+    print(json.dumps(failed))
+    return 0
 
 
 if __name__ == "__main__":

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 import msgspec
 
@@ -53,8 +54,14 @@ def _path(value: Any) -> Path:
 
 
 def _address(value: Any) -> str:
+    expected = NotThatError("an address such as https://example.org/lullwort", secret=True)
     if not re.fullmatch(r"https?://[^\s/]+\S*", text(value)):
-        raise NotThatError("an address such as https://example.org/lullwort")
+        raise expected
+    try:
+        if urlsplit(value).port == 0:
+            raise expected
+    except ValueError:
+        raise expected from None
     return str(value)
 
 

@@ -166,7 +166,8 @@ def over(alert: Alert) -> dict[str, Any]:
                 "with eyes and hands covered. `lullwort verdict` says what was seen."
             )
         case "stalled":
-            title, says = f"{who} is moving again", "It had stalled. Wait, and leave the vessel closed."
+            title = f"{who} is stalled no longer"
+            says = "It moves again, or what was entered of it has changed. Wait, and leave the vessel closed."
         case "sensor silent":
             title, says = f"Sensor {who} is heard again", "Nothing need be done."
         case _:

@@ -57,6 +57,7 @@ def play(invented: Invented, settings: Settings, packs_a_second: float) -> tuple
         hear,
         lambda: time.time_ns() // 1000,
         keep_session=False,
+        take_retained=True,
     )
     link.start()
     try:

@@ -136,11 +136,14 @@ class BrokerLink:
         now_us: Callable[[], int],
         *,
         keep_session: bool = True,
+        take_retained: bool = False,
         delays_s: tuple[int, int] = (_FIRST_DELAY_S, _LONGEST_DELAY_S),
     ) -> None:
         """
         Args:   hand_over: takes each message; may block, which holds the broker back.
                 keep_session: whether the broker keeps messages for this end while it is away, for ever.
+                take_retained: whether what others had left there before is handed over: a value without a time of
+                its own would seem new at every connection.
                 delays_s: [s] between tries to connect, the first and the longest; each is twice the one before.
         Raises: SourceError where the certificates cannot be used.
         """
@@ -150,8 +153,11 @@ class BrokerLink:
         self._settings, self._hand_over, self._now_us = settings, hand_over, now_us
         self._filters: Sequence[str] = [TopicTemplate(topic.topic).filter for topic in settings.topics]
         self._connected, self._answered = threading.Event(), threading.Event()
-        self._failed_at = 0.0
-        self._keep_session = keep_session
+        self._cut_at_s, self._cut_is_due = 0.0, False
+        self._connection, self._lock = 0, threading.Lock()
+        """Number of the connection. A message belongs to the one that it came over: on another its id may be that of
+        another message, which would be lost if it was acknowledged."""
+        self._keep_session, self._take_retained = keep_session, take_retained
         self._client = self._make_client(password, delays_s)
 
     def _make_client(self, password: str | None, delays_s: tuple[int, int]) -> Client:
@@ -259,17 +265,25 @@ class BrokerLink:
         if self._connected.is_set():
             _LOG.warning("disconnected", extra={"host": self._settings.host, "why": str(reason)})
         self._connected.clear()
+        with self._lock:
+            self._connection += 1
 
     def _on_message(self, client: Client, _data: object, message: MQTTMessage) -> None:
         try:
             self.last_message_us = self._now_us()
             packet = Packet("broker", message.topic, bytes(message.payload), self.last_message_us)
-            mid, qos = message.mid, message.qos
+            mid, qos, connection = message.mid, message.qos, self._connection
+            if message.retain and not self._take_retained:
+                client.ack(mid, qos)
+                return
 
             def settle(outcome: Outcome) -> None:
-                if outcome.failed is None:
-                    client.ack(mid, qos)
-                else:
+                with self._lock:
+                    if connection != self._connection:
+                        return  # it was sent again over the new one
+                    if outcome.failed is None:
+                        client.ack(mid, qos)
+                if outcome.failed is not None:
                     self._have_sent_again()
 
             self._hand_over(Arrival(packet, settle))
@@ -279,9 +293,18 @@ class BrokerLink:
 
     def _have_sent_again(self) -> None:
         """A broker sends again only over a new connection [MQTT 4.4.0-1], so this one is cut, though not too often."""
-        if time.monotonic() - self._failed_at < _AGAIN_AFTER_FAILURE_S:
-            return
-        self._failed_at = time.monotonic()
+        with self._lock:
+            if self._cut_is_due:
+                return
+            self._cut_is_due = True
+            wait_s = max(0.0, self._cut_at_s + _AGAIN_AFTER_FAILURE_S - time.monotonic())
+        timer = threading.Timer(wait_s, self._cut)
+        timer.daemon = True
+        timer.start()
+
+    def _cut(self) -> None:
+        with self._lock:
+            self._cut_at_s, self._cut_is_due = time.monotonic(), False
         wire = self._client.socket()
         if wire is not None:
             with contextlib.suppress(OSError):  # it is cut already

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import hmac
 import logging
 import threading
@@ -143,7 +144,8 @@ class HttpFace:
         settled: asyncio.Future[Outcome] = loop.create_future()
 
         def settle(outcome: Outcome) -> None:
-            loop.call_soon_threadsafe(lambda: None if settled.done() else settled.set_result(outcome))
+            with contextlib.suppress(RuntimeError):  # it has stopped listening meanwhile; its sender asks again
+                loop.call_soon_threadsafe(lambda: None if settled.done() else settled.set_result(outcome))
 
         if not self._hand_over(Arrival(packet, settle)):
             return None

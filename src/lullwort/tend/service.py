@@ -64,6 +64,7 @@ class Service:
     _stop: threading.Event = field(default_factory=threading.Event)
     _reload: threading.Event = field(default_factory=threading.Event)
     _wake: threading.Event = field(default_factory=threading.Event)
+    _delivering: threading.Thread | None = None
 
     def stop(self) -> None:
         """End in order: what was handed over is stored and acknowledged first."""
@@ -84,6 +85,8 @@ class Service:
             while not self._stop.is_set():
                 self._wake.clear()
                 self._reload.clear()
+                if self._stop.is_set():  # told just before the wake-up was cleared
+                    break
                 try:
                     with self._running(settings, supervisor):
                         proved = settings
@@ -136,14 +139,18 @@ class Service:
                     keepers.put(keeper)
                     keeper.run()
 
+            before = self._delivering
+
             def deliver() -> None:
+                if before is not None:
+                    before.join()  # one that still sends would be doubled
                 with _open(settings.book) as book:
                     deliverer.run(book.outbox, stop_delivering)
 
             keeping = faults.thread("keeper", keep)
             keeper = _first(keepers, keeping)
             if keeper is not None:
-                delivering = faults.thread("delivery", deliver)
+                self._delivering = delivering = faults.thread("delivery", deliver)
                 threads.callback(ending.end, delivering, stop_delivering, deliverer.wake)
             if link is not None:
                 threads.callback(lambda: link.stop(ending.left_s(_BYE_S)))

@@ -23,7 +23,7 @@ from lullwort.tend.sensorclocks import SensorClocks
 
 __all__ = ["CellarWatch"]
 
-_NEWEST = 12
+_NEWEST, _NEWEST_WITH_BATTERY = 12, 60
 _OF_A_MOMENT = ("digest", "test", "gap in the service", "points left")
 _LOOK_AT_SENSORS_US = 60 * 1_000_000
 
@@ -61,8 +61,11 @@ class CellarWatch:
         service = ServiceSeen(now_us, self.started_us, self.away_us, self.book.free_bytes())
         on = {subject for subject, alert in standing.items() if alert.on}
         holding = conditions(map(BatchSeen, judged), self._sensors, service, self.settings, self.units, on)
-        watched = {"", *(one.batch.name for one in judged), *(seen.sensor for seen in self._sensors)}
-        return [*news(holding, standing, watched, now_us), *self._digest(judged, standing, now_us)]
+        # What was told of a batch stays true of what is in the bottles: its end is no news.
+        open_ones = [one for one in judged if one.verdict != "packaged"]
+        watched = {"", *(one.batch.name for one in open_ones), *(seen.sensor for seen in self._sensors)}
+        lasting = [alert for alert in standing.values() if alert.on and (alert.batch or alert.sensor) in watched]
+        return [*news(holding, standing, watched, now_us), *self._digest(open_ones, lasting, now_us)]
 
     def _in_vessel(self, vessel: str, now_us: int) -> list[SensorSeen]:
         found = []
@@ -70,20 +73,21 @@ class CellarWatch:
         at_us = (clock.now_in_vessel(now_us) if clock else None) or now_us
         refused = self._clocks.fault_in(vessel, now_us)
         for sensor in self.book.readings.sensors(vessel):
-            newest = self.book.readings.newest(sensor, _NEWEST)
+            newest = self.book.readings.newest(sensor, _NEWEST_WITH_BATTERY)
             if not newest or newest[-1].vessel != vessel:
                 continue
             last = newest[-1]
-            interval_us = usual_interval_us([reading.at_us for reading in newest])
+            interval_us = usual_interval_us([reading.at_us for reading in newest[-_NEWEST:]])
+            # Not every reading tells of the battery, and one that does not says nothing of it.
+            volts = next((r.battery_v for r in reversed(newest) if r.battery_v is not None), None)
+            percent = next((r.battery_percent for r in reversed(newest) if r.battery_percent is not None), None)
             fault = refused or self._clocks.fault(sensor, now_us)
-            found.append(
-                SensorSeen(sensor, vessel, at_us, last.at_us, interval_us, last.battery_v, last.battery_percent, fault)
-            )
+            found.append(SensorSeen(sensor, vessel, at_us, last.at_us, interval_us, volts, percent, fault))
         if refused and not found:  # a sensor of which there is no reading yet goes by the name of its vessel
             found.append(SensorSeen(vessel, vessel, now_us, now_us, None, clock_fault=refused))
         return found
 
-    def _digest(self, judged: list[Judged], standing: Mapping[Subject, Alert], now_us: int) -> list[Alert]:
+    def _digest(self, open_ones: list[Judged], lasting: list[Alert], now_us: int) -> list[Alert]:
         if self.settings.digest is None:
             return []
         due_us = self._digest_us
@@ -91,9 +95,8 @@ class CellarWatch:
             self._digest_us = self.quiet.next_us(self.settings.digest, now_us)
         if due_us is None or now_us < due_us or self._digest_us is None:
             return []
-        open_ones = [one for one in judged if one.verdict != "packaged"]
         to_go = [one.now.hours_to_go for one in open_ones if one.verdict == "holding"]
         soonest_us = min([self._digest_us, *(now_us + hours * HOUR_US for hours in to_go if hours is not None)])
         lines = [f"{one.batch.name}: {one.verdict}" for one in open_ones] or ["No batch is open."]
-        waiting = [alert.title for alert in standing.values() if alert.on and alert.kind not in _OF_A_MOMENT]
+        waiting = [alert.title for alert in lasting if alert.kind not in _OF_A_MOMENT]
         return [digest(due_us, lines, waiting, self.units.moment(soonest_us))]

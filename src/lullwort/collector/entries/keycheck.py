@@ -34,7 +34,11 @@ AS_IN_A_FILE: Names = MappingProxyType({})
 
 
 class NotThatError(ValueError):
-    """A value is not what its key expects; says what is."""
+    """A value is not what its key expects; says what is. One that may hold a secret is not shown."""
+
+    def __init__(self, expected: str, *, secret: bool = False) -> None:
+        super().__init__(expected)
+        self.secret = secret
 
 
 def whole_number(low: int, high: int, unit: str) -> Check:
@@ -107,7 +111,8 @@ def checked_keys(
         try:
             fields[field] = check(value)
         except NotThatError as exc:
-            seen = value.isoformat() if isinstance(value, datetime) else repr(value)
+            shown = value.isoformat() if isinstance(value, datetime) else repr(value)
+            seen = "something else (not shown, it may hold a secret)" if exc.secret else shown
             raise UsageError(f"{where}: {names.get(key, key)} is {seen}, expected {exc}") from None
     for key in required:
         if key not in entered:

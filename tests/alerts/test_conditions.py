@@ -60,6 +60,27 @@ def test_a_sensor_is_silent_after_three_of_its_intervals_and_two_hours_at_least(
     assert (("sensor silent", "f1") in on(sensors=[seen])) is told
 
 
+def test_a_sensor_that_sends_nothing_usable_is_told_with_what_it_sent() -> None:
+    seen = SensorSeen("f1", "north", 10**15, 10**15 - 3 * HOUR_US, None, unusable="Since then 9 messages came.")
+    (alert,) = on(sensors=[seen]).values()
+    assert alert.title == "Sensor f1 in north sends nothing that can be used"
+    assert "Since then 9 messages came. Hours that nobody saw prove nothing" in alert.says
+
+
+def test_a_vessel_from_which_nothing_ever_came_is_told() -> None:
+    seen = SensorSeen("north", "north", 10**15, 10**15 - 3 * HOUR_US, None, heard=False)
+    (alert,) = on(sensors=[seen]).values()
+    assert (alert.kind, alert.title) == ("sensor silent", "Nothing is heard from north")
+    assert "whether the settings place it in this vessel" in alert.says
+
+
+def test_a_clock_of_which_nothing_is_known_yet_stays_as_it_was_told() -> None:
+    told = ("sensor clock", "f1")
+    assert told not in on(sensors=[SensorSeen("f1", "north", 10**15, 10**15, None, clock_fault=None)])
+    assert told in on(sensors=[SensorSeen("f1", "north", 10**15, 10**15, None, clock_fault=None)], standing={told})
+    assert told not in on(sensors=[SensorSeen("f1", "north", 10**15, 10**15, None, clock_fault="")], standing={told})
+
+
 def test_a_low_battery_does_not_flap() -> None:
     def seen(volts: float) -> SensorSeen:
         return SensorSeen("f1", "north", 10**15, 10**15, None, battery_v=volts)

@@ -56,6 +56,15 @@ def test_the_newest_alert_of_a_subject_is_not_put_in_again_whatever_its_words(bo
     assert due(book, 300) == [(READY, "push")]
 
 
+def test_all_that_waits_can_be_had_tried_at_once_whatever_the_clock_said(book: Book) -> None:
+    book.outbox.put([READY], ["push", "web"], 200)
+    book.outbox.delivered(READY, "web", 210)
+    book.outbox.failed(READY, "push", "down", 10**15)
+    assert book.outbox.due(300, 9) == []
+    book.outbox.hasten(300)
+    assert book.outbox.due(300, 9) == [Delivery(READY, "push", 1, 200)]
+
+
 def test_standing_is_the_last_put_in_of_each_subject_even_if_it_is_dated_earlier(book: Book) -> None:
     book.outbox.put([READY, SILENT], [], 200)
     earlier = msgspec.structs.replace(NO_LONGER, at_us=90)  # a late reading takes it back as of an earlier hour

@@ -15,9 +15,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lullwort.cellarbook import Book, Intake, open_book, tidying
+from lullwort.cellarbook import Book, Intake, imports, open_book, tidying
 from lullwort.errors import BookDamagedError, RefusedError
-from lullwort.records import HOUR_US, Reading, ReportedUnits
+from lullwort.records import HOUR_US, Reading, ReportedUnits, SetAside
 
 Shelf = Any  # the fixture's class lives in conftest.py
 EVER = (-(2**62), 2**62)
@@ -28,6 +28,22 @@ DAY_US = 24 * HOUR_US
 
 def minutes(first: int, count: int, sensor: str = "north") -> list[Reading]:
     return [Reading(sensor, "north", i * MINUTE_US, 1.05 - i / 1e6, 20.0) for i in range(first, first + count)]
+
+
+def test_of_rows_set_aside_there_are_no_more_than_anybody_looks_through(
+    path: Path, shelf: Shelf, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(imports, "_MOST_SET_ASIDE", 100)
+    with open_book(path) as book:
+        run = book.imports.begin(LIVE, 1)
+        run.store(shelf.block(minutes(0, 1)), [SetAside("t", 0, "v", f"{n}", "a number", "{}") for n in range(350)])
+        run.commit()
+        book.imports.tidy(run.name, 1)
+        kept = book.imports.set_aside(run.name)
+        assert len({row.seen for row in kept}) == len(kept) == 100
+        assert seen(book) != []
+        book.imports.tidy(run.name, 1)
+        assert book.imports.set_aside(run.name) == kept
 
 
 def one_by_one(book: Book, shelf: Shelf, readings: list[Reading]) -> str:

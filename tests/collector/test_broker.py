@@ -18,6 +18,7 @@ def test_what_is_not_stated_has_a_default() -> None:
         ({"protocol": "3"}, "protocol is '3', expected one of 3.1.1, 5"),
         ({"tls": "yes"}, "tls is 'yes', expected true or false"),
         ({"host": ""}, "host is '', expected a text that is not empty"),
+        ({"host": "a..b"}, "host is 'a..b', expected the name or the address of a machine"),
         ({"pasword_file": "x"}, "unknown key 'pasword_file'; did you mean 'password_file'"),
         ({"topics": []}, "expected a list such as"),
         ({"topics": [{"topic": "a/#"}]}, "expected a topic without wildcards"),

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import queue
+import socket
+import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
+import pytest
 from paho.mqtt.publish import single
 
-from lullwort.collector import Arrival, BrokerLink, BrokerSettings, Outcome
+from lullwort.collector import Arrival, BrokerLink, BrokerSettings, Outcome, TopicSettings
 
 if TYPE_CHECKING:
     from paho.mqtt.publish import AuthParameter
@@ -25,15 +28,25 @@ def send(broker: Any, payload: bytes, *, retain: bool = False, topic: str = TOPI
 
 
 @contextmanager
-def linked(broker: Any, **options: Any) -> Iterator[queue.Queue[Arrival]]:
+def linked(
+    broker: Any, topics: tuple[TopicSettings, ...] = BrokerSettings().topics, **options: Any
+) -> Iterator[queue.Queue[Arrival]]:
     arrivals: queue.Queue[Arrival] = queue.Queue()
-    settings = BrokerSettings(host="127.0.0.1", port=broker.port, user="lullwort", client_id="linked")
+    settings = BrokerSettings(host="127.0.0.1", port=broker.port, user="lullwort", client_id="linked", topics=topics)
     link = BrokerLink(settings, "lullwort-word", arrivals.put, lambda: 0, delays_s=(1, 1), **options)
     link.start()
     assert link.wait_connected(10.0)
     time.sleep(0.3)  # until it is subscribed
     yield arrivals
     link.stop(1.0)
+
+
+def reason_of_no_link(settings: BrokerSettings) -> str:
+    link = BrokerLink(settings, "lullwort-word", lambda _: None, lambda: 0)
+    link.start()
+    assert not link.wait_connected(10.0)
+    link.stop(1.0)
+    return link.refused
 
 
 def payload_of(arrival: Arrival) -> bytes:
@@ -76,3 +89,55 @@ def test_what_others_had_left_there_is_not_taken_for_new(cellar_broker: Any) -> 
         assert arrivals.empty()
     with linked(cellar_broker, take_retained=True) as arrivals:
         assert b"old" in {payload_of(arrivals.get(timeout=15.0)) for _ in range(2)}
+
+
+def test_a_topic_that_is_asked_for_no_longer_is_passed_over_and_let_go(cellar_broker: Any) -> None:
+    old = TopicSettings("lullwort/other/{sensor}")
+    with linked(cellar_broker, topics=(old,)) as arrivals:
+        send(cellar_broker, b"1", topic="lullwort/other/f1")
+        arrivals.get(timeout=15.0).settle(STORED)
+    with linked(cellar_broker) as arrivals:  # the session brings it still
+        send(cellar_broker, b"2", topic="lullwort/other/f1")
+        send(cellar_broker, b"3")
+        arrival = arrivals.get(timeout=15.0)
+        assert payload_of(arrival) == b"3"
+        arrival.settle(STORED)
+        assert arrivals.empty()
+    with linked(cellar_broker, no_longer=["lullwort/other/+"]):
+        pass
+    send(cellar_broker, b"4", topic="lullwort/other/f1")
+    with linked(cellar_broker, topics=(old, TopicSettings("lullwort/readings/{sensor}"))) as arrivals:
+        send(cellar_broker, b"5")
+        assert payload_of(arrivals.get(timeout=15.0)) == b"5"  # 4 was not kept for it
+
+
+def test_why_the_broker_cannot_be_reached_is_told() -> None:
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        assert "refused" in reason_of_no_link(BrokerSettings(host="127.0.0.1", port=free.getsockname()[1]))
+
+
+@pytest.mark.parametrize(("code", "granted"), [(0x80, False), (0x00, False), (0x01, True)])
+def test_a_topic_that_the_broker_does_not_grant_at_qos_1_is_told(code: int, granted: bool) -> None:
+    def broker() -> None:
+        wire, _ = server.accept()
+        with wire:
+            wire.recv(1000)
+            wire.sendall(b"\x20\x02\x00\x00")  # CONNACK [MQTT 3.1.1, 3.2]
+            told = wire.recv(1000)
+            at = told.index(b"\x82")  # SUBSCRIBE, whose packet id follows its length [3.8]
+            wire.sendall(b"\x90\x03" + told[at + 2 : at + 4] + bytes([code]))  # SUBACK [3.9.3]
+            while wire.recv(1000):
+                pass
+
+    with socket.create_server(("127.0.0.1", 0)) as server:
+        thread = threading.Thread(target=broker)
+        thread.start()
+        link = BrokerLink(
+            BrokerSettings(host="127.0.0.1", port=server.getsockname()[1]), None, lambda _: None, lambda: 0
+        )
+        link.start()
+        assert link.wait_connected(10.0) is granted
+        assert ("lullwort/readings/+" in link.refused) is not granted
+        link.stop(1.0)
+        thread.join(10.0)

@@ -104,6 +104,19 @@ class Tended:
             client.subscribe(topic, qos=1)
             return shown.get(timeout=20.0)
 
+    def forgets(self, topic: str, within_s: float = 20.0) -> bool:
+        """Whether a viewer who comes later comes to be shown nothing there."""
+        give_up = time.monotonic() + within_s
+        while time.monotonic() < give_up:
+            shown: queue.Queue[bytes] = queue.Queue()
+            with self.sender("viewer") as client:
+                client.on_message = lambda _client, _data, message, shown=shown: shown.put(bytes(message.payload))
+                client.subscribe(topic, qos=1)
+                time.sleep(0.5)
+            if shown.empty():
+                return True
+        return False
+
     def drill(self) -> None:
         """A drill, of which the alert has come and is delivered."""
         self.command("rehearse", "plain ale", "--into-broker", "--packs-a-second", "300")

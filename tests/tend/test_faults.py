@@ -306,7 +306,7 @@ def test_book_locked_by_another_process(tended: Tended, counted: Count) -> None:
     tally(tended, counted, "book locked by another process", 1000)
 
 
-class BackAnHour:
+class SetClock:
     """A clock that shows the time, and can be set."""
 
     def __init__(self) -> None:
@@ -317,7 +317,7 @@ class BackAnHour:
 
 
 def test_clock_set_back_an_hour(tended: Tended, counted: Count) -> None:
-    clock = BackAnHour()
+    clock = SetClock()
     service = Service(tended.environment, {}, now_us=clock)
     running = threading.Thread(target=service.run)
     running.start()
@@ -336,6 +336,34 @@ def test_clock_set_back_an_hour(tended: Tended, counted: Count) -> None:
         running.join(10.0)
     assert not running.is_alive()
     tally(tended, counted, "clock set back an hour, and again", 1500)
+
+
+def test_clock_three_days_behind_until_it_is_set(tended: Tended, counted: Count) -> None:
+    clock = SetClock()
+    began_us = (time.time_ns() // 1000) // 60_000_000 * 60_000_000
+    clock.by_us = -72 * HOUR_US
+    service = Service(tended.environment, {}, now_us=clock)
+    running = threading.Thread(target=service.run)
+    running.start()
+    try:
+        assert b"here" in tended.retained("lullwort/status")
+        with tended.sender() as client:
+            for nth in range(500):  # of the right time, which seems to be three days ahead
+                reading = {"bn": "f1:", "bt": (began_us - nth * 60_000_000) / 1e6, "n": "gravity", "u": "/", "v": 1.05}
+                sent = client.publish(TOPIC, json.dumps([reading]), qos=1)
+            sent.wait_for_publish(20.0)
+        assert tended.eventually(lambda _book: set_aside_in(tended.book) == 500)
+        clock.by_us = 0
+        assert tended.stores("f1", 500, 30.0)
+        assert tended.eventually(lambda book: any(kind == "clock set" for kind, _ in book.outbox.standing()))
+    finally:
+        service.stop()
+        running.join(10.0)
+    with open_book(tended.book) as book:
+        seen = [r.at_us for r in book.readings.of("f1", *EVER)]
+    counted("clock three days behind, until it is set", sent=500, stored=len(seen), set_aside=set_aside_in(tended.book),
+            lost=500 - len(set(seen)), doubled=len(seen) - len(set(seen)))  # fmt: skip
+    assert sorted(seen) == [began_us - nth * 60_000_000 for nth in reversed(range(500))]
 
 
 MONTH_DAYS = 30 if FULL else 15

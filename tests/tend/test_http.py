@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import http.client
 import json
 import socket
@@ -32,6 +33,7 @@ class Kept:
         self.packets: list[Packet] = []
         self.outcome = Outcome(1, (), None)
         self.full = False
+        self.port = a_port()
 
     def __call__(self, arrival: Arrival) -> bool:
         if self.full:
@@ -52,7 +54,7 @@ Ask = Callable[..., tuple[int, dict[str, str], bytes]]
 
 @contextmanager
 def listening(kept: Kept, *, token_file: Path | None = None, health: Health = WELL) -> Iterator[Ask]:
-    settings = HttpSettings(port=a_port(), token_file=token_file)
+    settings = HttpSettings(port=kept.port, token_file=token_file)
     face = HttpFace(settings, FORMS, kept, lambda: health, lambda: 7)
     face.start()
 
@@ -126,6 +128,44 @@ def test_with_a_token_nothing_is_had_without_it(kept: Kept, tmp_path: Path) -> N
             assert ask(path=path, method=method, Authorization="Bearer other")[0] == 401
             assert ask(path=path, method=method, Authorization="Basic s3cret")[0] == 401
             assert ask(path=path, method=method, Authorization="Bearer s3cret")[0] == 200
+
+
+def test_connections_that_say_nothing_lock_nobody_out(kept: Kept, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("lullwort.tend.impatient.WHOLE_WITHIN_S", 0.4)
+    with listening(kept) as ask, contextlib.ExitStack() as silent:
+        port = kept.port
+        for nth in range(120):
+            wire = silent.enter_context(socket.create_connection(("127.0.0.1", port)))
+            wire.sendall(b"POST /readings HTTP/1.1\r\nHost: x\r\nContent-Length: 9\r\n" + b"\r\n" * (nth % 2))
+        assert ask()[0] == 503
+        give_up = time.monotonic() + 10.0
+        while (status := ask()[0]) == 503 and time.monotonic() < give_up:
+            time.sleep(0.1)
+        assert status == 200
+
+
+def test_who_asks_again_and_again_over_one_connection_is_not_cut_off(
+    kept: Kept, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("lullwort.tend.impatient.WHOLE_WITHIN_S", 0.4)
+    with listening(kept):
+        connection = http.client.HTTPConnection("127.0.0.1", kept.port, timeout=10)
+        connection.connect()
+        wire = connection.sock
+        for _ in range(8):
+            connection.request("GET", "/health")
+            assert connection.getresponse().read()
+            time.sleep(0.15)
+        assert connection.sock is wire
+        connection.close()
+
+
+def test_a_certificate_that_cannot_be_used_is_named(kept: Kept, tmp_path: Path) -> None:
+    (tmp_path / "board.crt").write_text("none")
+    settings = HttpSettings(port=a_port(), certificate_file=tmp_path / "board.crt", key_file=tmp_path / "board.crt")
+    face = HttpFace(settings, FORMS, kept, lambda: WELL, lambda: 7)
+    with pytest.raises(SourceError, match=r"board\.crt: cannot be used with"):
+        face.start()
 
 
 def test_health_and_metrics_say_how_it_does(kept: Kept) -> None:

@@ -9,8 +9,8 @@ from lullwort.collector import Arrival, Packet
 from lullwort.tend import Inbox
 
 
-def arrival(nth: int) -> Arrival:
-    return Arrival(Packet("broker", "t", b"", nth), lambda _outcome: None)
+def arrival(nth: int, size: int = 0) -> Arrival:
+    return Arrival(Packet("broker", "t", b"." * size, nth), lambda _outcome: None)
 
 
 def test_what_is_put_in_comes_out_in_order_and_no_more_than_asked_for() -> None:
@@ -28,6 +28,16 @@ def test_a_full_one_refuses_at_once_or_after_a_while() -> None:
     began = time.monotonic()
     assert not inbox.put(arrival(3), 0.1)
     assert time.monotonic() - began >= 0.1
+
+
+def test_it_is_bounded_by_bytes_too_but_takes_any_one_message() -> None:
+    inbox = Inbox(100, limit_bytes=1000)
+    assert [inbox.put(arrival(nth, 400)) for nth in range(3)] == [True, True, False]
+    assert len(inbox.take(1)) == 1
+    assert inbox.put(arrival(3, 600))
+    assert len(inbox.take(9)) == 2
+    assert inbox.put(arrival(4, 5000))
+    assert not inbox.put(arrival(5, 1))
 
 
 def test_many_threads_that_wait_for_room_lose_nothing() -> None:

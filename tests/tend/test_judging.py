@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import msgspec
 import numpy as np
 import pytest
 
@@ -111,6 +112,28 @@ def test_after_a_start_silence_means_nothing_for_a_while_and_then_time_passes() 
     clock = VesselClock(started_us, newest_us=50 * HOUR_US)
     assert clock.now_in_vessel(started_us + 9 * MINUTE_US) == 50 * HOUR_US
     assert clock.now_in_vessel(started_us + 11 * MINUTE_US) == started_us + 11 * MINUTE_US
+
+
+def test_no_time_passes_in_the_vessel_when_the_clock_here_is_set() -> None:
+    clock = VesselClock(started_us=0, newest_us=None)
+    clock.hear(10 * HOUR_US, 10 * HOUR_US)
+    clock.clock_set(72 * HOUR_US)
+    assert clock.now_in_vessel(83 * HOUR_US) == 11 * HOUR_US
+    clock.clock_set(-100 * HOUR_US)
+    assert clock.now_in_vessel(-16 * HOUR_US) == 12 * HOUR_US
+
+
+def test_what_is_shown_of_a_vessel_is_shown_of_the_youngest_batch_in_it(tmp_path: Path, ale: Invented) -> None:
+    earlier = msgspec.structs.replace(
+        ale.batch, name="earlier", pitched_us=ale.batch.pitched_us - 90 * HOUR_US, packaged_us=ale.batch.pitched_us
+    )
+    with open_book(tmp_path / "cellar.book") as book:
+        book.batches.put(ale.batch)
+        book.batches.put(earlier)
+        judging = Judging(book, ale.readings[0].at_us)
+        judging.judge(ale.readings[0].at_us)
+        assert judging.is_youngest(ale.batch)
+        assert not judging.is_youngest(earlier)
 
 
 def test_a_clock_set_back_here_does_not_turn_the_vessel_back() -> None:

@@ -7,15 +7,23 @@ import signal
 import socket
 import subprocess
 import sys
+import threading
 import time
 import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from pathlib import Path
 from typing import Any
 
+import pytest
+
 from lullwort.cellarbook import open_book
-from lullwort.collector import read_batches_file
+from lullwort.collector import BrokerLink, read_batches_file
 from lullwort.detector import judge
-from lullwort.records import VesselReadings
+from lullwort.records import Alert, VesselReadings
 from lullwort.rehearsal import invent, renamed
+from lullwort.tend import Service
 
 Tended = Any  # the fixture's class lives in conftest.py
 EVER = (-(2**62), 2**62)
@@ -36,6 +44,8 @@ def test_a_drill_gets_its_alert_and_live_judging_equals_judging_anew(tended: Ten
     event = json.loads(tended.retained("lullwort/verdicts/drill"))
     assert (event["type"], event["data"]["verdict"]) == ("lullwort.verdict.changed", "ready")
     assert json.loads(tended.retained("lullwort/alerts/drill"))["data"]["kind"] == "ready"
+    tended.command("batch", "close", "drill")
+    assert tended.forgets("lullwort/alerts/drill")  # who looks later is not told to package what is packaged
     tended.command("rehearse", "plain ale", "--into-broker", "--packs-a-second", "1000")
     assert tended.eventually(lambda book: ("ready", "drill2-1") in book.outbox.standing())
     assert tended.end() == 0
@@ -67,8 +77,8 @@ def test_over_tls_and_version_5_as_well_and_a_wrong_authority_is_not_trusted(ten
     )
     tended.settings.write_text(over_tls)
     tended.start()
-    time.sleep(3.0)
-    assert "lullwort.broker connected" not in tended.log  # nobody told it whom to trust
+    assert tended.says("certificate verify failed")  # nobody told it whom to trust
+    assert "lullwort.broker connected" not in tended.log
     assert tended.end() == 0
     authority = tended.broker.folder / "cellar-ca.crt"
     tended.settings.write_text(over_tls.replace("tls = true", f'tls = true\nca_file = "{authority}"'))
@@ -185,6 +195,82 @@ def test_changed_settings_are_taken_up_and_faulty_ones_are_not(tended: Tended) -
     with tended.sender("lullwort") as client:
         client.publish("lullwort/sg/south", b"1.0425", qos=1).wait_for_publish(20.0)
     assert tended.eventually(lambda book: "south" in book.readings.vessels())
+
+
+@contextmanager
+def slow_receiver() -> Iterator[tuple[str, list[str]]]:
+    """An address that takes two seconds for an answer, and the alerts that it took."""
+    taken: list[str] = []
+
+    class Taker(BaseHTTPRequestHandler):
+        def do_POST(self) -> None:
+            body = json.loads(self.rfile.read(int(self.headers["Content-Length"])))
+            taken.append(body["data"]["title"])
+            time.sleep(2.0)
+            self.send_response(204)
+            self.end_headers()
+
+        def log_message(self, *_: object) -> None:
+            return
+
+    with ThreadingHTTPServer(("127.0.0.1", 0), Taker) as server:
+        threading.Thread(target=server.serve_forever, args=(0.02,)).start()
+        yield f"http://127.0.0.1:{server.server_port}/in", taken
+        server.shutdown()
+
+
+def test_an_alert_that_is_on_its_way_when_settings_change_is_not_sent_twice(tended: Tended) -> None:
+    with slow_receiver() as (address, taken):
+        tended.settings.write_text(f'{tended.settings.read_text()}[alerts]\nwebhook = "{address}"\n')
+        cold = Alert(kind="too cold", about="north-1", on=True, at_us=1, batch="north-1", title="cold", says="")
+        with open_book(tended.book) as book:
+            book.outbox.put([cold], ["webhook"], 0)
+        tended.start()
+        give_up = time.monotonic() + 20.0
+        while not taken and time.monotonic() < give_up:
+            time.sleep(0.02)
+        tended.process.send_signal(signal.SIGHUP)
+        assert tended.says("lullwort.tend tending", 2)
+        assert tended.says("lullwort.alerts delivered")
+        assert tended.end() == 0
+    assert taken == ["cold"]
+
+
+class StopsJustBefore(threading.Event):
+    """A wake-up that is cleared just after the service was told to stop."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.service: Service | None = None
+
+    def clear(self) -> None:
+        if self.service is not None:
+            self.service.stop()
+        super().clear()
+
+
+def test_a_signal_that_comes_while_it_starts_is_not_lost(tmp_path: Path) -> None:
+    wake = StopsJustBefore()
+    (tmp_path / "settings.toml").write_text("")
+    environment = {"LULLWORT_SETTINGS": str(tmp_path / "settings.toml"), "LULLWORT_BOOK": str(tmp_path / "c.book")}
+    service = wake.service = Service(environment, {}, _wake=wake)
+    running = threading.Thread(target=service.run, daemon=True)
+    running.start()
+    running.join(10.0)
+    assert not running.is_alive()
+
+
+def test_it_ends_when_any_of_its_threads_dies(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def start(_link: BrokerLink) -> None:
+        threading.Thread(target=lambda: "".encode("nowhere"), name="of a library").start()
+
+    monkeypatch.setattr(BrokerLink, "start", start)
+    (tmp_path / "settings.toml").write_text("[broker]\n")
+    environment = {"LULLWORT_SETTINGS": str(tmp_path / "settings.toml"), "LULLWORT_BOOK": str(tmp_path / "c.book")}
+    before = threading.excepthook
+    with pytest.raises(LookupError, match="nowhere"):
+        Service(environment, {}).run()
+    assert threading.excepthook is before
 
 
 def test_it_ends_in_order_within_five_seconds(tended: Tended) -> None:

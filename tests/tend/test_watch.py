@@ -14,7 +14,7 @@ from lullwort.alerts import AlertSettings, Quiet
 from lullwort.cellarbook import Book, Intake, open_book
 from lullwort.collector.blockbuilder import BlockBuilder
 from lullwort.detector import Judged, Units, judge
-from lullwort.records import COMMON_UNITS, HOUR_US, Alert, Subject, VesselReadings, parse_instant
+from lullwort.records import COMMON_UNITS, HOUR_US, Alert, SetAside, Subject, VesselReadings, parse_instant
 from lullwort.rehearsal import invent
 from lullwort.tend import CellarWatch, Judging
 
@@ -111,3 +111,47 @@ def test_a_reading_without_a_battery_says_nothing_of_it(book: Book) -> None:
     judging.judge(NOON_US)
     watch = CellarWatch(book, judging, AlertSettings(), Units(), Quiet(None, ZoneInfo("UTC")), NOON_US, 0)
     assert ("battery low", vessel) in {alert.subject for alert in watch.look([], {}, NOON_US)}
+
+
+def test_a_clock_that_was_set_is_told_once_and_until_it_is_on_record(book: Book) -> None:
+    watch = watch_of(book, AlertSettings())
+    watch.clock_set(72 * HOUR_US, NOON_US)
+    (told,) = watch.look([], {}, NOON_US)
+    assert (told.kind, told.on) == ("clock set", True)
+    assert "It was set forward by 3 days and shows Mon 2 Mar 2026 12:00 UTC now." in told.says
+    assert watch.look([], {}, NOON_US) == [told]  # it could not be put away
+    assert watch.look([], {told.subject: told}, NOON_US) == []
+
+
+def test_what_was_told_of_a_sensors_clock_stands_over_a_new_start(book: Book) -> None:
+    ale = invent("plain ale", 1)
+    book.batches.put(ale.batch)
+    vessel, now_us = ale.batch.vessel, ale.batch.pitched_us + HOUR_US
+    run = book.imports.begin(Intake("broker", "here", "00" * 32, open_ended=True), now_us)
+    builder = BlockBuilder(COMMON_UNITS)
+    builder.add(vessel, vessel, ale.batch.pitched_us, [1.05, 20.0, np.nan, np.nan, np.nan], 0)
+    block = builder.build()
+    run.store(block)
+    run.commit()
+    judging = Judging(book, now_us)
+    judging.judge(now_us)
+    watch = CellarWatch(book, judging, AlertSettings(), Units(), Quiet(None, ZoneInfo("UTC")), now_us, 0)
+    wrong = Alert(kind="sensor clock", about=vessel, on=True, at_us=0, sensor=vessel, title="w", says="")
+    assert watch.look([], {wrong.subject: wrong}, now_us) == []
+    watch.hear([block], [], ale.batch.pitched_us + 60_000_000)  # in time
+    (over,) = watch.look([], {wrong.subject: wrong}, now_us + 60_000_000)
+    assert (over.subject, over.on) == (wrong.subject, False)
+
+
+def test_a_batch_from_whose_vessel_nothing_comes_or_nothing_usable_is_told(book: Book) -> None:
+    batch = invent("plain ale", 1).batch
+    book.batches.put(batch)
+    start_us = batch.pitched_us
+    judging = Judging(book, start_us)
+    judging.judge(start_us)
+    watch = CellarWatch(book, judging, AlertSettings(), Units(), Quiet(None, ZoneInfo("UTC")), start_us, 0)
+    assert watch.look([], {}, start_us + HOUR_US) == []
+    watch.hear([], [SetAside("a/b", 0, "gravity", "x", "a number", "x", batch.vessel)] * 2, start_us + HOUR_US)
+    (told,) = watch.look([], {}, start_us + 3 * HOUR_US)
+    assert told.title == f"Nothing is heard from {batch.vessel}"
+    assert "Since then 2 messages came without a reading that can be used; the last: a/b: gravity is 'x'" in told.says

@@ -8,7 +8,7 @@ from lullwort.alerts.delivery import Deliverer, Senders
 from lullwort.alerts.news import news
 from lullwort.alerts.quiet import Quiet
 from lullwort.alerts.settings import AlertSettings, checked_alerts
-from lullwort.alerts.wording import digest, trial
+from lullwort.alerts.wording import clock_set, digest, trial
 
 __all__ = [
     "AlertSettings",
@@ -19,6 +19,7 @@ __all__ = [
     "SensorSeen",
     "ServiceSeen",
     "checked_alerts",
+    "clock_set",
     "cloud_event",
     "conditions",
     "digest",

@@ -18,6 +18,7 @@ from lullwort.alerts.wording import (
     storage,
     too_cold,
     too_warm,
+    unheard,
     wrong_clock,
 )
 from lullwort.detector import Judged, Units
@@ -48,9 +49,12 @@ class SensorSeen(NamedTuple):
 
     Attributes:
         at_us: [µs] what time it is in its vessel.
-        newest_us: [µs] of its newest reading. interval_us: [µs] from one to the next, None while not known.
+        newest_us: [µs] of its newest reading, or since when one is awaited where none has come yet.
+        interval_us: [µs] from one to the next, None while not known.
         battery_v: [V] battery_percent: [%] None where it tells none.
-        clock_fault: what is wrong with its clock, empty where nothing is.
+        clock_fault: what is wrong with its clock, empty where nothing is, None while that is not known.
+        heard: whether there is any reading of it; where not, it goes by the name of its vessel.
+        unusable: what came since its newest reading without being one, in words.
     """
 
     sensor: str
@@ -60,7 +64,9 @@ class SensorSeen(NamedTuple):
     interval_us: int | None
     battery_v: float | None = None
     battery_percent: float | None = None
-    clock_fault: str = ""
+    clock_fault: str | None = ""
+    heard: bool = True
+    unusable: str = ""
 
 
 class ServiceSeen(NamedTuple):
@@ -137,7 +143,8 @@ def _of_sensor(seen: SensorSeen, found: _Found) -> None:
     quiet_us = seen.at_us - seen.newest_us
     limit_us = max(_SILENT_INTERVALS * (seen.interval_us or 0), _SILENT_LEAST_US)
     if quiet_us > limit_us:
-        found.alerts.append(silent(seen.sensor, seen.vessel, seen.newest_us, quiet_us, found.units))
+        says = silent if seen.heard else unheard
+        found.alerts.append(says(seen.sensor, seen.vessel, seen.newest_us, quiet_us, seen.unusable, found.units))
     stands = found.stands("battery low", seen.sensor)
     for value, limit, leave, unit in (
         (seen.battery_v, found.settings.battery_v, _BATTERY_LEAVE_V, "V"),
@@ -146,8 +153,8 @@ def _of_sensor(seen: SensorSeen, found: _Found) -> None:
         if value is not None and value < limit + (leave if stands else 0.0):
             found.alerts.append(battery_low(seen.sensor, seen.vessel, value, unit, seen.newest_us))
             break
-    if seen.clock_fault:
-        found.alerts.append(wrong_clock(seen.sensor, seen.vessel, seen.clock_fault, seen.newest_us))
+    if seen.clock_fault or (seen.clock_fault is None and found.stands("sensor clock", seen.sensor)):
+        found.alerts.append(wrong_clock(seen.sensor, seen.vessel, seen.clock_fault or "", seen.newest_us))
 
 
 def _of_service(seen: ServiceSeen, found: _Found) -> None:

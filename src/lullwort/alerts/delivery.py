@@ -24,7 +24,8 @@ __all__ = ["Deliverer", "Senders"]
 _LOG = logging.getLogger("lullwort.alerts")
 
 _FIRST_DELAY_US, _LONGEST_DELAY_US = 30 * 1_000_000, 3600 * 1_000_000
-_GIVEN_UP_US = 7 * 24 * 3600 * 1_000_000
+_MOST_TRIES = 7 + 7 * 24
+"""Over a week, and more where it is hastened or quiet; counted, for the clock may be set meanwhile."""
 _AT_ONCE = 20
 _TIMEOUT_S = 10.0
 _LOOK_S = 5.0
@@ -122,6 +123,7 @@ class Deliverer:
             try:
                 if not begun:
                     outbox.forget_targets(self.senders.settings.targets())
+                    outbox.hasten(self.now_us())
                     begun = True
                 busy = self.round(outbox, stop) > 0
                 self.waiting_us = outbox.oldest_waiting_us()
@@ -153,8 +155,7 @@ class Deliverer:
             outbox.delivered(alert, target, self.now_us())
             _LOG.info("delivered", extra={"kind": alert.kind, "about": alert.about, "target": target})
             return
-        waited_us = now_us - delivery.first_us
-        given_up = not alert.urgent and waited_us > _GIVEN_UP_US
+        given_up = not alert.urgent and delivery.tries >= _MOST_TRIES
         delay_us = min(_FIRST_DELAY_US << min(delivery.tries, 20), _LONGEST_DELAY_US)
         outbox.failed(alert, target, why, None if given_up else now_us + delay_us)
         _LOG.warning("not delivered", extra={"kind": alert.kind, "about": alert.about, "target": target, "why": why})

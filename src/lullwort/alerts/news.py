@@ -7,12 +7,9 @@ from collections.abc import Collection, Mapping, Sequence
 import msgspec
 
 from lullwort.alerts.wording import over
-from lullwort.records import Alert, Subject
+from lullwort.records import OF_A_MOMENT, Alert, Subject
 
 __all__ = ["news"]
-
-_NEVER_OVER = ("digest", "test", "gap in the service", "points left")
-"""What is told of a moment."""
 
 
 def news(now: Sequence[Alert], standing: Mapping[Subject, Alert], watched: Collection[str], now_us: int) -> list[Alert]:
@@ -32,7 +29,7 @@ def news(now: Sequence[Alert], standing: Mapping[Subject, Alert], watched: Colle
         if alert.on
         and alert.subject not in holding
         and _who(alert) in watched
-        and alert.kind not in _NEVER_OVER
+        and alert.kind not in OF_A_MOMENT
         # That a stalled beer is ready says that it is stalled no longer.
         and not (alert.kind == "stalled" and ("ready", alert.about) in holding)
     ]

@@ -11,6 +11,7 @@ from lullwort.records import HOUR_US, Alert
 
 __all__ = [
     "battery_low",
+    "clock_set",
     "digest",
     "gap",
     "not_believable",
@@ -23,6 +24,7 @@ __all__ = [
     "too_cold",
     "too_warm",
     "trial",
+    "unheard",
     "wrong_clock",
 ]
 
@@ -73,16 +75,35 @@ def points_left(judged: Judged, points: float, units: Units) -> Alert:
     return _about(alert, f"{judged.batch.name} {points:g}")
 
 
-def silent(sensor: str, vessel: str, newest_us: int, quiet_us: int, units: Units) -> Alert:
-    """A sensor is not heard."""
+def silent(sensor: str, vessel: str, newest_us: int, quiet_us: int, unusable: str, units: Units) -> Alert:
+    """A sensor is not heard, or what it sends is no reading."""
+    see_to = "what it sends, and the form that it is read by" if unusable else "its battery, its place and its link"
     says = (
-        f"Nothing was heard of it for {_span(quiet_us)}; its last reading is of {units.moment(newest_us)}. Hours that "
-        "nobody saw prove nothing, so the verdict waits. See to its battery, its place and its link; a hand reading "
-        "tells meanwhile."
+        f"No reading of it came for {_span(quiet_us)}; the last is of {units.moment(newest_us)}. {_then(unusable)}"
+        f"Hours that nobody saw prove nothing, so the verdict waits. See to {see_to}; a hand reading tells meanwhile."
     )
+    what = "sends nothing that can be used" if unusable else "is silent"
+    return _silent(sensor, vessel, newest_us, quiet_us, f"Sensor {sensor} in {vessel} {what}", says)
+
+
+def unheard(sensor: str, vessel: str, since_us: int, quiet_us: int, unusable: str, units: Units) -> Alert:
+    """Of a vessel with a batch in it there is no reading at all."""
+    says = (
+        f"A batch is in {vessel}, and no reading has come from there since {units.moment(since_us)}. {_then(unusable)}"
+        "If a sensor floats there, see to its battery and its link, and whether the settings place it in this vessel. "
+        "If none does, hand readings tell."
+    )
+    return _silent(sensor, vessel, since_us, quiet_us, f"Nothing is heard from {vessel}", says)
+
+
+def _then(words: str) -> str:
+    return f"{words} " if words else ""
+
+
+def _silent(sensor: str, vessel: str, at_us: int, quiet_us: int, title: str, says: str) -> Alert:
     return Alert(
-        kind="sensor silent", about=sensor, on=True, at_us=newest_us, vessel=vessel, sensor=sensor,
-        title=f"Sensor {sensor} in {vessel} is silent", says=says, data={"quiet_h": round(quiet_us / HOUR_US, 1)},
+        kind="sensor silent", about=sensor, on=True, at_us=at_us, vessel=vessel, sensor=sensor, title=title, says=says,
+        data={"quiet_h": round(quiet_us / HOUR_US, 1)},
     )  # fmt: skip
 
 
@@ -104,6 +125,19 @@ def wrong_clock(sensor: str, vessel: str, fault: str, at_us: int) -> Alert:
     return Alert(
         kind="sensor clock", about=sensor, on=True, at_us=at_us, vessel=vessel, sensor=sensor,
         title=f"The clock of sensor {sensor} is wrong", says=says,
+    )  # fmt: skip
+
+
+def clock_set(by_us: int, now_us: int, units: Units) -> Alert:
+    """The clock of the machine was set."""
+    says = (
+        f"It was set {'forward' if by_us > 0 else 'back'} by {_span(abs(by_us))} and shows {units.moment(now_us)} now. "
+        "If that is right, nothing need be done; if not, set it and have it kept by the network. Readings that were "
+        "given the time of their arrival before are dated wrongly by as much; those with a time of their own are not."
+    )
+    return Alert(
+        kind="clock set", about=f"{now_us}", on=True, at_us=now_us, title="The clock of Lullwort's machine was set",
+        says=says, data={"set_by_s": by_us // 1_000_000},
     )  # fmt: skip
 
 
@@ -201,4 +235,6 @@ def _about(alert: Alert, about: str) -> Alert:
 
 def _span(us: int) -> str:
     hours = us / HOUR_US
+    if hours < 2:
+        return f"{60 * hours:.0f} minutes"
     return f"{hours:.0f} hours" if hours < 72 else f"{hours / 24:.0f} days"

@@ -23,6 +23,8 @@ from lullwort.records import VALUE_COLUMNS, Block, SetAside, key64
 
 __all__ = ["ImportCounts", "ImportRun", "Imported", "Imports", "Intake"]
 
+_MOST_SET_ASIDE = 200_000
+"""Rows set aside of one source without an end: some 200 MiB, more than anybody will ever look through."""
 _COMMIT_ROWS = 50_000
 # Some 0.2 s of writing: how long another writer waits at most for this one.
 
@@ -251,6 +253,8 @@ class Imports:
     def tidy(self, name: str, now_us: int) -> int:
         """Put together what came one by one to an open-ended import; how many runs of readings fewer there are.
 
+        Of rows set aside it keeps no more than 200,000, picked as by chance.
+
         Others may read and write meanwhile, and see the same before and after; cut off it goes on the next time.
 
         Args:    now_us: [µs] days (UTC) that are over then are tidied as a whole, others when it is worth it.
@@ -259,6 +263,14 @@ class Imports:
         key = self._key(name)
         if not self._db.rows("SELECT 1 FROM import WHERE key = ? AND open_ended", (key,)):
             raise ValueError(f"import {import_name(key)} is not open-ended, it is as tidy as its file")
+        ((too_many,),) = self._db.rows("SELECT count(*) - ? FROM set_aside WHERE import = ?", (_MOST_SET_ASIDE, key))
+        if too_many > 0:
+            with self._db.write():
+                self._db.run(
+                    "DELETE FROM set_aside WHERE import = ? AND key IN "
+                    "(SELECT key FROM set_aside WHERE import = ? ORDER BY key LIMIT ?)",
+                    (key, key, too_many),
+                )
         return tidy_import(self._db, key, now_us)
 
     def _key(self, name: str) -> int:

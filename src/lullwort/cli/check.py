@@ -19,7 +19,7 @@ import msgspec
 
 from lullwort.alerts import Senders, trial
 from lullwort.cellarbook import open_book, sole_use
-from lullwort.cli.lines import say
+from lullwort.cli.lines import counted, say
 from lullwort.collector import BrokerLink, TopicTemplate
 from lullwort.errors import BookBusyError, LullwortError
 from lullwort.records import parse_instant
@@ -104,7 +104,7 @@ def _book(settings: Settings) -> Found:
     with open_book(settings.book, wait_s=5.0) as book:
         batches = len(book.batches.all())
     tended = "a service tends it now" if _is_tended(settings.book) else "no service tends it now"
-    return Found(True, f"{settings.book}: opens, {batches} batches, {tended}")
+    return Found(True, f"{settings.book}: opens, {counted(batches, 'batch', 'batches')}, {tended}")
 
 
 def _broker(settings: Settings, alert: bool) -> Found:
@@ -113,13 +113,13 @@ def _broker(settings: Settings, alert: bool) -> Found:
         return Found(True, "none is named in the settings")
     where = f"{broker.host}:{broker.port}"
     trying = msgspec.structs.replace(
-        broker, client_id=f"{broker.client_id}-check-{os.getpid()}", topics=(), status_topic="lullwort/check"
+        broker, client_id=f"{broker.client_id}-check-{os.getpid()}", status_topic="lullwort/check"
     )
     link = BrokerLink(trying, broker_password(broker, os.environ), lambda _: None, _now_us, keep_session=False)
     link.start()
     try:
         if not link.wait_connected(_CONNECT_S):
-            return Found(False, f"{where}: {link.refused or 'cannot be reached'}")
+            return Found(False, f"{where}: {link.refused or 'does not answer'}")
         if alert and settings.alerts.broker:
             topic = TopicTemplate(broker.alert_topic).of(vessel="-")
             senders = Senders(
@@ -193,7 +193,7 @@ def _readable(path: Path | None) -> Found:
     if text is None:
         return Found(False, f"{path}: cannot be read")
     addresses = sum(1 for line in text.splitlines() if line.strip() and not line.lstrip().startswith("#"))
-    return Found(addresses > 0, f"{path}: {addresses} addresses; --alert tries them")
+    return Found(addresses > 0, f"{path}: {counted(addresses, 'address', 'addresses')}; --alert tries them")
 
 
 def _text_of(path: Path) -> str | None:

@@ -62,7 +62,7 @@ def play(invented: Invented, settings: Settings, packs_a_second: float) -> tuple
     link.start()
     try:
         if not link.wait_connected(_CONNECT_S):
-            raise SourceError(f"the broker at {broker.host}:{broker.port} cannot be reached {link.refused}".rstrip())
+            raise SourceError(f"the broker at {broker.host}:{broker.port} {link.refused or 'does not answer'}")
         if not here.wait(_HERE_S):
             raise SourceError(
                 "no service listens at the broker, so nothing would be heard: start `lullwort tend` first"

@@ -6,6 +6,7 @@ import contextlib
 import logging
 import socket
 import ssl
+import sys
 import threading
 import time
 from collections.abc import Callable, Sequence
@@ -29,6 +30,7 @@ _LOG = logging.getLogger("lullwort.broker")
 _FIRST_DELAY_S, _LONGEST_DELAY_S = 1, 60
 _NEVER_EXPIRES_S = 0xFFFFFFFF
 _AGAIN_AFTER_FAILURE_S = 5.0
+_MOST_UNASKED = 100
 HERE, GONE = b'{"status": "here"}', b'{"status": "gone"}'
 
 
@@ -85,6 +87,15 @@ def _some_text(value: Any) -> str:
     return str(value)
 
 
+def _host(value: Any) -> str:
+    host = _some_text(value)
+    try:
+        host.encode("idna")
+    except UnicodeError:
+        raise NotThatError('the name or the address of a machine, such as "localhost"') from None
+    return host
+
+
 def _topic(*names: str) -> Callable[[Any], str]:
     def check(value: Any) -> str:
         try:
@@ -109,7 +120,7 @@ def _topics(value: Any) -> tuple[TopicSettings, ...]:
 
 
 _KEYS = {
-    "host": ("host", _some_text),
+    "host": ("host", _host),
     "port": ("port", whole_number(1, 65_535, "")),
     "protocol": ("protocol", one_of(("3.1.1", "5"))),
     "tls": ("tls", _truth),
@@ -137,6 +148,7 @@ class BrokerLink:
         *,
         keep_session: bool = True,
         take_retained: bool = False,
+        no_longer: Sequence[str] = (),
         delays_s: tuple[int, int] = (_FIRST_DELAY_S, _LONGEST_DELAY_S),
     ) -> None:
         """
@@ -144,14 +156,18 @@ class BrokerLink:
                 keep_session: whether the broker keeps messages for this end while it is away, for ever.
                 take_retained: whether what others had left there before is handed over: a value without a time of
                 its own would seem new at every connection.
+                no_longer: filters that were subscribed to before, in a session that the broker has kept.
                 delays_s: [s] between tries to connect, the first and the longest; each is twice the one before.
         Raises: SourceError where the certificates cannot be used.
         """
         self.refused = ""
-        """Why the broker last turned this end away; empty while it did not."""
+        """Why the broker cannot be reached, turned this end away or does not grant a topic; empty while it does."""
         self.last_message_us: int | None = None
         self._settings, self._hand_over, self._now_us = settings, hand_over, now_us
-        self._filters: Sequence[str] = [TopicTemplate(topic.topic).filter for topic in settings.topics]
+        self._templates = [TopicTemplate(topic.topic) for topic in settings.topics]
+        self.filters: tuple[str, ...] = tuple(dict.fromkeys(template.filter for template in self._templates))
+        self._no_longer = [each for each in no_longer if each not in self.filters]
+        self._unasked: set[str] = set()
         self._connected, self._answered = threading.Event(), threading.Event()
         self._cut_at_s, self._cut_is_due = 0.0, False
         self._connection, self._lock = 0, threading.Lock()
@@ -184,6 +200,7 @@ class BrokerLink:
         client.on_connect = self._on_connect
         client.on_connect_fail = self._on_connect_fail
         client.on_disconnect = self._on_disconnect
+        client.on_subscribe = self._on_subscribe
         client.on_message = self._on_message
         return client
 
@@ -225,9 +242,8 @@ class BrokerLink:
         return self._connected.is_set()
 
     def wait_connected(self, timeout_s: float) -> bool:
-        """Whether that is so within `timeout_s` [s], or before the broker refuses or cannot be reached."""
-        self._answered.wait(timeout_s)
-        return self.connected
+        """Whether that is so, and every topic granted, within `timeout_s` [s]; sooner where the broker refuses."""
+        return self._answered.wait(timeout_s) and self.connected and not self.refused
 
     def publish(self, topic: str, payload: bytes, *, retain: bool, timeout_s: float) -> bool:
         """Send a message; True only after the broker has acknowledged it. With a timeout of 0 it is only sent."""
@@ -250,16 +266,30 @@ class BrokerLink:
             _LOG.error("the broker refuses", extra={"host": self._settings.host, "why": self.refused})
             return
         self.refused = ""
-        if self._filters:
-            client.subscribe([(each, 1) for each in self._filters])
+        if self._no_longer:
+            client.unsubscribe(self._no_longer)
+        if self.filters:
+            client.subscribe([(each, 1) for each in self.filters])
         client.publish(self._settings.status_topic, HERE, qos=1, retain=True)
         self._connected.set()
-        self._answered.set()
+        if not self.filters:
+            self._answered.set()
         _LOG.info("connected", extra={"host": self._settings.host, "port": self._settings.port})
 
-    def _on_connect_fail(self, _client: Client, _data: object) -> None:
+    def _on_subscribe(self, _client: Client, _data: object, _mid: int, reasons: Any, _properties: object) -> None:
+        granted = zip(self.filters, reasons, strict=False)
+        short = [f"{each} ({reason})" for each, reason in granted if reason.value != 1]
+        if short:
+            # A broker that grants less than QoS 1 keeps nothing for this end while it is away.
+            self.refused = f"the broker does not grant at QoS 1: {', '.join(short)}"
+            _LOG.error("topics are not granted", extra={"host": self._settings.host, "why": self.refused})
         self._answered.set()
-        _LOG.info("the broker cannot be reached", extra={"host": self._settings.host, "port": self._settings.port})
+
+    def _on_connect_fail(self, _client: Client, _data: object) -> None:
+        exc = sys.exc_info()[1]  # the library calls this while it handles it, and tells nothing of it otherwise
+        self.refused = "cannot be reached" if exc is None else f"cannot be reached: {exc}"
+        self._answered.set()
+        _LOG.info("the broker cannot be reached", extra={"host": self._settings.host, "why": self.refused})
 
     def _on_disconnect(self, _client: Client, _data: object, _flags: object, reason: Any, _properties: object) -> None:
         if self._connected.is_set():
@@ -273,8 +303,11 @@ class BrokerLink:
             self.last_message_us = self._now_us()
             packet = Packet("broker", message.topic, bytes(message.payload), self.last_message_us)
             mid, qos, connection = message.mid, message.qos, self._connection
-            if message.retain and not self._take_retained:
+            unasked = not any(template.match(message.topic) is not None for template in self._templates)
+            if unasked or (message.retain and not self._take_retained):
                 client.ack(mid, qos)
+                if unasked:
+                    self._tell_unasked(message.topic)
                 return
 
             def settle(outcome: Outcome) -> None:
@@ -290,6 +323,12 @@ class BrokerLink:
         except Exception:  # noqa: BLE001
             _LOG.exception("a message could not be handed over; it stays at the broker")
             self._have_sent_again()
+
+    def _tell_unasked(self, topic: str) -> None:
+        """A session that was kept still brings topics that the settings asked for once."""
+        if topic not in self._unasked and len(self._unasked) < _MOST_UNASKED:
+            self._unasked.add(topic)
+            _LOG.warning("a topic that the settings do not name is passed over", extra={"topic": topic})
 
     def _have_sent_again(self) -> None:
         """A broker sends again only over a new connection [MQTT 4.4.0-1], so this one is cut, though not too often."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lullwort.records.alert import ALERT_KINDS, Alert, AlertKind, Subject
+from lullwort.records.alert import ALERT_KINDS, OF_A_MOMENT, Alert, AlertKind, Subject
 from lullwort.records.batch import CAUTIONS, EVENT_KINDS, Batch, Caution, Event
 from lullwort.records.block import COMMON_UNITS, VALUE_COLUMNS, Block, ReportedUnits, SetAside
 from lullwort.records.ids import check_id
@@ -18,6 +18,7 @@ __all__ = [
     "COMMON_UNITS",
     "EVENT_KINDS",
     "HOUR_US",
+    "OF_A_MOMENT",
     "VALUE_COLUMNS",
     "ZONE_NAME",
     "Alert",

@@ -8,14 +8,17 @@ import msgspec
 
 from lullwort.records.keys import key64
 
-__all__ = ["ALERT_KINDS", "Alert", "AlertKind", "Subject"]
+__all__ = ["ALERT_KINDS", "OF_A_MOMENT", "Alert", "AlertKind", "Subject"]
 
 AlertKind = Literal[
     "ready", "stalled", "too cold", "too warm", "sensor silent", "sensor not believable", "battery low",
-    "points left", "sensor clock", "gap in the service", "storage nearly full", "digest", "test",
+    "points left", "sensor clock", "clock set", "gap in the service", "storage nearly full", "digest", "test",
 ]  # fmt: skip
 
 ALERT_KINDS: tuple[AlertKind, ...] = get_args(AlertKind)
+
+OF_A_MOMENT: tuple[AlertKind, ...] = ("digest", "test", "gap in the service", "points left", "clock set")
+"""Kinds of what happened once, and is never over."""
 
 Subject = tuple[str, str]
 """What is on or off: (kind, about) of an alert."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from lullwort.tend.boardclock import BoardClock
 from lullwort.tend.inbox import Inbox
 from lullwort.tend.judging import Judging, VesselClock
 from lullwort.tend.keeper import Keeper, Watch
@@ -15,6 +16,7 @@ from lullwort.tend.verdictboard import VerdictBoard
 from lullwort.tend.watch import CellarWatch
 
 __all__ = [
+    "BoardClock",
     "CellarWatch",
     "Decoded",
     "Inbox",

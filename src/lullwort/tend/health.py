@@ -54,7 +54,7 @@ def as_metrics(health: Health) -> str:
             lines.extend((f"# HELP lullwort_{name} {says}", f"# TYPE lullwort_{name} {kind}"))
             lines.extend(f"lullwort_{name}{labels} {value:.15g}" for labels, value in samples)
 
-    add("up_seconds", "gauge", "Since the service started.", ("", health.up_s))
+    add("up_seconds", "gauge", "Since the service started or took up changed settings.", ("", health.up_s))
     add("book_writable", "gauge", "1 while the cellar book can be written.", ("", float(health.well)))
     if health.broker_connected is not None:
         add("broker_connected", "gauge", "1 while the broker has taken us in.", ("", float(health.broker_connected)))

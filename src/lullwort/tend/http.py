@@ -60,12 +60,14 @@ class HttpFace:
         """Begin to listen. Raises SourceError where the address is taken or may not be used."""
         import uvicorn
 
+        from lullwort.tend.impatient import ImpatientProtocol
+
         settings = self._settings
         config = uvicorn.Config(
             self._app(),
             host=settings.host,
             port=settings.port,
-            http="h11",
+            http=ImpatientProtocol,
             ws="none",
             lifespan="off",
             loop="asyncio",
@@ -78,6 +80,10 @@ class HttpFace:
             ssl_certfile=settings.certificate_file,
             ssl_keyfile=settings.key_file,
         )
+        try:
+            config.load()
+        except (OSError, ValueError) as exc:  # of TLS; nothing else is read from files
+            raise SourceError(f"{settings.certificate_file}: cannot be used with {settings.key_file}: {exc}") from exc
         self._server = uvicorn.Server(config)
         self._thread = threading.Thread(target=self._run, name="http", daemon=True)
         self._thread.start()
@@ -99,6 +105,9 @@ class HttpFace:
             self._server.run()
         except SystemExit:
             _LOG.error("the address cannot be listened on", extra={"port": self._settings.port})
+            return
+        if not self._server.should_exit:
+            raise SourceError(f"{self._settings.host}:{self._settings.port}: is listened on no longer")
 
     def _app(self) -> Starlette:
         from starlette.applications import Starlette

@@ -26,16 +26,22 @@ def import_file(settings: Settings, environment: Mapping[str, str], path: Path) 
     try:
         if settings.folder is not None and settings.folder.mapping and not is_senml(path):
             words += ["--mapping", settings.folder.mapping]
-        done = subprocess.run(
-            words, env=dict(environment), stdin=subprocess.DEVNULL, capture_output=True, text=True,
-            timeout=_TIMEOUT_S, check=False,
-        )  # fmt: skip
+        done = _run(words, environment)
+        if done.returncode == _FAILED and _takes_writing(settings.book):
+            done = _run(words, environment)  # what was in the way may just have gone
     except (OSError, SourceError, subprocess.TimeoutExpired) as exc:
         return Report(False, f"The import could not be run: {type(exc).__name__}.\n")
     if done.returncode == _FAILED and not _takes_writing(settings.book):
         return Report(None, done.stderr)
     says = "\n".join(part for part in (done.stdout.strip(), done.stderr.strip()) if part)
     return Report(done.returncode in (0, 1) and "rows read" in done.stdout, f"{says}\n")
+
+
+def _run(words: list[str], environment: Mapping[str, str]) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        words, env=dict(environment), stdin=subprocess.DEVNULL, capture_output=True, text=True, timeout=_TIMEOUT_S,
+        check=False,
+    )  # fmt: skip
 
 
 def _takes_writing(path: Path) -> bool:

@@ -40,6 +40,12 @@ class VesselClock:
         if self.newest_us is None or at_us >= self.newest_us:
             self.newest_us, self.heard_us = at_us, now_us
 
+    def clock_set(self, by_us: int) -> None:
+        """The clock here was set by so much [µs]; no time has passed in the vessel over that."""
+        self.started_us += by_us
+        if self.heard_us is not None:
+            self.heard_us += by_us
+
     def now_in_vessel(self, now_us: int) -> int | None:
         """[µs] None where nothing was ever heard."""
         if self.newest_us is None:
@@ -87,8 +93,14 @@ class Judging:
             if live.heard(first_us):
                 self._stale.add(name)
 
+    def clock_set(self, by_us: int) -> None:
+        """The clock of this machine was set by so much [µs]."""
+        self.started_us += by_us
+        for clock in self.clocks.values():
+            clock.clock_set(by_us)
+
     def judge(self, now_us: int) -> list[Judged]:
-        """Judge what may have changed; gives those batches whose history or state is another one now."""
+        """Judge what may have changed; gives those batches of which an entry, the history or the state is another one now."""
         self._take_up_entries(now_us)
         changed = []
         for name, live in self._live.items():
@@ -98,7 +110,7 @@ class Judging:
                 continue
             judged = live.judged(closed_us)
             self._stale.discard(name)
-            if before is None or (judged.as_of_us, judged.history) != (before.as_of_us, before.history):
+            if before is None or _shown(judged) != _shown(before):
                 self._judged[name] = judged
                 changed.append(judged)
         return changed
@@ -120,6 +132,14 @@ class Judging:
         """In which a batch is, as far as anybody said, judged or not."""
         return {live.batch.vessel for live in self._live.values() if live.batch.packaged_us is None}
 
+    def pitched_us(self, vessel: str) -> int:
+        """[µs] when the youngest batch of a vessel was pitched; far in the past where there is none."""
+        return max((live.batch.pitched_us for live in self._live.values() if live.batch.vessel == vessel), default=0)
+
+    def is_youngest(self, batch: Batch) -> bool:
+        """Whether no later one is in its vessel: what is shown of the vessel is shown of that."""
+        return batch.pitched_us >= self.pitched_us(batch.vessel)
+
     def verdicts(self) -> dict[str, str]:
         """By batch."""
         return {name: judged.verdict for name, judged in list(self._judged.items())}
@@ -129,7 +149,6 @@ class Judging:
         revision = self.book.revision()
         if revision == self._revision:
             return
-        self._revision = revision
         batches = self.book.batches.all()
         self._live = {
             batch.name: self._live_judge(batch, until_us)
@@ -144,6 +163,7 @@ class Judging:
                 clock.newest_us = newest_us
         self._stale.update(self._live)
         self._started_over_us.clear()
+        self._revision = revision  # only now: what failed over the reading is taken up again
 
     def _clock(self, vessel: str) -> VesselClock:
         if vessel not in self.clocks:
@@ -155,6 +175,10 @@ class Judging:
             return VesselReadings.of(self.book.readings.of(batch.vessel, from_us, before_us))
 
         return LiveJudge(batch, recall, until_us)
+
+
+def _shown(judged: Judged) -> tuple[object, ...]:
+    return judged.batch, judged.as_of_us, judged.history
 
 
 def _with_end(batches: list[Batch]) -> list[tuple[Batch, int | None]]:

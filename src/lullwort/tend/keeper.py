@@ -10,10 +10,11 @@ from dataclasses import dataclass, field
 from typing import Protocol
 
 from lullwort.cellarbook import Book
-from lullwort.collector import Arrival
+from lullwort.collector import Arrival, Packet
 from lullwort.detector import Judged
 from lullwort.errors import BookError
 from lullwort.records import Alert, Block, SetAside, Subject
+from lullwort.tend.boardclock import BoardClock
 from lullwort.tend.inbox import Inbox
 from lullwort.tend.judging import Judging
 from lullwort.tend.storing import Storing
@@ -40,6 +41,9 @@ class Watch(Protocol):
     def hear(self, blocks: Sequence[Block], set_aside: Sequence[SetAside], now_us: int) -> None:
         """This has arrived now."""
 
+    def clock_set(self, by_us: int, now_us: int) -> None:
+        """The clock of this machine was set by so much [µs] and shows `now_us` now."""
+
     def look(self, judged: list[Judged], standing: Mapping[Subject, Alert], now_us: int) -> list[Alert]:
         """What is to be told that is not told yet."""
 
@@ -55,7 +59,7 @@ class Keeper:
     targets: Callable[[], list[str]]
     inbox: Inbox
     stop: threading.Event
-    now_us: Callable[[], int]
+    clock: BoardClock
     on_verdicts: Callable[[list[Judged]], None]
     """Told in every round of the batches that were judged anew, after that is on record."""
     on_alerts: Callable[[], None]
@@ -66,10 +70,14 @@ class Keeper:
     """Why the book cannot be written; empty while it can."""
     reading_us: dict[str, int] = field(default_factory=dict)
     """[µs] of the newest reading of each sensor."""
+    _unheard: list[tuple[list[Block], list[SetAside]]] = field(default_factory=list)
+    """What is on disk, and judging and watch have not been told of yet."""
     _last_group: int = 0
     _pause_s: float = 0.0
     _tidied_us: int = 0
     _looked_us: int = 0
+    _logged: set[tuple[str, str]] = field(default_factory=set)
+    _logged_since_us: int = 0
     _unsaved: dict[str, Judged] = field(default_factory=dict)
 
     def run(self) -> None:
@@ -91,22 +99,50 @@ class Keeper:
 
         Raises: BookError where the book could not be written; all that is left undone is done in a later round.
         """
-        now_us = self.now_us()
+        now_us, set_by_us = self.clock.now_us(), self.clock.set_by_us()
+        if set_by_us:
+            self._clock_set(set_by_us, now_us)
         if group:
-            blocks, set_aside = self.storing.take(group, now_us)
-            self._note_newest(blocks)
+            self._unheard.append(self.storing.take(group, now_us))
+        while self._unheard:
+            blocks, set_aside = self._unheard[0]
             self.judging.take(blocks, now_us)
+            self._note_newest(blocks)
             self.watch.hear(blocks, set_aside, now_us)
+            self._log_set_aside(set_aside, now_us)
+            del self._unheard[0]
         changed = self.judging.judge(now_us)
         self._unsaved.update((judged.batch.name, judged) for judged in changed)
         for name, judged in list(self._unsaved.items()):
             self.book.verdicts.keep(judged)
             del self._unsaved[name]
-        self.on_verdicts(changed)
+        self.on_verdicts([judged for judged in changed if self.judging.is_youngest(judged.batch)])
         if changed or abs(now_us - self._looked_us) >= _LOOK_EVERY_US:
             self._looked_us = now_us
             self._tell(now_us)
         self._tidy(now_us)
+
+    def _clock_set(self, by_us: int, now_us: int) -> None:
+        _LOG.warning("the clock of this machine was set", extra={"by_s": by_us // 1_000_000})
+        self.judging.clock_set(by_us)
+        self.watch.clock_set(by_us, now_us)
+        for packet in self.storing.parked():
+            self._take_again(packet._replace(received_us=packet.received_us + by_us))
+        self.book.outbox.hasten(now_us)
+        self.on_alerts()
+
+    def _take_again(self, packet: Packet) -> None:
+        """What had an impossible time is decoded anew, and once more where that cannot be stored."""
+        self.inbox.put(Arrival(packet, lambda outcome: self._take_again(packet) if outcome.failed else None))
+
+    def _log_set_aside(self, set_aside: Sequence[SetAside], now_us: int) -> None:
+        """The first of each place and field in an hour: a sensor that is read wrongly sends nothing else."""
+        if abs(now_us - self._logged_since_us) >= _TIDY_EVERY_US:
+            self._logged, self._logged_since_us = set(), now_us
+        for row in set_aside:
+            if (row.place, row.column) not in self._logged and len(self._logged) < _MOST_SENSORS:
+                self._logged.add((row.place, row.column))
+                _LOG.warning("set aside", extra={"place": row.place, "why": str(row)})
 
     def _note_newest(self, blocks: list[Block]) -> None:
         newest = dict(self.reading_us)

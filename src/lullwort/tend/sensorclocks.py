@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from lullwort.records import Block, SetAside
+from lullwort.records import HOUR_US, Block, SetAside
 
 __all__ = ["SensorClocks"]
 
@@ -15,7 +15,7 @@ _BEHIND_US = 30 * _MINUTE_US
 _STEADY_US = 10 * _MINUTE_US
 _PROVED_US = 30 * _MINUTE_US
 _PROVED_ARRIVALS = 3
-_REFUSED_STANDS_US = 60 * _MINUTE_US
+_REFUSED_STANDS_US = 24 * HOUR_US
 _MOST_SENSORS = 1000
 
 
@@ -45,10 +45,20 @@ class SensorClocks:
                 times = block.at_us[block.sensor_codes == code]
                 if len(times):
                     self._hear(sensor, int(times.max()), now_us)
+            for vessel in self._refused.keys() & set(block.vessels):
+                # Another sensor there may be right, so that one good time is no proof; after a day it is.
+                if abs(now_us - self._refused[vessel][1]) > _REFUSED_STANDS_US:
+                    del self._refused[vessel]
         for row in set_aside:
             known = row.vessel in self._refused or len(self._refused) < _MOST_SENSORS
             if row.column == "time" and row.vessel and known:
                 self._refused[row.vessel] = row.seen, now_us
+
+    def forget(self) -> None:
+        """The clock of this machine was set: all that was told by it is void, until something arrives again."""
+        self._newest_us.clear()
+        self._lags.clear()
+        self._refused.clear()
 
     def _hear(self, sensor: str, at_us: int, now_us: int) -> None:
         if sensor not in self._newest_us and len(self._newest_us) >= _MOST_SENSORS:
@@ -61,21 +71,21 @@ class SensorClocks:
             before.last_us = now_us
             before.arrivals += 1
 
-    def fault(self, sensor: str, now_us: int) -> str:
-        """What is wrong with the clock of a sensor; empty where nothing is."""
-        ahead_us = self._newest_us.get(sensor, now_us) - now_us
+    def fault(self, sensor: str, now_us: int) -> str | None:
+        """What is wrong with the clock of a sensor; empty where nothing is, None while that is not known."""
+        lag = self._lags.get(sensor)
+        if lag is None:
+            return None
+        ahead_us = self._newest_us[sensor] - now_us
         if ahead_us > _AHEAD_US:
             return f"Its newest reading is dated {ahead_us / _MINUTE_US:.0f} minutes ahead."
-        lag = self._lags.get(sensor)
-        if lag is None or lag.lag_us < _BEHIND_US or lag.arrivals < _PROVED_ARRIVALS:
+        if lag.lag_us < _BEHIND_US:
             return ""
-        if lag.last_us - lag.since_us < _PROVED_US:
-            return ""
+        if lag.arrivals < _PROVED_ARRIVALS or lag.last_us - lag.since_us < _PROVED_US:
+            return None  # late so far; it may catch up
         return f"Its readings are dated {lag.lag_us / _MINUTE_US:.0f} minutes before they arrive, one like the other."
 
-    def fault_in(self, vessel: str, now_us: int) -> str:
+    def fault_in(self, vessel: str) -> str:
         """What is wrong with times that came from a vessel and could not be; empty where nothing is."""
-        seen, came_us = self._refused.get(vessel, ("", 0))
-        if not seen or abs(now_us - came_us) > _REFUSED_STANDS_US:
-            return ""
-        return f"It sent readings of a time that cannot be ({seen}), which were set aside."
+        seen, _ = self._refused.get(vessel, ("", 0))
+        return f"It sent readings of a time that cannot be ({seen}), which were set aside." if seen else ""

@@ -22,6 +22,7 @@ from lullwort.detector import Judged, Units
 from lullwort.errors import LullwortError, SourceError
 from lullwort.records import HOUR_US, Alert
 from lullwort.settings import Settings, broker_password, load_settings
+from lullwort.tend.boardclock import BoardClock, wall_us
 from lullwort.tend.health import Health
 from lullwort.tend.http import HttpFace
 from lullwort.tend.importing import import_file
@@ -48,10 +49,7 @@ _END_WITHIN_S = 4.5
 _BYE_S = 1.0
 _LATELY_US = 30 * 24 * HOUR_US
 _FULL_S = 0.5
-
-
-def _now_us() -> int:
-    return time.time_ns() // 1000
+_SET_BACK_US = 5 * 60_000_000
 
 
 @dataclass
@@ -60,11 +58,13 @@ class Service:
 
     environment: Mapping[str, str]
     options: Mapping[str, str | None]
-    now_us: Callable[[], int] = _now_us
+    now_us: Callable[[], int] = wall_us
     _stop: threading.Event = field(default_factory=threading.Event)
     _reload: threading.Event = field(default_factory=threading.Event)
     _wake: threading.Event = field(default_factory=threading.Event)
     _delivering: threading.Thread | None = None
+    _asked_for: set[str] = field(default_factory=set)
+    """Filters of topics that any settings of this run had, which the broker's session still holds."""
 
     def stop(self) -> None:
         """End in order: what was handed over is stored and acknowledged first."""
@@ -128,7 +128,7 @@ class Service:
                 if stop_keeping.is_set():
                     return  # not settled, so that it is its sender's still, and comes again
 
-        with ExitStack() as threads:
+        with faults.heard(), ExitStack() as threads:
             link = self._link(settings, hand_over)
             deliverer = self._deliverer(settings, link)
             keepers: queue.Queue[Keeper] = queue.Queue()
@@ -190,7 +190,10 @@ class Service:
     def _link(self, settings: Settings, hand_over: Callable[[Arrival], None]) -> BrokerLink | None:
         if settings.broker is None:
             return None
-        return BrokerLink(settings.broker, broker_password(settings.broker, self.environment), hand_over, self.now_us)
+        password = broker_password(settings.broker, self.environment)
+        link = BrokerLink(settings.broker, password, hand_over, self.now_us, no_longer=sorted(self._asked_for))
+        self._asked_for.update(link.filters)
+        return link
 
     def _deliverer(self, settings: Settings, link: BrokerLink | None) -> Deliverer:
         def publish(alert: Alert, payload: bytes) -> bool:
@@ -218,6 +221,10 @@ class Service:
                 return False
             topic = TopicTemplate(settings.broker.verdict_topic).of(vessel=judged.batch.vessel)
             link.publish(topic, verdict_event(judged, _SOURCE), retain=True, timeout_s=0.0)
+            if judged.batch.packaged_us is not None:
+                # What was told of it is done; an empty message has the broker forget it [MQTT 3.1.1, 3.3.1.3].
+                told = TopicTemplate(settings.broker.alert_topic).of(vessel=judged.batch.vessel)
+                link.publish(told, b"", retain=True, timeout_s=0.0)
             return True
 
         now_us = self.now_us()
@@ -225,6 +232,8 @@ class Service:
         judging = Judging(book, now_us)
         away_us = 0 if seen_us is None else max(0, now_us - seen_us)
         watch = CellarWatch(book, judging, settings.alerts, _units(settings), _quiet(settings), now_us, away_us)
+        if seen_us is not None and seen_us - now_us > _SET_BACK_US:
+            watch.clock_set(now_us - seen_us, now_us)
 
         def alive() -> None:
             supervisor.tell("WATCHDOG=1")
@@ -238,7 +247,7 @@ class Service:
             settings.alerts.targets,
             inbox,
             stop,
-            self.now_us,
+            BoardClock(self.now_us),
             VerdictBoard(show).see,
             deliverer.wake,
             alive,
@@ -273,21 +282,31 @@ def _first(made: queue.Queue[Keeper], by: threading.Thread) -> Keeper | None:
 
 @dataclass
 class _Faults:
-    """Threads, and what any of them failed of: the service then ends as a whole, and is started again."""
+    """What any thread failed of, a library's own too: the service then ends as a whole, and is started again."""
 
     wake: threading.Event
-    found: list[Exception] = field(default_factory=list)
+    found: list[BaseException] = field(default_factory=list)
+
+    @contextmanager
+    def heard(self) -> Iterator[None]:
+        """Within, no thread dies unseen."""
+        before, threading.excepthook = threading.excepthook, self._hear
+        try:
+            yield
+        finally:
+            threading.excepthook = before
+
+    def _hear(self, of: threading.ExceptHookArgs) -> None:
+        if of.exc_value is None or isinstance(of.exc_value, SystemExit):
+            return
+        part = of.thread.name if of.thread else "unknown"
+        _LOG.error("a part of the service failed", extra={"part": part}, exc_info=of.exc_value)
+        self.found.append(of.exc_value)
+        self.wake.set()
 
     def thread(self, name: str, run: Callable[[], None]) -> threading.Thread:
-        def watched() -> None:
-            try:
-                run()
-            except Exception as exc:  # noqa: BLE001
-                _LOG.exception("a part of the service failed", extra={"part": name})
-                self.found.append(exc)
-                self.wake.set()
-
-        thread = threading.Thread(target=watched, name=name, daemon=True)
+        """One that runs."""
+        thread = threading.Thread(target=run, name=name, daemon=True)
         thread.start()
         return thread
 

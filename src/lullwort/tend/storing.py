@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple, Protocol
@@ -63,6 +64,7 @@ class Reader(Protocol):
 
 
 _ONE = Outcome(1, (), None)
+_MOST_PARKED, _LARGEST_PARKED_BYTES = 1000, 4000
 
 
 @dataclass
@@ -84,6 +86,8 @@ class Storing:
     reader: Reader
     tally: Tally = field(default_factory=Tally)
     _runs: dict[Intake, ImportRun] = field(default_factory=dict)
+    _parked: deque[Packet] = field(default_factory=lambda: deque(maxlen=_MOST_PARKED))
+    """Messages whose times could not be, as this machine's clock stood: it may be that which was wrong."""
 
     def take(self, arrivals: Sequence[Arrival], now_us: int) -> Taken:
         """Store what came and settle it; gives what is on disk now.
@@ -99,6 +103,10 @@ class Storing:
                 one = self.reader.decode(arrival.packet)
                 decoded.append(one)
                 outcomes.append(Outcome(one.readings, one.set_aside, None))
+                if len(arrival.packet.payload) <= _LARGEST_PARKED_BYTES and any(
+                    row.column == "time" for row in one.set_aside
+                ):
+                    self._parked.append(arrival.packet)
                 continue
             intake, vessel, (sensor, at_us, values) = plain
             builder = builders.get(intake)
@@ -130,6 +138,11 @@ class Storing:
         self.tally.readings += sum(map(len, taken.blocks))
         self.tally.set_aside += len(taken.set_aside)
         return taken
+
+    def parked(self) -> list[Packet]:
+        """The newest messages of times that could not be, once: to be taken again when the clock has been set."""
+        parked, self._parked = list(self._parked), deque(maxlen=_MOST_PARKED)
+        return parked
 
     def names(self) -> list[str]:
         """Of the imports that were added to."""

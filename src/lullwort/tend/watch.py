@@ -11,20 +11,21 @@ from lullwort.alerts import (
     Quiet,
     SensorSeen,
     ServiceSeen,
+    clock_set,
     conditions,
     digest,
     news,
 )
 from lullwort.cellarbook import Book, usual_interval_us
 from lullwort.detector import Judged, Units
-from lullwort.records import HOUR_US, Alert, Block, SetAside, Subject
+from lullwort.records import HOUR_US, OF_A_MOMENT, Alert, Block, SetAside, Subject
 from lullwort.tend.judging import Judging
 from lullwort.tend.sensorclocks import SensorClocks
+from lullwort.tend.unusable import Unusable
 
 __all__ = ["CellarWatch"]
 
 _NEWEST, _NEWEST_WITH_BATTERY = 12, 60
-_OF_A_MOMENT = ("digest", "test", "gap in the service", "points left")
 _LOOK_AT_SENSORS_US = 60 * 1_000_000
 
 
@@ -41,6 +42,8 @@ class CellarWatch:
     away_us: int
     """[µs] for how long the service was away before it started."""
     _clocks: SensorClocks = field(default_factory=SensorClocks)
+    _unusable: Unusable = field(default_factory=Unusable)
+    _set: list[Alert] = field(default_factory=list)
     _sensors: list[SensorSeen] = field(default_factory=list)
     _looked_us: int = 0
     _digest_us: int | None = None
@@ -48,8 +51,17 @@ class CellarWatch:
     def hear(self, blocks: Sequence[Block], set_aside: Sequence[SetAside], now_us: int) -> None:
         """This has arrived now."""
         self._clocks.hear(blocks, set_aside, now_us)
+        self._unusable.hear(blocks, set_aside)
         if any(row.column == "time" for row in set_aside):
             self._looked_us = 0
+
+    def clock_set(self, by_us: int, now_us: int) -> None:
+        """The clock of this machine was set by so much [µs] and shows `now_us` now."""
+        self.started_us += by_us
+        self._clocks.forget()
+        self._looked_us = 0
+        self._digest_us = None
+        self._set.append(clock_set(by_us, now_us, self.units))
 
     def look(self, judged: list[Judged], standing: Mapping[Subject, Alert], now_us: int) -> list[Alert]:
         """What is to be told that is not told yet."""
@@ -63,15 +75,17 @@ class CellarWatch:
         holding = conditions(map(BatchSeen, judged), self._sensors, service, self.settings, self.units, on)
         # What was told of a batch stays true of what is in the bottles: its end is no news.
         open_ones = [one for one in judged if one.verdict != "packaged"]
-        watched = {"", *(one.batch.name for one in open_ones), *(seen.sensor for seen in self._sensors)}
+        sensors = {seen.sensor for seen in self._sensors} | self.judging.open_vessels()
+        watched = {"", *(one.batch.name for one in open_ones), *sensors}
         lasting = [alert for alert in standing.values() if alert.on and (alert.batch or alert.sensor) in watched]
-        return [*news(holding, standing, watched, now_us), *self._digest(open_ones, lasting, now_us)]
+        self._set = [alert for alert in self._set if alert.subject not in standing]
+        return [*self._set, *news(holding, standing, watched, now_us), *self._digest(open_ones, lasting, now_us)]
 
     def _in_vessel(self, vessel: str, now_us: int) -> list[SensorSeen]:
         found = []
         clock = self.judging.clocks.get(vessel)
         at_us = (clock.now_in_vessel(now_us) if clock else None) or now_us
-        refused = self._clocks.fault_in(vessel, now_us)
+        refused, unusable = self._clocks.fault_in(vessel), self._unusable.of(vessel)
         for sensor in self.book.readings.sensors(vessel):
             newest = self.book.readings.newest(sensor, _NEWEST_WITH_BATTERY)
             if not newest or newest[-1].vessel != vessel:
@@ -82,9 +96,18 @@ class CellarWatch:
             volts = next((r.battery_v for r in reversed(newest) if r.battery_v is not None), None)
             percent = next((r.battery_percent for r in reversed(newest) if r.battery_percent is not None), None)
             fault = refused or self._clocks.fault(sensor, now_us)
-            found.append(SensorSeen(sensor, vessel, at_us, last.at_us, interval_us, volts, percent, fault))
-        if refused and not found:  # a sensor of which there is no reading yet goes by the name of its vessel
-            found.append(SensorSeen(vessel, vessel, now_us, now_us, None, clock_fault=refused))
+            found.append(
+                SensorSeen(
+                    sensor, vessel, at_us, last.at_us, interval_us, volts, percent, fault, unusable=unusable
+                )
+            )  # fmt: skip
+        if not found:
+            since_us = max(self.started_us, self.judging.pitched_us(vessel))
+            found.append(
+                SensorSeen(
+                    vessel, vessel, now_us, since_us, None, clock_fault=refused, heard=False, unusable=unusable
+                )
+            )  # fmt: skip
         return found
 
     def _digest(self, open_ones: list[Judged], lasting: list[Alert], now_us: int) -> list[Alert]:
@@ -98,5 +121,5 @@ class CellarWatch:
         to_go = [one.now.hours_to_go for one in open_ones if one.verdict == "holding"]
         soonest_us = min([self._digest_us, *(now_us + hours * HOUR_US for hours in to_go if hours is not None)])
         lines = [f"{one.batch.name}: {one.verdict}" for one in open_ones] or ["No batch is open."]
-        waiting = [alert.title for alert in lasting if alert.kind not in _OF_A_MOMENT]
+        waiting = [alert.title for alert in lasting if alert.kind not in OF_A_MOMENT]
         return [digest(due_us, lines, waiting, self.units.moment(soonest_us))]

@@ -67,8 +67,19 @@ def decode_packet(packet: Packet, form: Form, named: Mapping[str, str], vessel_o
             return [_in_time(part, packet, form) for part in _of_pack(packet, said)]
         block, set_aside = _of_number(packet, form, said) if form.read == "number" else _of_json(packet, form, said)
     except _NoReadingError as fault:
-        block, set_aside = BlockBuilder(form.units).build(), [_set_aside(packet.place, fault, packet.payload)]
+        row = _in_vessel(_set_aside(packet.place, fault, packet.payload), _vessel_said(said))
+        block, set_aside = BlockBuilder(form.units).build(), [row]
     return [_in_time((block, set_aside), packet, form)]
+
+
+def _vessel_said(said: _Said) -> str:
+    """Where a message of which nothing can be read comes from, by its topic; empty where that does not say it."""
+    sensor = said.named.get("sensor", "")
+    vessel = said.vessel_of.get(sensor) or said.named.get("vessel") or sensor
+    try:
+        return check_id(vessel)
+    except ValueError:
+        return ""
 
 
 def _of_pack(packet: Packet, said: _Said) -> Decoded:
@@ -79,7 +90,11 @@ def _of_pack(packet: Packet, said: _Said) -> Decoded:
         raise _NoReadingError("message", _shown(packet.payload), "a SenML pack in JSON, in UTF-8") from exc
     if decoder.unclosed and not any(len(block) or set_aside for block, set_aside in parts):
         raise _NoReadingError("message", _shown(packet.payload), "a whole SenML pack; this one is cut off")
-    return [(_placed(block, said.vessel_of), set_aside) for block, set_aside in parts]
+    return [(_placed(block, said.vessel_of), [_placed_row(row, said) for row in rows]) for block, rows in parts]
+
+
+def _placed_row(row: SetAside, said: _Said) -> SetAside:
+    return _in_vessel(row, said.vessel_of[row.vessel]) if row.vessel in said.vessel_of else row
 
 
 def _placed(block: Block, vessel_of: Mapping[str, str]) -> Block:
@@ -125,7 +140,7 @@ def _of_json(packet: Packet, form: Form, said: _Said) -> tuple[Block, list[SetAs
             builder.add(sensor, vessel, at_us, values, 0)
         except _NoReadingError as fault:
             place = packet.place if form.each is None else f"{packet.place}#{form.each}/{nth}"
-            set_aside.append(_set_aside(place, fault, element))
+            set_aside.append(_in_vessel(_set_aside(place, fault, element), _vessel_said(said)))
     return builder.build(), set_aside
 
 

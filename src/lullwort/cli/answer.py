@@ -25,4 +25,8 @@ def answer(entries: list[Entry], settings: Settings, *, as_json: bool, news: Ite
     if as_json:
         click.echo(document(entries))
     else:
-        show(entries, settings, console(), brief=brief)
+        page = console()
+        with page.capture() as captured:
+            show(entries, settings, page, brief=brief)
+        for line in captured.get().splitlines():
+            click.echo(line.rstrip())  # a table fills its lines with blanks, which are in the way of who copies them

@@ -58,20 +58,17 @@ def advice(verdict: Verdict, seen: Snapshot, units: Units) -> str:
             return _when_unclear(seen)
 
 
-_SEE_TO = "See to the sensor: its battery, its place, its link. A hand reading tells meanwhile."
-
-
 def _when_unclear(seen: Snapshot) -> str:
     if seen.unseen_h is None and seen.passed_over:
         return "Take the import back with `lullwort withdraw`, and store the log again with its right units."
     if seen.unseen_h is None and seen.restarted_by == "pitched" and seen.at_us - seen.restarted_us < 2 * HOUR_US:
-        return f"Wait: the first word comes after a full hour of readings. If none come: {_SEE_TO}"
+        return "Wait for a full hour of readings. If none come, see to the sensor's battery, its place and its link."
     if seen.disagreement:
         return "Do not package. Take a second hand sample, degassed, and note it."
     if seen.start_disagreement:
         return "Compare the log's unit, the vessel and the original gravity entered; a hand sample settles it."
     if seen.unseen_h is None or not seen.passed["seen"]:
-        return _SEE_TO
+        return "See to the sensor: its battery, its place, its link. A hand reading tells meanwhile."
     if not seen.passed["believable"]:
         return "Look at the sensor, swirl the vessel gently so that it floats free, and take one hand reading."
     if seen.temp_c is None:

@@ -100,7 +100,7 @@ class Judging:
             clock.clock_set(by_us)
 
     def judge(self, now_us: int) -> list[Judged]:
-        """Judge what may have changed; gives those batches of which an entry, the history or the state is another one now."""
+        """Judge what may have changed; gives those of which an entry, the history or the state is another one now."""
         self._take_up_entries(now_us)
         changed = []
         for name, live in self._live.items():

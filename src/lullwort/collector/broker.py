@@ -30,7 +30,7 @@ _LOG = logging.getLogger("lullwort.broker")
 _FIRST_DELAY_S, _LONGEST_DELAY_S = 1, 60
 _NEVER_EXPIRES_S = 0xFFFFFFFF
 _AGAIN_AFTER_FAILURE_S = 5.0
-_MOST_UNASKED = 100
+_MOST_TOPICS = 10_000
 HERE, GONE = b'{"status": "here"}', b'{"status": "gone"}'
 
 
@@ -167,7 +167,8 @@ class BrokerLink:
         self._templates = [TopicTemplate(topic.topic) for topic in settings.topics]
         self.filters: tuple[str, ...] = tuple(dict.fromkeys(template.filter for template in self._templates))
         self._no_longer = [each for each in no_longer if each not in self.filters]
-        self._unasked: set[str] = set()
+        self._is_asked: dict[str, bool] = {}
+        """By topic, for to match one takes as long as all else that is done with a message here."""
         self._connected, self._answered = threading.Event(), threading.Event()
         self._cut_at_s, self._cut_is_due = 0.0, False
         self._connection, self._lock = 0, threading.Lock()
@@ -303,11 +304,8 @@ class BrokerLink:
             self.last_message_us = self._now_us()
             packet = Packet("broker", message.topic, bytes(message.payload), self.last_message_us)
             mid, qos, connection = message.mid, message.qos, self._connection
-            unasked = not any(template.match(message.topic) is not None for template in self._templates)
-            if unasked or (message.retain and not self._take_retained):
+            if not self._asks_for(packet.place) or (message.retain and not self._take_retained):
                 client.ack(mid, qos)
-                if unasked:
-                    self._tell_unasked(message.topic)
                 return
 
             def settle(outcome: Outcome) -> None:
@@ -324,11 +322,16 @@ class BrokerLink:
             _LOG.exception("a message could not be handed over; it stays at the broker")
             self._have_sent_again()
 
-    def _tell_unasked(self, topic: str) -> None:
-        """A session that was kept still brings topics that the settings asked for once."""
-        if topic not in self._unasked and len(self._unasked) < _MOST_UNASKED:
-            self._unasked.add(topic)
-            _LOG.warning("a topic that the settings do not name is passed over", extra={"topic": topic})
+    def _asks_for(self, topic: str) -> bool:
+        """Whether the settings name it: a session that was kept still brings topics that they named once."""
+        asked = self._is_asked.get(topic)
+        if asked is None:
+            asked = any(template.match(topic) is not None for template in self._templates)
+            if len(self._is_asked) < _MOST_TOPICS:
+                self._is_asked[topic] = asked
+                if not asked:
+                    _LOG.warning("a topic that the settings do not name is passed over", extra={"topic": topic})
+        return asked
 
     def _have_sent_again(self) -> None:
         """A broker sends again only over a new connection [MQTT 4.4.0-1], so this one is cut, though not too often."""

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import json
 import socket
+import sqlite3
 import threading
 from collections.abc import Iterator
+from contextlib import closing
 from http.server import BaseHTTPRequestHandler, HTTPServer
 from pathlib import Path
 from typing import Any
@@ -15,7 +17,7 @@ import pytest
 
 from lullwort.alerts import AlertSettings, Deliverer, Quiet, Senders, checked_alerts
 from lullwort.cellarbook import open_book
-from lullwort.errors import UsageError
+from lullwort.errors import BookError, UsageError
 from lullwort.records import HOUR_US, Alert, AlertKind, parse_instant
 
 NOW_US = parse_instant("2026-03-02T12:00:00Z")
@@ -125,6 +127,22 @@ def test_a_target_that_is_down_for_three_days_gets_it_once_when_it_is_back(tmp_p
         assert sender.round(book.outbox, NEVER) == 0
     assert len(receiver.taken) == 1
     assert 72 <= tries <= 90  # the delay grows to an hour
+
+
+def test_what_was_taken_but_could_not_be_noted_is_not_sent_again(tmp_path: Path, receiver: Receiver) -> None:
+    settings = AlertSettings(webhook=receiver.address, broker=False)
+    with open_book(tmp_path / "cellar.book", wait_s=0.05) as book:
+        book.outbox.put([an_alert()], settings.targets(), NOW_US)
+        sender = deliverer(settings, Clock(NOW_US))
+        with closing(sqlite3.connect(tmp_path / "cellar.book")) as other:
+            other.execute("BEGIN IMMEDIATE")
+            for _ in range(3):
+                with pytest.raises(BookError):
+                    sender.round(book.outbox, NEVER)
+            other.rollback()
+        assert sender.round(book.outbox, NEVER) == 1
+        assert book.outbox.next_due_us() is None
+    assert len(receiver.taken) == 1
 
 
 def test_quiet_hours_hold_back_what_is_not_urgent(tmp_path: Path, receiver: Receiver) -> None:

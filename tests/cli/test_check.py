@@ -53,6 +53,13 @@ def test_what_does_not_answer_is_told_and_all_else_is_tried(lullwort: Shell, set
         assert part in said
 
 
+def test_a_look_that_fails_hides_none_of_the_others(lullwort: Shell, settings: Path) -> None:
+    settings.write_text('[folder]\npath = "none"\n[alerts]\nwebhook = "https://a..b/x"\n')
+    said = lullwort("check", exits=3).stdout
+    assert "WRONG  webhook:" in said
+    assert "WRONG  folder:" in said
+
+
 def test_with_a_broker_the_test_alert_goes_out(lullwort: Shell, settings: Path, cellar_broker: Any) -> None:
     settings.write_text(f'[broker]\nport = {cellar_broker.port}\nuser = "lullwort"\n')
     assert "Not authorized" in lullwort("check", exits=3).stdout

@@ -24,6 +24,7 @@ def test_what_is_not_stated_has_a_default() -> None:
         ({"topics": [{"topic": "a/#"}]}, "expected a topic without wildcards"),
         ({"topics": [{"topic": "a", "from": "b"}]}, "expected entries with the keys topic and form"),
         ({"status_topic": "a/{vessel}"}, "expected a topic without braces"),
+        ({"alert_topic": "a/{sensor}"}, "expected a topic in which only {vessel} stands in braces"),
     ],
 )
 def test_an_error_names_the_key_what_was_seen_and_what_was_expected(entered: dict[str, object], says: str) -> None:

@@ -131,17 +131,34 @@ def test_with_a_token_nothing_is_had_without_it(kept: Kept, tmp_path: Path) -> N
 
 
 def test_connections_that_say_nothing_lock_nobody_out(kept: Kept, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("lullwort.tend.impatient.WHOLE_WITHIN_S", 0.4)
+    monkeypatch.setattr("lullwort.tend.impatient.WHOLE_WITHIN_S", 3.0)
     with listening(kept) as ask, contextlib.ExitStack() as silent:
         port = kept.port
         for nth in range(120):
             wire = silent.enter_context(socket.create_connection(("127.0.0.1", port)))
-            wire.sendall(b"POST /readings HTTP/1.1\r\nHost: x\r\nContent-Length: 9\r\n" + b"\r\n" * (nth % 2))
+            head = (
+                b"POST /readings HTTP/1.1\r\nHost: x\r\nContent-Type: application/senml+json\r\nContent-Length: 9\r\n"
+            )
+            wire.sendall(head + b"\r\n" * (nth % 2))
         assert ask()[0] == 503
         give_up = time.monotonic() + 10.0
         while (status := ask()[0]) == 503 and time.monotonic() < give_up:
             time.sleep(0.1)
         assert status == 200
+
+
+def test_who_asks_and_never_reads_the_answers_is_cut_off(kept: Kept, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("lullwort.tend.impatient.WHOLE_WITHIN_S", 0.6)
+    with listening(kept), socket.create_connection(("127.0.0.1", kept.port)) as wire:
+        wire.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
+        wire.settimeout(10.0)
+        cut_off, give_up = False, time.monotonic() + 20.0
+        while not cut_off and time.monotonic() < give_up:
+            try:
+                wire.sendall(b"GET /metrics HTTP/1.1\r\nHost: x\r\n\r\n" * 100)
+            except OSError:  # reset, or broken, as the system has it
+                cut_off = True
+        assert cut_off
 
 
 def test_who_asks_again_and_again_over_one_connection_is_not_cut_off(

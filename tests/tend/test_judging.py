@@ -123,6 +123,29 @@ def test_no_time_passes_in_the_vessel_when_the_clock_here_is_set() -> None:
     assert clock.now_in_vessel(-16 * HOUR_US) == 12 * HOUR_US
 
 
+def test_a_reading_of_a_wrong_clock_does_not_hold_up_the_vessel() -> None:
+    clock = VesselClock(started_us=0, newest_us=None)
+    clock.hear(30 * HOUR_US, 10 * HOUR_US)
+    for nth in range(3):
+        clock.hear(10 * HOUR_US + nth * MINUTE_US, 10 * HOUR_US + nth * MINUTE_US)
+    assert clock.now_in_vessel(11 * HOUR_US) == 11 * HOUR_US
+
+
+def test_a_log_that_was_imported_puts_the_clock_where_it_ends(tmp_path: Path, ale: Invented) -> None:
+    with open_book(tmp_path / "cellar.book") as book:
+        book.batches.put(ale.batch)
+        live = [r for r in ale.readings if r.at_us < ale.batch.pitched_us + 2 * HOUR_US]
+        log = [r for r in ale.readings if r.at_us < ale.batch.pitched_us + 8 * HOUR_US]
+        judging = Judging(book, live[0].at_us)
+        arrive(book, judging, live, live[-1].at_us)
+        run = book.imports.begin(Intake("csv", "log.csv", "11" * 32), log[-1].at_us)
+        run.store(block_of(log))
+        run.finish(log[-1].at_us)
+        (judged,) = judging.judge(log[-1].at_us + 10 * MINUTE_US)
+        assert judging.clocks[ale.batch.vessel].now_in_vessel(log[-1].at_us + 10 * MINUTE_US) == log[-1].at_us
+        assert judged.as_of_us <= log[-1].at_us
+
+
 def test_what_is_shown_of_a_vessel_is_shown_of_the_youngest_batch_in_it(tmp_path: Path, ale: Invented) -> None:
     earlier = msgspec.structs.replace(
         ale.batch, name="earlier", pitched_us=ale.batch.pitched_us - 90 * HOUR_US, packaged_us=ale.batch.pitched_us

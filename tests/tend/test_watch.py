@@ -30,7 +30,7 @@ def book(tmp_path: Path) -> Iterator[Book]:
 
 def watch_of(book: Book, settings: AlertSettings) -> CellarWatch:
     quiet = Quiet(None, ZoneInfo("UTC"))
-    return CellarWatch(book, Judging(book, NOON_US), settings, Units(zone="UTC"), quiet, NOON_US, 0)
+    return CellarWatch(book, Judging(book, NOON_US), settings, Units(zone="UTC"), quiet, NOON_US, None)
 
 
 def judged_after(hours: int) -> Judged:
@@ -109,7 +109,7 @@ def test_a_reading_without_a_battery_says_nothing_of_it(book: Book) -> None:
     run.commit()
     judging = Judging(book, NOON_US)
     judging.judge(NOON_US)
-    watch = CellarWatch(book, judging, AlertSettings(), Units(), Quiet(None, ZoneInfo("UTC")), NOON_US, 0)
+    watch = CellarWatch(book, judging, AlertSettings(), Units(), Quiet(None, ZoneInfo("UTC")), NOON_US, None)
     assert ("battery low", vessel) in {alert.subject for alert in watch.look([], {}, NOON_US)}
 
 
@@ -135,7 +135,7 @@ def test_what_was_told_of_a_sensors_clock_stands_over_a_new_start(book: Book) ->
     run.commit()
     judging = Judging(book, now_us)
     judging.judge(now_us)
-    watch = CellarWatch(book, judging, AlertSettings(), Units(), Quiet(None, ZoneInfo("UTC")), now_us, 0)
+    watch = CellarWatch(book, judging, AlertSettings(), Units(), Quiet(None, ZoneInfo("UTC")), now_us, None)
     wrong = Alert(kind="sensor clock", about=vessel, on=True, at_us=0, sensor=vessel, title="w", says="")
     assert watch.look([], {wrong.subject: wrong}, now_us) == []
     watch.hear([block], [], ale.batch.pitched_us + 60_000_000)  # in time
@@ -149,7 +149,7 @@ def test_a_batch_from_whose_vessel_nothing_comes_or_nothing_usable_is_told(book:
     start_us = batch.pitched_us
     judging = Judging(book, start_us)
     judging.judge(start_us)
-    watch = CellarWatch(book, judging, AlertSettings(), Units(), Quiet(None, ZoneInfo("UTC")), start_us, 0)
+    watch = CellarWatch(book, judging, AlertSettings(), Units(), Quiet(None, ZoneInfo("UTC")), start_us, None)
     assert watch.look([], {}, start_us + HOUR_US) == []
     watch.hear([], [SetAside("a/b", 0, "gravity", "x", "a number", "x", batch.vessel)] * 2, start_us + HOUR_US)
     (told,) = watch.look([], {}, start_us + 3 * HOUR_US)

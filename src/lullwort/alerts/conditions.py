@@ -55,6 +55,7 @@ class SensorSeen(NamedTuple):
         clock_fault: what is wrong with its clock, empty where nothing is, None while that is not known.
         heard: whether there is any reading of it; where not, it goes by the name of its vessel.
         unusable: what came since its newest reading without being one, in words.
+        awaited: whether by now it should have been heard; where not, a silence that was told goes on.
     """
 
     sensor: str
@@ -67,6 +68,7 @@ class SensorSeen(NamedTuple):
     clock_fault: str | None = ""
     heard: bool = True
     unusable: str = ""
+    awaited: bool = True
 
 
 class ServiceSeen(NamedTuple):
@@ -142,7 +144,7 @@ def _of_batch(judged: Judged, found: _Found) -> None:
 def _of_sensor(seen: SensorSeen, found: _Found) -> None:
     quiet_us = seen.at_us - seen.newest_us
     limit_us = max(_SILENT_INTERVALS * (seen.interval_us or 0), _SILENT_LEAST_US)
-    if quiet_us > limit_us:
+    if quiet_us > limit_us or (not seen.awaited and found.stands("sensor silent", seen.sensor)):
         says = silent if seen.heard else unheard
         found.alerts.append(says(seen.sensor, seen.vessel, seen.newest_us, quiet_us, seen.unusable, found.units))
     stands = found.stands("battery low", seen.sensor)

@@ -110,6 +110,8 @@ class Deliverer:
     now_us: Callable[[], int]
     waiting_us: int | None = None
     """[µs] since when the oldest undelivered alert has been waiting; None where none is, as last seen."""
+    _taken: set[tuple[int, str]] = field(default_factory=set)
+    """Alerts and targets that have them, of which the book does not know yet: they are not sent again."""
     _woken: threading.Event = field(default_factory=threading.Event)
 
     def wake(self) -> None:
@@ -150,9 +152,11 @@ class Deliverer:
         if allowed_us > now_us:
             outbox.failed(alert, target, "quiet hours", allowed_us)
             return
-        why = self.senders.send(target, alert)
+        why = "" if (alert.key, target) in self._taken else self.senders.send(target, alert)
         if not why:
+            self._taken.add((alert.key, target))
             outbox.delivered(alert, target, self.now_us())
+            self._taken.discard((alert.key, target))
             _LOG.info("delivered", extra={"kind": alert.kind, "about": alert.about, "target": target})
             return
         given_up = not alert.urgent and delivery.tries >= _MOST_TRIES

@@ -145,7 +145,8 @@ def gap(started_us: int, away_us: int, units: Units) -> Alert:
     """The service was away."""
     says = (
         f"The service was away for {_span(away_us)}, up to {units.moment(started_us)}. What sensors sent meanwhile is "
-        "taken up where the broker kept it; hours that nobody saw prove nothing."
+        "taken up where the broker kept it, and dated at its arrival where it bears no time of its own. Hours that "
+        "nobody saw prove nothing."
     )
     return Alert(
         kind="gap in the service", about=f"{started_us}", on=True, at_us=started_us,

@@ -19,7 +19,7 @@ from lullwort.cellarbook.keys import import_name
 from lullwort.cellarbook.streams import add_block, sensor_record
 from lullwort.cellarbook.tidying import tidy_import
 from lullwort.errors import RefusedError
-from lullwort.records import VALUE_COLUMNS, Block, SetAside, key64
+from lullwort.records import VALUE_COLUMNS, Block, SetAside, format_utc, key64
 
 __all__ = ["ImportCounts", "ImportRun", "Imported", "Imports", "Intake"]
 
@@ -239,6 +239,28 @@ class Imports:
             (self._key(name),),
         )
         return [SetAside(*row) for row in rows]
+
+    def timely(self, kind: str, until_us: int, limit: int) -> list[SetAside]:
+        """Rows of open-ended imports of this kind set aside for a time that has since come to be before `until_us`.
+
+        A clock of this machine that was behind made them seem ahead. At most `limit`.
+        """
+        rows = self._db.rows(
+            'SELECT s.place, s.line, s."column", s.seen, s.expected, s.raw_text, s.vessel FROM set_aside s '
+            "JOIN import i ON i.key = s.import WHERE i.kind = ? AND i.open_ended AND i.withdrawn_us IS NULL "
+            "AND s.\"column\" = 'time' AND s.seen >= '2000' AND s.seen < ? LIMIT ?",
+            (kind, format_utc(until_us), limit),
+        )
+        return [SetAside(*row) for row in rows]
+
+    def forget_set_aside(self, kind: str, rows: Sequence[SetAside]) -> None:
+        """Rows of open-ended imports of this kind are set aside no longer: they were taken up."""
+        with self._db.write():
+            self._db.run_many(
+                'DELETE FROM set_aside WHERE place = ? AND "column" = ? AND seen = ? AND raw_text = ? '
+                "AND import IN (SELECT key FROM import WHERE kind = ? AND open_ended)",
+                [(row.place, row.column, row.seen, row.raw_text, kind) for row in rows],
+            )
 
     def withdraw(self, name: str, now_us: int) -> Imported:
         """Take an import out of use as a whole at `now_us` [µs]; its readings stay on record.

@@ -22,14 +22,13 @@ from lullwort.cellarbook import open_book, sole_use
 from lullwort.cli.lines import counted, say
 from lullwort.collector import BrokerLink, TopicTemplate
 from lullwort.errors import BookBusyError, LullwortError
-from lullwort.records import parse_instant
+from lullwort.records import NOT_BEFORE_US
 from lullwort.settings import Settings, broker_password, load_settings, settings_faults, settings_path
 
 __all__ = ["check"]
 
 _CONNECT_S = 10.0
 _LEAST_BYTES = 200 << 20
-_NOT_BEFORE_US = parse_instant("2026-01-01T00:00:00Z")
 
 
 class Found(NamedTuple):
@@ -68,7 +67,7 @@ def check(alert: bool) -> None:
     for name, look in looks:
         try:
             found = look()
-        except LullwortError as exc:
+        except (LullwortError, OSError, ValueError) as exc:  # a look that fails hides none of the others
             found = Found(False, str(exc))
         wrong += not found.well
         say(f"{'well ' if found.well else 'WRONG'}  {name}: {found.says}")
@@ -80,7 +79,7 @@ def _now_us() -> int:
 
 
 def _clock() -> Found:
-    if _now_us() < _NOT_BEFORE_US:
+    if _now_us() < NOT_BEFORE_US:
         return Found(False, f"it shows {time.strftime('%Y-%m-%d')}, which is past; set it first")
     if shutil.which("timedatectl") is None:
         return Found(True, "it shows a time that can be; whether it is kept by the network is not known here")

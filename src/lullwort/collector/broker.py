@@ -106,6 +106,10 @@ def _topic(*names: str) -> Callable[[Any], str]:
             raise NotThatError(str(exc)) from None
         if not names and template.filter != template.text:
             raise NotThatError("a topic without braces")
+        if not set(template.names) <= set(names):
+            raise NotThatError(
+                f"a topic in which only {' and '.join(f'{{{name}}}' for name in names)} stands in braces"
+            )
         return template.text
 
     return check
@@ -116,7 +120,7 @@ def _topics(value: Any) -> tuple[TopicSettings, ...]:
         raise NotThatError('a list such as [{ topic = "cellar/{vessel}/sg", form = "bare-sg" }]')
     if any(set(entry) - {"topic", "form"} for entry in value):
         raise NotThatError("entries with the keys topic and form")
-    return tuple(TopicSettings(_topic("sensor")(v["topic"]), text(v.get("form", ""))) for v in value)
+    return tuple(TopicSettings(_topic("sensor", "vessel")(v["topic"]), text(v.get("form", ""))) for v in value)
 
 
 _KEYS = {

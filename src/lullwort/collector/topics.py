@@ -34,6 +34,11 @@ class TopicTemplate:
             raise ValueError("a topic in which {sensor} and {vessel} stand once at most, and nothing else in braces")
 
     @property
+    def names(self) -> tuple[str, ...]:
+        """Those that stand in braces in it."""
+        return tuple(level[1:-1] for level in self.text.split("/") if level.startswith("{"))
+
+    @property
     def filter(self) -> str:
         """What to subscribe to [MQTT 3.1.1, 4.7.1: + stands for one level]."""
         return "/".join("+" if level.startswith("{") else level for level in self.text.split("/"))

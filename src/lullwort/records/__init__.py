@@ -8,7 +8,7 @@ from lullwort.records.block import COMMON_UNITS, VALUE_COLUMNS, Block, ReportedU
 from lullwort.records.ids import check_id
 from lullwort.records.keys import key64
 from lullwort.records.reading import Reading
-from lullwort.records.times import HOUR_US, format_utc, from_datetime, parse_instant, to_datetime
+from lullwort.records.times import HOUR_US, NOT_BEFORE_US, format_utc, from_datetime, parse_instant, to_datetime
 from lullwort.records.vesselreadings import VesselReadings
 from lullwort.records.zones import ZONE_NAME, zone_info
 
@@ -18,6 +18,7 @@ __all__ = [
     "COMMON_UNITS",
     "EVENT_KINDS",
     "HOUR_US",
+    "NOT_BEFORE_US",
     "OF_A_MOMENT",
     "VALUE_COLUMNS",
     "ZONE_NAME",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 
-__all__ = ["HOUR_US", "format_utc", "from_datetime", "parse_instant", "to_datetime"]
+__all__ = ["HOUR_US", "NOT_BEFORE_US", "format_utc", "from_datetime", "parse_instant", "to_datetime"]
 
 HOUR_US = 3_600_000_000
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
@@ -42,3 +42,7 @@ def format_utc(at_us: int) -> str:
     ('1970-01-01T01:00:00Z', '1970-01-01T00:00:01.500000Z')
     """
     return to_datetime(at_us).isoformat().replace("+00:00", "Z")
+
+
+NOT_BEFORE_US = parse_instant("2026-01-01T00:00:00Z")
+"""[µs] A clock that shows an earlier time was never set: this program is younger."""

@@ -1,4 +1,4 @@
-"""Connections that are opened and then say nothing are closed: a hundred of them would lock everybody else out.
+"""Connections over which nothing is said, or nothing read, are closed: a hundred of them would lock everybody else out.
 
 Apart from the rest because it brings the web server's library in, which a service without [http] does without.
 """
@@ -44,7 +44,8 @@ class ImpatientProtocol(H11Protocol):
 
     def _still_waiting(self) -> None:
         """Twice in a row for the same request: it has had its time."""
-        waiting = self.conn.their_state in (h11.IDLE, h11.SEND_BODY)
+        unread = self.transport.get_write_buffer_size() > 0
+        waiting = unread or self.conn.their_state in (h11.IDLE, h11.SEND_BODY)
         if waiting and self._waited_for == self._answered:
             self.transport.abort()
             return

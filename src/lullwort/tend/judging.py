@@ -18,6 +18,7 @@ _LATE_US = 5 * 60_000_000
 _WAKING_US = 10 * 60_000_000
 """How long after the start silence means nothing yet: what was sent meanwhile may be waiting at the broker."""
 _BETWEEN_STARTS_US = 5_000_000
+_AHEAD_US, _AHEAD_ARRIVALS = 10 * 60_000_000, 3
 _JUDGED_AFTER_END_US = 7 * 24 * HOUR_US
 """A batch is left alone when it has been over for so long; the commands still judge it."""
 
@@ -35,10 +36,17 @@ class VesselClock:
     heard_us: int | None = None
     """[µs] when a newest reading last arrived here."""
 
+    _behind: int = 0
+    """Arrivals in a row that lie behind a newest reading which is ahead of the time here."""
+
     def hear(self, at_us: int, now_us: int) -> None:
-        """A reading of `at_us` arrived."""
+        """A reading of `at_us` arrived, or came to be on record."""
         if self.newest_us is None or at_us >= self.newest_us:
-            self.newest_us, self.heard_us = at_us, now_us
+            self.newest_us, self.heard_us, self._behind = at_us, now_us, 0
+        elif self.newest_us > now_us + _AHEAD_US:
+            self._behind += 1
+            if self._behind >= _AHEAD_ARRIVALS:  # it was one of a wrong clock, and time runs on without it
+                self.newest_us, self.heard_us, self._behind = at_us, now_us, 0
 
     def clock_set(self, by_us: int) -> None:
         """The clock here was set by so much [µs]; no time has passed in the vessel over that."""
@@ -159,7 +167,11 @@ class Judging:
         for vessel in self.book.readings.vessels():
             newest_us = self.book.newest_us(vessel)
             clock = self._clock(vessel)
-            if newest_us is not None and (clock.newest_us is None or newest_us > clock.newest_us):
+            if newest_us is None or (clock.newest_us is not None and newest_us <= clock.newest_us):
+                continue
+            if clock.heard_us is not None:
+                clock.hear(newest_us, now_us)  # as time passes there from now on, not from the last arrival
+            else:
                 clock.newest_us = newest_us
         self._stale.update(self._live)
         self._started_over_us.clear()

@@ -10,10 +10,10 @@ from dataclasses import dataclass, field
 from typing import Protocol
 
 from lullwort.cellarbook import Book
-from lullwort.collector import Arrival, Packet
+from lullwort.collector import Arrival
 from lullwort.detector import Judged
 from lullwort.errors import BookError
-from lullwort.records import Alert, Block, SetAside, Subject
+from lullwort.records import NOT_BEFORE_US, Alert, Block, SetAside, Subject
 from lullwort.tend.boardclock import BoardClock
 from lullwort.tend.inbox import Inbox
 from lullwort.tend.judging import Judging
@@ -76,6 +76,9 @@ class Keeper:
     _pause_s: float = 0.0
     _tidied_us: int = 0
     _looked_us: int = 0
+    _again: bool = True
+    """Whether messages that were set aside for their time may be of a time that can be."""
+    _hasten: bool = False
     _logged: set[tuple[str, str]] = field(default_factory=set)
     _logged_since_us: int = 0
     _unsaved: dict[str, Judged] = field(default_factory=dict)
@@ -84,11 +87,13 @@ class Keeper:
         """Until told to stop; what was handed over before is still settled."""
         while True:
             stopping = self.stop.is_set()
-            group = self._group(0.0 if stopping else _TICK_S)
+            group = [] if self._clock_is_void() else self._group(0.0 if stopping else _TICK_S)
             self.alive()
             try:
                 self.round(group)
-                self.failing, self._pause_s = "", 0.0
+                if group or not self._clock_is_void():
+                    self.failing = ""
+                self._pause_s = 0.0
             except BookError as exc:
                 self._fail(exc)
             if stopping and (not group or self.failing):
@@ -102,6 +107,7 @@ class Keeper:
         now_us, set_by_us = self.clock.now_us(), self.clock.set_by_us()
         if set_by_us:
             self._clock_set(set_by_us, now_us)
+        self._catch_up(now_us)
         if group:
             self._unheard.append(self.storing.take(group, now_us))
         while self._unheard:
@@ -126,14 +132,20 @@ class Keeper:
         _LOG.warning("the clock of this machine was set", extra={"by_s": by_us // 1_000_000})
         self.judging.clock_set(by_us)
         self.watch.clock_set(by_us, now_us)
-        for packet in self.storing.parked():
-            self._take_again(packet._replace(received_us=packet.received_us + by_us))
-        self.book.outbox.hasten(now_us)
-        self.on_alerts()
+        self._again = self._hasten = True
 
-    def _take_again(self, packet: Packet) -> None:
-        """What had an impossible time is decoded anew, and once more where that cannot be stored."""
-        self.inbox.put(Arrival(packet, lambda outcome: self._take_again(packet) if outcome.failed else None))
+    def _catch_up(self, now_us: int) -> None:
+        """What had to wait for the right time."""
+        if self._hasten:
+            self.book.outbox.hasten(now_us)
+            self._hasten = False
+            self.on_alerts()
+        while self._again:
+            taken = self.storing.take_again(now_us)
+            if taken is None:
+                self._again = False
+            else:
+                self._unheard.append(taken)
 
     def _log_set_aside(self, set_aside: Sequence[SetAside], now_us: int) -> None:
         """The first of each place and field in an hour: a sensor that is read wrongly sends nothing else."""
@@ -152,6 +164,16 @@ class Keeper:
                 if len(times) and (sensor in newest or len(newest) < _MOST_SENSORS):
                     newest[sensor] = max(newest.get(sensor, 0), int(times.max()))
         self.reading_us = newest  # another one, for other threads read it
+
+    def _clock_is_void(self) -> bool:
+        """Whether this machine has no notion of the time: what comes now is then left with its sender."""
+        if self.clock.now_us() >= NOT_BEFORE_US:
+            return False
+        if not self.failing:
+            _LOG.error("the clock of this machine shows a time that is past; nothing is taken until it is set")
+        self.failing = "the clock of this machine shows a time that is past"
+        self.stop.wait(_TICK_S)
+        return True
 
     def _group(self, wait_s: float) -> list[Arrival]:
         if self._last_group >= _LOAD:
@@ -173,6 +195,7 @@ class Keeper:
             for name in self.storing.names():
                 self.book.imports.tidy(name, now_us)
             self._tidied_us = now_us
+            self._again = True
 
     def _fail(self, exc: BookError) -> None:
         if not self.failing:

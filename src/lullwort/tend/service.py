@@ -49,7 +49,6 @@ _END_WITHIN_S = 4.5
 _BYE_S = 1.0
 _LATELY_US = 30 * 24 * HOUR_US
 _FULL_S = 0.5
-_SET_BACK_US = 5 * 60_000_000
 
 
 @dataclass
@@ -63,6 +62,8 @@ class Service:
     _reload: threading.Event = field(default_factory=threading.Event)
     _wake: threading.Event = field(default_factory=threading.Event)
     _delivering: threading.Thread | None = None
+    _packaged: set[str] = field(default_factory=set)
+    """Batches of which nothing is to be left at the broker."""
     _asked_for: set[str] = field(default_factory=set)
     """Filters of topics that any settings of this run had, which the broker's session still holds."""
 
@@ -200,7 +201,8 @@ class Service:
             if link is None or settings.broker is None:
                 return True
             topic = TopicTemplate(settings.broker.alert_topic).of(vessel=alert.vessel or "-")
-            return link.publish(topic, payload, retain=True, timeout_s=_PUBLISH_S)
+            retain = alert.batch not in self._packaged
+            return link.publish(topic, payload, retain=retain, timeout_s=_PUBLISH_S)
 
         return Deliverer(Senders(settings.alerts, _SOURCE, publish), _quiet(settings), self.now_us)
 
@@ -223,6 +225,7 @@ class Service:
             link.publish(topic, verdict_event(judged, _SOURCE), retain=True, timeout_s=0.0)
             if judged.batch.packaged_us is not None:
                 # What was told of it is done; an empty message has the broker forget it [MQTT 3.1.1, 3.3.1.3].
+                self._packaged.add(judged.batch.name)
                 told = TopicTemplate(settings.broker.alert_topic).of(vessel=judged.batch.vessel)
                 link.publish(told, b"", retain=True, timeout_s=0.0)
             return True
@@ -230,10 +233,7 @@ class Service:
         now_us = self.now_us()
         seen_us = _last_seen_us(settings.book)
         judging = Judging(book, now_us)
-        away_us = 0 if seen_us is None else max(0, now_us - seen_us)
-        watch = CellarWatch(book, judging, settings.alerts, _units(settings), _quiet(settings), now_us, away_us)
-        if seen_us is not None and seen_us - now_us > _SET_BACK_US:
-            watch.clock_set(now_us - seen_us, now_us)
+        watch = CellarWatch(book, judging, settings.alerts, _units(settings), _quiet(settings), now_us, seen_us)
 
         def alive() -> None:
             supervisor.tell("WATCHDOG=1")
@@ -365,7 +365,7 @@ def _last_seen_us(book: Path) -> int | None:
 def _sign_of_life(book: Path) -> None:
     path = _alive_file(book)
     try:
-        if time.time() - path.stat().st_atime > _ALIVE_EVERY_S:
+        if abs(time.time() - path.stat().st_atime) > _ALIVE_EVERY_S:
             os.utime(path, (time.time(), path.stat().st_mtime))
     except OSError:
         return  # it says nothing of the book; a full or read-only disk shows when something is stored

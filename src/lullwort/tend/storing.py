@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple, Protocol
@@ -10,7 +9,7 @@ from typing import NamedTuple, Protocol
 from lullwort.cellarbook import Book, ImportRun, Intake
 from lullwort.collector import Arrival, BlockBuilder, Outcome, Packet, PlainReading
 from lullwort.errors import BookError
-from lullwort.records import COMMON_UNITS, Block, SetAside
+from lullwort.records import COMMON_UNITS, HOUR_US, Block, SetAside
 
 __all__ = ["Decoded", "Plain", "Reader", "Storing", "Taken", "Tally"]
 
@@ -64,7 +63,8 @@ class Reader(Protocol):
 
 
 _ONE = Outcome(1, (), None)
-_MOST_PARKED, _LARGEST_PARKED_BYTES = 1000, 4000
+_AGAIN_AT_ONCE = 1000
+_DAY_US = 24 * HOUR_US
 
 
 @dataclass
@@ -86,8 +86,6 @@ class Storing:
     reader: Reader
     tally: Tally = field(default_factory=Tally)
     _runs: dict[Intake, ImportRun] = field(default_factory=dict)
-    _parked: deque[Packet] = field(default_factory=lambda: deque(maxlen=_MOST_PARKED))
-    """Messages whose times could not be, as this machine's clock stood: it may be that which was wrong."""
 
     def take(self, arrivals: Sequence[Arrival], now_us: int) -> Taken:
         """Store what came and settle it; gives what is on disk now.
@@ -103,10 +101,6 @@ class Storing:
                 one = self.reader.decode(arrival.packet)
                 decoded.append(one)
                 outcomes.append(Outcome(one.readings, one.set_aside, None))
-                if len(arrival.packet.payload) <= _LARGEST_PARKED_BYTES and any(
-                    row.column == "time" for row in one.set_aside
-                ):
-                    self._parked.append(arrival.packet)
                 continue
             intake, vessel, (sensor, at_us, values) = plain
             builder = builders.get(intake)
@@ -139,10 +133,19 @@ class Storing:
         self.tally.set_aside += len(taken.set_aside)
         return taken
 
-    def parked(self) -> list[Packet]:
-        """The newest messages of times that could not be, once: to be taken again when the clock has been set."""
-        parked, self._parked = list(self._parked), deque(maxlen=_MOST_PARKED)
-        return parked
+    def take_again(self, now_us: int) -> Taken | None:
+        """What the broker brought while this machine's clock was behind, of times that could not be and now can.
+
+        Some of it; None where nothing is left. Raises BookError.
+        """
+        rows = self.book.imports.timely("broker", now_us + _DAY_US, _AGAIN_AT_ONCE)
+        if not rows:
+            return None
+        messages = dict.fromkeys((row.place, row.raw_text) for row in rows)
+        packets = [Packet("broker", place, raw.encode(), now_us) for place, raw in messages]
+        taken = self.take([Arrival(packet, lambda _: None) for packet in packets], now_us)
+        self.book.imports.forget_set_aside("broker", rows)
+        return taken
 
     def names(self) -> list[str]:
         """Of the imports that were added to."""

@@ -26,7 +26,7 @@ __all__ = ["MAX_PAYLOAD_BYTES", "decode_packet"]
 
 MAX_PAYLOAD_BYTES = 1 << 20
 _MAX_DEPTH = 50
-_RAW_KEPT = 1000
+_RAW_KEPT, _TIMED_RAW_KEPT = 1000, 8000
 _NUMBER = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]{1,3})?")
 _DAY_US = 24 * 3_600_000_000
 _OLDEST_US = 946_684_800 * 1_000_000  # 2000-01-01: what a clock that was never set shows lies before it
@@ -245,7 +245,7 @@ def _in_time(part: tuple[Block, list[SetAside]], packet: Packet, form: Form) -> 
             "time", format_utc(int(block.at_us[i])),
             "a time from 2000 on and at most a day ahead: set the sensor's clock, or take the time of arrival",
         )  # fmt: skip
-        row = _set_aside(packet.place, fault, packet.payload)
+        row = _set_aside(packet.place, fault, packet.payload, _TIMED_RAW_KEPT)  # it may be taken again
         refused.append(_in_vessel(row, block.vessels[block.vessel_codes[i]]))
     columns = ("sensor_codes", "vessel_codes", "at_us", *VALUE_COLUMNS, "line")
     return replace(block, **{name: getattr(block, name)[good] for name in columns}), [*set_aside, *refused]
@@ -256,16 +256,16 @@ def _in_vessel(row: SetAside, vessel: str) -> SetAside:
     return SetAside(row.place, row.line, row.column, row.seen, row.expected, row.raw_text, vessel)
 
 
-def _set_aside(place: str, fault: _NoReadingError, raw: Any) -> SetAside:
-    return SetAside(place, 0, fault.field, _shown(fault.seen), fault.expected, _shown(raw))
+def _set_aside(place: str, fault: _NoReadingError, raw: Any, kept: int = _RAW_KEPT) -> SetAside:
+    return SetAside(place, 0, fault.field, _shown(fault.seen), fault.expected, _shown(raw, kept))
 
 
-def _shown(value: object) -> str:
+def _shown(value: object, kept: int = _RAW_KEPT) -> str:
     """Text that any database takes, no longer than needed."""
     if isinstance(value, bytes):
-        shown = value[:_RAW_KEPT].decode(errors="backslashreplace")
+        shown = value[:kept].decode(errors="backslashreplace")
     elif isinstance(value, str):
         shown = value
     else:
         shown = json.dumps(value, default=str)
-    return shown[:_RAW_KEPT].encode(errors="backslashreplace").decode().replace("\0", "\\x00")
+    return shown[:kept].encode(errors="backslashreplace").decode().replace("\0", "\\x00")

@@ -47,8 +47,8 @@ def test_level_slope_and_points_left_of_a_pure_tail_are_found(tau_h: float) -> N
     left = 12.0 * math.exp(-(hours - 1) / tau_h)
     assert bank.level == pytest.approx(10.0 + left, abs=0.15)
     assert bank.slope == pytest.approx(left / tau_h, abs=0.006)
-    # A prior that nobody moves with the batch pulls what is left towards its own 40 h.
-    assert left / 2.3 < bank.left() < left * 2.3
+    # A wide prior that nobody moves with the batch pulls what is left towards its own middle, 55 h.
+    assert left / 2.5 < bank.left() < left * 2.5
     assert run(tail(hours, 12.0, tau_h), ageing=True).left_upper(0.10) > left
 
 

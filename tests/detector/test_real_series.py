@@ -25,7 +25,10 @@ SG_PER_SUGAR_G_L = 0.000386
 
 NOT_PROVEN = {
     # Flat by its own record, but too little of it for an honest proof; each would be a guess.
+    ("agave_valle_2024.csv", "1"): "five samples in 32 h, of which the first is below the second",
+    ("agave_valle_2024.csv", "2"): "sugar creeps by 1.6 g/L over the five samples in 32 h that are called flat",
     ("agave_valle_2024.csv", "3"): "sugar creeps by 2.6 g/L (1 point) over the 32 h that are called flat",
+    ("red_wine_stellenbosch_2022.csv", "C_Frozen_B"): "four samples, the last of them 5 g/L above the others",
     ("red_wine_stellenbosch_2022.csv", "C_17L_B"): "two samples on the plateau, the third on another calibration",
     ("inline_infrared_dtu_2019.csv", ""): "15 h of plateau, less than the shortest window",
 }

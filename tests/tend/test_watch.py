@@ -57,7 +57,7 @@ def test_the_digest_comes_once_a_day_and_says_until_when_nothing_is_needed(book:
 
 def test_a_beer_that_may_be_ready_sooner_is_needed_sooner(book: Book) -> None:
     watch = watch_of(book, AlertSettings(digest=8 * 60))
-    holding = judged_after(140)
+    holding = judged_after(156)
     assert holding.verdict == "holding"
     assert 4 <= (holding.now.hours_to_go or 0) <= 40
     first, _ = digests(watch, [holding], {})

@@ -67,8 +67,8 @@ def points_left(judged: Judged, points: float, units: Units) -> Alert:
     """Little is left to fall."""
     now = judged.now
     says = (
-        f"About {units.difference(now.left)} are left to fall, {units.difference(now.left_upper)} at most with nine "
-        "chances in ten. Nothing need be done, unless something is planned for this moment, such as a rest or hops."
+        f"About {units.difference(now.left)} are left to fall, {units.difference(now.left_upper)} at most. "
+        "Nothing need be done, unless something is planned for this moment, such as a rest or hops."
     )
     title = f"{judged.batch.name}: {points:g} points left"
     alert = _alert("points left", judged, title, says, {"left": round(now.left, 2), "upper": round(now.left_upper, 2)})

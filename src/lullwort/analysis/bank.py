@@ -32,7 +32,7 @@ _REDRAW_H = 3
 _REDRAW = 1.0 - 0.98**_REDRAW_H
 # Redrawn each hour the verdicts are the same for a third more work.
 _LOG_TAUS = [math.log(tau) for tau in TAUS_H]
-_PRIOR_LOG_SD = 0.7
+_PRIOR_LOG_SD = 1.5
 _START_TAU_H = 40
 _STUDENT_DF = 4.0
 # Four, for its density is then squares and one root.
@@ -41,10 +41,10 @@ _RHO = math.exp(-1.0 / RED_TAU_H)
 
 @cache
 def tau_prior(centre_h: int) -> tuple[float, ...]:
-    """Belief over TAUS_H: log-normal around `centre_h` [whole yeast hours], a factor of two either way.
+    """Belief over TAUS_H: log-normal around `centre_h` [whole yeast hours], a factor of four and a half either way.
 
     >>> [round(p, 2) for p in tau_prior(40)]
-    [0.06, 0.24, 0.39, 0.25, 0.06, 0.01]
+    [0.14, 0.2, 0.22, 0.2, 0.15, 0.09]
     """
     raw = [exp(-0.5 * ((log_tau - math.log(centre_h)) / _PRIOR_LOG_SD) ** 2) for log_tau in _LOG_TAUS]
     total = sum(raw)

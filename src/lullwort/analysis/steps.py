@@ -16,7 +16,7 @@ _HOURS = 3
 class Misfit(NamedTuple):
     """What three misfitting hours in a row amount to.
 
-    `bump`: the level moved by `points` at once and then stayed. `ramp`: it is moving faster than believed.
+    `bump`: the float reads `points` more, or less, from now on. `ramp`: the beer falls faster than believed.
     """
 
     kind: Literal["bump", "ramp"]
@@ -47,6 +47,7 @@ class StepWatch:
         low, high = min(run), max(run)
         middle = sorted(run)[_HOURS // 2]
         one_sided = low > 0.0 or high < 0.0
-        if one_sided and high - low < 0.4 * abs(middle):
+        # Beer does not rise: what lies above, however unevenly, is the float's.
+        if low > 0.0 or (one_sided and high - low < 0.4 * abs(middle)):
             return Misfit("bump", middle, high - low)
         return Misfit("ramp", middle, high - low)

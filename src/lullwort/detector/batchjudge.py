@@ -23,15 +23,14 @@ class Sureness(NamedTuple):
 
 
 SURENESS: dict[Caution, Sureness] = {
-    "careful": Sureness(2.5, 0.05),
-    "usual": Sureness(1.8, 0.10),
-    "brisk": Sureness(1.2, 0.20),
+    "careful": Sureness(1.0, 0.02),
+    "usual": Sureness(1.0, 0.04),
+    "brisk": Sureness(1.0, 0.10),
 }
 
 LEFT_LIMIT = 2.0
 """[points] that may be left when `ready` is said: already half a volume of CO2 each."""
 
-_SHOWN_CHANCE = 0.10
 _MOVED_SHARE = 0.65
 _AGREE_H = 4
 _MOVING_H = 6
@@ -219,7 +218,7 @@ class BatchJudge:
         watch, clock, warmth = self.watch, self.watch.clock, self.watch.warmth
         bank, started = watch.trend.bank, watch.trend.started
         chance = self._sureness.left_chance
-        uppers = {one: bank.left_upper(one) if started else 0.0 for one in {_SHOWN_CHANCE, chance}}
+        left_upper = bank.left_upper(chance) if started else 0.0
         return Snapshot(
             at_us=at_us,
             passed=dict(self._passed),
@@ -238,7 +237,8 @@ class BatchJudge:
             fell=clock.fall,
             tolerance=watch.tolerance,
             left=bank.left() if started else 0.0,
-            left_upper=uppers[_SHOWN_CHANCE],
+            left_upper=left_upper,
+            left_chance=chance,
             left_limit=LEFT_LIMIT,
             counted_h=clock.counted_h,
             needed_h=clock.needed_h,
@@ -256,7 +256,7 @@ class BatchJudge:
             confirmed_us=self._confirmed_us(),
             passed_over=watch.passed_over.total(),
             passed_over_mostly=max(watch.passed_over, key=watch.passed_over.__getitem__, default=None),
-            hours_to_go=self._hours_to_go(uppers[chance]) if started else None,
+            hours_to_go=self._hours_to_go(left_upper) if started else None,
         )
 
     def _hours_to_go(self, left_upper: float) -> int | None:
@@ -264,18 +264,14 @@ class BatchJudge:
 
         `left_upper` [points] is what may be left at most, as sure as the detector must be.
         """
-        bank, clock = self.watch.trend.bank, self.watch.clock
-        limit = _MOVED_SHARE * self.watch.tolerance
-        moved, moved_upper = self.watch.moved(0.0), self.watch.moved(self._sureness.slope_sds)
-        tail_h = bank.left() / bank.slope if bank.slope > 0.0 else 0.0
-        wait = float(clock.hours_left)
-        if moved > 0.7 * limit:
-            wait = max(wait, tail_h * math.log(moved / (0.7 * limit)))
-        if left_upper > LEFT_LIMIT:
-            wait = max(wait, tail_h * math.log(left_upper / LEFT_LIMIT))
-        if moved_upper > limit:
-            # The uncertainty of a slope shrinks with time to the power of 1.5.
-            room = max(0.3 * limit, limit - moved)
-            shrinking = ((moved_upper - moved) / room) ** (2.0 / 3.0) - 1.0
-            wait = max(wait, max(12, clock.counted_h) * shrinking)
-        return math.ceil(max(wait, 1.0)) if wait < 1000.0 else None
+        limits = (
+            (_MOVED_SHARE * self.watch.tolerance, self.watch.moved(self._sureness.slope_sds)),
+            (LEFT_LIMIT, left_upper),
+        )
+        wait = float(max(1, self.watch.clock.hours_left))
+        for limit, upper in limits:
+            if upper > limit:
+                # What a beer that has stopped may still do shrinks with the cube of the time for which it is watched:
+                # on invented batches this is right within a third for two days, and short for more.
+                wait = max(wait, max(24, self.watch.clock.counted_h) * ((upper / limit) ** (1.0 / 3.0) - 1.0))
+        return math.ceil(wait) if wait < 1000.0 else None

@@ -12,7 +12,8 @@ __all__ = ["HoldClock"]
 class HoldClock:
     """Counts proving hours (warm, seen, undisturbed) and remembers the levels over the hold window.
 
-    Hours that are cold or unseen are simply not counted; a disturbance starts the count anew.
+    Hours that are cold or unseen are simply not counted; a disturbance starts the count anew, and a
+    long silence asks for more.
     """
 
     window_h: int
@@ -35,6 +36,16 @@ class HoldClock:
         # A short watch never cuts a longer one that still runs.
         self.needed_h = max(self.window_h, watch_h, left if self.needed_h > self.window_h else 0)
         self.restarted_by, self.restarted_us = by, at_us
+
+    def interrupt(self, by: str, at_us: int) -> None:
+        """Nothing was seen for a while up to `at_us` [µs]. What was proved before still counts, for beer that stands
+        where it stood has not fallen meanwhile; but half a window must be seen after it."""
+        if self.counted_h <= self.window_h // 2:
+            self.restart(by, at_us)
+            return
+        needed_h = self.counted_h + self.window_h // 2
+        if needed_h > self.needed_h:
+            self.needed_h, self.restarted_by, self.restarted_us = needed_h, by, at_us
 
     def count(self, level: float) -> None:
         """One more proving hour, at `level` [points]."""

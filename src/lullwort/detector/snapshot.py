@@ -32,7 +32,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
         moved, moved_upper: fall over one hold window at the present slope; with its uncertainty.
         moved_limit: what `moved_upper` may be.
         fell: fall over the proving hours of the window so far.
-        left, left_upper: still to fall, and its 90 % upper bound.
+        left, left_upper: still to fall, and what it exceeds only with probability left_chance, as the caution has it.
         counted_h, needed_h: proving hours since the last disturbance, and how many are needed.
         unseen_h: since the last usable reading.
         disagreement: by which the last hand sample lies above what the sensor said; 0 unless that is too much.
@@ -60,6 +60,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     tolerance: float
     left: float
     left_upper: float
+    left_chance: float
     left_limit: float
     counted_h: int
     needed_h: int

@@ -165,7 +165,7 @@ class VesselWatch:
                 self.offset.moved(step.points)
                 self._bumped += step.points
         if self.unseen_h is not None and self.unseen_h > self.gap_h:
-            self.clock.restart("a gap in the log", end_us)
+            self.clock.interrupt("a gap in the log", end_us)
         if temperature_stepped:
             self.clock.restart("a step in temperature", end_us)
             return self.warmth.warm

@@ -133,13 +133,23 @@ def _apart(points: float, u: Units) -> str:
     return f"{u.difference(abs(points))} {'above' if points > 0.0 else 'below'}"
 
 
+def _sure(chance: float) -> str:
+    """How sure one is of what fails with this chance.
+
+    >>> _sure(0.04)
+    '24 in 25'
+    """
+    of = round(1.0 / chance)
+    return f"{of - 1} in {of}"
+
+
 def _left(s: Snapshot, u: Units) -> _Line:
     if s.level is None:
         return None, s.left_limit, "points", "No usable reading yet."
     return (
         s.left_upper, s.left_limit, "points",
-        f"About {u.difference(s.left)} still to fall, at most {u.difference(s.left_upper)} (9 in 10 sure; "
-        f"limit {u.difference(s.left_limit)}).",
+        f"About {u.difference(s.left)} still to fall, at most {u.difference(s.left_upper)} "
+        f"({_sure(s.left_chance)} sure; limit {u.difference(s.left_limit)}).",
     )  # fmt: skip
 
 

@@ -162,7 +162,9 @@ class BatchRecord(msgspec.Struct, frozen=True):
     ]
     abv: Annotated[Range | None, Meta(description="[%] Alcohol by volume so far.")]
     points_left: Annotated[float | None, Meta(description="[0.001 SG] Still to fall.")]
-    points_left_upper: Annotated[float | None, Meta(description="[0.001 SG] At most so, in 9 of 10 cases.")]
+    points_left_upper: Annotated[
+        float | None, Meta(description="[0.001 SG] At most so, as surely as the caution asks.")
+    ]
     expected_end: ExpectedRange | None
     readings: ReadingCounts
     course: Annotated[list[CoursePoint], Meta(description="Hour by hour, in order of time.")]

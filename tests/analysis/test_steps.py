@@ -24,6 +24,10 @@ def test_three_that_grow_or_differ_in_sign_are_a_ramp() -> None:
     assert told(6.0, -6.0, 6.0)[-1] == "ramp"
 
 
+def test_what_rises_is_the_floats_however_unevenly() -> None:
+    assert told(2.0, 4.0, 6.0)[-1] == "bump"
+
+
 def test_a_lone_odd_one_is_forgotten_once_an_hour_fits() -> None:
     watch = StepWatch()
     watch.add(9.0)

@@ -101,6 +101,28 @@ def test_a_frozen_sensor_is_not_believed(bench: Bench) -> None:
     assert "exactly the same" in reason("unclear", judged.now)
 
 
+def test_a_silence_does_not_throw_away_what_was_proved_before_it(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(), 20)
+    (whole,) = bench.hours(bench.judge(readings), "ready")
+    gap_h = whole - 6.0
+    gappy = bench.judge([r for r in readings if not bench.at(gap_h) < r.at_us < bench.at(gap_h + 20.0)])
+    (after,) = bench.hours(gappy, "ready")
+    assert gap_h + 20.0 + 24.0 <= after <= gap_h + 20.0 + 40.0  # half a window is seen after it, not a whole one
+
+
+def test_sugar_that_nobody_noted_takes_ready_back_until_it_has_fermented(bench: Bench) -> None:
+    ale: Points = bench.ale()
+
+    def sugared(h: Floats) -> Floats:
+        return ale(h) + np.where(h > 300.0, 8.0 * np.exp(-np.maximum(h - 312.0, 0.0) / 30.0), 0.0)
+
+    judged = bench.judge(bench.readings(sugared, 26), yeast_min_c=None)
+    first, again = bench.hours(judged, "ready")
+    (withdrawn,) = [hour for hour in bench.hours(judged, "holding") if hour > first][:1]
+    assert first < 300.0 < withdrawn < 306.0
+    assert again > 312.0 + 30.0 * np.log(8.0)  # less than a point of it left
+
+
 def test_a_rising_gravity_is_not_believed(bench: Bench) -> None:
     ale: Points = bench.ale()
     judged = bench.judge(bench.readings(lambda h: ale(h) + np.maximum(h - 100.0, 0.0) * 0.1, 14))

@@ -31,6 +31,14 @@ def hopped(make_invented: Callable[..., Invented], dry_hop: Callable[[float], Ev
     return make_invented(points, HOPPED_LEFT, action_hours=(150.0,), events=(dry_hop(150.0),))
 
 
+def test_what_nobody_noted_may_be_seen_within_a_day(hopped: Invented) -> None:
+    stood = calls(hopped, (100.0, "ready"), (160.0, "holding"))
+    assert outcome_of(hopped, stood).worst_points_left == pytest.approx(4.8)  # noted: at once
+    assert outcome_of(hopped, stood, ()).worst_points_left == 0.0
+    too_long = calls(hopped, (100.0, "ready"), (180.0, "holding"))
+    assert outcome_of(hopped, too_long, ()).worst_points_left == pytest.approx(2.6)
+
+
 def test_delay_counts_from_the_oracle_hour(ale: Invented) -> None:
     # within 1 point from hour 39 on, so the window of 48 h ends at 87
     assert ale.oracle_hour() == 87.0

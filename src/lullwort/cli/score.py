@@ -1,20 +1,35 @@
-"""`lullwort score`: score the detector on invented batches beside four simple methods."""
+"""`lullwort score`: score the detector on invented batches beside other ways to call a beer finished."""
 
 from __future__ import annotations
+
+from typing import Literal
 
 import click
 
 __all__ = ["score"]
 
 
-@click.command(short_help="Score the detector on invented batches beside four simple methods.")
+@click.command(short_help="Score the detector on invented batches beside other methods.")
 @click.option("--seeds", default=10, show_default=True, type=click.IntRange(1), help="Batches of each kind.")
 @click.option("--first", default=0, show_default=True, help="First seed.")
 @click.option(
     "--family", default="tail", show_default=True, type=click.Choice(["tail", "uptake"]),
     help="How the invented yeast works: with an exponential tail, or sugar by sugar and settling.",
 )  # fmt: skip
-def score(seeds: int, first: int, family: str) -> None:
+@click.option(
+    "--caution", default="usual", show_default=True, type=click.Choice(["careful", "usual", "brisk"]),
+    help="How sure the detector must be.",
+)  # fmt: skip
+@click.option("--alone", is_flag=True, help="The detector alone, which takes a third of the time.")
+@click.option("--wrong-entries", is_flag=True, help="The detector with wrong and missing entries, instead of by kind.")
+def score(
+    seeds: int,
+    first: int,
+    family: Literal["tail", "uptake"],
+    caution: Literal["careful", "usual", "brisk"],
+    alone: bool,
+    wrong_entries: bool,
+) -> None:
     """Score the detector on invented batches whose truth is known, beside what a brewer could do instead.
 
     False: batches with a ready while more than 2 points were truly left; <= %: upper 95 % bound of their share;
@@ -22,10 +37,11 @@ def score(seeds: int, first: int, family: str) -> None:
     declared. Median and 90 % h: hours from the one at which somebody who sees the truth would say ready. Unclear h:
     in all. Back: readies taken back though nothing was done to the beer. Takes about two seconds a seed on two cores.
     """
-    from lullwort.rehearsal.comparison import compare, table  # scipy costs half a second, too much for --help
+    from lullwort.rehearsal.comparison import compare, compare_entries, table  # scipy costs half a second
 
-    click.echo(
-        f"{seeds} batches of each kind, family {family}, seeds {first} to {first + seeds - 1}\n\n"
-        + table(compare(range(first, first + seeds), "uptake" if family == "uptake" else "tail")),
-        nl=False,
-    )
+    of = range(first, first + seeds)
+    click.echo(f"{seeds} batches of each kind, family {family}, seeds {first} to {of[-1]}, caution {caution}\n")
+    if wrong_entries:
+        click.echo(compare_entries(of, family, caution=caution), nl=False)
+    else:
+        click.echo(table(compare(of, family, caution=caution, alone=alone)), nl=False)

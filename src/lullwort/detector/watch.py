@@ -157,19 +157,23 @@ class VesselWatch:
         self.trend.loosen(0.05, 0.0)
 
     def _notice(self, end_us: int, temperature_stepped: bool) -> bool:
-        step = self.trend.last_step
+        step, raised = self.trend.last_step, False
         if step is not None:
             self.clock.restart("a step in gravity", end_us)
             mixing = self._added_us is not None and end_us - self._added_us < _MIXING_US
             if step.kind == "bump" and not mixing:
                 self.offset.moved(step.points)
                 self._bumped += step.points
+                raised = step.points > 0.0
+                if raised:  # by a bump, or by sugar, fruit or hops that nobody has noted: the beer may set off again
+                    self.trend.begin_anew(self.batch.hold_window_h)
+                    self.trend.loosen(0.03, 0.0)
         if self.unseen_h is not None and self.unseen_h > self.gap_h:
             self.clock.interrupt("a gap in the log", end_us)
         if temperature_stepped:
             self.clock.restart("a step in temperature", end_us)
-            return self.warmth.warm
-        return False
+            return self.warmth.warm or raised
+        return raised
 
     def _count(self) -> None:
         level = self.level

@@ -4,26 +4,50 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from importlib.util import find_spec
 
+from lullwort.records import Caution
 from lullwort.rehearsal.beer import Family
+from lullwort.rehearsal.entries import ENTRIES
 from lullwort.rehearsal.kinds import SCORED
-from lullwort.rehearsal.methods import SIMPLE_METHODS, by_detector
+from lullwort.rehearsal.methods import SIMPLE_METHODS, Method, by_change_detection, by_detector
 from lullwort.rehearsal.score import Row, Score, cases, score
 
-__all__ = ["DETECTOR", "compare", "table"]
+__all__ = ["CHANGE_DETECTION", "DETECTOR", "compare", "compare_entries", "table"]
 
 DETECTOR = "Lullwort"
+CHANGE_DETECTION = "adaptive window, gated"
 
 _HEADINGS = ("batches", "false", "<= %", "worst", "> 1", "never", "median h", "90 % h", "unclear h", "back")
 
 
 def compare(
-    seeds: range, family: Family = "tail", *, kinds: Sequence[str] = SCORED, workers: int = 2
+    seeds: range,
+    family: Family = "tail",
+    *,
+    kinds: Sequence[str] = SCORED,
+    caution: Caution = "usual",
+    alone: bool = False,
+    workers: int = 2,
 ) -> dict[str, Score]:
-    """The score of each method, the detector last, over these kinds with each of these seeds."""
-    of = cases(seeds, kinds, family)
-    methods = {**SIMPLE_METHODS, DETECTOR: by_detector}
+    """The score of each method, the detector last, over these kinds with each of these seeds; or of it alone."""
+    of = cases(seeds, kinds, family, caution=caution)
+    methods: dict[str, Method] = {DETECTOR: by_detector}
+    if not alone:
+        others = dict(SIMPLE_METHODS)
+        if find_spec("river") is not None:
+            others[CHANGE_DETECTION] = by_change_detection
+        methods = {**others, **methods}
     return {name: score(method, of, workers=workers) for name, method in methods.items()}
+
+
+def compare_entries(seeds: range, family: Family = "tail", *, caution: Caution = "usual", workers: int = 2) -> str:
+    """The detector over the scored kinds with each of the wrong entries, as a table for a monospaced page."""
+    results = {
+        entries: score(by_detector, cases(seeds, family=family, entries=entries, caution=caution), workers=workers)
+        for entries in ENTRIES
+    }
+    return _block("entries", [replace(result.total, name=name) for name, result in results.items()]) + "\n"
 
 
 def table(comparison: Mapping[str, Score]) -> str:

@@ -66,6 +66,13 @@ def by_detector(invented: Invented, /) -> list[Call]:
     ]
 
 
+def by_change_detection(invented: Invented, /) -> list[Call]:
+    """Ready when an adaptive window finds no more change over the hold window; needs a library that only tests need."""
+    from lullwort.rehearsal.adaptive_window import no_more_change
+
+    return _from_readings(invented, no_more_change)
+
+
 SIMPLE_METHODS: dict[str, Method] = {
     "hydrometer every 48 h": by_hydrometer,
     "spread of 6 h medians": by_spread_of_medians,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from lullwort.records import Event
 from lullwort.rehearsal.invented import Invented
 from lullwort.rehearsal.methods import Call
 
@@ -12,6 +13,8 @@ __all__ = ["Outcome", "outcome_of"]
 
 FALSE_ABOVE_POINTS = 2.0
 EVENT_GRACE_H = 2.0
+UNNOTED_GRACE_H = 24.0
+"""[h] What nobody noted can only be seen in the log, and nobody packages on the day on which he has added something."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,12 +64,20 @@ class Outcome:
         return self.declared_h - self.oracle_h
 
 
-def outcome_of(invented: Invented, calls: Sequence[Call]) -> Outcome:
-    """Hold the changes of verdict against the truth; what lies after the end of the log is left out."""
+def outcome_of(invented: Invented, calls: Sequence[Call], noted: Sequence[Event] | None = None) -> Outcome:
+    """Hold the changes of verdict against the truth; what lies after the end of the log is left out.
+
+    Args:    noted: events that the brewer told; None: all of them.
+    """
     truth = invented.truth
     end_h = float(truth.hours[-1])
     hours = [invented.hour_of(call.at_us) for call in calls]
     event_hours = [invented.hour_of(event.at_us) for event in invented.batch.events]
+    noted_hours = [invented.hour_of(event.at_us) for event in (invented.batch.events if noted is None else noted)]
+    graces = {
+        h: h + (EVENT_GRACE_H if any(abs(h - at_h) < 1.0 for at_h in noted_hours) else UNNOTED_GRACE_H)
+        for h in truth.action_hours
+    }
     last_action_h = max(truth.action_hours, default=0.0)
     worst: float | None = None
     declared_h: float | None = None
@@ -78,8 +89,8 @@ def outcome_of(invented: Invented, calls: Sequence[Call]) -> Outcome:
             unclear_h += min(until_h, end_h) - from_h
         if call.verdict != "ready":
             continue
-        stood_through = [h for h in truth.action_hours if from_h < h and h + EVENT_GRACE_H < until_h]
-        left_here = max(truth.points_left_at(h) for h in (from_h, *(h + EVENT_GRACE_H for h in stood_through)))
+        stood_through = [over_h for h, over_h in graces.items() if from_h < h and over_h < until_h]
+        left_here = max(truth.points_left_at(h) for h in (from_h, *stood_through))
         worst = left_here if worst is None else max(worst, left_here)
         if until_h < end_h and not any(until_h - EVENT_GRACE_H <= h <= until_h for h in event_hours):
             withdrawals += 1

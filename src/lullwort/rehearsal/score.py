@@ -5,14 +5,17 @@ from __future__ import annotations
 import multiprocessing
 from collections.abc import Iterable, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import NamedTuple
 
+import msgspec
 import numpy as np
 from scipy.stats import beta
 
+from lullwort.records import Caution
 from lullwort.rehearsal.beer import Family
+from lullwort.rehearsal.entries import ENTRIES
 from lullwort.rehearsal.invented import invent
 from lullwort.rehearsal.kinds import SCORED
 from lullwort.rehearsal.methods import Method
@@ -30,6 +33,9 @@ class Case(NamedTuple):
     kind: str
     seed: int
     family: Family = "tail"
+    entries: str = "sound"
+    """One of ENTRIES."""
+    caution: Caution = "usual"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -68,13 +74,19 @@ class Score:
     outcomes: tuple[Outcome, ...]
 
 
-def cases(seeds: Iterable[int], kinds: Sequence[str] = SCORED, family: Family = "tail") -> list[Case]:
+def cases(
+    seeds: Iterable[int],
+    kinds: Sequence[str] = SCORED,
+    family: Family = "tail",
+    entries: str = "sound",
+    caution: Caution = "usual",
+) -> list[Case]:
     """Each kind with each seed, so that kinds are equally many.
 
     >>> len(cases(range(10)))
     180
     """
-    return [Case(kind, seed, family) for seed in seeds for kind in kinds]
+    return [Case(kind, seed, family, entries, caution) for seed in seeds for kind in kinds]
 
 
 def score(method: Method, of: Sequence[Case], *, workers: int = 2) -> Score:
@@ -135,4 +147,6 @@ def false_rate_bound(false_ready: int, batches: int) -> float:
 
 def _judge_case(method: Method, case: Case) -> Outcome:
     invented = invent(case.kind, case.seed, family=case.family)
-    return outcome_of(invented, method(invented))
+    batch = msgspec.structs.replace(invented.batch, caution=case.caution)
+    entered = ENTRIES[case.entries](replace(invented, batch=batch))
+    return outcome_of(invented, method(entered), entered.batch.events)

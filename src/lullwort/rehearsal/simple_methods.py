@@ -21,11 +21,14 @@ from lullwort.science.beer import sg_at_reference
 __all__ = [
     "RESTARTING_EVENTS",
     "Samples",
+    "highest_end",
     "medians_apart",
     "restarts_us",
     "robust_slope",
+    "rolling_medians",
     "same_hydrometer_reading",
     "spread_of_medians",
+    "start_shift",
     "take_samples",
 ]
 
@@ -113,10 +116,7 @@ def robust_slope(readings: Sequence[Reading], batch: Batch, after_us: int | None
     gravity, must not be more than 5 points above the expected end.
     """
     hourly = rolling_medians(readings, batch, 1)
-    shift = 0.0
-    if batch.original_gravity is not None and np.isfinite(hourly[:MEDIAN_H]).any():
-        shift = batch.original_gravity - float(np.nanmedian(hourly[:MEDIAN_H]))
-    highest = _highest_end(batch)
+    shift, highest = start_shift(hourly, batch), highest_end(batch)
 
     def proven(medians: Floats, hour: int) -> bool:
         window = medians[hour - WINDOW_H + 1 : hour + 1]
@@ -174,8 +174,15 @@ def _first_hour(
     return None
 
 
-def _highest_end(batch: Batch) -> float:
-    """Highest gravity [SG] at which the gates of `robust_slope` let a beer be finished."""
+def start_shift(hourly: Floats, batch: Batch) -> float:
+    """[SG] by which the first six hours of `hourly` read less than the original gravity; 0 where that is not known."""
+    if batch.original_gravity is None or not np.isfinite(hourly[:MEDIAN_H]).any():
+        return 0.0
+    return batch.original_gravity - float(np.nanmedian(hourly[:MEDIAN_H]))
+
+
+def highest_end(batch: Batch) -> float:
+    """Highest gravity [SG] at which the gates let a beer be finished."""
     highest = np.inf
     if batch.original_gravity is not None:
         highest = batch.original_gravity - SMALLEST_FALL_SHARE * (batch.original_gravity - 1.0)

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Literal
 
 import click
+
+from lullwort.errors import SourceError
 
 __all__ = ["score"]
 
@@ -21,6 +24,10 @@ __all__ = ["score"]
     help="How sure the detector must be.",
 )  # fmt: skip
 @click.option("--alone", is_flag=True, help="The detector alone, which takes a third of the time.")
+@click.option(
+    "--picture", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE",
+    help="Draw false readies against hours, as SVG, the detector with each caution.",
+)  # fmt: skip
 @click.option("--wrong-entries", is_flag=True, help="The detector with wrong and missing entries, instead of by kind.")
 def score(
     seeds: int,
@@ -28,6 +35,7 @@ def score(
     family: Literal["tail", "uptake"],
     caution: Literal["careful", "usual", "brisk"],
     alone: bool,
+    picture: Path | None,
     wrong_entries: bool,
 ) -> None:
     """Score the detector on invented batches whose truth is known, beside what a brewer could do instead.
@@ -37,11 +45,19 @@ def score(
     declared. Median and 90 % h: hours from the one at which somebody who sees the truth would say ready. Unclear h:
     in all. Back: readies taken back though nothing was done to the beer. Takes about two seconds a seed on two cores.
     """
-    from lullwort.rehearsal.comparison import compare, compare_entries, table  # scipy costs half a second
+    # Only now, for scipy costs half a second.
+    from lullwort.rehearsal.comparison import compare, compare_entries, picture_of, table
 
     of = range(first, first + seeds)
     click.echo(f"{seeds} batches of each kind, family {family}, seeds {first} to {of[-1]}, caution {caution}\n")
     if wrong_entries:
         click.echo(compare_entries(of, family, caution=caution), nl=False)
-    else:
-        click.echo(table(compare(of, family, caution=caution, alone=alone)), nl=False)
+        return
+    compared = compare(of, family, caution=caution, alone=alone)
+    click.echo(table(compared), nl=False)
+    if picture is not None:
+        drawn = picture_of(compared, of, family, caution)
+        try:
+            picture.write_text(drawn, encoding="utf-8")
+        except OSError as exc:
+            raise SourceError(f"{picture}: cannot be written: {exc.strerror}") from exc

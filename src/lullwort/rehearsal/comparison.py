@@ -6,14 +6,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from importlib.util import find_spec
 
-from lullwort.records import Caution
+from lullwort.records import CAUTIONS, Caution
 from lullwort.rehearsal.beer import Family
 from lullwort.rehearsal.entries import ENTRIES
 from lullwort.rehearsal.kinds import SCORED
 from lullwort.rehearsal.methods import SIMPLE_METHODS, Method, by_change_detection, by_detector
+from lullwort.rehearsal.picture import trade_off
 from lullwort.rehearsal.score import Row, Score, cases, score
 
-__all__ = ["CHANGE_DETECTION", "DETECTOR", "compare", "compare_entries", "table"]
+__all__ = ["CHANGE_DETECTION", "DETECTOR", "compare", "compare_entries", "picture_of", "table"]
 
 DETECTOR = "Lullwort"
 CHANGE_DETECTION = "adaptive window, gated"
@@ -48,6 +49,15 @@ def compare_entries(seeds: range, family: Family = "tail", *, caution: Caution =
         for entries in ENTRIES
     }
     return _block("entries", [replace(result.total, name=name) for name, result in results.items()]) + "\n"
+
+
+def picture_of(comparison: Mapping[str, Score], seeds: range, family: Family, caution: Caution) -> str:
+    """The trade-off drawn as SVG: what was compared with this caution, and the detector with the others."""
+    rows = {name: result.total for name, result in comparison.items() if name != DETECTOR}
+    for other in CAUTIONS:
+        of = cases(seeds, family=family, caution=other)
+        rows[f"{DETECTOR}, {other}"] = (comparison[DETECTOR] if other == caution else score(by_detector, of)).total
+    return trade_off(f"{len(seeds)} batches of each of {len(SCORED)} kinds, family {family}", rows)
 
 
 def table(comparison: Mapping[str, Score]) -> str:

@@ -22,16 +22,13 @@ def row(false: int, of: int, delay_h: float | None) -> Row:
 
 
 def test_each_method_that_spoke_stands_at_its_share_and_its_hours() -> None:
-    drawn = trade_off(
-        "a < b",
-        {
-            "hasty": row(50, 100, 0.0),
-            "hasty too": row(49, 100, 1.0),
-            "careful": row(0, 100, 80.0),
-            "mute": row(0, 100, None),
-        },
-    )
-    root = ElementTree.fromstring(drawn)
+    rows = {
+        "hasty": row(50, 100, 0.0),
+        "hasty too": row(49, 100, 1.0),
+        "careful": row(0, 100, 80.0),
+        "mute": row(0, 100, None),
+    }
+    root = ElementTree.fromstring(trade_off("a < b", rows))
     (hasty, _, careful) = [(float(c.get("cx", 0)), float(c.get("cy", 0))) for c in root.iter(f"{SVG}circle")]
     assert hasty[0] < careful[0]  # later to the right
     assert hasty[1] < careful[1]  # worse further up

@@ -7,7 +7,8 @@ from math import comb
 import pytest
 
 from lullwort.rehearsal import invent
-from lullwort.rehearsal.comparison import CHANGE_DETECTION, DETECTOR, compare, table
+from lullwort.rehearsal.comparison import CHANGE_DETECTION, DETECTOR, compare, compare_entries, table
+from lullwort.rehearsal.entries import ENTRIES
 from lullwort.rehearsal.methods import SIMPLE_METHODS, Call, by_detector
 from lullwort.rehearsal.outcome import Outcome, outcome_of
 from lullwort.rehearsal.score import cases, false_rate_bound, score, score_of
@@ -91,6 +92,12 @@ def test_all_methods_are_compared_on_the_same_batches_in_one_table() -> None:
         "stuck warm",
     ]
     assert lines[-1].split()[2:4] == ["1", str(comparison[DETECTOR].rows[1].false_ready)]
+
+
+def test_each_wrong_entry_is_scored_on_the_same_batches() -> None:
+    lines = compare_entries(range(1, 2), kinds=("stuck warm",), workers=1).splitlines()
+    assert [line.split("  ")[0] for line in lines] == ["entries", *ENTRIES]
+    assert {line.split()[-1] for line in lines[1:]} == {"0"}  # nothing to take back of a beer that is never ready
 
 
 def test_two_processes_score_as_one_does() -> None:

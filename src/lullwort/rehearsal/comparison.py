@@ -42,10 +42,17 @@ def compare(
     return {name: score(method, of, workers=workers) for name, method in methods.items()}
 
 
-def compare_entries(seeds: range, family: Family = "tail", *, caution: Caution = "usual", workers: int = 2) -> str:
-    """The detector over the scored kinds with each of the wrong entries, as a table for a monospaced page."""
+def compare_entries(
+    seeds: range,
+    family: Family = "tail",
+    *,
+    kinds: Sequence[str] = SCORED,
+    caution: Caution = "usual",
+    workers: int = 2,
+) -> str:
+    """The detector over these kinds with each of the wrong entries, as a table for a monospaced page."""
     results = {
-        entries: score(by_detector, cases(seeds, family=family, entries=entries, caution=caution), workers=workers)
+        entries: score(by_detector, cases(seeds, kinds, family, entries, caution), workers=workers)
         for entries in ENTRIES
     }
     return _block("entries", [replace(result.total, name=name) for name, result in results.items()]) + "\n"

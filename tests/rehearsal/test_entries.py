@@ -46,5 +46,5 @@ def test_a_compensating_sensor_reads_the_truth_in_the_cold() -> None:
         ]
         return float(np.median(apart))
 
-    # Water at 10 °C is 1.5 points denser than at 20 °C [IAPWS95: 999.70 and 998.21 kg/m³].
+    # Water at 10 °C is 1.5 points denser than at 20 °C [Tanaka2001: 999.70 and 998.21 kg/m³].
     assert above_truth(sound.readings) - above_truth(entered.readings) == pytest.approx(1.6, abs=0.4)

@@ -13,8 +13,9 @@ import pytest
 
 from lullwort.alerts import AlertSettings, Quiet
 from lullwort.cellarbook import Book, open_book
-from lullwort.collector import Arrival, BrokerSettings, Outcome, Packet
+from lullwort.collector import Arrival, BrokerSettings, Outcome, Packet, TopicSettings, checked_form
 from lullwort.detector import Units
+from lullwort.errors import BookError
 from lullwort.records import HOUR_US, parse_instant
 from lullwort.rehearsal import invent
 from lullwort.settings import Settings
@@ -52,7 +53,11 @@ class Kept:
             self.book, judging, AlertSettings(), Units(zone="UTC"), Quiet(None, ZoneInfo("UTC")), now_us, seen_us
         )
         clock = BoardClock(lambda: self.time.shown_us, lambda: self.time.passed_us)
-        routes = Routes.of(Settings(book=Path("x"), gravity="sg", temperature="C", zone="UTC", broker=BrokerSettings()))
+        broker = BrokerSettings(topics=(*BrokerSettings().topics, TopicSettings("cellar/{sensor}", "jar")))
+        jar = checked_form("form.jar", {"read": "json", "fields": {"time": "/t", "gravity": "/sg"}, "times": "iso"})
+        routes = Routes.of(
+            Settings(book=Path("x"), gravity="sg", temperature="C", zone="UTC", broker=broker, forms={"jar": jar})
+        )
         self.keeper = Keeper(
             self.book, Storing(self.book, routes), judging, watch, lambda: ["push"], self.inbox, threading.Event(),
             clock, lambda _: None, lambda: None,
@@ -147,8 +152,7 @@ def test_what_came_while_the_clock_was_behind_is_taken_when_it_is_set(
         kept.round()
     kept.time.shown_us += 240 * HOUR_US
     kept.round()
-    in_its_batch = sum(1 for nth in range(count) if right_us - nth * MINUTE_US >= 0)
-    assert (stored(kept), len(kept.outcomes)) == (in_its_batch, count)
+    assert (stored(kept), len(kept.outcomes)) == (count, count)
     assert [one.set_aside for one in kept.book.imports.all()] == [0]
     assert [kind for kind, _, _ in kept.told()].count("clock set") == 1
 
@@ -187,3 +191,56 @@ def test_a_clock_that_was_never_set_takes_nothing(tmp_path: Path) -> None:
         kept.keeper.run()
         assert (kept.outcomes, book.imports.all()) == ([], [])
         assert "shows a time that is past" in kept.keeper.failing
+
+
+def test_what_was_handed_over_is_settled_whatever_else_cannot_be_done(
+    kept: Kept, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fails(*_: object) -> None:
+        raise BookError("the disk is full")
+
+    monkeypatch.setattr(Storing, "take_again", fails)
+    kept.send(kept.time.shown_us)
+    with pytest.raises(BookError):
+        kept.round()
+    assert [outcome.stored for outcome in kept.outcomes] == [1]
+    monkeypatch.undo()
+    kept.round()
+    assert kept.keeper.reading_us == {"f1": BEGAN_US}  # judging and watch are told of it later
+
+
+@pytest.mark.parametrize(
+    "payload",
+    [
+        b'[{"bn":"f1:","bt":"2026-02-30","n":"gravity","u":"/","v":1.05}]',
+        b'{"t": "2026-02-30 10:00", "sg": 1.05}',
+    ],
+    ids=["SenML", "JSON"],
+)
+def test_a_time_that_is_none_stays_set_aside(kept: Kept, payload: bytes) -> None:
+    kept.inbox.put(Arrival(Packet("broker", "cellar/f1", payload, kept.time.shown_us), kept.outcomes.append))
+    kept.round()
+    (name,) = [one.name for one in kept.book.imports.all()]
+    before = kept.book.imports.set_aside(name)
+    assert before
+    kept.go(130)
+    assert kept.book.imports.set_aside(name) == before
+
+
+def test_a_message_that_is_not_kept_as_a_whole_stays_set_aside_as_it_was(kept: Kept) -> None:
+    right_us = kept.time.shown_us
+    kept.time.shown_us -= 240 * HOUR_US
+    kept.start()
+    records = [
+        {"bn": "f1:", "bt": (right_us - nth * MINUTE_US) / 1e6, "n": "gravity", "u": "/", "v": 1.05}
+        for nth in range(200)
+    ]
+    packet = Packet("broker", "lullwort/readings/f1", json.dumps(records).encode(), kept.time.shown_us)
+    kept.inbox.put(Arrival(packet, kept.outcomes.append))
+    kept.round()
+    (name,) = [one.name for one in kept.book.imports.all()]
+    before = kept.book.imports.set_aside(name)
+    assert len(before) == 200
+    kept.time.shown_us += 240 * HOUR_US
+    kept.round()
+    assert kept.book.imports.set_aside(name) == before

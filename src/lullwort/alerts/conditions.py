@@ -155,6 +155,7 @@ def _of_sensor(seen: SensorSeen, found: _Found) -> None:
         if value is not None and value < limit + (leave if stands else 0.0):
             found.alerts.append(battery_low(seen.sensor, seen.vessel, value, unit, seen.newest_us))
             break
+    # What was told stands, in whatever words, until something is known of the clock again.
     if seen.clock_fault or (seen.clock_fault is None and found.stands("sensor clock", seen.sensor)):
         found.alerts.append(wrong_clock(seen.sensor, seen.vessel, seen.clock_fault or "", seen.newest_us))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from lullwort.cellarbook.book import Book, open_book
-from lullwort.cellarbook.imports import ImportCounts, Imported, ImportRun, Intake
+from lullwort.cellarbook.imports import ImportCounts, Imported, ImportRun, Intake, StoredRow
 from lullwort.cellarbook.newest import Newest, usual_interval_us
 from lullwort.cellarbook.outbox import Delivery, DeliveryState, Outbox, Posted
 from lullwort.cellarbook.reports import Contradiction, Report
@@ -23,6 +23,7 @@ __all__ = [
     "Outbox",
     "Posted",
     "Report",
+    "StoredRow",
     "Told",
     "VerdictRow",
     "open_book",

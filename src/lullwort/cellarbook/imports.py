@@ -21,7 +21,7 @@ from lullwort.cellarbook.tidying import tidy_import
 from lullwort.errors import RefusedError
 from lullwort.records import VALUE_COLUMNS, Block, SetAside, format_utc, key64
 
-__all__ = ["ImportCounts", "ImportRun", "Imported", "Imports", "Intake"]
+__all__ = ["ImportCounts", "ImportRun", "Imported", "Imports", "Intake", "StoredRow"]
 
 _MOST_SET_ASIDE = 200_000
 """Rows set aside of one source without an end: some 200 MiB, more than anybody will ever look through."""
@@ -84,6 +84,14 @@ class Imported(NamedTuple):
     finished_us: int | None
     withdrawn_us: int | None
     in_use: bool
+
+
+class StoredRow(NamedTuple):
+    """A row that was set aside, and where it is in the book."""
+
+    imported: int
+    key: int
+    row: SetAside
 
 
 class ImportRun:
@@ -240,26 +248,26 @@ class Imports:
         )
         return [SetAside(*row) for row in rows]
 
-    def timely(self, kind: str, until_us: int, limit: int) -> list[SetAside]:
-        """Rows of open-ended imports of this kind set aside for a time that has since come to be before `until_us`.
+    def timely(self, kind: str, expected: str, until_us: int, shorter_than: int, limit: int) -> list[StoredRow]:
+        """Rows of open-ended imports of this kind whose time was refused, and now lies before `until_us` [µs].
 
-        A clock of this machine that was behind made them seem ahead. At most `limit`.
+        Args:    expected: what was expected of them.  shorter_than: [characters] their raw text is.
+                 limit: how many at most.
         """
         rows = self._db.rows(
-            'SELECT s.place, s.line, s."column", s.seen, s.expected, s.raw_text, s.vessel FROM set_aside s '
-            "JOIN import i ON i.key = s.import WHERE i.kind = ? AND i.open_ended AND i.withdrawn_us IS NULL "
-            "AND s.\"column\" = 'time' AND s.seen >= '2000' AND s.seen < ? LIMIT ?",
-            (kind, format_utc(until_us), limit),
+            'SELECT s.import, s.key, s.place, s.line, s."column", s.seen, s.expected, s.raw_text, s.vessel '
+            "FROM set_aside s JOIN import i ON i.key = s.import "
+            "WHERE i.kind = ? AND i.open_ended AND i.withdrawn_us IS NULL AND s.expected = ? "
+            "AND s.seen >= '2000' AND s.seen < ? AND length(s.raw_text) < ? LIMIT ?",
+            (kind, expected, format_utc(until_us), shorter_than, limit),
         )
-        return [SetAside(*row) for row in rows]
+        return [StoredRow(imported, key, SetAside(*row)) for imported, key, *row in rows]
 
-    def forget_set_aside(self, kind: str, rows: Sequence[SetAside]) -> None:
-        """Rows of open-ended imports of this kind are set aside no longer: they were taken up."""
+    def forget_set_aside(self, rows: Sequence[StoredRow]) -> None:
+        """These are set aside no longer: they were taken up."""
         with self._db.write():
             self._db.run_many(
-                'DELETE FROM set_aside WHERE place = ? AND "column" = ? AND seen = ? AND raw_text = ? '
-                "AND import IN (SELECT key FROM import WHERE kind = ? AND open_ended)",
-                [(row.place, row.column, row.seen, row.raw_text, kind) for row in rows],
+                "DELETE FROM set_aside WHERE import = ? AND key = ?", [(row.imported, row.key) for row in rows]
             )
 
     def withdraw(self, name: str, now_us: int) -> Imported:

@@ -23,7 +23,7 @@ __all__ = ["score"]
     "--caution", default="usual", show_default=True, type=click.Choice(["careful", "usual", "brisk"]),
     help="How sure the detector must be.",
 )  # fmt: skip
-@click.option("--alone", is_flag=True, help="The detector alone, which takes a third of the time.")
+@click.option("--alone", is_flag=True, help="The detector alone, which takes a tenth of the time.")
 @click.option(
     "--picture", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE",
     help="Draw false readies against hours, as SVG, the detector with each caution.",
@@ -43,7 +43,7 @@ def score(
     False: batches with a ready while more than 2 points were truly left; <= %: upper 95 % bound of their share;
     worst: points left at the worst ready; > 1: batches with more than 1 point left at a ready. Never: finished, not
     declared. Median and 90 % h: hours from the one at which somebody who sees the truth would say ready. Unclear h:
-    in all. Back: readies taken back though nothing was done to the beer. Takes about two seconds a seed on two cores.
+    in all. Back: readies taken back though nothing was done to the beer. Takes some three seconds a seed on two cores.
     """
     # Only now, for scipy costs half a second.
     from lullwort.rehearsal.comparison import compare, compare_entries, picture_of, table

@@ -7,7 +7,16 @@ from lullwort.collector.blockbuilder import BlockBuilder
 from lullwort.collector.broker import HERE, BrokerLink, BrokerSettings, TopicSettings, checked_broker
 from lullwort.collector.entries import checked_batch, checked_event, read_batches_file
 from lullwort.collector.folder import FolderSettings, FolderWatch, Report, checked_folder
-from lullwort.collector.forms import SENML, Form, PlainReading, checked_form, decode_packet, plain_reading
+from lullwort.collector.forms import (
+    IMPOSSIBLE_TIME,
+    SENML,
+    WHOLE_CHARACTERS,
+    Form,
+    PlainReading,
+    checked_form,
+    decode_packet,
+    plain_reading,
+)
 from lullwort.collector.httpsettings import HttpSettings, checked_http
 from lullwort.collector.log import Log
 from lullwort.collector.mapping import OPTIONAL, Mapping, checked_mapping
@@ -19,8 +28,10 @@ from lullwort.collector.topics import TopicTemplate
 
 __all__ = [
     "HERE",
+    "IMPOSSIBLE_TIME",
     "OPTIONAL",
     "SENML",
+    "WHOLE_CHARACTERS",
     "Arrival",
     "BlockBuilder",
     "BrokerLink",

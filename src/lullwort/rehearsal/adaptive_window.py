@@ -1,4 +1,5 @@
-"""A general change-detection library used as well as it can be: the adaptive window of [BifetGavalda2007].
+"""A general change-detection library used as well as it can be: the adaptive window of Bifet and
+Gavaldà (Learning from time-changing data with adaptive windowing, SIAM Data Mining 2007).
 
 It keeps the longest window over which the mean of what it is fed has not changed. Fed with hourly falls it says since
 when the beer falls as it does now, and by how much. Gated as the robust slope is, for it knows nothing of beer.

@@ -12,7 +12,7 @@ class Health(msgspec.Struct, frozen=True, kw_only=True):
 
     Attributes:
         up_s:     [s] since it started.
-        failing:  why the cellar book cannot be written; empty while it can.
+        failing:  why nothing can be stored; empty while it can.
         broker_connected: None where there is no broker.
         queue_length, queue_limit: messages that wait to be stored.
         messages, readings, set_aside, failed: since the start; `failed` are messages left with their sender.

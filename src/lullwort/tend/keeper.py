@@ -33,6 +33,7 @@ _TICK_S = 1.0
 _LONGEST_PAUSE_S = 30.0
 _LOOK_EVERY_US = 20 * 1_000_000
 _TIDY_EVERY_US = 3600 * 1_000_000
+_VOID = "the clock of this machine shows a time that is past"
 
 
 class Watch(Protocol):
@@ -67,7 +68,7 @@ class Keeper:
     alive: Callable[[], None] = lambda: None
     """Called in every round, for a watchdog."""
     failing: str = ""
-    """Why the book cannot be written; empty while it can."""
+    """Why nothing can be stored; empty while it can."""
     reading_us: dict[str, int] = field(default_factory=dict)
     """[µs] of the newest reading of each sensor."""
     _unheard: list[tuple[list[Block], list[SetAside]]] = field(default_factory=list)
@@ -87,13 +88,16 @@ class Keeper:
         """Until told to stop; what was handed over before is still settled."""
         while True:
             stopping = self.stop.is_set()
-            group = [] if self._clock_is_void() else self._group(0.0 if stopping else _TICK_S)
             self.alive()
+            if self._clock_is_void():
+                if stopping:
+                    return
+                self.stop.wait(_TICK_S)
+                continue
+            group = self._group(0.0 if stopping else _TICK_S)
             try:
                 self.round(group)
-                if group or not self._clock_is_void():
-                    self.failing = ""
-                self._pause_s = 0.0
+                self.failing, self._pause_s = "", 0.0
             except BookError as exc:
                 self._fail(exc)
             if stopping and (not group or self.failing):
@@ -107,9 +111,9 @@ class Keeper:
         now_us, set_by_us = self.clock.now_us(), self.clock.set_by_us()
         if set_by_us:
             self._clock_set(set_by_us, now_us)
-        self._catch_up(now_us)
-        if group:
+        if group:  # first: whatever else fails, what was handed over is settled
             self._unheard.append(self.storing.take(group, now_us))
+        self._catch_up(now_us)
         while self._unheard:
             blocks, set_aside = self._unheard[0]
             self.judging.take(blocks, now_us)
@@ -166,14 +170,12 @@ class Keeper:
         self.reading_us = newest  # another one, for other threads read it
 
     def _clock_is_void(self) -> bool:
-        """Whether this machine has no notion of the time: what comes now is then left with its sender."""
-        if self.clock.now_us() >= NOT_BEFORE_US:
-            return False
-        if not self.failing:
-            _LOG.error("the clock of this machine shows a time that is past; nothing is taken until it is set")
-        self.failing = "the clock of this machine shows a time that is past"
-        self.stop.wait(_TICK_S)
-        return True
+        """Whether this machine has no notion of the time: nothing is taken or judged, all stays with its senders."""
+        void = self.clock.now_us() < NOT_BEFORE_US
+        if void and self.failing != _VOID:
+            _LOG.error("nothing is taken", extra={"why": _VOID})
+            self.failing = _VOID
+        return void
 
     def _group(self, wait_s: float) -> list[Arrival]:
         if self._last_group >= _LOAD:

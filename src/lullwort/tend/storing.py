@@ -7,7 +7,15 @@ from dataclasses import dataclass, field
 from typing import NamedTuple, Protocol
 
 from lullwort.cellarbook import Book, ImportRun, Intake
-from lullwort.collector import Arrival, BlockBuilder, Outcome, Packet, PlainReading
+from lullwort.collector import (
+    IMPOSSIBLE_TIME,
+    WHOLE_CHARACTERS,
+    Arrival,
+    BlockBuilder,
+    Outcome,
+    Packet,
+    PlainReading,
+)
 from lullwort.errors import BookError
 from lullwort.records import COMMON_UNITS, HOUR_US, Block, SetAside
 
@@ -138,13 +146,13 @@ class Storing:
 
         Some of it; None where nothing is left. Raises BookError.
         """
-        rows = self.book.imports.timely("broker", now_us + _DAY_US, _AGAIN_AT_ONCE)
+        rows = self.book.imports.timely("broker", IMPOSSIBLE_TIME, now_us + _DAY_US, WHOLE_CHARACTERS, _AGAIN_AT_ONCE)
         if not rows:
             return None
-        messages = dict.fromkeys((row.place, row.raw_text) for row in rows)
+        messages = dict.fromkeys((stored.row.place, stored.row.raw_text) for stored in rows)
         packets = [Packet("broker", place, raw.encode(), now_us) for place, raw in messages]
         taken = self.take([Arrival(packet, lambda _: None) for packet in packets], now_us)
-        self.book.imports.forget_set_aside("broker", rows)
+        self.book.imports.forget_set_aside(rows)
         return taken
 
     def names(self) -> list[str]:

@@ -28,7 +28,7 @@ __all__ = ["CellarWatch"]
 _NEWEST, _NEWEST_WITH_BATTERY = 12, 60
 _LOOK_AT_SENSORS_US = 60 * 1_000_000
 _WAKING_US = 11 * 60_000_000
-"""After the start, as long as silence means nothing yet."""
+"""After the start, as long as silence means nothing yet: a look longer than the clock of a vessel waits."""
 _SET_BACK_US = 5 * 60_000_000
 _MOST_SENSORS = 1000
 

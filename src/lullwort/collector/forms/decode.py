@@ -22,11 +22,15 @@ from lullwort.collector.table.unitguess import unit_probably_meant
 from lullwort.errors import SourceError
 from lullwort.records import VALUE_COLUMNS, Block, SetAside, check_id, format_utc, zone_info
 
-__all__ = ["MAX_PAYLOAD_BYTES", "decode_packet"]
+__all__ = ["IMPOSSIBLE_TIME", "MAX_PAYLOAD_BYTES", "WHOLE_CHARACTERS", "decode_packet"]
 
 MAX_PAYLOAD_BYTES = 1 << 20
 _MAX_DEPTH = 50
-_RAW_KEPT, _TIMED_RAW_KEPT = 1000, 8000
+_RAW_KEPT = 1000
+WHOLE_CHARACTERS = 8000
+"""Of a message whose time cannot be so much is kept, and a shorter one is kept as a whole: it may be taken again."""
+IMPOSSIBLE_TIME = "a time from 2000 on and at most a day ahead: set the sensor's clock, or take the time of arrival"
+"""What is expected of a reading set aside for its time, which may have been the fault of this machine's clock."""
 _NUMBER = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]{1,3})?")
 _DAY_US = 24 * 3_600_000_000
 _OLDEST_US = 946_684_800 * 1_000_000  # 2000-01-01: what a clock that was never set shows lies before it
@@ -241,11 +245,8 @@ def _in_time(part: tuple[Block, list[SetAside]], packet: Packet, form: Form) -> 
         return part
     refused = []
     for i in np.flatnonzero(~good).tolist():
-        fault = _NoReadingError(
-            "time", format_utc(int(block.at_us[i])),
-            "a time from 2000 on and at most a day ahead: set the sensor's clock, or take the time of arrival",
-        )  # fmt: skip
-        row = _set_aside(packet.place, fault, packet.payload, _TIMED_RAW_KEPT)  # it may be taken again
+        fault = _NoReadingError("time", format_utc(int(block.at_us[i])), IMPOSSIBLE_TIME)
+        row = _set_aside(packet.place, fault, packet.payload, WHOLE_CHARACTERS)
         refused.append(_in_vessel(row, block.vessels[block.vessel_codes[i]]))
     columns = ("sensor_codes", "vessel_codes", "at_us", *VALUE_COLUMNS, "line")
     return replace(block, **{name: getattr(block, name)[good] for name in columns}), [*set_aside, *refused]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
 import msgspec
 
@@ -15,18 +14,11 @@ from lullwort.records import HOUR_US, Batch, Caution, VesselReadings
 __all__ = ["BatchJudge", "Change"]
 
 
-class Sureness(NamedTuple):
-    """How sure the detector must be: standard deviations on the slope, chance of more left than allowed."""
+LEFT_CHANCE: dict[Caution, float] = {"careful": 0.02, "usual": 0.04, "brisk": 0.10}
+"""By caution, the chance that may remain of more than LEFT_LIMIT being left."""
 
-    slope_sds: float
-    left_chance: float
-
-
-SURENESS: dict[Caution, Sureness] = {
-    "careful": Sureness(1.0, 0.02),
-    "usual": Sureness(1.0, 0.04),
-    "brisk": Sureness(1.0, 0.10),
-}
+_SLOPE_SDS = 1.0
+"""Standard deviations on the slope. More change nothing where the bound on what is left holds, too."""
 
 LEFT_LIMIT = 2.0
 """[points] that may be left when `ready` is said: already half a volume of CO2 each."""
@@ -62,7 +54,7 @@ class BatchJudge:
         self._gatherer = HourGatherer()
         self._end_us = min((t for t in (batch.packaged_us, until_us) if t is not None), default=None)
         self._hour_end = hour_end(batch.pitched_us)
-        self._sureness = SURENESS[batch.caution]
+        self._left_chance = LEFT_CHANCE[batch.caution]
         # Where readings are hours apart, waiting for the next hours would add no knowledge.
         self._agree_needed_h = _AGREE_H if batch.reading_interval_h < _AGREE_H else 1
         self._checked = (False,) * len(CHECKS)
@@ -104,7 +96,7 @@ class BatchJudge:
         started = watch.trend.started
         passed = (  # in the order of CHECKS
             started and clock.counted_h > self.batch.hold_window_h and self._is_flat(),
-            started and not watch.trend.bank.may_lose(LEFT_LIMIT, self._sureness.left_chance),
+            started and not watch.trend.bank.may_lose(LEFT_LIMIT, self._left_chance),
             started and self._is_in_place(),
             watch.warmth.warm,
             clock.complete,
@@ -120,11 +112,11 @@ class BatchJudge:
                 self._since[name] = end_us
 
     def _is_flat(self) -> bool:
-        watch, sds = self.watch, self._sureness.slope_sds
+        watch = self.watch
         return (
             abs(watch.clock.fall) <= watch.tolerance
-            and watch.moved(sds) <= _MOVED_SHARE * watch.tolerance
-            and watch.moved(-sds) >= -watch.tolerance
+            and watch.moved(_SLOPE_SDS) <= _MOVED_SHARE * watch.tolerance
+            and watch.moved(-_SLOPE_SDS) >= -watch.tolerance
         )
 
     def _is_in_place(self) -> bool:
@@ -217,8 +209,7 @@ class BatchJudge:
         """All that is known at `at_us` [µs], the end of the hour that was closed last."""
         watch, clock, warmth = self.watch, self.watch.clock, self.watch.warmth
         bank, started = watch.trend.bank, watch.trend.started
-        chance = self._sureness.left_chance
-        left_upper = bank.left_upper(chance) if started else 0.0
+        left_upper = bank.left_upper(self._left_chance) if started else 0.0
         return Snapshot(
             at_us=at_us,
             passed=dict(self._passed),
@@ -232,13 +223,13 @@ class BatchJudge:
             expected=watch.expected,
             window_h=self.batch.hold_window_h,
             moved=watch.moved(0.0) if started else 0.0,
-            moved_upper=watch.moved(self._sureness.slope_sds) if started else 0.0,
+            moved_upper=watch.moved(_SLOPE_SDS) if started else 0.0,
             moved_limit=_MOVED_SHARE * watch.tolerance,
             fell=clock.fall,
             tolerance=watch.tolerance,
             left=bank.left() if started else 0.0,
             left_upper=left_upper,
-            left_chance=chance,
+            left_chance=self._left_chance,
             left_limit=LEFT_LIMIT,
             counted_h=clock.counted_h,
             needed_h=clock.needed_h,
@@ -265,7 +256,7 @@ class BatchJudge:
         `left_upper` [points] is what may be left at most, as sure as the detector must be.
         """
         limits = (
-            (_MOVED_SHARE * self.watch.tolerance, self.watch.moved(self._sureness.slope_sds)),
+            (_MOVED_SHARE * self.watch.tolerance, self.watch.moved(_SLOPE_SDS)),
             (LEFT_LIMIT, left_upper),
         )
         wait = float(max(1, self.watch.clock.hours_left))

@@ -117,6 +117,23 @@ def test_why_the_broker_cannot_be_reached_is_told() -> None:
         assert "refused" in reason_of_no_link(BrokerSettings(host="127.0.0.1", port=free.getsockname()[1]))
 
 
+def test_the_wait_between_tries_to_connect_grows() -> None:
+    tried_s: list[float] = []
+    with socket.create_server(("127.0.0.1", 0)) as server:
+        server.settimeout(20.0)
+        link = BrokerLink(
+            BrokerSettings(host="127.0.0.1", port=server.getsockname()[1]), None, lambda _: None, lambda: 0
+        )
+        link.start()
+        for _ in range(3):
+            wire, _ = server.accept()
+            tried_s.append(time.monotonic())
+            wire.close()
+        link.stop(1.0)
+    first, second = tried_s[1] - tried_s[0], tried_s[2] - tried_s[1]
+    assert second > first + 0.5
+
+
 @pytest.mark.parametrize(("code", "granted"), [(0x80, False), (0x00, False), (0x01, True)])
 def test_a_topic_that_the_broker_does_not_grant_at_qos_1_is_told(code: int, granted: bool) -> None:
     def broker() -> None:

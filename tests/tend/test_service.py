@@ -97,6 +97,18 @@ def test_a_wrong_password_is_told_and_is_in_no_log(tended: Tended) -> None:
     assert "hunter2" not in tended.log
 
 
+def test_whoever_looks_is_told_that_it_is_here_and_that_it_is_gone_even_by_kill_9(tended: Tended) -> None:
+    tended.start()
+    assert tended.says("lullwort.broker connected")
+    assert tended.retained("lullwort/status") == b'{"status": "here"}'
+    tended.end(signal.SIGKILL)
+    assert tended.retained("lullwort/status") == b'{"status": "gone"}'
+    tended.start()
+    assert tended.says("lullwort.broker connected", 2)
+    assert tended.end() == 0
+    assert tended.retained("lullwort/status") == b'{"status": "gone"}'
+
+
 def test_a_second_service_on_the_book_refuses_to_start(tended: Tended) -> None:
     tended.start()
     assert tended.says("tending")
@@ -141,18 +153,21 @@ def test_after_a_restart_it_still_knows_when_each_sensor_was_last_heard(tended: 
     tended.settings.write_text(f'{tended.settings.read_text()}[http]\nlisten = "127.0.0.1:{port}"\n')
     tended.start()
     assert tended.says("lullwort.broker connected")
-    message = urllib.request.Request(
-        f"http://127.0.0.1:{port}/readings", b'[{"bn":"f1:","n":"gravity","u":"/","v":1.05}]',
-        {"Content-Type": "application/senml+json"},
-    )  # fmt: skip
-    with urllib.request.urlopen(message, timeout=20.0) as answer:
-        assert json.loads(answer.read()) == {"stored": 1, "set_aside": []}
+    timed = json.dumps([{"bn": "f2:", "bt": time.time() - 60.0, "n": "gravity", "u": "/", "v": 1.05}])
+    for pack in (b'[{"bn":"f1:","n":"gravity","u":"/","v":1.05}]', timed.encode(), timed.encode()):
+        message = urllib.request.Request(
+            f"http://127.0.0.1:{port}/readings", pack, {"Content-Type": "application/senml+json"}
+        )
+        with urllib.request.urlopen(message, timeout=20.0) as answer:
+            assert json.loads(answer.read()) == {"stored": 1, "set_aside": []}
     assert tended.end() == 0
+    with open_book(tended.book) as book:
+        assert len(list(book.readings.of("f2", *EVER))) == 1  # sent twice, with a time of its own
     tended.start()
     assert tended.says("lullwort.broker connected", 2)
     with urllib.request.urlopen(f"http://127.0.0.1:{port}/metrics", timeout=20.0) as answer:
         metrics = answer.read().decode()
-    (age,) = [line.split()[1] for line in metrics.splitlines() if line.startswith("lullwort_last_reading_age")]
+    (age,) = [line.split()[1] for line in metrics.splitlines() if 'last_reading_age_seconds{sensor="f1"}' in line]
     assert 0.0 < float(age) < 60.0
     assert "uvicorn" not in tended.log
 

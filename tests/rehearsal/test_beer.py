@@ -5,8 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from lullwort.rehearsal.beer import Beer, Family, LaterFall, Pause, ferment, yeast_activity
+from lullwort.rehearsal.beer import Beer, Pause, ferment, yeast_activity
+from lullwort.rehearsal.family import FAMILIES, Family
+from lullwort.rehearsal.later_fall import LaterFall
 from lullwort.rehearsal.truth import Floats
+from lullwort.rehearsal.vigour import Vigour
 
 ALE = Beer(
     original_points=50.0,
@@ -21,7 +24,6 @@ ALE = Beer(
 )
 DAYS = 30
 WARM = np.full(24 * DAYS, 20.0)
-FAMILIES: tuple[Family, ...] = ("tail", "uptake")
 
 
 def points_of(beer: Beer, temperature_c: Floats = WARM, family: Family = "tail") -> Floats:
@@ -56,6 +58,19 @@ def test_chilled_yeast_stands_still_and_wakes_over_hours() -> None:
     assert activity[10:30].max() == 0.0
     assert 0.0 < activity[30] < 0.1
     assert activity[30 + 18] == pytest.approx(1.0 - np.exp(-1.0), abs=0.03)
+
+
+def test_a_cool_cellar_slows_the_third_family_by_its_own_law() -> None:
+    # at 17 °C, of a yeast that is used to 20 °C and stands still at 14 °C, (15 / 18)^2 = 0.69 of the pace
+    usual, cool = (ferment(ALE, np.full(24 * DAYS, temp_c), "vigour").points_left for temp_c in (20.0, 17.0))
+    half_h = [float(np.argmax(left < 19.5)) for left in (usual, cool)]
+    assert half_h[0] / half_h[1] == pytest.approx((15.0 / 18.0) ** 2, abs=0.02)
+
+
+def test_the_third_family_ends_as_its_vigour_says() -> None:
+    abrupt, long = (ferment(replace(ALE, vigour=Vigour(order, 6.0)), WARM, "vigour") for order in (0.5, 1.4))
+    assert abrupt.points_left[24 * 10] == 0.0
+    assert long.points_left[24 * 10] > 0.05
 
 
 @pytest.mark.parametrize("family", FAMILIES)

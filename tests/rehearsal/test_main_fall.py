@@ -46,13 +46,6 @@ def test_progress_starts_after_the_lag_never_falls_and_ends_at_all_of_it(family:
     assert 0.99 < gone[-1] <= 1.0
 
 
-def test_the_two_families_fill_the_same_range_without_having_one_form() -> None:
-    first, second = tail_progress(ALE, HOURS), uptake_progress(ALE, HOURS, FULL_SPEED)
-    half_h = [float(np.argmax(gone > 0.5)) for gone in (first, second)]
-    assert half_h[0] == pytest.approx(half_h[1], abs=24.0)
-    assert np.abs(first - second).max() > 0.03
-
-
 def test_the_tail_of_settling_yeast_is_no_exponential() -> None:
     # for an exponential, left falls by one and the same factor a day; settling yeast slows down as days pass
     def daily(gone: Floats) -> Floats:

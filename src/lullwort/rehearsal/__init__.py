@@ -6,13 +6,14 @@ What needs scipy is imported from where it lives: `rehearsal.simple_methods`, `r
 
 from __future__ import annotations
 
-from lullwort.rehearsal.beer import Family
+from lullwort.rehearsal.family import FAMILIES, Family
 from lullwort.rehearsal.invented import Invented, invent, renamed, shifted
 from lullwort.rehearsal.kinds import KINDS, SCORED, Kind
 from lullwort.rehearsal.truth import Truth
 from lullwort.rehearsal.writers import batches_toml, csv_lines, csv_text
 
 __all__ = [
+    "FAMILIES",
     "KINDS",
     "SCORED",
     "Family",

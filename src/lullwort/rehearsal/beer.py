@@ -1,27 +1,27 @@
 """The noise-free beer: gravity over time as a sum of falls, each driven by yeast time.
 
 A fall is an amount of gravity points and the share of it that is gone by each hour. What the beer would
-still lose is then exact at every hour: the sum over the falls that have been set going. Two families make
-them, so that what was tuned on one can be reported on the other: `tail` (a logistic curve with an exponential
-tail) and `uptake` (sugar by sugar).
+still lose is then exact at every hour: the sum over the falls that have been set going. Three families make
+them, so that what was tuned on one can be reported on another: `tail` (a logistic curve with an exponential
+tail), `uptake` (sugar by sugar) and `vigour` (cells that differ, with a pace of their own).
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
-from typing import Literal
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from lullwort.rehearsal.family import Family
+from lullwort.rehearsal.later_fall import LaterFall, later_progress
 from lullwort.rehearsal.main_fall import MainFall, tail_progress
 from lullwort.rehearsal.truth import Floats, Truth
 from lullwort.rehearsal.uptake import uptake_progress
+from lullwort.rehearsal.vigour import Vigour, vigour_progress
+from lullwort.rehearsal.vigour_pace import vigour_activity
 
-__all__ = ["Beer", "Family", "LaterFall", "Pause", "ferment", "yeast_activity"]
-
-Family = Literal["tail", "uptake"]
-LaterKind = Literal["hop creep", "addition", "intruder"]
+__all__ = ["Beer", "Pause", "ferment", "yeast_activity"]
 
 RATE_PER_10_C = 2.7
 
@@ -36,28 +36,6 @@ class Pause:
 
 
 @dataclass(frozen=True, kw_only=True)
-class LaterFall:
-    """A fall beside the main one.
-
-    Attributes:
-        kind:     "hop creep" frees sugar from what is in the beer already; "addition" brings it along;
-                  "intruder" is wild yeast that eats on steadily.
-        at_h:     [h since pitch] when it was set going; 0 for an intruder that was in from the start.
-        points:   [points] that it takes away in the end.
-        delay_h:  [h of yeast time] after `at_h` before the first of it shows.
-        tau_h:    [h of yeast time] how long it takes: time constant, for an intruder the whole length.
-        unfermentable_points: [points] that an addition leaves in the beer for good.
-    """
-
-    kind: LaterKind
-    at_h: float
-    points: float
-    delay_h: float
-    tau_h: float
-    unfermentable_points: float = 0.0
-
-
-@dataclass(frozen=True, kw_only=True)
 class Beer:
     """A wort and its yeast. Hours are yeast time: clock hours at `usual_c`.
 
@@ -68,6 +46,7 @@ class Beer:
         usual_c, yeast_min_c: [°C] where yeast time runs as the clock, and below which it stands still.
         wake_h:       [h] time constant with which chilled yeast comes back.
         stuck_points: [points] that this yeast leaves although it could have eaten them.
+        vigour:       how its cells differ; read by the family `vigour` only.
     """
 
     original_points: float
@@ -83,6 +62,7 @@ class Beer:
     stuck_points: float = 0.0
     pause: Pause | None = None
     later: tuple[LaterFall, ...] = ()
+    vigour: Vigour = field(default_factory=Vigour)
 
 
 def yeast_activity(temperature_c: Floats, usual_c: float, yeast_min_c: float, wake_h: float) -> Floats:
@@ -109,17 +89,18 @@ def yeast_activity(temperature_c: Floats, usual_c: float, yeast_min_c: float, wa
 def ferment(beer: Beer, temperature_c: Floats, family: Family = "tail") -> Truth:
     """The beer's truth over hours 0, 1, 2 ... for which `temperature_c` [°C] is given."""
     hours = np.arange(len(temperature_c), dtype=float)
-    activity = yeast_activity(temperature_c, beer.usual_c, beer.yeast_min_c, beer.wake_h)
+    pace = vigour_activity if family == "vigour" else yeast_activity
+    activity = pace(temperature_c, beer.usual_c, beer.yeast_min_c, beer.wake_h)
     yeast_h = np.concatenate(([0.0], np.cumsum(activity[:-1])))
 
     left = np.full(len(hours), beer.stuck_points)
     for main in _main_falls(beer):
-        left += _left_of(main, yeast_h, activity, family)
+        left += main.points * (1.0 - _progress(main, beer.vigour, yeast_h, activity, family))
     points = beer.end_points + left
     for fall in beer.later:
         going = hours >= fall.at_h
         since = yeast_h - np.interp(fall.at_h, hours, yeast_h) - fall.delay_h
-        fall_left = fall.points * (1.0 - _later_progress(fall, since, family))
+        fall_left = fall.points * (1.0 - later_progress(fall, since, family))
         left = left + going * fall_left
         if fall.kind == "addition":
             points = points + going * (fall_left + fall.unfermentable_points)
@@ -154,19 +135,9 @@ def _main_falls(beer: Beer) -> list[MainFall]:
     return [replace(first, points=eaten - later_points), second]
 
 
-def _left_of(fall: MainFall, yeast_h: Floats, activity: Floats, family: Family) -> Floats:
+def _progress(fall: MainFall, vigour: Vigour, yeast_h: Floats, activity: Floats, family: Family) -> Floats:
     if family == "tail":
-        return fall.points * (1.0 - tail_progress(fall, yeast_h))
-    return fall.points * (1.0 - uptake_progress(fall, yeast_h, activity))
-
-
-def _later_progress(fall: LaterFall, since_h: Floats, family: Family) -> Floats:
-    """Share of a later fall that is gone, `since_h` [h of yeast time] after it began to show."""
-    x = np.maximum(since_h, 0.0) / fall.tau_h
-    if fall.kind == "intruder":
-        # steady for most of the way, then running out without a corner
-        bend = 0.85
-        return np.where(x < bend, x, 1.0 - (1.0 - bend) * np.exp(-np.maximum(x - bend, 0.0) / (1.0 - bend)))
+        return tail_progress(fall, yeast_h)
     if family == "uptake":
-        return np.asarray(x**2 / (1.0 + x**2), dtype=float)
-    return np.asarray(1.0 - (1.0 + x) * np.exp(-x), dtype=float)
+        return uptake_progress(fall, yeast_h, activity)
+    return vigour_progress(fall, vigour, yeast_h)

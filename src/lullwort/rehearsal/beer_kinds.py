@@ -6,8 +6,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from lullwort.rehearsal.beer import LaterFall, Pause
+from lullwort.rehearsal.beer import Pause
 from lullwort.rehearsal.drawing import Rng, draw_ale, draw_cellar, either_sign
+from lullwort.rehearsal.later_fall import LaterFall
 from lullwort.rehearsal.plan import Done, Plan
 from lullwort.rehearsal.sensor import Debris
 

@@ -7,8 +7,8 @@ from dataclasses import replace
 from importlib.util import find_spec
 
 from lullwort.records import CAUTIONS, Caution
-from lullwort.rehearsal.beer import Family
 from lullwort.rehearsal.entries import ENTRIES
+from lullwort.rehearsal.family import Family
 from lullwort.rehearsal.kinds import SCORED
 from lullwort.rehearsal.methods import SIMPLE_METHODS, Method, by_change_detection, by_detector
 from lullwort.rehearsal.picture import trade_off

@@ -14,8 +14,8 @@ import numpy as np
 from scipy.stats import beta
 
 from lullwort.records import Caution
-from lullwort.rehearsal.beer import Family
 from lullwort.rehearsal.entries import ENTRIES
+from lullwort.rehearsal.family import Family
 from lullwort.rehearsal.invented import invent
 from lullwort.rehearsal.kinds import SCORED
 from lullwort.rehearsal.methods import Method

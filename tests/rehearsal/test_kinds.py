@@ -7,7 +7,7 @@ import pytest
 
 from lullwort.errors import UsageError
 from lullwort.records import Reading
-from lullwort.rehearsal import KINDS, SCORED, Invented, batches_toml, csv_text, invent, renamed
+from lullwort.rehearsal import FAMILIES, KINDS, SCORED, Family, Invented, batches_toml, csv_text, invent, renamed
 
 SEEDS = range(3)
 
@@ -21,9 +21,9 @@ def event_hour(invented: Invented, kind: str) -> float:
 
 
 @pytest.mark.parametrize("kind", list(KINDS))
-@pytest.mark.parametrize("family", ["tail", "uptake"])
-def test_every_kind_can_be_invented_and_says_what_is_right(kind: str, family: str) -> None:
-    invented = invent(kind, 1, family="uptake" if family == "uptake" else "tail")
+@pytest.mark.parametrize("family", FAMILIES)
+def test_every_kind_can_be_invented_and_says_what_is_right(kind: str, family: Family) -> None:
+    invented = invent(kind, 1, family=family)
     assert (invented.kind, KINDS[kind].name) == (kind, kind)
     assert KINDS[kind].says
     assert KINDS[kind].right_answer

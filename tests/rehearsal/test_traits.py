@@ -5,10 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from lullwort.rehearsal import KINDS, Family, Invented, invent
+from lullwort.rehearsal import FAMILIES, KINDS, Family, Invented, invent
 from lullwort.rehearsal.truth import Floats
 
 every_seed = pytest.mark.parametrize("seed", range(3))
+every_family = pytest.mark.parametrize("family", FAMILIES)
+every_batch = pytest.mark.parametrize(
+    ("seed", "family"), [(0, "tail"), (1, "tail"), (2, "tail"), (0, "uptake"), (0, "vigour"), (1, "vigour")]
+)
 
 
 def points(of: Invented) -> Floats:
@@ -37,44 +41,44 @@ def hours_until(of: Invented, share_gone: float) -> float:
     return float(np.argmax(left < (1.0 - share_gone) * left[0]))
 
 
-@every_seed
-def test_a_plain_ale_ends_three_quarters_down_within_a_fortnight(seed: int) -> None:
-    ale = invent("plain ale", seed)
+@every_batch
+def test_a_plain_ale_ends_three_quarters_down_within_a_fortnight(seed: int, family: Family) -> None:
+    ale = invent("plain ale", seed, family=family)
     assert 0.70 < 1.0 - points(ale)[-1] / points(ale)[0] < 0.84
     assert 100.0 < (ale.oracle_hour() or 0.0) < 24.0 * 14
 
 
-@every_seed
-def test_a_fast_ale_has_nine_tenths_gone_in_three_days(seed: int) -> None:
-    assert hours_until(invent("fast ale", seed), 0.9) < 72.0
+@every_batch
+def test_a_fast_ale_has_nine_tenths_gone_in_three_days(seed: int, family: Family) -> None:
+    assert hours_until(invent("fast ale", seed, family=family), 0.9) < 72.0
 
 
-@every_seed
+@every_batch
 @pytest.mark.parametrize(("kind", "least_h"), [("slow tail", 66.0), ("strong ale", 111.0), ("cold lager", 88.0)])
-def test_slow_beers_take_days_for_their_last_points(kind: str, least_h: float, seed: int) -> None:
+def test_slow_beers_take_days_for_their_last_points(kind: str, least_h: float, seed: int, family: Family) -> None:
     # from 4 points to 1 an exponential takes ln 4 time constants, of 3, 5 and 4 days or more; a third is
     # taken off, since the main fall still runs at 4 points and a warm spell hastens the rest
-    left = invent(kind, seed).truth.points_left
+    left = invent(kind, seed, family=family).truth.points_left
     assert np.argmax(left < 1.0) - np.argmax(left < 4.0) > least_h
 
 
-@every_seed
-def test_a_strong_ale_starts_at_80_points_or_more(seed: int) -> None:
-    assert points(invent("strong ale", seed))[0] >= 80.0
+@every_batch
+def test_a_strong_ale_starts_at_80_points_or_more(seed: int, family: Family) -> None:
+    assert points(invent("strong ale", seed, family=family))[0] >= 80.0
 
 
-@every_seed
-def test_a_cold_lager_stays_cold_and_one_with_a_rest_is_warmed_when_most_is_gone(seed: int) -> None:
-    cold, rested = invent("cold lager", seed), invent("lager with warm rest", seed)
+@every_batch
+def test_a_cold_lager_stays_cold_and_one_with_a_rest_is_warmed_when_most_is_gone(seed: int, family: Family) -> None:
+    cold, rested = invent("cold lager", seed, family=family), invent("lager with warm rest", seed, family=family)
     assert cold.truth.temperature_c.max() < 15.0
     warm_h = event_hour(rested, "warm")
     assert rested.truth.temperature_c[int(warm_h)] < 15.0 < rested.truth.temperature_c[int(warm_h) + 72]
     assert rested.truth.points_left_at(warm_h) < 0.5 * rested.truth.points_left[0]
 
 
-@every_seed
-def test_a_cold_stall_stands_below_its_minimum_until_it_is_warmed_then_ends(seed: int) -> None:
-    stall = invent("cold stall", seed)
+@every_batch
+def test_a_cold_stall_stands_below_its_minimum_until_it_is_warmed_then_ends(seed: int, family: Family) -> None:
+    stall = invent("cold stall", seed, family=family)
     warm_h = int(event_hour(stall, "warm"))
     assert stall.truth.temperature_c[warm_h] < (stall.batch.yeast_min_c or 0.0)
     assert np.ptp(points(stall)[warm_h - 36 : warm_h]) < 0.5
@@ -82,55 +86,55 @@ def test_a_cold_stall_stands_below_its_minimum_until_it_is_warmed_then_ends(seed
     assert stall.oracle_hour() is not None
 
 
-@every_seed
-def test_a_pause_stands_for_three_days_with_twenty_points_left_then_ends(seed: int) -> None:
-    paused = invent("pause and resume", seed)
+@every_batch
+def test_a_pause_stands_for_three_days_with_twenty_points_left_then_ends(seed: int, family: Family) -> None:
+    paused = invent("pause and resume", seed, family=family)
     still = np.abs(points(paused)[72:] - points(paused)[:-72]) < 1.5
     assert paused.truth.points_left[72:][still].max() > 15.0
     assert paused.truth.points_left[-1] < 1.5
 
 
-@every_seed
-def test_a_long_lag_is_two_days_of_nothing(seed: int) -> None:
-    lag = invent("long lag", seed)
+@every_batch
+def test_a_long_lag_is_two_days_of_nothing(seed: int, family: Family) -> None:
+    lag = invent("long lag", seed, family=family)
     assert points(lag)[0] - points(lag)[47] < 0.01
 
 
-@every_seed
-def test_a_very_slow_creep_falls_by_a_tenth_to_a_third_of_a_point_a_day(seed: int) -> None:
-    creep = points(invent("very slow creep", seed))
+@every_batch
+def test_a_very_slow_creep_falls_by_a_tenth_to_a_third_of_a_point_a_day(seed: int, family: Family) -> None:
+    creep = points(invent("very slow creep", seed, family=family))
     assert 0.08 < (creep[400] - creep[520]) / 5.0 < 0.45
 
 
-@every_seed
-def test_a_late_intruder_comes_when_the_beer_was_finished(seed: int) -> None:
-    late = invent("late intruder", seed)
+@every_batch
+def test_a_late_intruder_comes_when_the_beer_was_finished(seed: int, family: Family) -> None:
+    late = invent("late intruder", seed, family=family)
     oracle_h = late.oracle_hour()
     assert oracle_h is not None
     assert late.truth.points_left_at(oracle_h) <= 1.0
     assert late.truth.points_left[-1] + points(late)[int(oracle_h)] - points(late)[-1] > 3.0
 
 
-@every_seed
-def test_a_crash_after_the_end_chills_a_finished_beer_and_shifts_its_readings(seed: int) -> None:
-    crashed = invent("cold crash after the end", seed)
+@every_batch
+def test_a_crash_after_the_end_chills_a_finished_beer_and_shifts_its_readings(seed: int, family: Family) -> None:
+    crashed = invent("cold crash after the end", seed, family=family)
     crash_h = event_hour(crashed, "crash")
     assert (crashed.oracle_hour() or np.inf) < crash_h
     assert crashed.truth.temperature_c[-1] < 5.0
     assert abs(median_between(crashed, crash_h + 60, 1e9) - median_between(crashed, crash_h - 60, crash_h)) > 2.0
 
 
-@every_seed
-def test_a_creep_while_cold_keeps_its_points_to_the_end_of_the_log(seed: int) -> None:
-    cold = invent("creep while cold", seed)
+@every_batch
+def test_a_creep_while_cold_keeps_its_points_to_the_end_of_the_log(seed: int, family: Family) -> None:
+    cold = invent("creep while cold", seed, family=family)
     assert cold.truth.points_left[-1] > 1.0
     assert np.ptp(points(cold)[-48:]) == 0.0
     assert cold.oracle_hour() is None
 
 
-@every_seed
-def test_a_poorly_fermentable_wort_ends_high_and_only_the_forced_test_knew(seed: int) -> None:
-    poor = invent("poorly fermentable", seed)
+@every_batch
+def test_a_poorly_fermentable_wort_ends_high_and_only_the_forced_test_knew(seed: int, family: Family) -> None:
+    poor = invent("poorly fermentable", seed, family=family)
     expected, forced = poor.batch.expected_final_gravity, poor.batch.forced_test_gravity
     assert expected is not None
     assert forced is not None
@@ -139,63 +143,80 @@ def test_a_poorly_fermentable_wort_ends_high_and_only_the_forced_test_knew(seed:
     assert poor.oracle_hour() is not None
 
 
-@every_seed
-def test_a_drifting_sensor_leaves_the_truth_by_more_than_half_a_point_in_ten_days(seed: int) -> None:
-    drifting = invent("drifting sensor", seed)
+@every_batch
+def test_a_drifting_sensor_leaves_the_truth_by_more_than_half_a_point_in_ten_days(seed: int, family: Family) -> None:
+    drifting = invent("drifting sensor", seed, family=family)
     assert abs(median_between(drifting, 384, 432) - median_between(drifting, 144, 192)) > 0.3
 
 
-@every_seed
-def test_a_bump_is_a_step_between_two_half_days(seed: int) -> None:
-    hours, excess = hours_and_excess(invent("bump", seed))
+@every_batch
+def test_a_bump_is_a_step_between_two_half_days(seed: int, family: Family) -> None:
+    hours, excess = hours_and_excess(invent("bump", seed, family=family))
     middles = [np.median(excess[(hours >= h) & (hours < h + 12)]) for h in range(36, 300, 12)]
     assert np.abs(np.diff(middles)).max() > 1.2
 
 
-@every_seed
-def test_coarse_steps_are_whole_points(seed: int) -> None:
-    ends_in_zero = [round(10_000 * (r.gravity or 0.0)) % 10 == 0 for r in invent("coarse steps", seed).readings]
+@every_batch
+def test_coarse_steps_are_whole_points(seed: int, family: Family) -> None:
+    ends_in_zero = [
+        round(10_000 * (r.gravity or 0.0)) % 10 == 0 for r in invent("coarse steps", seed, family=family).readings
+    ]
     # lone wild readings are not rounded
     assert np.mean(ends_in_zero) > 0.99
 
 
-@every_seed
-def test_an_offset_is_there_from_the_start(seed: int) -> None:
-    assert abs(median_between(invent("offset and scale", seed), 0, 12)) > 2.0
+@every_batch
+def test_an_offset_is_there_from_the_start(seed: int, family: Family) -> None:
+    assert abs(median_between(invent("offset and scale", seed, family=family), 0, 12)) > 2.0
 
 
-@every_seed
-def test_a_start_transient_reads_high_then_no_more(seed: int) -> None:
-    transient = invent("start transient", seed)
+@every_batch
+def test_a_start_transient_reads_high_then_no_more(seed: int, family: Family) -> None:
+    transient = invent("start transient", seed, family=family)
     assert median_between(transient, 0, 2) - median_between(transient, 48, 72) > 4.0
 
 
-@every_seed
-def test_a_deposit_falls_off_in_one_step(seed: int) -> None:
-    hours, excess = hours_and_excess(invent("deposit falling off", seed))
+@every_batch
+def test_a_deposit_falls_off_in_one_step(seed: int, family: Family) -> None:
+    hours, excess = hours_and_excess(invent("deposit falling off", seed, family=family))
     middles = np.array([np.median(excess[(hours >= h) & (hours < h + 6)]) for h in range(96, 400, 6)])
     assert np.diff(middles).min() < -1.0
 
 
-@every_seed
-def test_day_and_night_swing_by_degrees(seed: int) -> None:
-    temp_c = invent("day and night", seed).truth.temperature_c[240:]
+@every_batch
+def test_day_and_night_swing_by_degrees(seed: int, family: Family) -> None:
+    temp_c = invent("day and night", seed, family=family).truth.temperature_c[240:]
     assert np.ptp(temp_c[:24]) > 2.0 * 0.9
 
 
-@every_seed
-def test_sealing_lifts_the_reading_and_is_logged(seed: int) -> None:
-    sealed = invent("sealed vessel", seed)
+@every_batch
+def test_sealing_lifts_the_reading_and_is_logged(seed: int, family: Family) -> None:
+    sealed = invent("sealed vessel", seed, family=family)
     hour = event_hour(sealed, "seal")
     assert median_between(sealed, hour, hour + 12) - median_between(sealed, hour - 12, hour) > 1.5
 
 
 @every_seed
-def test_a_sensor_of_the_second_family_watches_the_same_brewer_s_batch(seed: int) -> None:
-    first, second = invent("plain ale", seed), invent("plain ale", seed, family="uptake")
+@pytest.mark.parametrize("other", [family for family in FAMILIES if family != "tail"])
+def test_a_sensor_of_another_family_watches_the_same_brewer_s_batch(seed: int, other: Family) -> None:
+    first, second = invent("plain ale", seed), invent("plain ale", seed, family=other)
     assert first.batch == second.batch
     assert first.truth.gravity[0] == second.truth.gravity[0]
+    assert np.array_equal(first.truth.temperature_c[:240], second.truth.temperature_c[:240])
     assert first.readings != second.readings
+
+
+def test_batches_of_the_third_family_differ_in_how_they_end() -> None:
+    # hours from 1 point to a quarter beside those from 4 points to 1: as many by one exponential
+    def last_beside_first(seed: int) -> float:
+        left = invent("slow tail", seed, family="vigour").truth.points_left
+        to_4, to_1, to_quarter = (int(np.argmax(left < points)) for points in (4.0, 1.0, 0.25))
+        assert to_quarter > to_1 > to_4
+        return (to_quarter - to_1) / (to_1 - to_4)
+
+    lasts = [last_beside_first(seed) for seed in range(1, 13)]
+    assert min(lasts) < 0.75
+    assert max(lasts) > 1.5
 
 
 def test_readings_are_uncorrected_so_cold_beer_reads_higher_than_its_truth() -> None:
@@ -206,7 +227,7 @@ def test_readings_are_uncorrected_so_cold_beer_reads_higher_than_its_truth() -> 
 
 
 @pytest.mark.parametrize("kind", list(KINDS))
-@pytest.mark.parametrize("family", ["tail", "uptake"])
+@every_family
 def test_points_left_and_gravity_rise_only_where_something_is_put_in(kind: str, family: Family) -> None:
     of = invent(kind, 2, family=family)
     rises = np.flatnonzero(np.diff(of.truth.points_left) > 1e-9) + 1

@@ -8,6 +8,7 @@ from typing import Literal
 import click
 
 from lullwort.errors import SourceError
+from lullwort.rehearsal import FAMILIES, Family
 
 __all__ = ["score"]
 
@@ -16,8 +17,8 @@ __all__ = ["score"]
 @click.option("--seeds", default=10, show_default=True, type=click.IntRange(1), help="Batches of each kind.")
 @click.option("--first", default=0, show_default=True, help="First seed.")
 @click.option(
-    "--family", default="tail", show_default=True, type=click.Choice(["tail", "uptake"]),
-    help="How the invented yeast works: with an exponential tail, or sugar by sugar and settling.",
+    "--family", default="tail", show_default=True, type=click.Choice(FAMILIES),
+    help="How the invented yeast works: with an exponential tail, sugar by sugar, or in cells that differ in vigour.",
 )  # fmt: skip
 @click.option(
     "--caution", default="usual", show_default=True, type=click.Choice(["careful", "usual", "brisk"]),
@@ -32,7 +33,7 @@ __all__ = ["score"]
 def score(
     seeds: int,
     first: int,
-    family: Literal["tail", "uptake"],
+    family: Family,
     caution: Literal["careful", "usual", "brisk"],
     alone: bool,
     picture: Path | None,

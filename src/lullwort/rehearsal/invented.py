@@ -10,12 +10,14 @@ import numpy as np
 
 from lullwort.errors import UsageError
 from lullwort.records import HOUR_US, Batch, Event, Reading, parse_instant
-from lullwort.rehearsal.beer import Family, ferment
+from lullwort.rehearsal.beer import ferment
+from lullwort.rehearsal.family import Family
 from lullwort.rehearsal.kinds import KINDS
 from lullwort.rehearsal.plan import Plan
-from lullwort.rehearsal.sensor import report
-from lullwort.rehearsal.sensor_kinds import stranger_sensor
+from lullwort.rehearsal.sensor import Sensor, report
+from lullwort.rehearsal.sensor_kinds import stranger_sensor, tilting_sensor
 from lullwort.rehearsal.truth import Truth
+from lullwort.rehearsal.vigour import draw_vigour
 
 __all__ = ["Invented", "invent", "renamed", "shifted"]
 
@@ -64,12 +66,14 @@ def invent(kind: str, seed: int, *, family: Family = "tail") -> Invented:
         raise UsageError(f"kind is {kind!r}, expected one of: {', '.join(KINDS)}")
     rng = np.random.default_rng([zlib.crc32(kind.encode()), seed])
     plan = KINDS[kind].build(rng)
+    if family == "vigour":
+        # a generator of its own, so that cellar and entries are those of the other families
+        plan = replace(plan, beer=replace(plan.beer, vigour=draw_vigour(rng.spawn(1)[0])))
     truth = _truth(plan, family, rng)
     vessel = kind.replace(" ", "-")
     pitched_us = FIRST_PITCH_US + HOUR_US * int(rng.integers(0, 24 * 180))
     batch = _entries(plan, vessel, f"{vessel}-{seed}", pitched_us, rng)
-    sensor = plan.sensor if family == "tail" else stranger_sensor(plan.sensor, rng)
-    sent = report(sensor, truth, rng)
+    sent = report(_sensor(plan.sensor, family, rng), truth, rng)
     at_us = pitched_us + np.round(sent.hours * 3600.0).astype(np.int64) * 1_000_000
     readings = [
         Reading(vessel, vessel, at, gravity, temp_c)
@@ -110,6 +114,12 @@ def _truth(plan: Plan, family: Family, rng: np.random.Generator) -> Truth:
     if oracle_h is not None and oracle_h <= end_h:
         end_h = max(end_h, oracle_h + 24.0 * DAYS_AFTER_ORACLE)
     return longest.until(end_h)
+
+
+def _sensor(ordinary: Sensor, family: Family, rng: np.random.Generator) -> Sensor:
+    if family == "tail":
+        return ordinary
+    return stranger_sensor(ordinary, rng) if family == "uptake" else tilting_sensor(ordinary, rng)
 
 
 def _entries(plan: Plan, vessel: str, name: str, pitched_us: int, rng: np.random.Generator) -> Batch:

@@ -13,6 +13,7 @@ from itertools import accumulate
 import numpy as np
 from numpy.typing import NDArray
 
+from lullwort.rehearsal.tilt import Tilt, tilted_points
 from lullwort.rehearsal.truth import Floats, Truth
 from lullwort.science.beer import sensor_reading
 
@@ -73,6 +74,7 @@ class Sensor:
         garbage_at_h: [h] when bursts of brown-out garbage begin.
         missing_share, gaps: share of readings lost singly, and (from, to) [h] of silences.
         sealed_h, sealed_points: reads this much high from the hour of sealing on.
+        tilt: a float that tilts, with noise of another form; None where there is none.
     """
 
     interval_min: float = 15.0
@@ -101,6 +103,7 @@ class Sensor:
     deposit: Deposit | None = None
     sealed_h: float = math.inf
     sealed_points: float = 0.0
+    tilt: Tilt | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -125,10 +128,16 @@ def report(sensor: Sensor, truth: Truth, rng: np.random.Generator) -> Report:
     """Everything the sensor sends over the span of `truth`, in time order."""
     step_h = sensor.interval_min / 60.0
     at_h = np.arange(rng.uniform(0.0, step_h), float(truth.hours[-1]), step_h)
+    if sensor.tilt is not None:
+        at_h = sensor.tilt.hours(at_h, rng)
+        at_h = at_h[at_h < truth.hours[-1]]
     temp_c = np.interp(at_h, truth.hours, truth.temperature_c)
     # an hour is short for the liquid: the physics runs once an hour, however often the sensor reports
     uncorrected = sensor_reading(float(truth.gravity[0]), truth.gravity, truth.temperature_c)
     points = 1000.0 * (np.interp(at_h, truth.hours, uncorrected) - 1.0)
+    if sensor.tilt is not None:
+        steps = tuple((bump.at_h, bump.points) for bump in sensor.bumps)
+        points = tilted_points(sensor.tilt, points, at_h, _activity(truth, at_h), temp_c, steps, rng)
     points = sensor.offset_points + sensor.scale * points + _faults(sensor, at_h, temp_c)
     points += _noise(sensor, truth, at_h, step_h, rng)
     points = _round_to(points, sensor.step_points)
@@ -141,9 +150,14 @@ def report(sensor: Sensor, truth: Truth, rng: np.random.Generator) -> Report:
     return Report(at_h[kept], np.round(1.0 + points[kept] / 1000.0, 4), np.round(temp_c[kept], 2))
 
 
-def _noise(sensor: Sensor, truth: Truth, at_h: Floats, step_h: float, rng: np.random.Generator) -> Floats:
+def _activity(truth: Truth, at_h: Floats) -> Floats:
+    """From 0, quiet, to 1 where gravity falls by 10 points a day or more."""
     falling = -np.gradient(truth.gravity, truth.hours) * 24_000.0
-    active = np.interp(at_h, truth.hours, np.clip(falling / 10.0, 0.0, 1.0))
+    return np.interp(at_h, truth.hours, np.clip(falling / 10.0, 0.0, 1.0))
+
+
+def _noise(sensor: Sensor, truth: Truth, at_h: Floats, step_h: float, rng: np.random.Generator) -> Floats:
+    active = _activity(truth, at_h)
     size = len(at_h)
     quiet = sensor.white_points * rng.standard_normal(size)
     quiet += red_noise(size, step_h, sensor.red_points, sensor.red_h, rng)

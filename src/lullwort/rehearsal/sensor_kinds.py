@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from lullwort.rehearsal.drawing import Rng, draw_ale, either_sign
 from lullwort.rehearsal.plan import Done, Plan
 from lullwort.rehearsal.sensor import Bump, Deposit, Hold, Sensor
+from lullwort.rehearsal.tilt import Tilt
 
 __all__ = [
     "bump",
@@ -22,6 +24,7 @@ __all__ = [
     "sealed_vessel",
     "start_transient",
     "stranger_sensor",
+    "tilting_sensor",
 ]
 
 
@@ -137,4 +140,42 @@ def stranger_sensor(sensor: Sensor, rng: Rng) -> Sensor:
         slow_h=rng.uniform(12.0, 36.0),
         start_points=sensor.start_points + rng.uniform(0.0, 5.0),
         scale=sensor.scale + rng.normal(0.0, 0.02),
+    )
+
+
+def tilting_sensor(sensor: Sensor, rng: Rng) -> Sensor:
+    """The same sensor as a float that tilts, as quiet as before but in another way: the third family of sensors.
+
+    Single nudges and bubbling spells in place of red and white noise, a dead band, steps that settle, temperature
+    felt late, an interval that is not quite its own, more hourly reporters, milder wild readings, and now and
+    then a brown-out.
+    """
+    tilt = Tilt(
+        flicker_points=sensor.white_points,
+        bubbling_factor=rng.uniform(2.0, 5.0),
+        nudge_points=sensor.red_points,
+        nudge_h=sensor.red_h,
+        nudges_per_h=math.exp(rng.uniform(math.log(0.15), math.log(1.5))),
+        active_factor=sensor.active_factor,
+        shuffle_points=rng.uniform(0.0, 0.08),
+        dead_points=rng.uniform(0.0, 0.3),
+        settles_share=rng.uniform(-0.25, 0.35),
+        settles_h=rng.uniform(4.0, 16.0),
+        points_per_c=sensor.points_per_c,
+        lag_h=rng.uniform(0.5, 4.0),
+        interval_error=rng.normal(0.0, 0.002),
+        late_min=rng.uniform(0.0, 0.7),
+    )
+    return replace(
+        sensor,
+        tilt=tilt,
+        white_points=0.0,
+        red_points=0.0,
+        points_per_c=0.0,
+        interval_min=60.0 if rng.random() < 0.2 else sensor.interval_min,
+        start_points=sensor.start_points + rng.normal(0.0, 2.0),
+        start_fade_h=rng.uniform(4.0, 12.0) if sensor.start_points == 0.0 else sensor.start_fade_h,
+        outlier_share=max(sensor.outlier_share, rng.uniform(0.001, 0.005)),
+        outlier_points=rng.uniform(6.0, 30.0),
+        garbage_at_h=(*sensor.garbage_at_h, *(24.0 * rng.uniform(1.0, 14.0, size=int(rng.random() < 0.1))).tolist()),
     )

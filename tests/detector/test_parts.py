@@ -142,4 +142,7 @@ def test_units_of_words() -> None:
     assert Units().level(12.34, 3) == "1.012"
     assert Units(gravity="plato").level(48.33, 3) == "12.0 °P"
     assert Units(gravity="plato").difference(4.0) == "1.01 °P"
+    # Bounds that no wort has are shown all the same, without a step where the tables end.
+    assert [Units(gravity="plato").difference(p) for p in (199.99, 200.01)] == ["43.41 °P"] * 2
+    assert float(Units(gravity="plato").difference(-300.0).removesuffix(" °P")) == pytest.approx(-76.0, abs=1.0)
     assert Units(temperature="F").temp_difference(5.0) == "9 °F"

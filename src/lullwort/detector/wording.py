@@ -45,9 +45,16 @@ class Units(msgspec.Struct, frozen=True):
         return f"{sg:.{places}f}"
 
     def difference(self, points: float) -> str:
-        """A difference of gravities given in points; near beer's end 4 points are 1 °P."""
+        """A difference of gravities given in points, of any size; near beer's end 4 points are 1 °P.
+
+        >>> Units(gravity="plato").difference(4.0), Units(gravity="plato").difference(400.0)
+        ('1.01 °P', '93.41 °P')
+        """
         if self.gravity == "plato":
-            return f"{(from_sg(1.010 + points / 1000.0, 'plato') - from_sg(1.010, 'plato')):.2f} °P"
+            # A bound may be larger than any wort that the tables cover; there it need be no more exact than that.
+            covered = min(max(points, -40.0), 200.0)
+            plato = from_sg(1.010 + covered / 1000.0, "plato") - from_sg(1.010, "plato")
+            return f"{plato + (points - covered) / 4.0:.2f} °P"
         return f"{round(points, 1 if abs(points) >= 1.0 else 2) + 0.0:g} points"  # never "-0"
 
     def temp(self, temp_c: float) -> str:

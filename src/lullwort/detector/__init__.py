@@ -8,6 +8,7 @@ from lullwort.detector.expected import ExpectedEnd, expected_end
 from lullwort.detector.judge import Judged, judge
 from lullwort.detector.live import LiveJudge
 from lullwort.detector.snapshot import CHECKS, VERDICTS, CheckName, Snapshot, Verdict
+from lullwort.detector.turning import changes_when, check_changes_when
 from lullwort.detector.wording import Check, Units, evidence, reason
 
 __all__ = [
@@ -25,6 +26,8 @@ __all__ = [
     "Units",
     "Verdict",
     "advice",
+    "changes_when",
+    "check_changes_when",
     "evidence",
     "expected_end",
     "judge",

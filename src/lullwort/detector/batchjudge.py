@@ -120,14 +120,16 @@ class BatchJudge:
         )
 
     def _is_in_place(self) -> bool:
+        must_reach = self._must_reach()
+        return must_reach is not None and self.watch.gravity <= must_reach
+
+    def _must_reach(self) -> float | None:
+        """[points] Gravity at or below which the beer is where it should be; None where no end is known."""
         watch = self.watch
-        expected, original = watch.expected, watch.original
-        return (
-            expected is not None
-            and watch.gravity <= expected.ceiling
-            and watch.steady_level <= watch.must_fall_to
-            and (original is None or original - watch.gravity >= _GONE_SHARE * original)
-        )
+        if watch.expected is None:
+            return None
+        gone = math.inf if watch.original is None else (1.0 - _GONE_SHARE) * watch.original
+        return min(watch.expected.ceiling, watch.must_fall_to + watch.above_steady, gone)
 
     # -- the verdict -----------------------------------------------------------------------------------------------
 
@@ -221,6 +223,9 @@ class BatchJudge:
             original=watch.original,
             original_measured=watch.offset.original is not None,
             expected=watch.expected,
+            must_reach=self._must_reach(),
+            begun_fall=watch.begun_fall,
+            ready_down_to=self._ready_level - LEFT_LIMIT + watch.above_steady if self._ready else None,
             window_h=self.batch.hold_window_h,
             moved=watch.moved(0.0) if started else 0.0,
             moved_upper=watch.moved(_SLOPE_SDS) if started else 0.0,
@@ -233,6 +238,9 @@ class BatchJudge:
             left_limit=LEFT_LIMIT,
             counted_h=clock.counted_h,
             needed_h=clock.needed_h,
+            hop_watch_h=watch.hop_watch_h,
+            agree_h=self._agree_h,
+            agree_needed_h=self._agree_needed_h,
             restarted_by=clock.restarted_by,
             restarted_us=clock.restarted_us,
             temp_c=warmth.temp_c,
@@ -240,6 +248,7 @@ class BatchJudge:
             yeast_min_given=self.batch.yeast_min_c is not None,
             unseen_h=watch.unseen_h,
             unseen_limit_h=watch.fresh_h,
+            silent_limit_h=watch.gap_h,
             same_h=watch.same_h(at_us),
             rising=watch.rising,
             disagreement=watch.offset.disagreement,

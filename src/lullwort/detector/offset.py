@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-__all__ = ["SensorOffset"]
+__all__ = ["DISPUTED_POINTS", "LARGEST_POINTS", "UNKNOWN_SD", "SensorOffset"]
 
 _FROM_H, _TO_H = 4, 10
 _LATEST_START_H = 12.0
-_LARGEST_POINTS = 12.0
-_DISPUTED_POINTS = 5.0
+LARGEST_POINTS = 12.0
+"""[points] More at the start of a log is no offset."""
+DISPUTED_POINTS = 5.0
+"""[points] By more a hand sample contradicts the sensor."""
 # Offsets of floats and hand instruments are 2 to 5 points each. Common practice, no source.
-_START_SD, _SAMPLE_SD, _UNKNOWN_SD = 1.8, 0.7, 3.0
+_START_SD, _SAMPLE_SD = 1.8, 0.7
+UNKNOWN_SD = 3.0
+"""[points] Uncertainty of an offset of which nothing is known; no sample can contradict such a sensor."""
 
 
 @dataclass
@@ -25,7 +29,7 @@ class SensorOffset:
 
     original: float | None
     points: float = 0.0
-    sd: float = _UNKNOWN_SD
+    sd: float = UNKNOWN_SD
     sampled_us: int | None = None
     """[µs] of the last hand sample."""
     disagreement: float = 0.0
@@ -56,7 +60,7 @@ class SensorOffset:
         if self.original is None:
             return
         above = self.start_level - self.original
-        if abs(above) <= _LARGEST_POINTS:
+        if abs(above) <= LARGEST_POINTS:
             self.points, self.sd = above, _START_SD
         elif self.sampled_us is None:
             self.start_disagreement = above
@@ -68,10 +72,10 @@ class SensorOffset:
         further sample agrees with either.
         """
         points = level - gravity
-        known = [self.points] if self.sd < _UNKNOWN_SD else []
+        known = [self.points] if self.sd < UNKNOWN_SD else []
         if self._before_dispute is not None:
             known.append(self._before_dispute)
-        if known and min(abs(points - offset) for offset in known) > _DISPUTED_POINTS:
+        if known and min(abs(points - offset) for offset in known) > DISPUTED_POINTS:
             self.disagreement, self._before_dispute = self.points - points, self.points
         else:
             self.disagreement, self._before_dispute = 0.0, None

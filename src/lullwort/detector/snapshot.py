@@ -29,12 +29,19 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
         level, level_sd: of the beer as the sensor sees it, corrected for temperature.
         offset, offset_sd: what the sensor reads too high, from a hand-measured gravity; 0 where there is none.
         original: points at pitch with additions, and whether it was measured by hand.
+        must_reach: gravity at or below which the beer is where it should be: the ceiling of `expected`, or lower where
+            what was put in, or too much of the original gravity, has yet to ferment; None where no end is known.
+        begun_fall: by which gravity must fall before fermentation is taken to have begun.
+        ready_down_to: gravity below which the `ready` that stands is taken back; None where none stands.
         moved, moved_upper: fall over one hold window at the present slope; with its uncertainty.
         moved_limit: what `moved_upper` may be.
         fell: fall over the proving hours of the window so far.
         left, left_upper: still to fall, and what it exceeds only with probability left_chance, as the caution has it.
         counted_h, needed_h: proving hours since the last disturbance, and how many are needed.
+        hop_watch_h: proving hours that are needed after a dry hop.
+        agree_h, agree_needed_h: hours in a row for which all checks hold, and how many make `ready`.
         unseen_h: since the last usable reading.
+        unseen_limit_h, silent_limit_h: beyond which `seen` fails, and beyond which nothing can be said.
         disagreement: by which the last hand sample lies above what the sensor said; 0 unless that is too much.
         start_disagreement: by which the sensor began above a measured original gravity; 0 unless too much.
         confirmed_us: when a hand sample last confirmed the `ready` that stands.
@@ -52,6 +59,9 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     original: float | None
     original_measured: bool
     expected: ExpectedEnd | None
+    must_reach: float | None
+    begun_fall: float
+    ready_down_to: float | None
     window_h: int
     moved: float
     moved_upper: float
@@ -64,6 +74,9 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     left_limit: float
     counted_h: int
     needed_h: int
+    hop_watch_h: int
+    agree_h: int
+    agree_needed_h: int
     restarted_by: str
     restarted_us: int
     temp_c: float | None
@@ -71,6 +84,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     yeast_min_given: bool
     unseen_h: float | None
     unseen_limit_h: float
+    silent_limit_h: float
     same_h: float
     rising: bool
     disagreement: float

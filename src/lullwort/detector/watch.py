@@ -130,8 +130,7 @@ class VesselWatch:
             self.clock.restart(event.kind, event.at_us)
             self.trend.loosen(0.0, 5.0)
         elif event.kind in _WAKING:
-            watch_h = math.ceil(_DRY_HOP_WATCH * self.batch.hold_window_h) if event.kind == "dry hop" else 0
-            self.clock.restart(event.kind, event.at_us, watch_h)
+            self.clock.restart(event.kind, event.at_us, self.hop_watch_h if event.kind == "dry hop" else 0)
             self.trend.begin_anew(self.batch.hold_window_h)
             if event.points is None:
                 self.trend.loosen(0.03, 1.0)
@@ -185,7 +184,7 @@ class VesselWatch:
         if self.trend.started and not self.has_fallen:
             start, original = self.offset.start_level, self.original
             fallen = start - level if start is not None else (original or self.gravity) - self.gravity
-            self.has_fallen = fallen > max(_LAG_LEAST, _LAG_SHARE * (original or 0.0))
+            self.has_fallen = fallen > self.begun_fall
         self._rising_h = self._rising_h + 1 if self.has_fallen and self.moved(2.0) < -self.tolerance else 0
 
     # -- what is known now -----------------------------------------------------------------------------------------
@@ -199,6 +198,21 @@ class VesselWatch:
     def steady_level(self) -> float:
         """[points] as the sensor would read had it never been bumped: for comparing moments."""
         return self.level - self._bumped
+
+    @property
+    def above_steady(self) -> float:
+        """[points] by which `gravity` lies above `steady_level`."""
+        return self._bumped - self.offset.points
+
+    @property
+    def begun_fall(self) -> float:
+        """[points] by which gravity must fall before fermentation is taken to have begun."""
+        return max(_LAG_LEAST, _LAG_SHARE * (self.original or 0.0))
+
+    @property
+    def hop_watch_h(self) -> int:
+        """[h] Proving hours that a dry hop asks for."""
+        return math.ceil(_DRY_HOP_WATCH * self.batch.hold_window_h)
 
     def _learn_original(self) -> None:
         points = self.offset.original if self.offset.original is not None else self.offset.start_level

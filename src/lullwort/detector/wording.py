@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 
 import msgspec
 
+from lullwort.detector.offset import DISPUTED_POINTS, LARGEST_POINTS
 from lullwort.detector.snapshot import CHECKS, CheckName, Snapshot, Verdict
 from lullwort.records import format_utc, to_datetime
 from lullwort.science import from_sg
@@ -140,10 +141,10 @@ def _apart(points: float, u: Units) -> str:
     return f"{u.difference(abs(points))} {'above' if points > 0.0 else 'below'}"
 
 
-def _sure(chance: float) -> str:
+def sureness(chance: float) -> str:
     """How sure one is of what fails with this chance.
 
-    >>> _sure(0.04)
+    >>> sureness(0.04)
     '24 in 25'
     """
     of = round(1.0 / chance)
@@ -156,16 +157,17 @@ def _left(s: Snapshot, u: Units) -> _Line:
     return (
         s.left_upper, s.left_limit, "points",
         f"About {u.difference(s.left)} still to fall, at most {u.difference(s.left_upper)} "
-        f"({_sure(s.left_chance)} sure; limit {u.difference(s.left_limit)}).",
+        f"({sureness(s.left_chance)} sure; limit {u.difference(s.left_limit)}).",
     )  # fmt: skip
 
 
 def _place(s: Snapshot, u: Units) -> _Line:
+    limit = None if s.must_reach is None else 1.0 + s.must_reach / 1000.0
     if s.gravity is None:
-        return None, None if s.expected is None else 1.0 + s.expected.ceiling / 1000.0, "SG", "No usable reading yet."
-    if s.expected is None:
+        return None, limit, "SG", "No usable reading yet."
+    if s.expected is None or s.must_reach is None:
         return (
-            1.0 + s.gravity / 1000.0, None, "SG",
+            1.0 + s.gravity / 1000.0, limit, "SG",
             "Neither original gravity nor an expected end is known, so a stop cannot be told from a stall.",
         )  # fmt: skip
     e = s.expected
@@ -177,11 +179,13 @@ def _place(s: Snapshot, u: Units) -> _Line:
     }[e.source]
     end = u.level(e.high, 3) if e.low == e.high else f"{u.level(e.low, 3)} to {u.level(e.high, 3)}"
     says = f"Gravity is {u.level(s.gravity)}; {source} it should end at {end}, and up to {u.level(e.ceiling)} passes."
+    if s.must_reach < s.gravity <= e.ceiling:
+        says += f" But more has yet to ferment: here it must first come down to {u.level(s.must_reach)}."
     if abs(s.offset) >= 0.05:
         says += f" The sensor reads {u.difference(abs(s.offset))} {'high' if s.offset > 0 else 'low'}, taken off here."
     if s.original is not None and not s.original_measured:
         says += f" Original gravity was not measured; {u.level(s.original, 3)} is the sensor's own."
-    return 1.0 + s.gravity / 1000.0, 1.0 + e.ceiling / 1000.0, "SG", says
+    return 1.0 + s.gravity / 1000.0, limit, "SG", says
 
 
 def _warm(s: Snapshot, u: Units) -> _Line:
@@ -220,13 +224,13 @@ def _believable(s: Snapshot, u: Units) -> _Line:
         return None, None, "SG", "No usable reading yet."
     if s.disagreement:
         return (
-            s.disagreement / 1000.0, 0.005, "SG",
+            s.disagreement / 1000.0, DISPUTED_POINTS / 1000.0, "SG",
             f"The hand sample lies {_apart(s.disagreement, u)} what the sensor said: one of the two is wrong. "
             "Take another, degassed; it decides.",
         )  # fmt: skip
     if s.start_disagreement:
         return (
-            s.start_disagreement / 1000.0, 0.012, "SG",
+            s.start_disagreement / 1000.0, LARGEST_POINTS / 1000.0, "SG",
             f"The sensor began {_apart(s.start_disagreement, u)} the original gravity: more than an offset. "
             "Is the log's unit stated rightly, is it this batch's?",
         )  # fmt: skip
@@ -246,7 +250,7 @@ def _believable(s: Snapshot, u: Units) -> _Line:
 
 
 def reason(verdict: Verdict, seen: Snapshot, units: Units | None = None) -> str:
-    """One sentence: why the verdict is what it is, and what would change it."""
+    """Why the verdict is what it is."""
     u = units or Units()
     checks = {c.check: c for c in evidence(seen, u)}
     gravity = "unknown" if seen.gravity is None else u.level(seen.gravity)

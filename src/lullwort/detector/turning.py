@@ -1,0 +1,275 @@
+"""What would change a verdict, and what would turn each check behind it: the other half of the reasons."""
+
+from __future__ import annotations
+
+from lullwort.detector.offset import DISPUTED_POINTS, UNKNOWN_SD
+from lullwort.detector.snapshot import CheckName, Snapshot, Verdict
+from lullwort.detector.wording import Units, sureness
+
+__all__ = ["changes_when", "check_changes_when"]
+
+_ENTRY = "Enter a higher end only if a forced ferment test or the recipe shows it: what still ferments bursts bottles."
+_FIRST_READING = "Holds at the earliest with the first usable readings."
+
+
+def changes_when(verdict: Verdict, seen: Snapshot, units: Units | None = None) -> str:
+    """What would change this verdict, from what was known when it stood; cautions stand where they apply."""
+    u = units or Units()
+    match verdict:
+        case "lag":
+            return _lag(seen, u)
+        case "fermenting":
+            return _fermenting(seen, u)
+        case "holding":
+            return _holding(seen)
+        case "ready":
+            return _ready(seen, u)
+        case "stalled":
+            return _stalled(seen, u)
+        case "too cold":
+            return (
+                f"One hour at {u.temp(seen.yeast_min_c)} or warmer ends this; `ready` then needs "
+                f"{_more_proof(seen)}, and warming by several degrees begins the proof anew ({seen.window_h} h)."
+            )
+        case "moving again":
+            return _moving_again(seen, u)
+        case "packaged":
+            return "Only another date of packaging, where this one was entered wrongly (`lullwort batch close`)."
+        case "unclear":
+            return _unclear(seen, u)
+
+
+def check_changes_when(check: CheckName, seen: Snapshot, units: Units | None = None) -> str:
+    """What would turn this check: have it hold if it fails, have it fail if it holds."""
+    u = units or Units()
+    match check:
+        case "flat":
+            return _flat(seen, u)
+        case "little left":
+            return _little_left(seen, u)
+        case "where it should be":
+            return _place(seen, u)
+        case "warm enough":
+            return _warm(seen, u)
+        case "undisturbed":
+            return _undisturbed(seen)
+        case "seen":
+            return _seen(seen)
+        case "believable":
+            return _believable(seen, u)
+
+
+# -- the checks --------------------------------------------------------------------------------------------------------
+
+
+def _flat(s: Snapshot, u: Units) -> str:
+    if s.level is None:
+        return _FIRST_READING
+    tolerance, limit, window = u.difference(s.tolerance), u.difference(s.moved_limit), f"{s.window_h} h"
+    if s.passed["flat"]:
+        return (
+            f"Fails if gravity moves by more than {tolerance} over {s.window_h} proving hours, or could fall more than "
+            f"{limit} in {window}; and whenever the proof begins anew."
+        )
+    wanted = []
+    if s.counted_h <= s.window_h:
+        wanted.append(f"after {_proving(s.window_h + 1 - s.counted_h)}")
+    if abs(s.fell) > s.tolerance:
+        wanted.append(f"once gravity has moved by at most {tolerance} over {s.window_h} proving hours")
+    if s.moved_upper > s.moved_limit:
+        wanted.append(f"once it can fall at most {limit} in {window} (now {u.difference(s.moved_upper)})")
+    if 2.0 * s.moved - s.moved_upper < -s.tolerance:  # as far below what is likely as `moved_upper` is above
+        wanted.append(f"once it can rise at most {tolerance} in {window}")
+    return f"Holds {', and '.join(wanted) or 'with the next hour'}."
+
+
+def _little_left(s: Snapshot, u: Units) -> str:
+    limit = u.difference(s.left_limit)
+    if s.level is None:
+        return _FIRST_READING
+    if s.passed["little left"]:
+        return f"Fails once more than {limit} could be left: if gravity falls faster, or something wakes the yeast."
+    return (
+        f"Holds once at most {limit} can be left ({sureness(s.left_chance)} sure; now {u.difference(s.left_upper)}): "
+        "each hour that gravity holds still lowers it."
+    )
+
+
+def _place(s: Snapshot, u: Units) -> str:
+    if s.expected is None or s.must_reach is None:
+        return "Holds at the earliest once an original gravity, an expected end or a forced ferment test is entered."
+    if s.gravity is None:
+        return _FIRST_READING
+    if s.passed["where it should be"]:
+        return (
+            f"Fails if a hand sample reads above {u.level(s.expected.ceiling)}, if sugar or fruit goes in, or if a "
+            "forced ferment test or a corrected entry puts the end lower."
+        )
+    if s.must_reach < s.expected.ceiling:
+        return f"Holds once gravity has come down to {u.level(s.must_reach)}, for more has yet to ferment."
+    says = f"Holds once gravity, or a hand sample, is at most {u.level(s.must_reach)}."
+    return f"{says} {_ENTRY}" if s.passed["flat"] else says
+
+
+def _warm(s: Snapshot, u: Units) -> str:
+    least = u.temp(s.yeast_min_c)
+    if s.temp_c is None:
+        return "Holds at the earliest once the log has temperatures, or the vessel's steady temperature is entered."
+    if s.passed["warm enough"]:
+        return f"Fails below {least}; such hours prove nothing."
+    says = f"Holds with the first hour at {least} or warmer."
+    return says if s.yeast_min_given else says + " If this yeast is known to work colder, enter its minimum."
+
+
+def _undisturbed(s: Snapshot) -> str:
+    anew = (
+        "a dry hop, sugar or fruit, rousing, warming, sealing, another place or sensor, or a step in gravity or in "
+        f"temperature ({s.window_h} h, after a dry hop {s.hop_watch_h} h)"
+    )
+    if s.passed["undisturbed"]:
+        return f"Begins anew with {anew}."
+    return f"Holds after {_more_proof(s)}: warm and seen. Begins anew with {anew}."
+
+
+def _seen(s: Snapshot) -> str:
+    if not s.passed["seen"]:
+        return "Holds with the next usable reading: see to the sensor's battery, its place and its link."
+    # A `ready` that was proved stands through any silence.
+    unclear = f"; after more than {s.silent_limit_h:g} h the verdict is unclear" if s.ready_down_to is None else ""
+    return f"Fails after more than {s.unseen_limit_h:g} h without a usable reading{unclear}."
+
+
+def _believable(s: Snapshot, u: Units) -> str:
+    if s.level is None:
+        return _FIRST_READING
+    apart = u.difference(DISPUTED_POINTS)
+    if s.passed["believable"]:
+        sample = f"if a hand sample differs from the sensor by more than {apart}, " if _has_offset(s) else ""
+        return (
+            f"Fails {sample}if gravity rises by more than {u.difference(s.tolerance)} in {s.window_h} h, or if "
+            "gravity and temperature stay exactly the same for many hours."
+        )
+    if s.disagreement:
+        return f"Holds with a further degassed hand sample within {apart} of the sensor or of the sample before it."
+    if s.start_disagreement:
+        return "Holds with a degassed hand sample, or once the log's unit, vessel or original gravity is put right."
+    if s.rising:
+        return (
+            f"Holds once gravity rises by at most {u.difference(s.tolerance)} in {s.window_h} h for certain: see "
+            "whether something lies on the sensor."
+        )
+    return "Holds once gravity or temperature changes again: see to the sensor and its gateway."
+
+
+# -- the verdicts ------------------------------------------------------------------------------------------------------
+
+
+def _lag(s: Snapshot, u: Units) -> str:
+    fall = u.difference(s.begun_fall)
+    if s.original is None:
+        ready = "" if s.must_reach is None else "; ready if all seven checks hold without one"
+        return f"Fermenting once an original gravity is known, from the log's start or entered, and {fall} gone{ready}."
+    return f"Fermenting once gravity has fallen by more than {fall} from its start."
+
+
+def _fermenting(s: Snapshot, u: Units) -> str:
+    if s.must_reach is None:
+        return "Once it stops it is unclear, for no end is known: enter the original gravity or where it should end."
+    return (
+        f"Holding once gravity is at most {u.level(s.must_reach)} and falls by at most {u.difference(s.tolerance)} in "
+        f"{s.window_h} h; still for {s.window_h} proving hours above that, stalled."
+    )
+
+
+def _holding(s: Snapshot) -> str:
+    open_ = [name for name, passed in s.passed.items() if not passed]
+    in_a_row = "" if s.agree_needed_h == 1 else f" for {_hours(s.agree_needed_h)} in a row ({s.agree_h} so far)"
+    says = "Ready once "
+    if open_:
+        named = [f"{name} ({_more_proof(s)})" if name == "undisturbed" else name for name in open_]
+        says += f"{_listed(named)} {'holds' if len(open_) == 1 else 'hold'}, too, and "
+    says += f"all seven checks have held together{in_a_row}"
+    if s.hours_to_go is not None:
+        says += f": in about {_hours(s.hours_to_go)} if nothing disturbs the beer"
+    return f"{says}."
+
+
+def _ready(s: Snapshot, u: Units) -> str:
+    down_to = "" if s.ready_down_to is None else f"gravity below {u.level(s.ready_down_to)} for some hours, "
+    sample = "a hand sample"
+    if s.expected is not None:
+        sample += f" above {u.level(s.expected.ceiling)}"
+        if _has_offset(s):
+            sample += f" or more than {u.difference(DISPUTED_POINTS)} from the sensor"
+    return (
+        "Taken back by a dry hop, sugar or fruit, rousing, warming or sealing, by a step up in gravity, or one in "
+        f"temperature while the yeast is warm; by {down_to}a fall of more than {u.difference(s.moved_limit)} in "
+        f"{s.window_h} h for certain, or {sample}. A cold crash or a silent sensor does not take it back, and proves "
+        "nothing more."
+    )
+
+
+def _stalled(s: Snapshot, u: Units) -> str:
+    again = "Warming and rousing may set it off again; noting them begins the proof anew."
+    if s.must_reach is None or s.expected is None:
+        return again
+    if s.must_reach < s.expected.ceiling:
+        return f"Gravity must come down to {u.level(s.must_reach)}, for more has yet to ferment. {again}"
+    entry = {
+        "forced test": "or the forced ferment test made again, if it ends near here",
+        "recipe": "a forced ferment test that ends near here, or an expected end corrected because it was wrong",
+        "attenuation": "a forced ferment test that ends near here, or an attenuation corrected because it was wrong",
+        "yeast in general": "a forced ferment test that ends near here, or the end that the recipe gives",
+    }[s.expected.source]
+    return f"A hand sample of at most {u.level(s.must_reach)}, {entry}. {again}"
+
+
+def _moving_again(s: Snapshot, u: Units) -> str:
+    at_most = "" if s.must_reach is None else f"is at most {u.level(s.must_reach)}, "
+    return (
+        f"Holding again once gravity {at_most}falls by at most {u.difference(s.tolerance)} in {s.window_h} h and half "
+        f"a hold window is proved; ready only when the whole proof has run anew ({_more_proof(s)})."
+    )
+
+
+def _unclear(s: Snapshot, u: Units) -> str:
+    if s.unseen_h is None:
+        if s.passed_over:
+            return "Readings that can be used: the log stored again with its right units, say."
+        return "The first usable readings of this batch."
+    causes: list[CheckName] = []
+    if s.unseen_h > s.silent_limit_h:
+        causes.append("seen")
+    if s.temp_c is None:
+        causes.append("warm enough")
+    if not s.passed["believable"]:
+        causes.append("believable")
+    if s.expected is None:
+        causes.append("where it should be")
+    says = [f"{cause.capitalize()}: {check_changes_when(cause, s, u)}" for cause in causes]
+    return " ".join(["Another verdict once this is settled.", *says])
+
+
+# -- parts of sentences ------------------------------------------------------------------------------------------------
+
+
+def _has_offset(s: Snapshot) -> bool:
+    """Whether enough is known of the sensor for a hand sample to contradict it."""
+    return s.offset_sd < UNKNOWN_SD
+
+
+def _more_proof(s: Snapshot) -> str:
+    more_h = s.needed_h + 1 - s.counted_h
+    return _proving(more_h) if more_h > 0 else "no more proving hours"
+
+
+def _proving(more_h: int) -> str:
+    return f"{more_h} more proving hour{'' if more_h == 1 else 's'}"
+
+
+def _hours(hours: int) -> str:
+    return f"{hours} hour{'' if hours == 1 else 's'}"
+
+
+def _listed(names: list[str]) -> str:
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)

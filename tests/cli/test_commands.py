@@ -42,14 +42,17 @@ def test_replay_keeps_nothing(logged: Shell) -> None:
 def test_the_json_document_has_the_published_names(logged: Shell) -> None:
     (entry,) = document(logged, "replay", *JUDGED)["vessels"]
     assert list(entry) == [
-        "vessel", "batch", "as_of", "verdict", "reason", "hours_to_go", "ready_at", "history", "evidence", "gravity",
-        "points_left", "abv", "forecast", "readings",
+        "vessel", "batch", "as_of", "verdict", "reason", "changes_when", "hours_to_go", "ready_at", "history",
+        "evidence", "gravity", "points_left", "abv", "forecast", "readings",
     ]  # fmt: skip
     assert (entry["vessel"], entry["batch"], entry["verdict"]) == ("north", "north-12", "ready")
     assert entry["ready_at"] == entry["history"][-1]["at"]
     assert all(change["verdict"] in VERDICTS for change in entry["history"])
     assert [check["check"] for check in entry["evidence"]] == list(CHECKS)
-    assert set(entry["evidence"][0]) == {"check", "passed", "value", "limit", "unit", "since", "says"}
+    for change in entry["history"]:
+        assert list(change) == ["at", "verdict", "reason", "evidence"]
+    for check in [*entry["evidence"], *(check for change in entry["history"] for check in change["evidence"])]:
+        assert list(check) == ["check", "passed", "value", "limit", "unit", "since", "says", "changes_when"]
     assert entry["gravity"]["low"] < entry["gravity"]["value"] < entry["gravity"]["high"]
     assert entry["abv"]["low"] < 5.0 < entry["abv"]["high"]
     assert set(entry["points_left"]) == {"value", "upper"}

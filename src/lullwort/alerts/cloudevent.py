@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
-from lullwort.detector import Judged, reason
+from lullwort.detector import Judged, changes_when, reason
 from lullwort.records import Alert, format_utc, key64
 
 __all__ = ["MEDIA_TYPE", "cloud_event", "verdict_event"]
@@ -30,7 +30,8 @@ def verdict_event(judged: Judged, source: str) -> bytes:
             "datacontenttype": "application/json",
             "data": {
                 "vessel": judged.batch.vessel, "batch": name, "verdict": judged.verdict,
-                "reason": reason(judged.verdict, now), "as_of": format_utc(judged.as_of_us),
+                "reason": reason(judged.verdict, now), "changes_when": changes_when(judged.verdict, now),
+                "as_of": format_utc(judged.as_of_us),
                 "hours_to_go": now.hours_to_go if judged.verdict == "holding" else None,
                 "ready_at": None if judged.ready_us is None else format_utc(judged.ready_us),
             },

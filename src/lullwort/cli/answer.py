@@ -8,7 +8,7 @@ import click
 
 from lullwort.cli.document import document
 from lullwort.cli.judging import Entry
-from lullwort.cli.lines import console, say
+from lullwort.cli.lines import say, say_page
 from lullwort.cli.show import show
 from lullwort.settings import Settings
 
@@ -25,8 +25,4 @@ def answer(entries: list[Entry], settings: Settings, *, as_json: bool, news: Ite
     if as_json:
         click.echo(document(entries))
     else:
-        page = console()
-        with page.capture() as captured:
-            show(entries, settings, page, brief=brief)
-        for line in captured.get().splitlines():
-            click.echo(line.rstrip())  # a table fills its lines with blanks, which are in the way of who copies them
+        say_page(lambda page: show(entries, settings, page, brief=brief))

@@ -6,13 +6,14 @@ import json
 from typing import Any
 
 from lullwort.cli.judging import Entry
-from lullwort.detector import evidence, reason
+from lullwort.detector import Change, Snapshot, changes_when, check_changes_when, evidence, reason
 from lullwort.packaging_day import Estimate, present_gravity, strength_so_far
 from lullwort.records import format_utc
 
 __all__ = ["document"]
 
 NO_BATCH = "No batch is open for these readings: open one, or name a batches file."
+_WITH_A_BATCH = "Another verdict once they belong to a batch."
 
 
 def document(entries: list[Entry]) -> str:
@@ -26,9 +27,9 @@ def _entry(entry: Entry) -> dict[str, Any]:
         return {
             "vessel": entry.vessel, "batch": None,
             "as_of": None if entry.newest_us is None else format_utc(entry.newest_us),
-            "verdict": "unclear", "reason": NO_BATCH, "hours_to_go": None, "ready_at": None,
-            "history": [], "evidence": [], "gravity": None, "points_left": None, "abv": None,
-            "forecast": _NO_FORECAST,
+            "verdict": "unclear", "reason": NO_BATCH, "changes_when": _WITH_A_BATCH,
+            "hours_to_go": None, "ready_at": None, "history": [], "evidence": [],
+            "gravity": None, "points_left": None, "abv": None, "forecast": _NO_FORECAST,
             "readings": {"used": 0, "passed_over": 0, "set_aside": entry.set_aside},
         }  # fmt: skip
     now = judged.now
@@ -41,16 +42,11 @@ def _entry(entry: Entry) -> dict[str, Any]:
         "as_of": format_utc(judged.as_of_us),
         "verdict": judged.verdict,
         "reason": reason(judged.verdict, now),
+        "changes_when": changes_when(judged.verdict, now),
         "hours_to_go": now.hours_to_go if judged.verdict == "holding" else None,
         "ready_at": None if judged.ready_us is None else format_utc(judged.ready_us),
-        "history": [{"at": format_utc(change.at_us), "verdict": change.verdict} for change in judged.history],
-        "evidence": [
-            {
-                "check": c.check, "passed": c.passed, "value": c.value, "limit": c.limit, "unit": c.unit,
-                "since": c.since, "says": c.says,
-            }
-            for c in evidence(now)
-        ],
+        "history": [_change(change) for change in judged.history],
+        "evidence": _evidence(now),
         "gravity": None if gravity is None else _in_sg(gravity),
         "points_left": points_left,
         "abv": abv,
@@ -62,6 +58,26 @@ def _entry(entry: Entry) -> dict[str, Any]:
             "set_aside": entry.set_aside,
         },
     }  # fmt: skip
+
+
+def _change(change: Change) -> dict[str, Any]:
+    """A change of verdict, with what was known when it came."""
+    return {
+        "at": format_utc(change.at_us),
+        "verdict": change.verdict,
+        "reason": reason(change.verdict, change.seen),
+        "evidence": _evidence(change.seen),
+    }
+
+
+def _evidence(seen: Snapshot) -> list[dict[str, Any]]:
+    return [
+        {
+            "check": c.check, "passed": c.passed, "value": c.value, "limit": c.limit, "unit": c.unit,
+            "since": c.since, "says": c.says, "changes_when": check_changes_when(c.check, seen),
+        }
+        for c in evidence(seen)
+    ]  # fmt: skip
 
 
 _NO_FORECAST = {"ready_at": None, "low": None, "high": None}

@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from rich.console import Console
 
-__all__ = ["console", "say"]
+__all__ = ["console", "say", "say_page"]
 
 _WIDEST = 100
 """[columns] Wider text is hard to read."""
@@ -34,6 +36,15 @@ def console() -> Console:
 
     width = min(Console().width, _WIDEST)
     return Console(highlight=False, emoji=False, markup=False, width=width)
+
+
+def say_page(lay_out: Callable[[Console], None]) -> None:
+    """Print what `lay_out` puts on the page that it is given."""
+    page = console()
+    with page.capture() as captured:
+        lay_out(page)
+    for line in captured.get().splitlines():
+        click.echo(line.rstrip())  # a table fills its lines with blanks, which are in the way of who copies them
 
 
 def say(line: str, *, err: bool = False) -> None:

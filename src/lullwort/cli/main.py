@@ -18,6 +18,7 @@ _COMMANDS = {
     "backfill": "Store log files in the cellar book, then judge.",
     "withdraw": "Take an import out of use as a whole.",
     "verdict": "Say whether each batch may be packaged, and why.",
+    "why": "Tell what a verdict rests on, since when, and what would change it.",
     "batch": "Open, edit, close and list batches.",
     "note": "Write down what was done to a batch, or a hand sample.",
     "tend": "Run unattended: take readings, judge, tell.",

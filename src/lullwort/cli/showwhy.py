@@ -1,0 +1,67 @@
+"""A verdict with all that it rests on, as a brewer reads it: the answer, the checks, and how it came to this."""
+
+from __future__ import annotations
+
+from rich.console import Console
+from rich.padding import Padding
+from rich.text import Text
+
+from lullwort.cli.judging import Entry
+from lullwort.cli.show import show
+from lullwort.cli.shownunits import local_time, units_of
+from lullwort.detector import CHECKS, Change, CheckName, Judged, changes_when, check_changes_when, evidence, reason
+from lullwort.settings import Settings
+
+__all__ = ["show_why"]
+
+
+def show_why(entry: Entry, settings: Settings, out: Console) -> None:
+    """Print one entry with each check and each change of its verdict."""
+    show([entry], settings, out, brief=True)
+    if entry.judged is None:
+        return
+    judged, units = entry.judged, units_of(settings)
+    out.print(Text.assemble(("What changes it: ", "bold"), changes_when(judged.verdict, judged.now, units)))
+    _checks(judged, settings, out)
+    _history(judged.history, settings, out)
+
+
+def _checks(judged: Judged, settings: Settings, out: Console) -> None:
+    now, units = judged.now, units_of(settings)
+    for check in evidence(now, units):
+        out.print()
+        holds = "holds" if check.passed else "does not hold"
+        since = local_time(now.since_us[check.check], settings)
+        _print(out, Text.assemble((check.check, "bold"), f": {holds}, since {since}"), 2)
+        _print(out, check.says, 4)
+        _print(out, check_changes_when(check.check, now, units), 4)
+
+
+def _history(history: list[Change], settings: Settings, out: Console) -> None:
+    units = units_of(settings)
+    out.print()
+    _print(out, "How it came to this:" if history else "No hour of it has been judged yet.", 2)
+    held: set[CheckName] = set()
+    for change in history:
+        out.print()
+        _print(out, Text.assemble((change.verdict, "bold"), f" {local_time(change.at_us, settings)}"), 2)
+        _print(out, reason(change.verdict, change.seen, units), 4)
+        holding = {name for name in CHECKS if change.seen.passed[name]}
+        _print(out, _turned(held, holding), 4)
+        held = holding
+
+
+def _turned(before: set[CheckName], after: set[CheckName]) -> str:
+    """Which checks are other than they were at the change before."""
+    gained = [name for name in CHECKS if name in after - before]
+    lost = [name for name in CHECKS if name in before - after]
+    said = [
+        f"{'Holds' if len(names) == 1 else 'Hold'} {word}: {', '.join(names)}."
+        for word, names in (("now", gained), ("no longer", lost))
+        if names
+    ]
+    return " ".join(said) or "No check has turned."
+
+
+def _print(out: Console, says: str | Text, indent: int) -> None:
+    out.print(Padding(says, (0, 0, 0, indent)))

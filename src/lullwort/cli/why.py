@@ -1,0 +1,58 @@
+"""`lullwort why`: what a verdict rests on, since when each check has held, and what would change it."""
+
+from __future__ import annotations
+
+import click
+
+from lullwort.cellarbook import open_book
+from lullwort.cli.common import as_json_option, as_of_option, with_settings
+from lullwort.cli.document import document
+from lullwort.cli.judging import Entry, judge_book
+from lullwort.cli.lines import say_page
+from lullwort.cli.named import NAME, Named, named
+from lullwort.cli.showwhy import show_why
+from lullwort.cli.values import instant
+from lullwort.errors import RefusedError
+from lullwort.settings import Settings
+
+__all__ = ["why"]
+
+
+@click.command(short_help="Tell what a verdict rests on, since when, and what would change it.")
+@click.argument("name", metavar=NAME)
+@as_of_option
+@as_json_option
+@with_settings("book", "gravity", "temperature", "zone")
+def why(settings: Settings, name: str, as_of: str | None, as_json: bool) -> None:
+    """Tell why BATCH, or the youngest batch in VESSEL, has the verdict that it has, or that it had then.
+
+    Shown are the seven checks, each with whether it holds, since when, what was seen and what would turn it; then every
+    change of the verdict with what was known when it came. It only reads: nothing is kept, and nothing counts as told.
+
+    Exit 0: told. Exit 1: no such vessel or batch, or none at that time.
+    """
+    as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
+    with open_book(settings.book, create=False) as book:
+        meant = named(book, name)
+        entry = _asked(judge_book(book, meant.vessel, as_of_us), meant, as_of_us)
+    if as_json:
+        click.echo(document([entry]))
+    else:
+        say_page(lambda page: show_why(entry, settings, page))
+
+
+def _asked(entries: list[Entry], meant: Named, as_of_us: int | None) -> Entry:
+    """The batch that was named, or the youngest of its vessel; the vessel itself where it has none."""
+    pitched = [
+        entry
+        for entry in entries
+        if entry.batch is None
+        or (
+            (meant.batch is None or entry.batch.name == meant.batch.name)
+            and (as_of_us is None or entry.batch.pitched_us <= as_of_us)
+        )
+    ]
+    if not pitched:
+        what = f"vessel {meant.vessel!r}" if meant.batch is None else f"batch {meant.batch.name!r}"
+        raise RefusedError(f"nothing was pitched yet in {what} at that time; `lullwort batch list` shows when it was")
+    return pitched[-1]

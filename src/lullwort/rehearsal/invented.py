@@ -118,12 +118,15 @@ def shifted(invented: Invented, by_us: int) -> Invented:
 
 
 def _truth(plan: Plan, family: Family, rng: np.random.Generator) -> Truth:
-    """The truth over the planned days; longer where an oracle hour near their end could not be followed."""
+    """The truth over the planned days; longer where an oracle hour near their end could not be followed.
+
+    A log in a form of its own keeps to its days, in which its dates fit twice.
+    """
     hours = np.arange(24.0 * LONGEST_DAYS + 1.0)
     longest = ferment(plan.beer, plan.cellar.temperature_c(hours, rng), family)
     end_h = 24.0 * plan.days
     oracle_h = longest.oracle_hour()
-    if oracle_h is not None and oracle_h <= end_h:
+    if oracle_h is not None and oracle_h <= end_h and plan.log_form is None:
         end_h = max(end_h, oracle_h + 24.0 * DAYS_AFTER_ORACLE)
     return longest.until(end_h)
 

@@ -247,7 +247,7 @@ _ALL = (
     Kind(
         "creep beside drift",
         "wild yeast and a drift of the same size",
-        "cannot be proven; a hand sample is asked for, and one that contradicts is believed",
+        "cannot be proven; a hand sample is asked for",
         hidden_kinds.creep_beside_drift,
         scored=False,
     ),

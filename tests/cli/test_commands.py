@@ -334,6 +334,13 @@ def test_rehearse_writes_a_batch_that_can_be_judged(lullwort: Shell) -> None:
     assert "kind is 'soup'" in lullwort("rehearse", "soup", exits=2).stderr
 
 
+def test_a_rehearsed_log_that_can_be_read_in_two_ways_is_asked_about(lullwort: Shell) -> None:
+    lullwort("rehearse", "dates that fit twice")
+    assert "--dry-run shows" in lullwort("replay", "north.csv", "--batches", "north.toml", exits=3).stderr
+    asked = lullwort("backfill", "north.csv", "--dry-run", exits=1).stdout
+    assert "day and month both fit: state --times dmy or --times mdy" in " ".join(asked.split())
+
+
 def test_score_prints_every_kind_with_the_caution_asked_for(lullwort: Shell) -> None:
     out = lullwort.unmeasured()("score", "--seeds", "1", "--caution", "brisk", "--alone").stdout
     for name in ("caution brisk", "Lullwort", "creeping fall", "pinned or frozen sensor"):

@@ -98,6 +98,14 @@ def test_the_start_transient_fades() -> None:
     assert read[24] == pytest.approx(10.0, abs=0.2)
 
 
+def test_a_start_transient_may_rise_before_it_fades() -> None:
+    read = points(sent(Sensor(interval_min=60.0, start_points=15.0, start_rise_h=4.0, start_fade_h=4.0)))
+    assert 3 <= np.argmax(read) <= 4
+    assert 21.0 < read.max() <= 25.0
+    assert read[0] < 14.0
+    assert read[28] == pytest.approx(10.0, abs=0.2)
+
+
 def test_a_bump_lasts() -> None:
     of = sent(Sensor(bumps=(Bump(100.0, 6.0),)))
     assert np.unique(points(of)[of.hours < 100.0].round(3)).tolist() == [10.0]
@@ -142,6 +150,14 @@ def test_sealing_lifts_readings_for_good() -> None:
 def test_wild_readings_come_in_their_share() -> None:
     of = points(sent(Sensor(outlier_share=0.05, outlier_points=30.0), flat(60.0)))
     assert np.mean(np.abs(of - 10.0) > 0.1) == pytest.approx(0.05, abs=0.01)
+
+
+def test_spikes_are_zero_or_one_value_and_stand_alone() -> None:
+    of = points(sent(Sensor(spike_share=0.005), flat(60.0))).round(3)
+    wild = np.flatnonzero(of != 10.0)
+    assert set(of[wild].tolist()) == {-1000.0, 107.0}
+    assert len(wild) / len(of) == pytest.approx(0.005, abs=0.003)
+    assert np.median(np.diff(wild)) > 50
 
 
 def test_brown_out_garbage_is_impossible_gravity_for_two_hours() -> None:

@@ -133,3 +133,10 @@ def test_medians_are_corrected_to_20_c_for_the_liquid(make_invented: Callable[..
     cold = [Reading("north", "north", of.batch.pitched_us + h * HOUR_US, 1.0122, 4.0) for h in range(12)]
     # a beer from 50 to 10 points is 0.0022 denser at 4 °C: computed from published sucrose and ethanol equations
     assert rolling_medians(cold, of.batch, 6)[8] == pytest.approx(1.010, abs=0.0003)
+
+
+@pytest.mark.parametrize("name", FROM_THE_LOG)
+def test_the_order_in_which_readings_came_changes_nothing(make_invented: Callable[..., Invented], name: str) -> None:
+    of = make_invented(fall_then_flat())
+    late = make_invented(fall_then_flat(), readings=[*of.readings[200:], *of.readings[:200]])
+    assert ready_hours(late, name) == ready_hours(of, name) != []

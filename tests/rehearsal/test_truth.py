@@ -60,3 +60,15 @@ def test_cutting_the_truth_off_drops_later_actions() -> None:
     hours = np.arange(100.0)
     truth = Truth(hours, np.full(100, 1.01), np.zeros(100), np.full(100, 20.0), (20.0, 80.0)).until(50.0)
     assert (len(truth.hours), truth.hours[-1], truth.action_hours) == (51, 50.0, (20.0,))
+
+
+def test_a_beer_followed_by_another_leaves_the_vessel_empty_between_and_starts_anew() -> None:
+    first = exponential_tail(10.0, 24.0, 101)  # hours 0 to 100
+    both = first.followed_by(exponential_tail(40.0, 24.0, 301), 30)
+    assert both.hours.tolist() == list(range(130 + 301))
+    assert (both.gravity_at(100.0), both.gravity_at(129.0)) == (first.gravity[-1], first.gravity[-1])
+    assert both.gravity_at(130.0) == pytest.approx(1.050)
+    assert both.points_left_at(130.0) == 40.0
+    assert both.action_hours == (130.0,)
+    # As of the tail alone: 40 (e^2 - 1) e^(-h/24) is 1 point at 24 ln(255.6) = 133.05 h.
+    assert both.oracle_hour() == 130.0 + 134.0

@@ -36,7 +36,7 @@ def play(invented: Invented, settings: Settings, packs_a_second: float) -> tuple
     native = [topic for topic in broker.topics if not topic.form or settings.forms[topic.form].read == "senml"]
     if not native:
         raise UsageError("no topic of the settings takes SenML packs, which is what a drill sends")
-    hours = (time.time_ns() // 1000 - invented.readings[-1].at_us) // HOUR_US
+    hours = (time.time_ns() // 1000 - invented.newest_us) // HOUR_US
     invented = shifted(invented, hours * HOUR_US)
     invented = _enter(invented, settings.book)
     here = threading.Event()

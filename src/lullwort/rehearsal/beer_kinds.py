@@ -21,7 +21,9 @@ __all__ = [
     "fast_ale",
     "hop_creep",
     "lager_with_warm_rest",
+    "late_cold_stall",
     "late_intruder",
+    "long_hop_creep",
     "long_lag",
     "pause_and_resume",
     "poorly_fermentable",
@@ -134,6 +136,19 @@ def cold_stall(rng: Rng) -> Plan:
     return replace(plan, beer=beer, cellar=cellar, done=done, days=rng.uniform(24.0, 30.0))
 
 
+def late_cold_stall(rng: Rng) -> Plan:
+    """The same with 5 to 10 points left: cooled over half a day, and so near the end that flat looks like done."""
+    plan = draw_ale(rng)
+    usual_c, yeast_min_c = plan.beer.usual_c, rng.uniform(15.0, 16.0)
+    fails_h = plan.beer.lag_h + plan.beer.middle_h + rng.uniform(6.0, 12.0)
+    warms_h = fails_h + 24.0 * rng.uniform(5.0, 6.5)
+    cold_c = yeast_min_c - rng.uniform(2.0, 3.0)
+    knots = ((fails_h, usual_c), (fails_h + 12.0, cold_c), (warms_h, cold_c), (warms_h + 12.0, usual_c))
+    cellar = replace(draw_cellar(rng, (0.0, usual_c), *knots), swing_c=0.3, wander_c=0.2)
+    beer = replace(plan.beer, yeast_min_c=yeast_min_c)
+    return replace(plan, beer=beer, cellar=cellar, done=(Done(warms_h, "warm"),), days=rng.uniform(22.0, 28.0))
+
+
 def pause_and_resume(rng: Rng) -> Plan:
     """A yeast that rests for days half-way and then goes lower than most."""
     plan = draw_ale(rng)
@@ -173,6 +188,15 @@ def hop_creep(rng: Rng) -> Plan:
     )
 
 
+def long_hop_creep(rng: Rng) -> Plan:
+    """Hops that free 4 to 5 points within days and, more slowly, 2 more over weeks."""
+    plan = hop_creep(rng)
+    (first,) = plan.beer.later
+    soon = replace(first, points=rng.uniform(4.0, 5.0), tau_h=rng.uniform(30.0, 50.0))
+    slowly = replace(first, points=rng.uniform(1.5, 2.5), tau_h=24.0 * rng.uniform(5.0, 7.0))
+    return replace(plan, beer=replace(plan.beer, later=(soon, slowly)), days=rng.uniform(36.0, 44.0))
+
+
 def sugar_or_fruit_added(rng: Rng) -> Plan:
     """5 to 12 points more to ferment, unevenly mixed in for half a day."""
     plan = draw_ale(rng)
@@ -209,7 +233,7 @@ def very_slow_creep(rng: Rng) -> Plan:
 
 
 def late_intruder(rng: Rng) -> Plan:
-    """Wild yeast comes in days after the true end."""
+    """Wild yeast comes in days after the true end and takes 0.2 to 0.8 points a day."""
     plan = draw_ale(rng)
     points = plan.beer.end_points - rng.uniform(2.0, 4.0)
     wild = LaterFall(
@@ -217,9 +241,9 @@ def late_intruder(rng: Rng) -> Plan:
         at_h=24.0 * rng.uniform(12.0, 15.0),
         points=points,
         delay_h=12.0,
-        tau_h=24.0 * points / rng.uniform(0.3, 0.8),
+        tau_h=24.0 * points / rng.uniform(0.2, 0.8),
     )
-    return replace(plan, beer=replace(plan.beer, later=(wild,)), days=rng.uniform(28.0, 36.0))
+    return replace(plan, beer=replace(plan.beer, later=(wild,)), days=rng.uniform(36.0, 44.0))
 
 
 def cold_crash_after_the_end(rng: Rng) -> Plan:
@@ -230,24 +254,28 @@ def cold_crash_after_the_end(rng: Rng) -> Plan:
     return replace(
         plan,
         cellar=draw_cellar(rng, (0.0, usual_c), (crash_h, usual_c), chilled),
-        sensor=replace(plan.sensor, points_per_c=either_sign(rng, 0.3, 0.6)),
+        sensor=replace(plan.sensor, points_per_c=either_sign(rng, 0.3, 0.8)),
         done=(Done(crash_h, "crash"),),
         days=rng.uniform(20.0, 24.0),
     )
 
 
 def creep_while_cold(rng: Rng) -> Plan:
-    """Dry hops, then chilled two days later: the creep sleeps in the bottle to come."""
+    """Dry hops, then chilled two days later: the creep sleeps in the bottle to come, and a cold sensor reads high."""
     plan = hop_creep(rng)
     usual_c, crash_h = plan.beer.usual_c, plan.done[0].at_h + 48.0
     cellar = draw_cellar(rng, (0.0, usual_c), (crash_h, usual_c), (crash_h + 24.0, rng.uniform(2.0, 4.0)))
-    return replace(plan, cellar=cellar, done=(*plan.done, Done(crash_h, "crash")), days=rng.uniform(20.0, 24.0))
+    sensor = replace(plan.sensor, points_per_c=-rng.uniform(0.3, 0.5))
+    done = (*plan.done, Done(crash_h, "crash"))
+    return replace(plan, cellar=cellar, sensor=sensor, done=done, days=rng.uniform(20.0, 24.0))
 
 
 def long_lag(rng: Rng) -> Plan:
-    """Two or three days in which nothing happens."""
+    """Two or three days in which nothing happens, in a cool cellar or a warm one."""
     plan = draw_ale(rng)
-    return replace(plan, beer=replace(plan.beer, lag_h=rng.uniform(48.0, 72.0)))
+    usual_c = rng.uniform(14.0, 20.0)
+    beer = replace(plan.beer, lag_h=rng.uniform(48.0, 72.0), usual_c=usual_c, yeast_min_c=rng.uniform(10.0, 11.5))
+    return replace(plan, beer=beer, cellar=draw_cellar(rng, (0.0, usual_c)))
 
 
 def poorly_fermentable(rng: Rng) -> Plan:

@@ -9,12 +9,14 @@ import msgspec
 import numpy as np
 
 from lullwort.errors import UsageError
-from lullwort.records import HOUR_US, Batch, Event, Reading, parse_instant
+from lullwort.records import HOUR_US, Batch, Event, Reading, from_datetime, parse_instant, to_datetime
 from lullwort.rehearsal.beer import ferment
+from lullwort.rehearsal.delivery import deliver
 from lullwort.rehearsal.family import Family
 from lullwort.rehearsal.kinds import KINDS
-from lullwort.rehearsal.plan import Plan
-from lullwort.rehearsal.sensor import Sensor, report
+from lullwort.rehearsal.logform import LogForm
+from lullwort.rehearsal.plan import Plan, Refill
+from lullwort.rehearsal.sensor import Report, Sensor, report
 from lullwort.rehearsal.sensor_kinds import stranger_sensor, tilting_sensor
 from lullwort.rehearsal.truth import Truth
 from lullwort.rehearsal.vigour import draw_vigour
@@ -33,8 +35,10 @@ class Invented:
     Attributes:
         kind, seed, family: what it was drawn from; the same three make the same batch.
         batch:    what the brewer would have entered, with a brewer's errors.
-        readings: in time order, gravity uncorrected.
+        readings: as the log has them, gravity uncorrected: in the order in which they came, dated as the sensor
+                  dated them. That is time order but for kinds of a faulty log; nothing may count on it.
         truth:    the noise-free beer over the span of the log.
+        log_form: how its log is written; None for a readings file.
     """
 
     kind: str
@@ -43,6 +47,12 @@ class Invented:
     batch: Batch
     readings: list[Reading]
     truth: Truth
+    log_form: LogForm | None = None
+
+    @property
+    def newest_us(self) -> int:
+        """The latest date of a reading [µs since the epoch]."""
+        return max(r.at_us for r in self.readings)
 
     def hour_of(self, at_us: int) -> float:
         """Hours since pitch of the instant `at_us` [µs since the epoch]."""
@@ -72,14 +82,21 @@ def invent(kind: str, seed: int, *, family: Family = "tail") -> Invented:
     truth = _truth(plan, family, rng)
     vessel = kind.replace(" ", "-")
     pitched_us = FIRST_PITCH_US + HOUR_US * int(rng.integers(0, 24 * 180))
+    if plan.log_form is not None:
+        pitched_us = _on_the_first(pitched_us)
     batch = _entries(plan, vessel, f"{vessel}-{seed}", pitched_us, rng)
-    sent = report(_sensor(plan.sensor, family, rng), truth, rng)
+    sensor = _sensor(plan.sensor, family, rng)
+    sent = report(sensor, truth, rng)
+    if plan.refill is not None:
+        truth, sent = _refilled(plan.refill, truth, sent, sensor, family, rng)
+    if plan.delivery is not None:
+        sent = deliver(plan.delivery, sent, rng)
     at_us = pitched_us + np.round(sent.hours * 3600.0).astype(np.int64) * 1_000_000
     readings = [
         Reading(vessel, vessel, at, gravity, temp_c)
         for at, gravity, temp_c in zip(at_us.tolist(), sent.gravity.tolist(), sent.temperature_c.tolist(), strict=True)
     ]
-    return Invented(kind, seed, family, batch, readings, truth)
+    return Invented(kind, seed, family, batch, readings, truth, plan.log_form)
 
 
 def renamed(invented: Invented, vessel: str, name: str) -> Invented:
@@ -106,12 +123,15 @@ def shifted(invented: Invented, by_us: int) -> Invented:
 
 
 def _truth(plan: Plan, family: Family, rng: np.random.Generator) -> Truth:
-    """The truth over the planned days; longer where an oracle hour near their end could not be followed."""
+    """The truth over the planned days; longer where an oracle hour near their end could not be followed.
+
+    A log in a form of its own keeps to its days, in which its dates fit twice.
+    """
     hours = np.arange(24.0 * LONGEST_DAYS + 1.0)
     longest = ferment(plan.beer, plan.cellar.temperature_c(hours, rng), family)
     end_h = 24.0 * plan.days
     oracle_h = longest.oracle_hour()
-    if oracle_h is not None and oracle_h <= end_h:
+    if oracle_h is not None and oracle_h <= end_h and plan.log_form is None:
         end_h = max(end_h, oracle_h + 24.0 * DAYS_AFTER_ORACLE)
     return longest.until(end_h)
 
@@ -120,6 +140,26 @@ def _sensor(ordinary: Sensor, family: Family, rng: np.random.Generator) -> Senso
     if family == "tail":
         return ordinary
     return stranger_sensor(ordinary, rng) if family == "uptake" else tilting_sensor(ordinary, rng)
+
+
+def _refilled(
+    refill: Refill, truth: Truth, sent: Report, sensor: Sensor, family: Family, rng: np.random.Generator
+) -> tuple[Truth, Report]:
+    """Both beers after each other, and what the sensor sent of both."""
+    second = _truth(refill.plan, family, rng)
+    later = report(sensor, second, rng)
+    pitched_h = float(truth.hours[-1]) + refill.empty_h
+    both = Report(
+        np.concatenate([sent.hours, later.hours + pitched_h]),
+        np.concatenate([sent.gravity, later.gravity]),
+        np.concatenate([sent.temperature_c, later.temperature_c]),
+    )
+    return truth.followed_by(second, refill.empty_h), both
+
+
+def _on_the_first(at_us: int) -> int:
+    """The first of the same month at six in the morning."""
+    return from_datetime(to_datetime(at_us).replace(day=1, hour=6))
 
 
 def _entries(plan: Plan, vessel: str, name: str, pitched_us: int, rng: np.random.Generator) -> Batch:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from lullwort.rehearsal import beer_kinds, sensor_kinds
+from lullwort.rehearsal import beer_kinds, hidden_kinds, log_kinds, sensor_kinds
 from lullwort.rehearsal.drawing import Rng, draw_ale
 from lullwort.rehearsal.plan import Plan
 
@@ -221,6 +221,90 @@ _ALL = (
         "sealed under way: pressure lifts the reading",
         "no rise, no stall called; the clock restarts at the sealing",
         sensor_kinds.sealed_vessel,
+        scored=False,
+    ),
+    Kind(
+        "warm rest misread",
+        "a lager warmed for its last points, and a sensor that minds the warmth",
+        "the clock starts after the warming; ready at the end",
+        hidden_kinds.warm_rest_misread,
+        scored=False,
+    ),
+    Kind(
+        "late cold stall",
+        "the heating fails with 5 to 10 points left and works again days later",
+        "too cold or stalled, never ready while it stands; ready at the end",
+        beer_kinds.late_cold_stall,
+        scored=False,
+    ),
+    Kind(
+        "long hop creep",
+        "dry hops whose creep goes on for weeks",
+        "the clock restarts at the hops; not ready while more than 2 points are left",
+        beer_kinds.long_hop_creep,
+        scored=False,
+    ),
+    Kind(
+        "creep beside drift",
+        "wild yeast and a drift of the same size",
+        "cannot be proven; a hand sample is asked for",
+        hidden_kinds.creep_beside_drift,
+        scored=False,
+    ),
+    Kind(
+        "fruit raft",
+        "fruit that floats, and lets a third of itself be seen",
+        "the clock restarts at the addition; ready after it, its points in the strength",
+        hidden_kinds.fruit_raft,
+        scored=False,
+    ),
+    Kind(
+        "spikes and zeros",
+        "lone readings of 1.107 and of nothing",
+        "passed over; original gravity and strength unmoved",
+        sensor_kinds.spikes_and_zeros,
+        scored=False,
+    ),
+    Kind(
+        "long silence",
+        "silent while the last third falls, and again in the proof",
+        "unclear in the silence, no end read into it; ready after it",
+        hidden_kinds.long_silence,
+        scored=False,
+    ),
+    Kind(
+        "frozen in the fall",
+        "the same row again and again for days, half-way down",
+        "not believed, not flat, not stalled; ready once it is back",
+        hidden_kinds.frozen_in_the_fall,
+        scored=False,
+    ),
+    Kind(
+        "repeated and late rows",
+        "readings up to three times over, hours of them days late",
+        "judged as if each had come once and in time",
+        log_kinds.repeated_and_late_rows,
+        scored=False,
+    ),
+    Kind(
+        "sensor clock wrong",
+        "a clock in a wrong year at first, and hours off later",
+        "what has an impossible time is left out; ready after the oracle hour, give or take the jump",
+        log_kinds.sensor_clock_wrong,
+        scored=False,
+    ),
+    Kind(
+        "two batches in one log",
+        "the next wort in the same vessel, of which nobody entered anything",
+        "not ready from the second pitch on; a split is offered, none is made",
+        log_kinds.two_batches_in_one_log,
+        scored=False,
+    ),
+    Kind(
+        "dates that fit twice",
+        "a log whose 03/04 may be March or April, and which names no unit",
+        "what cannot be told is asked before a row is taken, what is concluded is stated; no silent guess",
+        log_kinds.dates_that_fit_twice,
         scored=False,
     ),
 )

@@ -69,8 +69,9 @@ class Sensor:
         offset_points, scale: reading = offset + scale x true points.
         drift_points_per_day: lasting upward (or, negative, downward) creep of the reading.
         points_per_c: error for each °C above 20 °C.
-        start_points, start_fade_h: reads this much high at the start, fading.
+        start_points, start_rise_h, start_fade_h: reads high at the start: rises so far, then fades.
         outlier_share, outlier_points: share of lone wild readings and their size.
+        spike_share: share of readings, each alone, that are SG 0 or 1.107.
         garbage_at_h: [h] when bursts of brown-out garbage begin.
         missing_share, gaps: share of readings lost singly, and (from, to) [h] of silences.
         sealed_h, sealed_points: reads this much high from the hour of sealing on.
@@ -91,9 +92,11 @@ class Sensor:
     drift_points_per_day: float = 0.0
     points_per_c: float = 0.0
     start_points: float = 0.0
+    start_rise_h: float = 0.0
     start_fade_h: float = 6.0
     outlier_share: float = 0.0
     outlier_points: float = 30.0
+    spike_share: float = 0.0
     garbage_at_h: tuple[float, ...] = ()
     missing_share: float = 0.0
     gaps: tuple[tuple[float, float], ...] = ()
@@ -172,13 +175,21 @@ def _noise(sensor: Sensor, truth: Truth, at_h: Floats, step_h: float, rng: np.ra
 def _faults(sensor: Sensor, at_h: Floats, temp_c: Floats) -> Floats:
     """Everything that shifts readings without chance [points]."""
     shift = sensor.drift_points_per_day * at_h / 24.0 + sensor.points_per_c * (temp_c - 20.0)
-    shift += sensor.start_points * np.exp(-at_h / sensor.start_fade_h)
+    shift += sensor.start_points * _start_share(sensor, at_h)
     for bump in sensor.bumps:
         shift += bump.points * (at_h >= bump.at_h)
     if sensor.deposit is not None:
         growing = (at_h >= sensor.deposit.from_h) & (at_h < sensor.deposit.falls_at_h)
         shift += growing * (at_h - sensor.deposit.from_h) / 24.0 * sensor.deposit.points_per_day
     return np.asarray(shift + sensor.sealed_points * (at_h >= sensor.sealed_h), dtype=float)
+
+
+def _start_share(sensor: Sensor, at_h: Floats) -> Floats:
+    """Of the start transient, what there is at each hour."""
+    if not sensor.start_rise_h:
+        return np.exp(-at_h / sensor.start_fade_h)
+    risen = np.minimum(at_h / sensor.start_rise_h, 1.0)
+    return np.asarray(risen * np.exp(-np.maximum(at_h - sensor.start_rise_h, 0.0) / sensor.start_fade_h), dtype=float)
 
 
 def _hold(sensor: Sensor, at_h: Floats, points: Floats, temp_c: Floats) -> None:
@@ -195,6 +206,9 @@ def _spoil(sensor: Sensor, at_h: Floats, points: Floats, rng: np.random.Generato
     """Put wild readings and bursts of garbage in place of good ones, in place."""
     wild = rng.random(len(at_h)) < sensor.outlier_share
     points[wild] += sensor.outlier_points * rng.standard_t(2, len(at_h))[wild]
+    if sensor.spike_share:
+        spikes = np.flatnonzero(rng.random(len(at_h)) < sensor.spike_share)
+        points[spikes] = rng.choice(np.array([-1000.0, 107.0]), len(spikes))
     for begin_h in sensor.garbage_at_h:
         burst = np.flatnonzero((at_h >= begin_h) & (at_h < begin_h + 2.0))
         points[burst] = rng.choice(np.array([-1000.0, -350.0, 107.0, 250.0, 8000.0]), len(burst))

@@ -22,6 +22,7 @@ __all__ = [
     "outliers_and_garbage",
     "pinned_or_frozen_sensor",
     "sealed_vessel",
+    "spikes_and_zeros",
     "start_transient",
     "stranger_sensor",
     "tilting_sensor",
@@ -94,19 +95,31 @@ def offset_and_scale(rng: Rng) -> Plan:
     return replace(plan, sensor=sensor)
 
 
-def start_transient(rng: Rng) -> Plan:
-    """Reads 8 to 15 points high at the start, fading within half a day."""
+def spikes_and_zeros(rng: Rng) -> Plan:
+    """One reading in two hundred is 0 or 1.107, each alone."""
     plan = draw_ale(rng)
-    sensor = replace(plan.sensor, start_points=rng.uniform(8.0, 15.0), start_fade_h=rng.uniform(3.0, 6.0))
+    return replace(plan, sensor=replace(plan.sensor, spike_share=0.005))
+
+
+def start_transient(rng: Rng) -> Plan:
+    """Rises by 8 to 15 points within the first hours after pitching, fading within half a day."""
+    plan = draw_ale(rng)
+    sensor = replace(
+        plan.sensor,
+        start_points=rng.uniform(8.0, 15.0),
+        start_rise_h=rng.uniform(1.0, 4.0),
+        start_fade_h=rng.uniform(3.0, 5.0),
+    )
     return replace(plan, sensor=sensor)
 
 
 def deposit_falling_off(rng: Rng) -> Plan:
-    """Crud lifts the reading by 0.3 to 0.5 points a day, then drops off in one step."""
+    """Crud lifts the reading by 0.3 to 0.5 points a day, then drops off in one step, with what was there before."""
     plan = draw_ale(rng)
     begin_h = 24.0 * rng.uniform(4.0, 6.0)
     deposit = Deposit(begin_h, rng.uniform(0.3, 0.5), begin_h + 24.0 * rng.uniform(5.0, 8.0))
-    return replace(plan, sensor=replace(plan.sensor, deposit=deposit))
+    before = Bump(deposit.falls_at_h, -rng.uniform(0.0, 3.0))
+    return replace(plan, sensor=replace(plan.sensor, deposit=deposit, bumps=(before,)))
 
 
 def day_and_night(rng: Rng) -> Plan:
@@ -120,9 +133,9 @@ def day_and_night(rng: Rng) -> Plan:
 
 
 def sealed_vessel(rng: Rng) -> Plan:
-    """Sealed two days after the middle of the fall: pressure lifts the reading by 3 to 6 points."""
+    """Sealed with some points left: pressure lifts the reading by 3 to 6 points."""
     plan = draw_ale(rng)
-    sealed_h = plan.beer.lag_h + plan.beer.middle_h + 48.0
+    sealed_h = plan.beer.lag_h + plan.beer.middle_h + rng.uniform(18.0, 48.0)
     sensor = replace(plan.sensor, sealed_h=sealed_h, sealed_points=rng.uniform(3.0, 6.0))
     return replace(plan, sensor=sensor, done=(Done(sealed_h, "seal"),))
 

@@ -141,11 +141,11 @@ def rolling_medians(readings: Sequence[Reading], batch: Batch, width_h: int) -> 
 
     NaN where fewer than half of these hours have a reading. Impossible values are left out first.
     """
-    good = [
+    good = sorted(
         (r.at_us, r.gravity, r.temperature_c)
         for r in readings
         if r.gravity is not None and r.temperature_c is not None and LOWEST_GRAVITY <= r.gravity <= HIGHEST_GRAVITY
-    ]
+    )
     if not good:
         return np.empty(0)
     at_us, gravity, temp_c = np.array(good, dtype=float).T

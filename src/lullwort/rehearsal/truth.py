@@ -24,7 +24,8 @@ class Truth:
         points_left:   [gravity points] that the beer would still lose in time if the brewer did nothing
                        more than what was already done, stuck sugars included; never negative.
         temperature_c: [°C] of the liquid.
-        action_hours:  [h since pitch] when the brewer set the beer going again (dry hop, sugar, fruit).
+        action_hours:  [h since pitch] when the brewer set the beer going again (dry hop, sugar, fruit), or put
+                       another in its place.
     """
 
     hours: Floats
@@ -49,6 +50,25 @@ class Truth:
         """See `oracle_hour`; counted after the last thing the brewer did to set the beer going again."""
         after_h = max(self.action_hours, default=0.0)
         return oracle_hour(self.hours, self.gravity, self.points_left, window_h, tolerance, after_h)
+
+    def followed_by(self, other: Truth, empty_h: int) -> Truth:
+        """This beer, its vessel empty for `empty_h` [h], 1 or more, then `other`, whose pitch counts as an action.
+
+        While the vessel is empty the last of this beer stands.
+        """
+
+        def joined(first: Floats, second: Floats) -> Floats:
+            return np.concatenate([first, np.full(empty_h - 1, first[-1]), second])
+
+        gravity = joined(self.gravity, other.gravity)
+        pitched_h = float(self.hours[-1]) + empty_h
+        return Truth(
+            np.arange(float(len(gravity))),
+            gravity,
+            joined(self.points_left, other.points_left),
+            joined(self.temperature_c, other.temperature_c),
+            (*self.action_hours, pitched_h, *(pitched_h + hour for hour in other.action_hours)),
+        )
 
     def until(self, hour: float) -> Truth:
         """The same truth cut off after `hour`."""

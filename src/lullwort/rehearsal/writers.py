@@ -1,18 +1,27 @@
-"""An invented batch as the two files a brewer would have, readings and batches. The truth is in neither."""
+"""An invented batch as the two files a brewer would have, a log and batches. The truth is in neither."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from lullwort.exporting import batches_text
-from lullwort.records import format_utc
+from lullwort.records import format_utc, to_datetime
 from lullwort.rehearsal.invented import Invented
+from lullwort.rehearsal.logform import LogForm
+from lullwort.science import from_sg
+from lullwort.units import from_celsius
 
 __all__ = ["batches_toml", "csv_lines", "csv_text"]
 
 
 def csv_lines(invented: Invented) -> Iterator[str]:
-    """The readings file line by line, each with its line end; values that were not sent stay empty."""
+    """The log line by line, each with its line end: a readings file unless the kind has a form of its own.
+
+    Values that were not sent stay empty.
+    """
+    if invented.log_form is not None:
+        yield from _lines_in_form(invented, invented.log_form)
+        return
     yield "time,vessel,gravity,temperature\n"
     for r in invented.readings:
         gravity = "" if r.gravity is None else f"{r.gravity:.4f}"
@@ -21,10 +30,27 @@ def csv_lines(invented: Invented) -> Iterator[str]:
 
 
 def csv_text(invented: Invented) -> str:
-    """The whole readings file."""
+    """The whole log."""
     return "".join(csv_lines(invented))
 
 
 def batches_toml(invented: Invented) -> str:
     """The batches file, with what the brewer entered and logged."""
     return batches_text([invented.batch])
+
+
+def _lines_in_form(invented: Invented, form: LogForm) -> Iterator[str]:
+    between = ";" if form.decimal_comma else ","
+    date = "%d/%m/%Y" if form.order == "dmy" else "%m/%d/%Y"
+    places = {"sg": 4, "plato": 2}.get(form.gravity, 1)
+
+    def cell(value: float | None, decimals: int) -> str:
+        written = "" if value is None else f"{value:.{decimals}f}"
+        return written.replace(".", ",") if form.decimal_comma else written
+
+    yield between.join(("Time", "Gravity", "Temperature")) + "\n"
+    for r in invented.readings:
+        gravity = None if r.gravity is None else from_sg(r.gravity, form.gravity)
+        temp = None if r.temperature_c is None else from_celsius(r.temperature_c, form.temperature)
+        at = to_datetime(r.at_us).strftime(f"{date} %H:%M:%S")
+        yield between.join((at, cell(gravity, places), cell(temp, 1))) + "\n"

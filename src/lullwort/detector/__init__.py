@@ -7,7 +7,7 @@ from lullwort.detector.batchjudge import BatchJudge, Change
 from lullwort.detector.expected import ExpectedEnd, expected_end
 from lullwort.detector.judge import Judged, judge
 from lullwort.detector.live import LiveJudge
-from lullwort.detector.snapshot import CHECKS, VERDICTS, CheckName, Snapshot, Verdict
+from lullwort.detector.snapshot import CHECKS, VERDICTS, CheckName, Snapshot, Split, Verdict
 from lullwort.detector.turning import changes_when, check_changes_when
 from lullwort.detector.wording import Check, Units, evidence, reason
 
@@ -23,6 +23,7 @@ __all__ = [
     "Judged",
     "LiveJudge",
     "Snapshot",
+    "Split",
     "Units",
     "Verdict",
     "advice",

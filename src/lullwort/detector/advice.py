@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from lullwort.detector.snapshot import Snapshot, Verdict
+from lullwort.detector.snapshot import Snapshot, Split, Verdict
 from lullwort.detector.wording import Units
-from lullwort.records import HOUR_US
+from lullwort.records import HOUR_US, format_utc
 
 __all__ = ["MAY_BE_PACKAGED", "advice"]
 
@@ -20,6 +20,12 @@ MAY_BE_PACKAGED: dict[Verdict, str] = {
     "packaged": "Done",
 }
 """The answer to the one question that counts."""
+
+
+_FILLED = (
+    "If bottles are filled already, keep them cold, closed in and away from people, and handle them only with eyes and "
+    "hands covered."
+)
 
 
 def advice(verdict: Verdict, seen: Snapshot, units: Units) -> str:
@@ -46,12 +52,12 @@ def advice(verdict: Verdict, seen: Snapshot, units: Units) -> str:
                 "gently; a forced ferment test tells whether anything is left to ferment."
             )
         case "too cold":
-            return "Do not package on this: warm the beer to where its yeast works and let the proof run."
-        case "moving again":
             return (
-                "Do not package. If bottles are filled already, keep them cold, closed in and away from people, "
-                "and handle them only with eyes and hands covered."
+                "Do not package on this: bottles filled now may ferment on once warm, gush, or burst. Warm the "
+                f"beer to where its yeast works and let the proof run. {_FILLED}"
             )
+        case "moving again":
+            return f"Do not package. {_FILLED}"
         case "packaged":
             return "Nothing; keep an eye on the first bottles."
         case "unclear":
@@ -63,6 +69,8 @@ def _when_unclear(seen: Snapshot) -> str:
         return "Take the import back with `lullwort withdraw`, and store the log again with its right units."
     if seen.unseen_h is None and seen.restarted_by == "pitched" and seen.at_us - seen.restarted_us < 2 * HOUR_US:
         return "Wait for a full hour of readings. If none come, see to the sensor's battery, its place and its link."
+    if seen.split is not None:
+        return _how_to_split(seen.split)
     if seen.disagreement:
         return "Do not package. Take a second hand sample, degassed, and note it."
     if seen.start_disagreement:
@@ -74,3 +82,13 @@ def _when_unclear(seen: Snapshot) -> str:
     if seen.temp_c is None:
         return "Add temperature to the log, or enter the vessel's steady temperature for this batch."
     return "Enter the original gravity or where this beer should end, or take a hand sample."
+
+
+def _how_to_split(split: Split) -> str:
+    close, open_ = split.commands
+    return (
+        f"Do not package on this. If it is another batch, close the earlier one with `{close}` and open it with "
+        f"`{open_}`, with its original gravity and what else is known; correct the times where you know better. In a "
+        "batches file the same are `packaged` and a further [[batch]]. If it is the same beer, note what was added: "
+        f"`lullwort note batch:{split.batch} addition --at {format_utc(split.began_us)} --points POINTS`."
+    )

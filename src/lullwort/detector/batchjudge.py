@@ -7,7 +7,9 @@ import math
 import msgspec
 
 from lullwort.analysis import HourGatherer, hour_end
-from lullwort.detector.snapshot import CHECKS, CheckName, Snapshot, Verdict
+from lullwort.detector.chill import BeforeCold
+from lullwort.detector.nextbatch import NextBatch
+from lullwort.detector.snapshot import CHECKS, CheckName, Chilled, Snapshot, Split, Verdict
 from lullwort.detector.watch import VesselWatch
 from lullwort.records import HOUR_US, Batch, Caution, VesselReadings
 
@@ -30,6 +32,8 @@ _GONE_SHARE = 0.25
 _HOLDING_LEAVE = 1.6
 _CONFIRMS_US = 24 * HOUR_US
 # A sample up to a day before `ready` was said confirms it: the beer had stopped by then.
+_WORT_WAITS_US = 72 * HOUR_US
+# So long a wort may stand in the vessel before it is pitched.
 
 
 class Change(msgspec.Struct, frozen=True):
@@ -52,6 +56,7 @@ class BatchJudge:
         self.history: list[Change] = []
         self.watch = VesselWatch(batch)
         self._gatherer = HourGatherer()
+        self._next_pitch_us = until_us
         self._end_us = min((t for t in (batch.packaged_us, until_us) if t is not None), default=None)
         self._hour_end = hour_end(batch.pitched_us)
         self._left_chance = LEFT_CHANCE[batch.caution]
@@ -96,12 +101,12 @@ class BatchJudge:
         started = watch.trend.started
         passed = (  # in the order of CHECKS
             started and clock.counted_h > self.batch.hold_window_h and self._is_flat(),
-            started and not watch.trend.bank.may_lose(LEFT_LIMIT, self._left_chance),
+            started and not watch.trend.bank.may_lose(LEFT_LIMIT, self._left_chance) and not self._cold_hides(),
             started and self._is_in_place(),
             watch.warmth.warm,
             clock.complete,
             watch.seen,
-            started and not (watch.rising or watch.contradicted or watch.frozen(end_us)),
+            started and not (watch.rising or watch.contradicted or watch.frozen(end_us)) and self._next_batch() is None,
         )
         if passed == self._checked:
             return
@@ -110,6 +115,24 @@ class BatchJudge:
             if passes != self._passed[name]:
                 self._passed[name] = passes
                 self._since[name] = end_us
+
+    def _next_batch(self) -> NextBatch | None:
+        """Another batch that nobody has entered."""
+        found, entered_us = self.watch.next_batch.found, self._next_pitch_us
+        if found is None or (entered_us is not None and entered_us - found.began_us <= _WORT_WAITS_US):
+            return None
+        return found
+
+    def _cold_hides(self) -> bool:
+        """Whether more may have been left when it was chilled than `ready` allows."""
+        before, watch = self._before_cold(), self.watch
+        return before is not None and before.may_lose(
+            LEFT_LIMIT, watch.offset.points, watch.expected, self._left_chance
+        )
+
+    def _before_cold(self) -> BeforeCold | None:
+        """What was known before the cold; None where it is warm, or was chilled when it was `ready`."""
+        return None if self._ready or self.watch.chill.before is None else self.watch.chilled
 
     def _is_flat(self) -> bool:
         watch = self.watch
@@ -136,7 +159,8 @@ class BatchJudge:
     def _decide(self, end_us: int, woken: bool) -> None:
         self._check(end_us)
         self._agree_h = self._agree_h + 1 if all(self._checked) else 0
-        if woken or (self.watch.just_sampled and not self._sample_agrees()):
+        contradicted = self.watch.just_sampled and not self._sample_agrees()
+        if woken or contradicted or (not self._passed["believable"] and self._next_batch() is not None):
             self._ready = False
         elif self._ready and self._has_moved():
             self._ready, self._moving_again = False, True
@@ -162,11 +186,10 @@ class BatchJudge:
     def _has_moved(self) -> bool:
         """Whether the beer has fallen on after `ready`, while warm and at a steady temperature, for some hours."""
         watch, warmth = self.watch, self.watch.warmth
-        steady = warmth.smooth_c is not None and abs(warmth.smooth_c - (warmth.temp_c or 0.0)) < 1.0
         falls = watch.moved(-2.0) > _MOVED_SHARE * watch.tolerance and watch.trend.bank.may_lose(LEFT_LIMIT, 0.5)
         # A creep too slow for its slope to tell still adds up to more than was said to be left.
         fell = self._ready_level - watch.steady_level > LEFT_LIMIT
-        self._moving_h = self._moving_h + 1 if steady and warmth.warm and (falls or fell) else 0
+        self._moving_h = self._moving_h + 1 if warmth.steady and warmth.warm and (falls or fell) else 0
         return self._moving_h >= _MOVING_H
 
     def _verdict(self, end_us: int) -> Verdict:
@@ -211,7 +234,10 @@ class BatchJudge:
         """All that is known at `at_us` [µs], the end of the hour that was closed last."""
         watch, clock, warmth = self.watch, self.watch.clock, self.watch.warmth
         bank, started = watch.trend.bank, watch.trend.started
-        left_upper = bank.left_upper(self._left_chance) if started else 0.0
+        left, left_upper = (bank.left(), bank.left_upper(self._left_chance)) if started else (0.0, 0.0)
+        chilled = self._chilled()
+        if chilled is not None:
+            left, left_upper = chilled.left, chilled.left_upper
         return Snapshot(
             at_us=at_us,
             passed=dict(self._passed),
@@ -232,7 +258,7 @@ class BatchJudge:
             moved_limit=_MOVED_SHARE * watch.tolerance,
             fell=clock.fall,
             tolerance=watch.tolerance,
-            left=bank.left() if started else 0.0,
+            left=left,
             left_upper=left_upper,
             left_chance=self._left_chance,
             left_limit=LEFT_LIMIT,
@@ -246,6 +272,7 @@ class BatchJudge:
             temp_c=warmth.temp_c,
             yeast_min_c=warmth.yeast_min_c,
             yeast_min_given=self.batch.yeast_min_c is not None,
+            noted_cold=warmth.noted_cold,
             unseen_h=watch.unseen_h,
             unseen_limit_h=watch.fresh_h,
             silent_limit_h=watch.gap_h,
@@ -254,10 +281,30 @@ class BatchJudge:
             disagreement=watch.offset.disagreement,
             start_disagreement=watch.offset.start_disagreement,
             confirmed_us=self._confirmed_us(),
+            chilled=chilled,
+            split=self._split(),
             passed_over=watch.passed_over.total(),
             passed_over_mostly=max(watch.passed_over, key=watch.passed_over.__getitem__, default=None),
             hours_to_go=self._hours_to_go(left_upper) if started else None,
         )
+
+    def _chilled(self) -> Chilled | None:
+        watch, before = self.watch, self._before_cold()
+        if before is None:
+            return None
+        left = before.left(watch.offset.points, watch.expected, self._left_chance)
+        return Chilled(before.at_us, left.about, left.at_most, left.by_expected, watch.awaited)
+
+    def _split(self) -> Split | None:
+        found, batch = self._next_batch(), self.batch
+        if found is None:
+            return None
+        options = " --reported corrected" if batch.gravity_reported == "corrected" else ""
+        if batch.steady_temperature_c is not None:
+            options += f" --steady-temperature {batch.steady_temperature_c:g}C"
+        if batch.reading_interval_h != 1.0:
+            options += f" --reading-interval {batch.reading_interval_h:g}"
+        return Split(batch.name, batch.vessel, found.last_us, found.began_us, found.low, found.least, options)
 
     def _hours_to_go(self, left_upper: float) -> int | None:
         """Hours until `ready` if nothing unforeseen happens; None where that cannot be said.

@@ -7,8 +7,9 @@ from typing import Literal, get_args
 import msgspec
 
 from lullwort.detector.expected import ExpectedEnd
+from lullwort.records import format_utc
 
-__all__ = ["CHECKS", "VERDICTS", "CheckName", "Snapshot", "Verdict"]
+__all__ = ["CHECKS", "VERDICTS", "CheckName", "Chilled", "Snapshot", "Split", "Verdict"]
 
 Verdict = Literal[
     "lag", "fermenting", "holding", "ready", "stalled", "too cold", "unclear", "moving again", "packaged"
@@ -19,6 +20,50 @@ CheckName = Literal[
     "flat", "little left", "where it should be", "warm enough", "undisturbed", "seen", "believable"
 ]  # fmt: skip
 CHECKS: tuple[CheckName, ...] = get_args(CheckName)
+
+
+class Chilled(msgspec.Struct, frozen=True):
+    """What the cold hides.
+
+    Attributes:
+        at_us: [µs] when the beer was last warm, or its crash was noted.
+        left, left_upper: [points] that were still to fall then; the second at most.
+        by_expected: whether that is by where the beer should end; else by its own tail, exceeded with left_chance.
+        awaited: "dry hop" or "addition" where one was made so shortly before that it need not have shown yet.
+    """
+
+    at_us: int
+    left: float
+    left_upper: float
+    by_expected: bool
+    awaited: str
+
+
+class Split(msgspec.Struct, frozen=True):
+    """That another batch seems to have begun in the log, and what would take the two apart; nothing does so by itself.
+
+    Attributes:
+        batch, vessel: names of the one that was entered, and of where it is.
+        last_us, began_us: [µs] to when the sensor read the earlier beer, and from when on what a wort has.
+        low, least: [points, as the sensor reads] to which the earlier had fallen, and the least read since.
+        options: of `lullwort batch open`, for what holds of the sensor whatever it floats in.
+    """
+
+    batch: str
+    vessel: str
+    last_us: int
+    began_us: int
+    low: float
+    least: float
+    options: str
+
+    @property
+    def commands(self) -> tuple[str, str]:
+        """What takes the two apart."""
+        return (
+            f"lullwort batch close batch:{self.batch} --packaged {format_utc(self.last_us)}",
+            f"lullwort batch open {self.vessel} --pitched {format_utc(self.began_us)}{self.options}",
+        )
 
 
 class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
@@ -36,16 +81,20 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
         moved, moved_upper: fall over one hold window at the present slope; with its uncertainty.
         moved_limit: what `moved_upper` may be.
         fell: fall over the proving hours of the window so far.
-        left, left_upper: still to fall, and what it exceeds only with probability left_chance, as the caution has it.
+        left, left_upper: still to fall, and what it exceeds only with probability left_chance, as the caution has it;
+            of a chilled beer what was so before the cold.
         counted_h, needed_h: proving hours since the last disturbance, and how many are needed.
         hop_watch_h: proving hours that are needed after a dry hop.
         agree_h, agree_needed_h: hours in a row for which all checks hold, and how many make `ready`.
+        noted_cold: whether it counts as cold because a crash was noted, for the log gives no temperature.
         unseen_h: since the last usable reading.
         unseen_limit_h, silent_limit_h: beyond which `seen` fails, and beyond which nothing can be said.
         disagreement: by which the last hand sample lies above what the sensor said; 0 unless that is too much.
         start_disagreement: by which the sensor began above a measured original gravity; 0 unless too much.
         confirmed_us: when a hand sample last confirmed the `ready` that stands.
         passed_over, passed_over_mostly: readings passed over so far, and the commonest reason.
+        chilled: what the cold hides; None where it is warm, or was `ready` before.
+        split: where another batch seems to have begun in this log.
         same_h: for how long gravity and temperature have been exactly equal.
     """
 
@@ -82,6 +131,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     temp_c: float | None
     yeast_min_c: float
     yeast_min_given: bool
+    noted_cold: bool
     unseen_h: float | None
     unseen_limit_h: float
     silent_limit_h: float
@@ -90,6 +140,8 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     disagreement: float
     start_disagreement: float
     confirmed_us: int | None
+    chilled: Chilled | None
+    split: Split | None
     passed_over: int
     passed_over_mostly: str | None
     hours_to_go: int | None

@@ -27,8 +27,9 @@ def changes_when(verdict: Verdict, seen: Snapshot, units: Units | None = None) -
         case "stalled":
             return _stalled(seen, u)
         case "too cold":
+            ends = "`warm` noted" if seen.noted_cold else f"One hour at {u.temp(seen.yeast_min_c)} or warmer"
             return (
-                f"One hour at {u.temp(seen.yeast_min_c)} or warmer ends this; `ready` then needs "
+                f"{ends} ends this; `ready` then needs "
                 f"{_more_proof(seen)}, and warming by several degrees begins the proof anew ({seen.window_h} h)."
             )
         case "moving again":
@@ -89,6 +90,8 @@ def _little_left(s: Snapshot, u: Units) -> str:
         return _FIRST_READING
     if s.passed["little left"]:
         return f"Fails once more than {limit} could be left: if gravity falls faster, or something wakes the yeast."
+    if s.chilled is not None:
+        return f"Holds at the earliest once it is warm again, and then once at most {limit} can be left."
     return (
         f"Holds once at most {limit} can be left ({sureness(s.left_chance)} sure; now {u.difference(s.left_upper)}): "
         "each hour that gravity holds still lowers it."
@@ -117,6 +120,8 @@ def _warm(s: Snapshot, u: Units) -> str:
         return "Holds at the earliest once the log has temperatures, or the vessel's steady temperature is entered."
     if s.passed["warm enough"]:
         return f"Fails below {least}; such hours prove nothing."
+    if s.noted_cold:
+        return "Holds once `warm` is noted, or once the log has temperatures."
     says = f"Holds with the first hour at {least} or warmer."
     return says if s.yeast_min_given else says + " If this yeast is known to work colder, enter its minimum."
 
@@ -148,6 +153,11 @@ def _believable(s: Snapshot, u: Units) -> str:
         return (
             f"Fails {sample}if gravity rises by more than {u.difference(s.tolerance)} in {s.window_h} h, or if "
             "gravity and temperature stay exactly the same for many hours."
+        )
+    if s.split is not None:
+        return (
+            "Holds once this batch is closed at the latest when the other began, once that one is entered, or once an "
+            "addition is noted that explains the rise."
         )
     if s.disagreement:
         return f"Holds with a further degassed hand sample within {apart} of the sensor or of the sample before it."

@@ -6,8 +6,10 @@ import math
 from collections import Counter
 
 from lullwort.analysis import GravityCorrection, Hour, Trend
+from lullwort.detector.chill import BeforeCold, Chill
 from lullwort.detector.expected import ExpectedEnd, expected_end
 from lullwort.detector.holdclock import HoldClock
+from lullwort.detector.nextbatch import NextBatchWatch
 from lullwort.detector.offset import SensorOffset
 from lullwort.detector.warmth import Warmth
 from lullwort.records import HOUR_US, Batch, Event
@@ -16,6 +18,10 @@ __all__ = ["VesselWatch"]
 
 _GAP_H = 12.0
 _COLD_H, _COLD_FALL = 6, 3.0
+_POINTS_PER_K = 0.6
+# By which a float may answer to temperature. Common practice, no source.
+_LARGEST_BUMP = 20.0
+# What lifts a reading by more than this is no bump of the float, nor what can be taken off.
 _LAG_SHARE, _LAG_LEAST = 0.10, 3.0
 _RISING_H = 12
 # Foam and bubbles lift a float for hours in the main fall; only what lasts is a fault.
@@ -26,6 +32,8 @@ _UNFERMENTED_SHARE = 0.35
 _MIXING_US = 48 * HOUR_US
 _DRY_HOP_WATCH = 1.75
 # Hop creep begins late: 84 h at the default window of 48.
+_FIRST_DAY_US = 24 * HOUR_US
+# Until then water may lie on the wort, and a float comes to rest. No beer is done and gone by then.
 _WAKING = ("dry hop", "addition", "rouse", "warm", "seal")
 
 
@@ -38,6 +46,9 @@ class VesselWatch:
         self.warmth = Warmth(batch.yeast_min_c, batch.steady_temperature_c)
         self.trend = Trend()
         self.clock = HoldClock(batch.hold_window_h, restarted_us=batch.pitched_us)
+        self.chill = Chill()
+        self.next_batch = NextBatchWatch(batch.reading_interval_h)
+        self._look_from_us = batch.pitched_us + _FIRST_DAY_US
         self.offset = SensorOffset(None if batch.original_gravity is None else (batch.original_gravity - 1.0) * 1000.0)
         self.tolerance = batch.tolerance * 1000.0
         self.gap_h = max(_GAP_H, 2.5 * batch.reading_interval_h)
@@ -69,7 +80,7 @@ class VesselWatch:
         self._learn_original()
         self._added_us: int | None = None
         self._cold_h = self._rising_h = 0
-        self._cold_level = math.inf
+        self._cold_level, self._cold_c = math.inf, 0.0
 
     def close_hour(self, end_us: int, hour: Hour | None) -> bool:
         """Take up the hour that ends at `end_us` [µs], None if it had no reading.
@@ -87,7 +98,11 @@ class VesselWatch:
         woken = self._next_event < len(self._events) and self._take_events(end_us)
         if hour is not None and hour.sensor_changed:
             self.clock.restart("another sensor", end_us)
+            self.next_batch.another_sensor()
             self.trend.loosen(0.0, 8.0)
+        if self.has_fallen and hour is not None and hour.gravity is not None and end_us > self._look_from_us:
+            # As reported: a rise of a batch's worth needs no correction for temperature to be told.
+            self.next_batch.hour(end_us, (hour.gravity - 1.0) * 1000.0)
         yeast_h = self.warmth.yeast_h
         self.trend.hour(y, yeast_h, self.warmth.moved_k)
         if self.trend.started:
@@ -103,6 +118,7 @@ class VesselWatch:
         self.seen = self.unseen_h is not None and self.unseen_h <= self.fresh_h
         woken = self._notice(end_us, temperature_stepped) or woken
         self._count()
+        self.chill.hour(end_us, self.trend, self.level, warm=self.warmth.warm, steady=self.warmth.steady)
         return woken
 
     def _hear(self, hour: Hour) -> bool:
@@ -129,7 +145,13 @@ class VesselWatch:
         elif event.kind == "moved":
             self.clock.restart(event.kind, event.at_us)
             self.trend.loosen(0.0, 5.0)
+        elif event.kind == "crash":
+            self.warmth.crashed = True
+            self.chill.noted(event.at_us)
         elif event.kind in _WAKING:
+            if event.kind == "warm":
+                self.warmth.crashed = False
+                self.chill.ended()
             self.clock.restart(event.kind, event.at_us, self.hop_watch_h if event.kind == "dry hop" else 0)
             self.trend.begin_anew(self.batch.hold_window_h)
             if event.points is None:
@@ -149,6 +171,7 @@ class VesselWatch:
     def _take_addition(self, points: float, at_us: int) -> None:
         """What was put in is known, and so is that it must ferment: the level rises by it and has to come back."""
         self.correction.add_points(points)
+        self.next_batch.added(points)
         self._added_us = at_us
         if self.trend.started:
             self.must_fall_to = self.trend.bank.level - self._bumped + _UNFERMENTED_SHARE * points
@@ -160,9 +183,12 @@ class VesselWatch:
         if step is not None:
             self.clock.restart("a step in gravity", end_us)
             mixing = self._added_us is not None and end_us - self._added_us < _MIXING_US
-            if step.kind == "bump" and not mixing:
-                self.offset.moved(step.points)
-                self._bumped += step.points
+            # In the cold, and while it comes, a float answers to temperature, and the yeast to nothing.
+            chilled = not self.warmth.warm or self.warmth.cooling
+            if step.kind == "bump" and not mixing and not chilled:
+                if step.points <= _LARGEST_BUMP:
+                    self.offset.moved(step.points)
+                    self._bumped += step.points
                 raised = step.points > 0.0
                 if raised:  # by a bump, or by sugar, fruit or hops that nobody has noted: the beer may set off again
                     self.trend.begin_anew(self.batch.hold_window_h)
@@ -180,12 +206,15 @@ class VesselWatch:
             self.clock.count(level)
         self._cold_h = 0 if self.warmth.warm else self._cold_h + 1
         if self._cold_h == _COLD_H:
-            self._cold_level = level
+            self._cold_level, self._cold_c = level, self.warmth.temp_c or 0.0
         if self.trend.started and not self.has_fallen:
             start, original = self.offset.start_level, self.original
             fallen = start - level if start is not None else (original or self.gravity) - self.gravity
             self.has_fallen = fallen > self.begun_fall
-        self._rising_h = self._rising_h + 1 if self.has_fallen and self.moved(2.0) < -self.tolerance else 0
+        if not self.has_fallen or self.moved(2.0) >= -self.tolerance:
+            self._rising_h = 0
+        elif self.warmth.warm and self.warmth.steady:
+            self._rising_h += 1
 
     # -- what is known now -----------------------------------------------------------------------------------------
 
@@ -244,8 +273,25 @@ class VesselWatch:
     @property
     def asleep(self) -> bool:
         """Whether it has been too cold for hours, and the log does not show that this yeast works all the same."""
-        fallen = self._cold_level - self.level
-        return self._cold_h >= _COLD_H and fallen <= _COLD_FALL
+        if self._cold_h < _COLD_H:
+            return False
+        by_temperature = _POINTS_PER_K * abs(self._cold_c - (self.warmth.temp_c or 0.0))
+        return self._cold_level - self.level <= _COLD_FALL + by_temperature
+
+    @property
+    def chilled(self) -> BeforeCold | None:
+        """What was known before it got too cold for this yeast; None where it works, in the cold too."""
+        return self.chill.before if self._cold_h < _COLD_H or self.asleep else None
+
+    @property
+    def awaited(self) -> str:
+        """What had been put in so shortly before the cold that it need not have shown; empty if nothing."""
+        before = self.chill.before
+        if before is None:
+            return ""
+        watch_us = self.hop_watch_h * HOUR_US
+        kinds = [e.kind for e in self._events if before.at_us - watch_us < e.at_us <= before.at_us + watch_us]
+        return next((kind for kind in ("dry hop", "addition") if kind in kinds), "")
 
     def moved(self, sds: float) -> float:
         """[points] over one hold window at the present slope plus `sds` standard deviations."""

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 import msgspec
 
 from lullwort.detector.offset import DISPUTED_POINTS, LARGEST_POINTS
-from lullwort.detector.snapshot import CHECKS, CheckName, Snapshot, Verdict
+from lullwort.detector.snapshot import CHECKS, CheckName, Chilled, Snapshot, Split, Verdict
 from lullwort.records import format_utc, to_datetime
 from lullwort.science import from_sg
 from lullwort.units import GravityUnit, TemperatureUnit, from_celsius
@@ -157,8 +157,18 @@ def _left(s: Snapshot, u: Units) -> _Line:
     return (
         s.left_upper, s.left_limit, "points",
         f"About {u.difference(s.left)} still to fall, at most {u.difference(s.left_upper)} "
-        f"({sureness(s.left_chance)} sure; limit {u.difference(s.left_limit)}).",
+        f"({_how_known(s)}; limit {u.difference(s.left_limit)}).",
     )  # fmt: skip
+
+
+def _how_known(s: Snapshot) -> str:
+    if s.chilled is None:
+        return f"{sureness(s.left_chance)} sure"
+    return (
+        "as it was when it was chilled, by where it should end"
+        if s.chilled.by_expected
+        else (f"as it was when it was chilled, {sureness(s.left_chance)} sure")
+    )
 
 
 def _place(s: Snapshot, u: Units) -> _Line:
@@ -194,10 +204,21 @@ def _warm(s: Snapshot, u: Units) -> _Line:
             return None, s.yeast_min_c, "Cel", "No usable reading yet."
         return None, s.yeast_min_c, "Cel", "The log gives no temperature, so cold yeast cannot be ruled out."
     source = "as entered" if s.yeast_min_given else f"taken as {u.temp_difference(5.0)} below this batch's usual"
+    says = f"It is {u.temp(s.temp_c)}; this yeast needs {u.temp(s.yeast_min_c)} ({source})."
+    if s.noted_cold:
+        says = "A cold crash is noted and the log gives no temperature: it counts as cold until `warm` is noted."
+    hidden = "" if s.chilled is None else f" {_hidden(s.chilled, s, u)}"
+    return s.temp_c, s.yeast_min_c, "Cel", f"{says} Colder hours are not counted.{hidden}"
+
+
+def _hidden(chilled: Chilled, s: Snapshot, u: Units) -> str:
+    how = "by where it should end" if chilled.by_expected else f"{sureness(s.left_chance)} sure"
+    awaited = f" What the {chilled.awaited} brings need not be among them." if chilled.awaited else ""
     return (
-        s.temp_c, s.yeast_min_c, "Cel",
-        f"It is {u.temp(s.temp_c)}; this yeast needs {u.temp(s.yeast_min_c)} ({source}). Colder hours are not counted.",
-    )  # fmt: skip
+        f"Cold stops the yeast, so holding still proves nothing now: at {u.moment(chilled.at_us)}, before it was "
+        f"chilled, about {u.difference(chilled.left)} were still to fall, at most {u.difference(chilled.left_upper)} "
+        f"({how}), and they will ferment when the beer or its bottles get warm.{awaited}"
+    )
 
 
 def _undisturbed(s: Snapshot, u: Units) -> _Line:
@@ -222,6 +243,8 @@ def _seen(s: Snapshot, _u: Units) -> _Line:
 def _believable(s: Snapshot, u: Units) -> _Line:
     if s.level is None:
         return None, None, "SG", "No usable reading yet."
+    if s.split is not None:
+        return (s.split.least - s.split.low) / 1000.0, None, "SG", _another(s.split, u)
     if s.disagreement:
         return (
             s.disagreement / 1000.0, DISPUTED_POINTS / 1000.0, "SG",
@@ -247,6 +270,15 @@ def _believable(s: Snapshot, u: Units) -> _Line:
             "repeats itself.",
         )  # fmt: skip
     return s.moved / 1000.0, -s.tolerance / 1000.0, "SG", "The sensor moves as one that floats free does."
+
+
+def _another(split: Split, u: Units) -> str:
+    return (
+        f"Another batch seems to have begun in this vessel: the sensor read down to {u.level(split.low, 3)}, the last "
+        f"of it up to {u.moment(split.last_us)}, and from {u.moment(split.began_us)} on at least "
+        f"{u.level(split.least, 3)}, which nothing noted explains. All after that may be another beer's; nothing is "
+        "split unless you do it."
+    )
 
 
 def reason(verdict: Verdict, seen: Snapshot, units: Units | None = None) -> str:

@@ -322,3 +322,68 @@ def test_readings_that_are_all_passed_over_say_why_and_claim_nothing(bench: Benc
     assert not checks["believable"].passed
     for name in ("where it should be", "warm enough", "believable", "flat"):
         assert checks[name].says == "No usable reading yet."
+
+
+REOPENED_H = 260.4
+"""[h] at which something is done to a beer that has been ready for days."""
+
+
+@pytest.mark.parametrize(
+    ("kind", "points", "again_h"),
+    [("warm", None, 48), ("dry hop", None, 84), ("addition", 4.0, 48), ("rouse", None, 48), ("seal", None, 48)],
+)
+def test_what_may_wake_the_yeast_takes_ready_back_in_its_very_hour_and_asks_for_new_proof(
+    bench: Bench, kind: str, points: float | None, again_h: int
+) -> None:
+    ale: Points = bench.ale()
+
+    def done_to(h: Floats) -> Floats:
+        return ale(h) + np.where(h > REOPENED_H, (points or 0.0) * np.exp(-(h - REOPENED_H) / 20.0), 0.0)
+
+    more = {} if points is None else {"points": points}
+    judged = bench.judge(bench.readings(done_to, 24), events=(bench.event(REOPENED_H, kind, **more),))
+    assert bench.story(judged)[3] == "ready"
+    assert judged.history[4].at_us == bench.at(261.0)
+    assert judged.verdict == "ready"
+    _, again = bench.hours(judged, "ready")
+    assert again >= REOPENED_H + again_h
+
+
+def test_warming_that_only_the_log_shows_takes_ready_back_once_it_stands_out_from_day_and_night(
+    bench: Bench,
+) -> None:
+    def temp(h: Floats) -> Floats:
+        return np.interp(h, [REOPENED_H, REOPENED_H + 6.0], [20.0, 25.0])
+
+    judged = bench.judge(bench.readings(bench.ale(), 24, temp_c=temp))
+    assert bench.story(judged)[3:] == ["ready", "holding", "ready"]
+    assert bench.hours(judged, "holding")[1] <= REOPENED_H + 9.0
+    assert bench.hours(judged, "ready")[1] >= REOPENED_H + 48
+
+
+def test_warming_after_a_crash_reopens_what_was_ready_before_it(bench: Bench) -> None:
+    def temp(h: Floats) -> Floats:
+        return np.interp(h, [240.0, 264.0, 320.0, 340.0], [20.0, 3.0, 3.0, 20.0])
+
+    judged = bench.judge(bench.readings(bench.ale(), 22, temp_c=temp))
+    assert bench.story(judged)[3:] == ["ready", "holding", "ready"]
+    assert 320.0 < bench.hours(judged, "holding")[1] < 345.0
+    assert bench.hours(judged, "ready")[1] >= 340.0 + 48
+
+
+@pytest.mark.parametrize("kind", ["warm", "dry hop", "rouse", "seal"])
+def test_what_falls_on_after_it_was_reopened_and_ready_again_moves_again(bench: Bench, kind: str) -> None:
+    ale: Points = bench.ale()
+    readings = bench.readings(lambda h: ale(h) - np.maximum(h - 400.0, 0.0) * 0.04, 22)
+    judged = bench.judge(readings, events=(bench.event(REOPENED_H, kind),))
+    assert bench.story(judged)[3:7] == ["ready", "holding", "ready", "moving again"]
+    assert judged.ready_us is None
+
+
+def test_what_falls_at_once_after_it_was_reopened_is_never_ready(bench: Bench) -> None:
+    ale: Points = bench.ale()
+    readings = bench.readings(lambda h: ale(h) - np.maximum(h - REOPENED_H, 0.0) * 0.04, 18)
+    judged = bench.judge(readings, events=(bench.event(REOPENED_H, "rouse"),))
+    story = bench.story(judged)
+    assert story[3:6] == ["ready", "holding", "fermenting"]
+    assert story.count("ready") == 1

@@ -2,12 +2,13 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
+import msgspec
 import pytest
 
 from lullwort.alerts import AlertSettings, BatchSeen, SensorSeen, ServiceSeen, conditions, news
 from lullwort.detector import Judged, Units, judge
 from lullwort.records import HOUR_US, Alert, Subject, VesselReadings
-from lullwort.rehearsal import invent
+from lullwort.rehearsal import invent, renamed, shifted
 
 NO_SETTINGS = AlertSettings()
 FINE = ServiceSeen(now_us=10**15, started_us=10**15, away_us=0, free_bytes=1 << 40)
@@ -127,3 +128,26 @@ def test_a_stalled_beer_that_is_ready_is_told_in_one_word() -> None:
     assert [alert.kind for alert in news([ready], stalled, {name}, 7)] == ["ready"]
     (over,) = news([], stalled, {name}, 7)
     assert over.title == f"{name} is stalled no longer"
+
+
+def test_another_batch_in_the_log_is_told_beside_the_withdrawn_ready_and_once() -> None:
+    first, second = invent("plain ale", 1), invent("plain ale", 101)
+    begins_us = max(r.at_us for r in first.readings) // HOUR_US * HOUR_US + HOUR_US
+    later = shifted(renamed(second, first.batch.vessel, "later"), begins_us - second.batch.pitched_us)
+    readings = VesselReadings.of(first.readings + later.readings)
+    name = first.batch.name
+    standing: dict[Subject, Alert] = {}
+    told = []
+    for hour in range(0, 60, 2):
+        at_us = begins_us + hour * HOUR_US
+        judged = judge(first.batch, readings, as_of_us=at_us)
+        for alert in news(list(on(judged, standing=standing).values()), standing, {name}, at_us):
+            told.append((alert.kind, alert.on, alert.urgent))
+            standing[alert.subject] = alert
+    assert told == [("ready", True, True), ("ready", False, True), ("another batch", True, False)]
+    alert = standing["another batch", name]
+    assert alert.title == f"Another batch seems to have begun in {first.batch.vessel}"
+    for part in ("at least 1.0", "nothing is split unless you do it", "lullwort batch open", "Do not package"):
+        assert part in alert.says
+    closed = msgspec.structs.replace(first.batch, packaged_us=begins_us)
+    assert on(judge(closed, readings), standing=standing) == {}

@@ -333,7 +333,7 @@ def crash_after_the_end(told: Told) -> Claims:
     return {
         "ready before the crash": told.at(crash_h) == "ready",
         "never falsely": told.never_false,
-        "no alarm in it": told.verdicts(crash_h) <= {"ready", "holding", "too cold"},
+        "ready all through it": told.verdicts(crash_h) == {"ready"},
     }
 
 
@@ -423,7 +423,8 @@ def two_batches(told: Told) -> Claims:
     return {
         "ready by the first beer, and truly": bool(told.ready) and told.left(told.ready[0][0]) <= 2.0,
         "that ready falls within hours of the second pitch": told.at(pitched_h + 6.0) != "ready",
-        "none is given while the second falls": all(told.left(h) <= 2.0 for h, _ in told.ready),
+        "none is given after that": all(h < pitched_h for h, _ in told.ready),
+        "a split is offered": told.judged.now.split is not None and told.judged.verdict == "unclear",
     }
 
 

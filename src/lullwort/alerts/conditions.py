@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from lullwort.alerts.settings import AlertSettings
 from lullwort.alerts.wording import (
+    another_batch,
     battery_low,
     gap,
     not_believable,
@@ -132,9 +133,11 @@ def _of_batch(judged: Judged, found: _Found) -> None:
         leave = _WARM_LEAVE_K if found.stands("too warm", name) else 0.0
         if now.temp_c > batch.yeast_max_c - leave:
             found.alerts.append(too_warm(judged, batch.yeast_max_c, units))
+    if now.split is not None:
+        found.alerts.append(another_batch(judged, now.split, units))
     if now.level is not None and not now.passed["believable"]:
-        since_us = now.since_us["believable"]
-        if now.at_us - since_us >= _DOUBTED_US or found.stands("sensor not believable", name):
+        long = now.at_us - now.since_us["believable"] >= _DOUBTED_US and now.split is None
+        if long or found.stands("sensor not believable", name):
             found.alerts.append(not_believable(judged, units))
     for points in found.settings.points_left:
         if verdict in ("fermenting", "holding", "ready") and now.left <= points:

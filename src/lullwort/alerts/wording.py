@@ -6,10 +6,11 @@ from typing import Any
 
 import msgspec
 
-from lullwort.detector import Judged, Units, advice, reason
-from lullwort.records import HOUR_US, Alert
+from lullwort.detector import Judged, Split, Units, advice, reason
+from lullwort.records import HOUR_US, Alert, format_utc
 
 __all__ = [
+    "another_batch",
     "battery_low",
     "clock_set",
     "digest",
@@ -61,6 +62,14 @@ def not_believable(judged: Judged, units: Units) -> Alert:
     title = f"The sensor in {judged.batch.vessel} cannot be believed"
     says = f"{reason('unclear', judged.now, units)} {advice('unclear', judged.now, units)}"
     return _alert("sensor not believable", judged, title, says, {})
+
+
+def another_batch(judged: Judged, split: Split, units: Units) -> Alert:
+    """Another batch seems to have begun, which nobody entered."""
+    title = f"Another batch seems to have begun in {split.vessel}"
+    says = f"{reason('unclear', judged.now, units)} {advice('unclear', judged.now, units)}"
+    data = {"earlier_until": format_utc(split.last_us), "later_from": format_utc(split.began_us)}
+    return _alert("another batch", judged, title, says, data)
 
 
 def points_left(judged: Judged, points: float, units: Units) -> Alert:

@@ -6,7 +6,7 @@ import json
 from typing import Any
 
 from lullwort.cli.judging import Entry
-from lullwort.detector import Change, Snapshot, changes_when, check_changes_when, evidence, reason
+from lullwort.detector import Change, Snapshot, Split, changes_when, check_changes_when, evidence, reason
 from lullwort.packaging_day import Estimate, present_gravity, strength_so_far
 from lullwort.records import format_utc
 
@@ -29,12 +29,13 @@ def _entry(entry: Entry) -> dict[str, Any]:
             "as_of": None if entry.newest_us is None else format_utc(entry.newest_us),
             "verdict": "unclear", "reason": NO_BATCH, "changes_when": _WITH_A_BATCH,
             "hours_to_go": None, "ready_at": None, "history": [], "evidence": [],
-            "gravity": None, "points_left": None, "abv": None, "forecast": _NO_FORECAST,
+            "gravity": None, "points_left": None, "abv": None, "split": None, "forecast": _NO_FORECAST,
             "readings": {"used": 0, "passed_over": 0, "set_aside": entry.set_aside},
         }  # fmt: skip
     now = judged.now
     gravity, strength = present_gravity(now), strength_so_far(now)
-    points_left = None if gravity is None else {"value": round(now.left, 2), "upper": round(now.left_upper, 2)}
+    known = gravity is not None and now.split is None
+    points_left = {"value": round(now.left, 2), "upper": round(now.left_upper, 2)} if known else None
     abv = None if strength is None else {name: round(value, 2) for name, value in strength._asdict().items()}
     return {
         "vessel": entry.vessel,
@@ -50,6 +51,7 @@ def _entry(entry: Entry) -> dict[str, Any]:
         "gravity": None if gravity is None else _in_sg(gravity),
         "points_left": points_left,
         "abv": abv,
+        "split": None if now.split is None else _split(now.split),
         "forecast": _NO_FORECAST,
         "readings": {
             "used": judged.used,
@@ -81,6 +83,16 @@ def _evidence(seen: Snapshot) -> list[dict[str, Any]]:
 
 
 _NO_FORECAST = {"ready_at": None, "low": None, "high": None}
+
+
+def _split(split: Split) -> dict[str, Any]:
+    return {
+        "earlier_until": format_utc(split.last_us),
+        "later_from": format_utc(split.began_us),
+        "gravity_from": round(1.0 + split.low / 1000.0, 5),
+        "gravity_to": round(1.0 + split.least / 1000.0, 5),
+        "commands": list(split.commands),
+    }
 
 
 def _in_sg(points: Estimate) -> dict[str, float]:

@@ -46,7 +46,7 @@ def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out:
     line.append(f" ({verdict}{since}).")
     out.print(line)
     out.print(reason(verdict, now, units))
-    if now.gravity is not None and verdict != "packaged":
+    if now.gravity is not None and verdict != "packaged" and now.split is None:
         out.print(_in_a_bottle(judged, units))
     strength = strength_so_far(now)
     if strength is not None and now.gravity is not None and now.original is not None:

@@ -39,6 +39,7 @@ def batch_record(judged: Judged, told: Iterable[Told], readings: VesselReadings,
     """
     batch, now = judged.batch, judged.now
     gravity = present_gravity(now)
+    known = gravity is not None and now.split is None
     return BatchRecord(
         record=SCHEMA_ID,
         batch=batch.name,
@@ -63,8 +64,8 @@ def batch_record(judged: Judged, told: Iterable[Told], readings: VesselReadings,
         gravity=_range_sg(gravity),
         sensor_offset=round(now.offset / 1000.0, 6),
         abv=_range(strength_so_far(now)),
-        points_left=None if gravity is None else round(now.left, 3),
-        points_left_upper=None if gravity is None else round(now.left_upper, 3),
+        points_left=round(now.left, 3) if known else None,
+        points_left_upper=round(now.left_upper, 3) if known else None,
         expected_end=None if now.expected is None else _expected(now.expected),
         readings=ReadingCounts(
             used=judged.used,

@@ -22,8 +22,8 @@ def present_gravity(now: Snapshot) -> Estimate | None:
 
 
 def strength_so_far(now: Snapshot) -> Estimate | None:
-    """Alcohol by volume [%]; None where a gravity is not known, or lies outside what the formula covers."""
-    if now.gravity is None or now.original is None:
+    """Alcohol by volume [%]; None where a gravity is not known, may be another batch's, or no formula covers it."""
+    if now.gravity is None or now.original is None or now.split is not None:
         return None
     return alcohol_by_volume(now.original, now.gravity, _original_sd(now), now.gravity_sd)
 

@@ -12,7 +12,8 @@ __all__ = ["ALERT_KINDS", "OF_A_MOMENT", "Alert", "AlertKind", "Subject"]
 
 AlertKind = Literal[
     "ready", "stalled", "too cold", "too warm", "sensor silent", "sensor not believable", "battery low",
-    "points left", "sensor clock", "clock set", "gap in the service", "storage nearly full", "digest", "test",
+    "points left", "another batch", "sensor clock", "clock set", "gap in the service", "storage nearly full", "digest",
+    "test",
 ]  # fmt: skip
 
 ALERT_KINDS: tuple[AlertKind, ...] = get_args(AlertKind)

@@ -82,11 +82,20 @@ def test_warmth_carries_the_last_temperature_and_uses_the_steady_one_where_there
     assert not Warmth(14.0, None).known
 
 
-def test_offset_comes_from_hours_four_to_ten_not_from_the_first() -> None:
+def test_offset_comes_from_where_the_sensor_came_to_rest() -> None:
     offset = SensorOffset(50.0)
     for hour in range(12):
         offset.hour(65.0 if hour < 4 else 53.0, float(hour))
     assert offset.points == pytest.approx(3.0)
+
+
+def test_a_hand_sample_before_the_sensor_has_come_to_rest_outranks_its_start() -> None:
+    offset = SensorOffset(50.0)
+    for hour in range(12):
+        if hour == 6:
+            offset.sample(49.0, 53.0, 0)
+        offset.hour(53.0, float(hour))
+    assert offset.points == pytest.approx(4.0)
 
 
 def test_a_sensor_put_in_late_gives_no_offset() -> None:
@@ -107,15 +116,27 @@ def test_an_absurd_offset_is_not_believed() -> None:
     ("fields", "source", "ceiling"),
     [
         ({"forced_test_gravity": 1.011, "expected_final_gravity": (1.020, 1.020)}, "forced test", 14.0),
-        ({"expected_final_gravity": (1.010, 1.014), "expected_attenuation": (0.7, 0.8)}, "recipe", 18.0),
-        ({"expected_attenuation": (0.7, 0.8)}, "attenuation", 18.0),
+        ({"expected_final_gravity": (1.010, 1.012), "expected_attenuation": (0.7, 0.8)}, "recipe", 16.0),
+        ({"expected_final_gravity": (1.012, 1.015)}, "recipe", 17.5),
+        ({"expected_final_gravity": (1.020, 1.022)}, "recipe", 23.0),
+        ({"expected_attenuation": (0.72, 0.8)}, "attenuation", 17.0),
+        ({"expected_attenuation": (0.66, 0.8)}, "attenuation", 18.0),
         ({}, "yeast in general", 17.5),
     ],
 )
 def test_the_best_source_says_where_the_beer_should_end(fields: dict[str, object], source: str, ceiling: float) -> None:
     end = expected_end(batch(**fields), 50.0)
+    assert end is not None
     assert end.source == source
     assert end.ceiling == pytest.approx(ceiling)
+
+
+def test_the_whole_margin_stands_where_the_original_gravity_is_unknown_and_no_end_follows_from_it() -> None:
+    end = expected_end(batch(expected_final_gravity=(1.020, 1.022)), None)
+    assert end is not None
+    assert end.ceiling == pytest.approx(26.0)
+    assert expected_end(batch(expected_attenuation=(0.7, 0.8)), None) is None
+    assert expected_end(batch(), None) is None
 
 
 def test_every_verdict_has_an_answer_a_reason_and_a_next_step() -> None:

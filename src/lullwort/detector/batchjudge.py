@@ -163,7 +163,7 @@ class BatchJudge:
         if woken or contradicted or (not self._passed["believable"] and self._next_batch() is not None):
             self._ready = False
         elif self._ready and self._has_moved():
-            self._ready, self._moving_again = False, True
+            self._ready, self._moving_again, self._agree_h = False, True, 0
             self.watch.clock.restart("moving again", end_us)
         if self._agree_h >= self._agree_needed_h and not self._ready:
             self._ready, self._moving_again = True, False

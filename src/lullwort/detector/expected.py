@@ -23,6 +23,8 @@ _MARGIN_POINTS: dict[Source, float] = {
     "attenuation": 3.0,
     "yeast in general": 0.0,
 }
+_LEAST_MARGIN_POINTS = 1.0
+# Where ordinary yeast would have gone further: there an entry that is too high would let a stuck beer pass.
 
 
 class ExpectedEnd(msgspec.Struct, frozen=True):
@@ -39,22 +41,34 @@ class ExpectedEnd(msgspec.Struct, frozen=True):
         return self.high + self.margin
 
 
-def expected_end(batch: Batch, original: float) -> ExpectedEnd:
+def expected_end(batch: Batch, original: float | None) -> ExpectedEnd | None:
     """The expected end of `batch`, forced test first, then recipe, then attenuation, then yeast in general.
 
     Args:
-        original: [points] original gravity, additions included; from the sensor's own start where not measured.
+        original: [points] original gravity, additions included; from the sensor's own start where not measured, None
+            where that is not known either.
+    Returns: None where no end is given and none follows from the original gravity.
     """
     if batch.forced_test_gravity is not None:
-        points = (batch.forced_test_gravity - 1.0) * 1000.0
-        return _range("forced test", points, points)
+        points = _points(batch.forced_test_gravity)
+        return _up_to(points, points, "forced test", original)
     if batch.expected_final_gravity is not None:
         low, high = batch.expected_final_gravity
-        return _range("recipe", (low - 1.0) * 1000.0, (high - 1.0) * 1000.0)
+        return _up_to(_points(low), _points(high), "recipe", original)
+    if original is None:
+        return None
     source: Source = "yeast in general" if batch.expected_attenuation is None else "attenuation"
     least, most = batch.expected_attenuation or _USUAL_ATTENUATION
-    return _range(source, original * (1.0 - most), original * (1.0 - least))
+    return _up_to(original * (1.0 - most), original * (1.0 - least), source, original)
 
 
-def _range(source: Source, low: float, high: float) -> ExpectedEnd:
-    return ExpectedEnd(low, high, source, _MARGIN_POINTS[source])
+def _up_to(low: float, high: float, source: Source, original: float | None) -> ExpectedEnd:
+    margin = _MARGIN_POINTS[source]
+    if source != "forced test" and original is not None:
+        usual_high = original * (1.0 - _USUAL_ATTENUATION[0])
+        margin = min(margin, max(_LEAST_MARGIN_POINTS, usual_high - high))
+    return ExpectedEnd(low, high, source, margin)
+
+
+def _points(gravity: float) -> float:
+    return (gravity - 1.0) * 1000.0

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from lullwort.detector.startlevel import StartLevel
+
 __all__ = ["DISPUTED_POINTS", "LARGEST_POINTS", "UNKNOWN_SD", "SensorOffset"]
 
-_FROM_H, _TO_H = 4, 10
-_LATEST_START_H = 12.0
 LARGEST_POINTS = 12.0
 """[points] More at the start of a log is no offset."""
 DISPUTED_POINTS = 5.0
@@ -22,9 +22,9 @@ UNKNOWN_SD = 3.0
 class SensorOffset:
     """Offset [points] of the sensor in one batch.
 
-    The start gives it: the median of hours four to ten after the first value against the measured original gravity.
-    Earlier a float lies (layered wort, air on the body), later the yeast has begun. A hand sample replaces it.
-    Where neither is to be had, or what they say is no offset (a sensor put in late), it stays 0 and is less sure.
+    The start gives it: where the sensor read the unfermented wort, against the measured original gravity. A hand
+    sample replaces it. Where neither is to be had, or what they say is no offset (a sensor that did not come to rest
+    before the yeast began), it stays 0 and is less sure.
     """
 
     original: float | None
@@ -37,32 +37,29 @@ class SensorOffset:
     start_disagreement: float = 0.0
     """[points] by which the sensor's start lies above a measured original gravity, if by more than an offset, until a
     hand sample settles it."""
-    start_level: float | None = None
-    """[points] the sensor's own reading of the unfermented wort; None while not known."""
     _before_dispute: float | None = None
-    _first_h: float | None = None
-    _early: list[float] = field(default_factory=list)
+    _start: StartLevel = field(default_factory=StartLevel)
+
+    @property
+    def start_level(self) -> float | None:
+        """[points] the sensor's own reading of the unfermented wort; None while not known."""
+        return self._start.points
 
     def hour(self, y: float | None, since_pitch_h: float) -> None:
         """Take an hour's corrected value [points], `since_pitch_h` [h] after the pitch."""
-        if y is None or self.start_level is not None:
+        if y is None or self._start.points is not None:
             return
-        if self._first_h is None:
-            self._first_h = since_pitch_h
-        if self._first_h > _LATEST_START_H:
+        self._start.hour(y, since_pitch_h)
+        if self._start.steady:
+            self._compare(self._start.points)
+
+    def _compare(self, start_level: float | None) -> None:
+        if start_level is None or self.original is None or self.sampled_us is not None:
             return
-        if since_pitch_h - self._first_h < _TO_H:
-            if since_pitch_h - self._first_h >= _FROM_H or not self._early:
-                self._early.append(y)
-            return
-        usable = sorted(self._early[1:] or self._early)
-        self.start_level = usable[len(usable) // 2]
-        if self.original is None:
-            return
-        above = self.start_level - self.original
+        above = start_level - self.original
         if abs(above) <= LARGEST_POINTS:
             self.points, self.sd = above, _START_SD
-        elif self.sampled_us is None:
+        else:
             self.start_disagreement = above
 
     def sample(self, gravity: float, level: float, at_us: int) -> None:

@@ -7,7 +7,7 @@ from collections import Counter
 
 from lullwort.analysis import GravityCorrection, Hour, Trend
 from lullwort.detector.chill import BeforeCold, Chill
-from lullwort.detector.expected import ExpectedEnd, expected_end
+from lullwort.detector.expected import expected_end
 from lullwort.detector.holdclock import HoldClock
 from lullwort.detector.nextbatch import NextBatchWatch
 from lullwort.detector.offset import SensorOffset
@@ -75,7 +75,7 @@ class VesselWatch:
         self._bumped = 0.0
         self.original: float | None = None
         """[points] Original gravity with additions; the sensor's own start where it was not measured."""
-        self.expected = self._expect(None)
+        self.expected = expected_end(batch, None)
         """Where the beer should end; None where neither an end nor an original gravity is known."""
         self._learn_original()
         self._added_us: int | None = None
@@ -247,13 +247,7 @@ class VesselWatch:
         points = self.offset.original if self.offset.original is not None else self.offset.start_level
         original = None if points is None else points + self.correction.added_points
         if original != self.original:
-            self.original, self.expected = original, self._expect(original)
-
-    def _expect(self, original: float | None) -> ExpectedEnd | None:
-        batch = self.batch
-        if original is None and batch.forced_test_gravity is None and batch.expected_final_gravity is None:
-            return None
-        return expected_end(batch, original or 0.0)
+            self.original, self.expected = original, expected_end(self.batch, original)
 
     @property
     def silent(self) -> bool:

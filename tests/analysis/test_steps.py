@@ -1,6 +1,9 @@
 from __future__ import annotations
 
-from lullwort.analysis import StepWatch
+import numpy as np
+import pytest
+
+from lullwort.analysis import LiftWatch, StepWatch
 
 
 def told(*innovations: float) -> list[str | None]:
@@ -34,3 +37,30 @@ def test_a_lone_odd_one_is_forgotten_once_an_hour_fits() -> None:
     watch.add(9.0)
     watch.settle()
     assert watch.add(9.0) is None
+
+
+def hours_until_lifted(innovation_sds: float) -> int | None:
+    watch = LiftWatch()
+    return next((hour for hour in range(1, 100) if watch.add(innovation_sds)), None)
+
+
+@pytest.mark.parametrize(("innovation_sds", "hours"), [(1.0, None), (1.5, 9), (2.0, 5), (4.0, 2), (5.5, 1)])
+def test_what_lies_above_hour_after_hour_has_been_lifted_by_page_s_sum(
+    innovation_sds: float, hours: int | None
+) -> None:
+    # [Page1954]: the sum of what exceeds the drift of 1, alarm above 4
+    assert hours_until_lifted(innovation_sds) == hours
+
+
+def test_noise_is_no_lift_and_what_sinks_is_none() -> None:
+    watch, rng = LiftWatch(), np.random.default_rng(1)
+    assert not any(watch.add(z) for z in rng.normal(0.0, 1.0, 400).tolist())
+    assert not any(watch.add(-3.0) for _ in range(50))
+
+
+def test_after_an_alarm_or_a_reset_it_counts_from_nothing() -> None:
+    watch = LiftWatch()
+    assert [watch.add(4.0) for _ in range(4)] == [False, True, False, True]
+    watch.add(4.0)
+    watch.reset()
+    assert not watch.add(4.0)

@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from lullwort.detector import Units, advice, evidence, judge, reason
+from lullwort.detector import Judged, Units, advice, evidence, judge, reason
+from lullwort.detector.snapshot import ROSE
 from lullwort.records import Reading, VesselReadings
 
 Floats = NDArray[np.float64]
@@ -121,6 +122,44 @@ def test_sugar_that_nobody_noted_takes_ready_back_until_it_has_fermented(bench: 
     (withdrawn,) = [hour for hour in bench.hours(judged, "holding") if hour > first][:1]
     assert first < 300.0 < withdrawn < 306.0
     assert again > 312.0 + 30.0 * np.log(8.0)  # less than a point of it left
+
+
+def test_hops_that_nobody_noted_are_seen_by_their_raft_and_asked_for(bench: Bench) -> None:
+    ale: Points = bench.ale()
+
+    def hopped(h: Floats) -> Floats:
+        raft = np.where(h > 300.0, 1.8 * np.exp(-np.maximum(h - 300.0, 0.0) / 24.0), 0.0)
+        return ale(h) + raft - np.where(h > 330.0, 4.0 * (1.0 - np.exp(-np.maximum(h - 330.0, 0.0) / 40.0)), 0.0)
+
+    readings = bench.readings(hopped, 30)
+    judged = bench.judge(readings)
+    first, again = bench.hours(judged, "ready")
+    (withdrawn,) = [hour for hour in bench.hours(judged, "holding") if hour > first][:1]
+    assert first < 300.0 < withdrawn < 306.0
+    assert again > 330.0 + 40.0 * np.log(4.0 / 2.0)
+    then = bench.judge(readings, until_h=withdrawn).now
+    assert (then.restarted_by, then.needed_h) == (ROSE, 84)
+    assert "note it" in advice("holding", then, Units())
+    noted = bench.judge(readings, until_h=320, events=(bench.event(300, "dry hop"),))
+    assert noted.now.restarted_by == "dry hop"
+
+
+def test_a_sensor_that_reads_low_from_the_start_is_no_fall(bench: Bench) -> None:
+    ale: Points = bench.ale()
+    judged = bench.judge(bench.readings(lambda h: ale(h) - 8.0, 14))
+    (begins,) = bench.hours(judged, "fermenting")
+    assert bench.hours(bench.judge(bench.readings(ale, 14)), "fermenting") == [begins]
+
+
+def test_a_sensor_put_in_late_without_an_original_gravity_is_not_in_lag_for_ever(bench: Bench) -> None:
+    def late(from_h: float) -> Judged:
+        readings = [r for r in bench.readings(bench.ale(), 20) if r.at_us >= bench.at(from_h)]
+        judged: Judged = bench.judge(readings, original_gravity=None)
+        return judged
+
+    assert bench.story(late(48.0))[-3:] == ["fermenting", "holding", "ready"]
+    assert "lag" not in bench.story(late(160.0))
+    assert late(160.0).verdict == "ready"
 
 
 def test_a_rising_gravity_is_not_believed(bench: Bench) -> None:

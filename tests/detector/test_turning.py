@@ -245,19 +245,6 @@ def test_each_cause_of_unclear_names_its_way_out(bench: Bench) -> None:
         assert says in said(judged)
 
 
-def test_lag_that_nothing_but_an_original_gravity_ends_says_so(bench: Bench) -> None:
-    put_in_late = bench.readings(bench.ale(), 8)[80:]
-    judged = bench.judge(put_in_late, original_gravity=None, expected_final_gravity=None)
-    assert judged.verdict == "lag"
-    assert said(judged).endswith(
-        "once an original gravity is known, from the log's start or entered, and 3 points gone."
-    )
-    assert bench.judge(put_in_late, expected_final_gravity=None).verdict != "lag"
-    with_an_end = bench.judge(put_in_late, original_gravity=None)
-    assert "ready if all seven checks hold" in changes_when("lag", with_an_end.history[1].seen)
-    assert bench.story(with_an_end) == ["unclear", "lag", "ready"]
-
-
 def test_what_flat_still_wants_is_only_what_is_open(bench: Bench) -> None:
     readings = bench.readings(bench.ale(), 12)
     young = check_changes_when("flat", bench.judge(readings, until_h=40).now)

@@ -9,7 +9,7 @@ from lullwort.analysis.hours import Hour, HourGatherer, hour_end
 from lullwort.analysis.noise import SensorNoise
 from lullwort.analysis.screen import WHY_PASSED_OVER, reasons_to_pass_over
 from lullwort.analysis.settle import SAME_GRAVITY_SG, SAME_TEMPERATURE_C, Settled, settle
-from lullwort.analysis.steps import Misfit, StepWatch
+from lullwort.analysis.steps import LiftWatch, Misfit, StepWatch
 from lullwort.analysis.trend import Trend
 
 __all__ = [
@@ -19,6 +19,7 @@ __all__ = [
     "GravityCorrection",
     "Hour",
     "HourGatherer",
+    "LiftWatch",
     "Misfit",
     "SensorNoise",
     "Settled",

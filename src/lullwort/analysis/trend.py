@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from lullwort.analysis.bank import TAUS_H, TailBank
 from lullwort.analysis.noise import SensorNoise
-from lullwort.analysis.steps import Misfit, StepWatch
+from lullwort.analysis.steps import LiftWatch, Misfit, StepWatch
 
 __all__ = ["Trend"]
 
@@ -15,6 +15,7 @@ _START_SLOPE_SD = 0.15
 _MAIN_NOISE_REL, _TAIL_NOISE_REL = 0.30, 0.03
 _MAIN_NOISE_FLOOR, _RESTLESS_NOISE_FLOOR, _TAIL_NOISE_FLOOR = 0.06, 0.005, 0.0001
 _TAIL_SHARE_OF_PEAK = 0.30
+_LEAST_PEAK = 0.1
 _TAU_SHARE, _TAU_LEAST_H = 0.8, 40.0
 _SPARSE_H = 4
 _SPEEDING_UP = 0.01
@@ -32,6 +33,7 @@ class Trend:
     bank: TailBank = field(default_factory=TailBank)
     noise: SensorNoise = field(default_factory=SensorNoise)
     steps: StepWatch = field(default_factory=StepWatch)
+    lifts: LiftWatch = field(default_factory=LiftWatch)
     started: bool = False
     peak_slope: float = 0.0
     since_peak_h: float = 0.0
@@ -44,6 +46,8 @@ class Trend:
     """[h] for which the slope may still take up speed, because of what was done to the beer."""
     last_step: Misfit | None = None
     """Set in the hour in which three misfits were understood, None otherwise."""
+    last_lifted: bool = False
+    """Whether the last hours fitted, but lay above the trend one after the other: something has lifted the reading."""
     last_used: bool = False
     """Whether the last hour's value was taken up."""
 
@@ -55,7 +59,7 @@ class Trend:
             yeast_h: [h] what the hour was worth to the yeast; 0 while it sleeps.
             temp_moved_k: [K] by how much the temperature moved since the hour before.
         """
-        self.last_step, self.last_used = None, False
+        self.last_step, self.last_lifted, self.last_used = None, False, False
         if not self.started:
             if y is not None:
                 self.bank.start(y, 1.5, _START_SLOPE_SD, self.noise.red_var)
@@ -85,8 +89,11 @@ class Trend:
         # A float's own answer to temperature is not known, so a moving temperature makes its value less telling.
         white_var += (_TEMP_SENSITIVITY * temp_moved_k) ** 2
         innovation = y - expected
-        if self.steps.fits(innovation, variance + white_var):
+        sd = math.sqrt(variance + white_var)
+        if self.steps.fits(innovation, sd):
             self.steps.settle()
+            if not self.in_main_fall:
+                self.last_lifted = self.lifts.add(innovation / sd)
             self._take(y, white_var)
             return
         if self.in_main_fall and apart_h >= _SPARSE_H:
@@ -121,8 +128,13 @@ class Trend:
         self.since_peak_h = 0.0
         self.restless_h = max(self.restless_h, restless_h)
 
+    def fell_unseen(self, ago_h: float) -> None:
+        """The main fall was over before the first value, and began no longer than `ago_h` [h] ago."""
+        self.peak_slope, self.since_peak_h = max(self.peak_slope, _LEAST_PEAK), ago_h
+
     def _understand(self, misfit: Misfit) -> None:
         self.noise.forget()
+        self.lifts.reset()
         if misfit.kind == "bump" and not (self.in_main_fall and misfit.points < 0.0):
             self.last_step = misfit
             self.bank.shift(misfit.points, 0.5**2)
@@ -156,6 +168,7 @@ class Trend:
             self._note_slope(slope)
         if self.in_main_fall:
             self.trough = math.inf
+            self.lifts.reset()
         else:
             self._note_trough(slope, sd)
-        self.in_main_fall = self.peak_slope < 0.1 or slope > _TAIL_SHARE_OF_PEAK * self.peak_slope
+        self.in_main_fall = self.peak_slope < _LEAST_PEAK or slope > _TAIL_SHARE_OF_PEAK * self.peak_slope

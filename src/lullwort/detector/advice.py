@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lullwort.detector.snapshot import Snapshot, Split, Verdict
+from lullwort.detector.snapshot import ROSE, Snapshot, Split, Verdict
 from lullwort.detector.wording import Units
 from lullwort.records import HOUR_US, format_utc
 
@@ -36,7 +36,8 @@ def advice(verdict: Verdict, seen: Snapshot, units: Units) -> str:
         case "fermenting":
             return "Wait, and leave the vessel closed."
         case "holding":
-            return "Wait, and leave the vessel closed; adding, rousing or warming now starts the proof anew."
+            unsaid = "If hops, sugar or fruit went in, or the sensor was moved, note it. " if _rose(seen) else ""
+            return unsaid + "Wait, and leave the vessel closed; adding, rousing or warming now starts the proof anew."
         case "ready":
             confirm = (
                 "Before sealing, confirm with one degassed hand reading: this verdict rests on a sensor alone. "
@@ -62,6 +63,11 @@ def advice(verdict: Verdict, seen: Snapshot, units: Units) -> str:
             return "Nothing; keep an eye on the first bottles."
         case "unclear":
             return _when_unclear(seen)
+
+
+def _rose(seen: Snapshot) -> bool:
+    """Whether the proof runs since the reading rose and nobody has said why."""
+    return seen.restarted_by == ROSE
 
 
 def _when_unclear(seen: Snapshot) -> str:

@@ -45,6 +45,11 @@ class SensorOffset:
         """[points] the sensor's own reading of the unfermented wort; None while not known."""
         return self._start.points
 
+    @property
+    def too_late(self) -> bool:
+        """Whether the sensor was put in too late to tell."""
+        return self._start.too_late
+
     def hour(self, y: float | None, since_pitch_h: float) -> None:
         """Take an hour's corrected value [points], `since_pitch_h` [h] after the pitch."""
         if y is None or self._start.points is not None:

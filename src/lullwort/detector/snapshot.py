@@ -9,7 +9,10 @@ import msgspec
 from lullwort.detector.expected import ExpectedEnd
 from lullwort.records import format_utc
 
-__all__ = ["CHECKS", "VERDICTS", "CheckName", "Chilled", "Snapshot", "Split", "Verdict"]
+__all__ = ["CHECKS", "ROSE", "VERDICTS", "CheckName", "Chilled", "Snapshot", "Split", "Verdict"]
+
+ROSE = "a rise in gravity"
+"""By which the proof starts anew where the log alone shows that something was put in, or that the sensor moved."""
 
 Verdict = Literal[
     "lag", "fermenting", "holding", "ready", "stalled", "too cold", "unclear", "moving again", "packaged"

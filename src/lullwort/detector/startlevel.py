@@ -43,7 +43,7 @@ class StartLevel:
         """Take an hour's corrected value [points], `since_pitch_h` [h] after the pitch."""
         if self._first_h is None:
             self._first_h = since_pitch_h
-        if self.points is not None or self._first_h > _LATEST_START_H:
+        if self.points is not None or self.too_late:
             return
         at_h = since_pitch_h - self._first_h
         if at_h >= _TO_H and not self._start_judged:
@@ -55,6 +55,11 @@ class StartLevel:
             self.points = _middle(self._between(at_h - 2 * _HALF_H, math.inf))
         elif at_h >= _TO_H:
             self._settles(self._later(at_h))
+
+    @property
+    def too_late(self) -> bool:
+        """Whether the first value came when the yeast may have begun long since."""
+        return self._first_h is not None and self._first_h > _LATEST_START_H
 
     def _at_start(self) -> list[float]:
         """What tells the level at the tenth hour; empty where nothing does."""

@@ -175,11 +175,7 @@ def _believable(s: Snapshot, u: Units) -> str:
 
 
 def _lag(s: Snapshot, u: Units) -> str:
-    fall = u.difference(s.begun_fall)
-    if s.original is None:
-        ready = "" if s.must_reach is None else "; ready if all seven checks hold without one"
-        return f"Fermenting once an original gravity is known, from the log's start or entered, and {fall} gone{ready}."
-    return f"Fermenting once gravity has fallen by more than {fall} from its start."
+    return f"Fermenting once gravity has fallen by more than {u.difference(s.begun_fall)} from its start."
 
 
 def _fermenting(s: Snapshot, u: Units) -> str:

@@ -10,7 +10,8 @@ from lullwort.detector.chill import BeforeCold, Chill
 from lullwort.detector.expected import expected_end
 from lullwort.detector.holdclock import HoldClock
 from lullwort.detector.nextbatch import NextBatchWatch
-from lullwort.detector.offset import SensorOffset
+from lullwort.detector.offset import LARGEST_POINTS, SensorOffset
+from lullwort.detector.snapshot import ROSE
 from lullwort.detector.warmth import Warmth
 from lullwort.records import HOUR_US, Batch, Event
 
@@ -78,8 +79,10 @@ class VesselWatch:
         self.expected = expected_end(batch, None)
         """Where the beer should end; None where neither an end nor an original gravity is known."""
         self._learn_original()
-        self._added_us: int | None = None
+        self._added_us = self._woken_us = -_MIXING_US
+        """[µs] When something was last put in that ferments, and when what may wake the yeast was last noted."""
         self._cold_h = self._rising_h = 0
+        self._highest = -math.inf
         self._cold_level, self._cold_c = math.inf, 0.0
 
     def close_hour(self, end_us: int, hour: Hour | None) -> bool:
@@ -117,7 +120,7 @@ class VesselWatch:
             self.unseen_h += 1.0
         self.seen = self.unseen_h is not None and self.unseen_h <= self.fresh_h
         woken = self._notice(end_us, temperature_stepped) or woken
-        self._count()
+        self._count(end_us)
         self.chill.hour(end_us, self.trend, self.level, warm=self.warmth.warm, steady=self.warmth.steady)
         return woken
 
@@ -149,6 +152,7 @@ class VesselWatch:
             self.warmth.crashed = True
             self.chill.noted(event.at_us)
         elif event.kind in _WAKING:
+            self._woken_us = event.at_us
             if event.kind == "warm":
                 self.warmth.crashed = False
                 self.chill.ended()
@@ -179,20 +183,24 @@ class VesselWatch:
         self.trend.loosen(0.05, 0.0)
 
     def _notice(self, end_us: int, temperature_stepped: bool) -> bool:
+        """Take up what the log itself shows; tells whether it may wake the yeast."""
         step, raised = self.trend.last_step, False
+        # In the cold, and while it comes, a float answers to temperature, and the yeast to nothing.
+        chilled = not self.warmth.warm or self.warmth.cooling
+        mixing = end_us - self._added_us < _MIXING_US
         if step is not None:
             self.clock.restart("a step in gravity", end_us)
-            mixing = self._added_us is not None and end_us - self._added_us < _MIXING_US
-            # In the cold, and while it comes, a float answers to temperature, and the yeast to nothing.
-            chilled = not self.warmth.warm or self.warmth.cooling
             if step.kind == "bump" and not mixing and not chilled:
                 if step.points <= _LARGEST_BUMP:
                     self.offset.moved(step.points)
                     self._bumped += step.points
                 raised = step.points > 0.0
-                if raised:  # by a bump, or by sugar, fruit or hops that nobody has noted: the beer may set off again
-                    self.trend.begin_anew(self.batch.hold_window_h)
-                    self.trend.loosen(0.03, 0.0)
+        elif self.trend.last_lifted and not chilled and self.warmth.steady:
+            raised = end_us - self._woken_us >= _MIXING_US
+        if raised:  # by a bump, or by sugar, fruit or hops that nobody has noted: the beer may set off again
+            self.clock.restart(ROSE, end_us, self.hop_watch_h)
+            self.trend.begin_anew(self.batch.hold_window_h)
+            self.trend.loosen(0.03, 0.0)
         if self.unseen_h is not None and self.unseen_h > self.gap_h:
             self.clock.interrupt("a gap in the log", end_us)
         if temperature_stepped:
@@ -200,7 +208,7 @@ class VesselWatch:
             return self.warmth.warm or raised
         return raised
 
-    def _count(self) -> None:
+    def _count(self, end_us: int) -> None:
         level = self.level
         if self.warmth.warm and self.seen:
             self.clock.count(level)
@@ -208,13 +216,25 @@ class VesselWatch:
         if self._cold_h == _COLD_H:
             self._cold_level, self._cold_c = level, self.warmth.temp_c or 0.0
         if self.trend.started and not self.has_fallen:
-            start, original = self.offset.start_level, self.original
-            fallen = start - level if start is not None else (original or self.gravity) - self.gravity
-            self.has_fallen = fallen > self.begun_fall
+            self.has_fallen = self._has_begun(end_us)
         if not self.has_fallen or self.moved(2.0) >= -self.tolerance:
             self._rising_h = 0
         elif self.warmth.warm and self.warmth.steady:
             self._rising_h += 1
+
+    def _has_begun(self, end_us: int) -> bool:
+        start = self.offset.start_level
+        if start is not None:
+            return start - self.level > self.begun_fall
+        self._highest = max(self._highest, self.level)
+        # A sensor whose start is not known may read as much too low.
+        known = self._highest if self.original is None else self.original - LARGEST_POINTS
+        if known - self.level > self.begun_fall:
+            return True
+        arrived = self.offset.too_late and self.expected is not None and self.gravity <= self.expected.ceiling
+        if arrived:
+            self.trend.fell_unseen((end_us - self.batch.pitched_us) / HOUR_US)
+        return arrived
 
     # -- what is known now -----------------------------------------------------------------------------------------
 

@@ -17,7 +17,7 @@ import time
 from lullwort.analysis import HourGatherer
 from lullwort.detector import judge
 from lullwort.records import HOUR_US, Batch, VesselReadings
-from lullwort.rehearsal import KINDS, invent
+from lullwort.rehearsal import SCORED, invent
 from turns import in_turns, tell
 
 TAUS_H = [9.0 * 1.6**i for i in range(8)]
@@ -136,7 +136,7 @@ def hourly_points(readings: VesselReadings) -> list[float]:
 
 
 def main(seeds: int = 2) -> None:
-    invented = [invent(kind, seed) for kind in KINDS for seed in range(1, seeds + 1)]
+    invented = [invent(kind, seed) for kind in SCORED for seed in range(1, seeds + 1)]
     batches = [(one.batch, VesselReadings.of(one.readings)) for one in invented]
     series = [hourly_points(readings) for _, readings in batches]
     took = in_turns({"bare bank": lambda: bare_hour(series), "detector": lambda: detector_hour(batches)}, TURNS)

@@ -28,9 +28,9 @@ RED_TAU_H = 4.0
 TAUS_H = tuple(10.0 * 1.98**i for i in range(6))
 """10 to 306 yeast hours: from a brisk ale to a strong one. Eight filters over the same span decide no better."""
 
-_REDRAW_H = 3
+_REDRAW_H = 6
 _REDRAW = 1.0 - 0.98**_REDRAW_H
-# Redrawn each hour the verdicts are the same for a third more work.
+# Redrawn more often the verdicts are the same, for more work.
 _LOG_TAUS = [math.log(tau) for tau in TAUS_H]
 _PRIOR_LOG_SD = 1.5
 _START_TAU_H = 40

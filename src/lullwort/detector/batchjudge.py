@@ -101,7 +101,7 @@ class BatchJudge:
         started = watch.trend.started
         passed = (  # in the order of CHECKS
             started and clock.counted_h > self.batch.hold_window_h and self._is_flat(),
-            started and not watch.trend.bank.may_lose(LEFT_LIMIT, self._left_chance) and not self._cold_hides(),
+            started and self._is_little_left(),
             started and self._is_in_place(),
             watch.warmth.warm,
             clock.complete,
@@ -115,6 +115,12 @@ class BatchJudge:
             if passes != self._passed[name]:
                 self._passed[name] = passes
                 self._since[name] = end_us
+
+    def _is_little_left(self) -> bool:
+        trend = self.watch.trend
+        if trend.in_main_fall or trend.bank.may_lose(LEFT_LIMIT, self._left_chance):
+            return False
+        return not self._cold_hides()
 
     def _next_batch(self) -> NextBatch | None:
         """Another batch that nobody has entered."""

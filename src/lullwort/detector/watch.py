@@ -112,8 +112,9 @@ class VesselWatch:
             self.level, self.slope, _, slope_var = self.trend.bank.pooled
             self.slope_sd = math.sqrt(slope_var)
         self._window_yeast_h = self.batch.hold_window_h * max(1.0, yeast_h)
-        self.offset.hour(y, (end_us - self.batch.pitched_us) / HOUR_US)
-        self._learn_original()
+        if self.offset.start_level is None:
+            self.offset.hour(y, (end_us - self.batch.pitched_us) / HOUR_US)
+            self._learn_original()
         if self.trend.last_used:
             self.unseen_h = 0.0
         elif self.unseen_h is not None:
@@ -175,6 +176,7 @@ class VesselWatch:
     def _take_addition(self, points: float, at_us: int) -> None:
         """What was put in is known, and so is that it must ferment: the level rises by it and has to come back."""
         self.correction.add_points(points)
+        self._learn_original()
         self.next_batch.added(points)
         self._added_us = at_us
         if self.trend.started:

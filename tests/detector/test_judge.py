@@ -162,6 +162,26 @@ def test_a_sensor_put_in_late_without_an_original_gravity_is_not_in_lag_for_ever
     assert late(160.0).verdict == "ready"
 
 
+def test_what_pressure_lifts_is_not_called_stalled_until_a_hand_sample_tells(bench: Bench) -> None:
+    ale: Points = bench.ale()
+
+    def sealed(points: float, **batch: object) -> Judged:
+        lifted = bench.readings(lambda h: ale(h) + points * np.clip((h - 60.0) / 40.0, 0.0, 1.0), 16)
+        judged: Judged = bench.judge(lifted, **{"events": (bench.event(60, "seal"),), **batch})
+        return judged
+
+    judged = sealed(7.0)
+    assert judged.verdict == "unclear"
+    assert "stalled" not in bench.story(judged)
+    assert "pressure lifts a reading" in reason("unclear", judged.now)
+    assert "under pressure" in advice("unclear", judged.now, Units())
+    assert sealed(7.0, events=()).verdict == "stalled"
+    assert sealed(12.0).verdict == "stalled", "more than pressure does"
+    seal, low, high = bench.event(60, "seal"), *(bench.event(300, "sample", gravity=g) for g in (1.0112, 1.018))
+    assert sealed(7.0, events=(seal, low)).now.passed["where it should be"]
+    assert sealed(7.0, events=(seal, high)).verdict == "stalled"
+
+
 def test_a_rising_gravity_is_not_believed(bench: Bench) -> None:
     ale: Points = bench.ale()
     judged = bench.judge(bench.readings(lambda h: ale(h) + np.maximum(h - 100.0, 0.0) * 0.1, 14))

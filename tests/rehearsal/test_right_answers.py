@@ -18,7 +18,7 @@ import pytest
 
 from lullwort.detector import Change, Judged, Units, advice, judge
 from lullwort.packaging_day import alcohol_by_volume
-from lullwort.records import HOUR_US, VesselReadings
+from lullwort.records import HOUR_US, Event, VesselReadings
 from lullwort.rehearsal import KINDS, Family, Invented, invent
 from lullwort.rehearsal.methods import Call
 from lullwort.rehearsal.outcome import Outcome, outcome_of
@@ -30,8 +30,6 @@ CHOSEN: dict[str, tuple[int, ...]] = {
     "bump": (1, 3, 4),  # 2 and 7: a step that nobody noted is taken for movement, or leaves the level too high
     "pinned or frozen sensor": (2, 3, 4),  # 1 and 7: a finished beer is called ready while its gravity repeats itself
     "deposit falling off": (2, 3, 4),  # 1: what drops off is taken for a fall after the end
-    "very slow creep": (1, 3, 6),  # 2, 4, 5 and 7: three points fall under a ready that stands
-    "sealed vessel": (1, 3, 5),  # 2, 4 and 6: pressure lifts the reading by more than the range of the end allows
     "warm rest misread": (1, 3, 4),  # 2 and 6: the sensor's error when warm holds the level above the expected end
 }
 
@@ -354,6 +352,9 @@ def start_transient(told: Told) -> Claims:
         "the measured original gravity stands": all(
             abs((c.seen.original or 0.0) - 1000.0 * (entered - 1.0)) < 0.01 for c in told.judged.history
         ),
+        "it is not taken for an offset": all(
+            abs((c.seen.gravity or 0.0) - told.true_points(h)) < 4.0 for h, c in told.ready
+        ),
     }
 
 
@@ -384,8 +385,19 @@ def day_and_night(told: Told) -> Claims:
 
 
 def sealed_vessel(told: Told) -> Claims:
-    return disturbed_by("seal")(told) | {
-        "no rise, no stall called": not told.verdicts(2.0) & {"stalled", "unclear", "moving again"}
+    seal_h, end_h = told.event_h("seal"), told.of.truth.hours[-1]
+    gravity = round(told.of.truth.gravity_at(end_h), 3)
+    sample = Event(at_us=told.of.batch.pitched_us + round((end_h - 120.0) * HOUR_US), kind="sample", gravity=gravity)
+    sampled = told.judged_as(events=(*told.of.batch.events, sample))
+    return {
+        "never falsely ready": told.never_false,
+        "restarted by the sealing": any(c.seen.restarted_by == "seal" for h, _, c in told.spells if seal_h < h)
+        or told.at(seal_h + 1.0) == "fermenting",
+        "no rise, no stall called": not told.verdicts(2.0) & {"stalled", "moving again"},
+        "ready, or pressure is named": all(
+            c.seen.under_pressure for h, _, c in told.spells if h > seal_h and c.verdict == "unclear"
+        ),
+        "ready with a hand sample": sampled.verdict == "ready",
     }
 
 

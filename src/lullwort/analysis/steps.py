@@ -13,7 +13,8 @@ __all__ = ["LiftWatch", "Misfit", "StepWatch"]
 _MISFIT_SD = 4.5
 _MISFIT_POINTS = 1.5
 _HOURS = 3
-_LIFT_DRIFT, _LIFT_ALARM = 1.0, 4.0
+_LIFT_DRIFT, _LIFT_ALARM, _LIFT_MOST = 1.0, 4.0, 4.0
+# One hour alone, however high, is none.
 # On invented batches six of seven rafts of hops that nobody had noted, and a false alarm in one of forty batches.
 
 
@@ -68,7 +69,7 @@ class LiftWatch:
 
     def add(self, innovation_sds: float) -> bool:
         """Take the innovation of an hour that fitted, in standard deviations; whether the reading has been lifted."""
-        total = self._sum + innovation_sds - _LIFT_DRIFT
+        total = self._sum + (innovation_sds if innovation_sds < _LIFT_MOST else _LIFT_MOST) - _LIFT_DRIFT
         self._sum = total if total > 0.0 else 0.0
         if self._sum <= _LIFT_ALARM:
             return False

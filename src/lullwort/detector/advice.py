@@ -87,6 +87,11 @@ def _when_unclear(seen: Snapshot) -> str:
         return "Look at the sensor, swirl the vessel gently so that it floats free, and take one hand reading."
     if seen.temp_c is None:
         return "Add temperature to the log, or enter the vessel's steady temperature for this batch."
+    if seen.under_pressure:
+        return (
+            "Take a hand sample, degassed, and note it. The vessel is under pressure: draw it as its maker says, with "
+            "eyes covered, and do not open it."
+        )
     return "Enter the original gravity or where this beer should end, or take a hand sample."
 
 

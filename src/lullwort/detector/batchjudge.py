@@ -214,7 +214,9 @@ class BatchJudge:
         if watch.expected is None:
             return "unclear" if moved <= watch.tolerance else "fermenting"
         if not self._passed["where it should be"]:
-            return "stalled" if self._holds_still(moved) else self._falling()
+            if not self._holds_still(moved):
+                return self._falling()
+            return "unclear" if watch.under_pressure else "stalled"
         self._holding = moved <= (_HOLDING_LEAVE if self._holding else 1.0) * watch.tolerance
         if not self._holding:
             return self._falling()
@@ -284,6 +286,7 @@ class BatchJudge:
             silent_limit_h=watch.gap_h,
             same_h=watch.same_h(at_us),
             rising=watch.rising,
+            under_pressure=watch.under_pressure,
             disagreement=watch.offset.disagreement,
             start_disagreement=watch.offset.start_disagreement,
             confirmed_us=self._confirmed_us(),

@@ -84,6 +84,10 @@ class SensorOffset:
         self.points, self.sd, self.sampled_us = points, _SAMPLE_SD, at_us
         self.start_disagreement = 0.0
 
+    def loosened(self) -> None:
+        """Something shifts the reading by what nobody knows: what was known of it holds no more as a contradiction."""
+        self.sd, self._before_dispute = UNKNOWN_SD, None
+
     def moved(self, by: float) -> None:
         """The sensor was bumped upward by `by` [points]; a downward step may be the float coming free."""
         if by > 0.0:

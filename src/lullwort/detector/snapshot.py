@@ -92,6 +92,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
         noted_cold: whether it counts as cold because a crash was noted, for the log gives no temperature.
         unseen_h: since the last usable reading.
         unseen_limit_h, silent_limit_h: beyond which `seen` fails, and beyond which nothing can be said.
+        under_pressure: whether the vessel was sealed, so that its pressure may be what lifts the reading above the end.
         disagreement: by which the last hand sample lies above what the sensor said; 0 unless that is too much.
         start_disagreement: by which the sensor began above a measured original gravity; 0 unless too much.
         confirmed_us: when a hand sample last confirmed the `ready` that stands.
@@ -140,6 +141,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     silent_limit_h: float
     same_h: float
     rising: bool
+    under_pressure: bool
     disagreement: float
     start_disagreement: float
     confirmed_us: int | None

@@ -250,7 +250,7 @@ def _unclear(s: Snapshot, u: Units) -> str:
         causes.append("warm enough")
     if not s.passed["believable"]:
         causes.append("believable")
-    if s.expected is None:
+    if s.expected is None or s.under_pressure:
         causes.append("where it should be")
     says = [f"{cause.capitalize()}: {check_changes_when(cause, s, u)}" for cause in causes]
     return " ".join(["Another verdict once this is settled.", *says])

@@ -33,6 +33,8 @@ _UNFERMENTED_SHARE = 0.35
 _MIXING_US = 48 * HOUR_US
 _DRY_HOP_WATCH = 1.75
 # Hop creep begins late: 84 h at the default window of 48.
+_PRESSURE_POINTS = 6.0
+# By which a reading rises where gas that cannot escape presses on the float. Common practice, no source.
 _FIRST_DAY_US = 24 * HOUR_US
 # Until then water may lie on the wort, and a float comes to rest. No beer is done and gone by then.
 _WAKING = ("dry hop", "addition", "rouse", "warm", "seal")
@@ -81,6 +83,7 @@ class VesselWatch:
         self._learn_original()
         self._added_us = self._woken_us = -_MIXING_US
         """[µs] When something was last put in that ferments, and when what may wake the yeast was last noted."""
+        self._sealed = False
         self._cold_h = self._rising_h = 0
         self._highest = -math.inf
         self._cold_level, self._cold_c = math.inf, 0.0
@@ -154,7 +157,10 @@ class VesselWatch:
             self.chill.noted(event.at_us)
         elif event.kind in _WAKING:
             self._woken_us = event.at_us
-            if event.kind == "warm":
+            if event.kind == "seal":
+                self._sealed = True
+                self.offset.loosened()
+            elif event.kind == "warm":
                 self.warmth.crashed = False
                 self.chill.ended()
             self.clock.restart(event.kind, event.at_us, self.hop_watch_h if event.kind == "dry hop" else 0)
@@ -172,6 +178,7 @@ class VesselWatch:
             if points is not None:
                 self.offset.sample(points, self.trend.bank.level, event.at_us)
                 self.just_sampled = True
+                self._sealed = False
 
     def _take_addition(self, points: float, at_us: int) -> None:
         """What was put in is known, and so is that it must ferment: the level rises by it and has to come back."""
@@ -285,6 +292,12 @@ class VesselWatch:
     def contradicted(self) -> bool:
         """Whether the sensor contradicts what was measured by hand, so that one of the two must be wrong."""
         return bool(self.offset.disagreement or self.offset.start_disagreement)
+
+    @property
+    def under_pressure(self) -> bool:
+        """Whether it was sealed, with no hand sample since, and stands above its end by what pressure may do."""
+        over = math.inf if self.expected is None else self.gravity - self.expected.ceiling
+        return self._sealed and 0.0 < over <= _PRESSURE_POINTS
 
     @property
     def asleep(self) -> bool:

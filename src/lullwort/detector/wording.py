@@ -323,6 +323,8 @@ def _why_unclear(seen: Snapshot, checks: dict[CheckName, Check]) -> str:
         )
     for name in ("believable", "seen", "warm enough", "where it should be"):
         check = checks[name]
+        if not check.passed and name == "where it should be" and seen.under_pressure:
+            return f"The vessel is sealed, and pressure lifts a reading by several points. {check.says}"
         if not check.passed:
             return check.says
     return checks["flat"].says

@@ -86,6 +86,14 @@ def test_a_lone_odd_hour_does_not_make_the_count_begin_anew() -> None:
     assert watched([50.0] * 6 + [20.0] * 2 + [50.0] * 6).found is None
 
 
+@pytest.mark.parametrize("first", [[46.0, 74.0], [74.0, 46.0], [110.0, 74.0]])
+def test_a_wild_hour_at_the_very_start_is_no_low(first: list[float]) -> None:
+    watch = NextBatchWatch(1.0)
+    for hour, points in enumerate([*first, *(74.0 - 0.3 * h for h in range(200))], start=1):
+        watch.hour(hour * HOUR_US, points)
+    assert watch.found is None
+
+
 def test_where_readings_are_hours_apart_as_many_hours_are_enough() -> None:
     hourly = ([None] * 5 + [48.0]) * 3
     assert watched(hourly).found is None

@@ -59,6 +59,8 @@ class NextBatchWatch:
     found: NextBatch | None = None
     """Stands until something noted explains the rise, or the reading steps back for good."""
     _low: float = math.inf
+    _first: float = math.nan
+    """What was read in the first hour. It may be a wild one: of two hours far apart the higher begins the low."""
     _last_us: int = 0
     _heard_us: int = 0
     _began_us: int = 0
@@ -75,6 +77,13 @@ class NextBatchWatch:
     def hour(self, end_us: int, points: float) -> None:
         """Take what the sensor read [points] in the hour that ended at `end_us` [µs]."""
         heard_us, self._heard_us = self._heard_us, end_us
+        if self._low == math.inf:
+            self._last_us = end_us
+            if self._first == self._first:
+                apart = abs(self._first - points) > _BACK_POINTS
+                self._low = max(self._first, points) if apart else min(self._first, points)
+            self._first = points
+            return
         if points >= self._low + _RISE_POINTS and points >= _WORT_POINTS:
             self._high(end_us, points)
             return

@@ -52,8 +52,10 @@ def test_a_float_that_rests_only_when_the_yeast_has_begun_tells_nothing_for_cert
 
 
 def test_a_log_with_few_readings_gives_what_it_has() -> None:
-    assert start_of(lambda _: 53.0, (0.0, 8.0, 16.0)).points == 53.0
-    assert start_of(lambda h: 53.0 - h / 24.0, (0.0, 24.0)).points == 53.0
+    assert start_of(lambda _: 53.0, (0.0, 4.0, 8.0, 12.0)).steady
+    one_in_time = start_of(fading(12.0, 3.0, 4.0), (2.0, 14.0, 26.0, 38.0))
+    assert one_in_time.points is not None
+    assert not one_in_time.steady, "one value does not show that it stood still"
 
 
 def test_a_sensor_put_in_late_tells_nothing() -> None:

@@ -39,6 +39,11 @@ class StepWatch:
         """Whether an hour's value lies where the trend may expect it; both in points."""
         return abs(innovation) <= max(_MISFIT_POINTS, _MISFIT_SD * sd)
 
+    @property
+    def at_rest(self) -> bool:
+        """Whether no misfit waits to be understood."""
+        return not self._run
+
     def settle(self) -> None:
         """An hour fitted: what came before was a lone odd one."""
         self._run.clear()

@@ -42,6 +42,7 @@ class Trend:
     trough: float = math.inf
     """[points/h] the least slope since the main fall, one standard deviation added."""
     since_value_h: int = 0
+    _misfit_after_h: int = 0
     restless_h: int = 0
     """[h] for which the slope may still take up speed, because of what was done to the beer."""
     last_step: Misfit | None = None
@@ -102,7 +103,12 @@ class Trend:
             self.bank.loosen(abs(innovation) / apart_h, abs(innovation))
             self._take(y, white_var)
             return
+        if self.steps.at_rest:
+            self._misfit_after_h = apart_h
         misfit = self.steps.add(innovation)
+        if misfit is not None and misfit.points < 0.0 and self._misfit_after_h >= _SPARSE_H:
+            # What lies lower after hours unseen may have fallen there: only a float that was watched has stepped.
+            misfit = misfit._replace(kind="ramp")
         if misfit is None:
             self.noise.update(None, curved=True)
             return

@@ -150,7 +150,7 @@ class BatchJudge:
 
     def _is_in_place(self) -> bool:
         must_reach = self._must_reach()
-        return must_reach is not None and self.watch.gravity <= must_reach
+        return must_reach is not None and self.watch.gravity <= must_reach and not self.watch.sample_above
 
     def _must_reach(self) -> float | None:
         """[points] Gravity at or below which the beer is where it should be; None where no end is known."""
@@ -165,7 +165,7 @@ class BatchJudge:
     def _decide(self, end_us: int, woken: bool) -> None:
         self._check(end_us)
         self._agree_h = self._agree_h + 1 if all(self._checked) else 0
-        contradicted = self.watch.just_sampled and not self._sample_agrees()
+        contradicted = self.watch.sample_above or (self.watch.just_sampled and not self._sample_agrees())
         if woken or contradicted or (not self._passed["believable"] and self._next_batch() is not None):
             self._ready = False
         elif self._ready and self._has_moved():
@@ -192,6 +192,8 @@ class BatchJudge:
     def _has_moved(self) -> bool:
         """Whether the beer has fallen on after `ready`, while warm and at a steady temperature, for some hours."""
         watch, warmth = self.watch, self.watch.warmth
+        if watch.resettling:
+            return False
         falls = watch.moved(-2.0) > _MOVED_SHARE * watch.tolerance and watch.trend.bank.may_lose(LEFT_LIMIT, 0.5)
         # A creep too slow for its slope to tell still adds up to more than was said to be left.
         fell = self._ready_level - watch.steady_level > LEFT_LIMIT

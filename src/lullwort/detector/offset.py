@@ -89,6 +89,15 @@ class SensorOffset:
         self.sd, self._before_dispute = UNKNOWN_SD, None
 
     def moved(self, by: float) -> None:
-        """The sensor was bumped upward by `by` [points]; a downward step may be the float coming free."""
-        if by > 0.0:
-            self.points += by
+        """The sensor reads `by` [points] higher than before, of the same beer."""
+        self.points += by
+
+    def unknown(self) -> None:
+        """Another sensor, of which nothing is known."""
+        self.points = 0.0
+        self.loosened()
+
+    @property
+    def may_move(self) -> bool:
+        """Whether the float has come to rest after the start, so that a step is a bump."""
+        return self._start.points is not None or self._start.too_late

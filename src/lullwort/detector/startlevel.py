@@ -10,7 +10,7 @@ __all__ = ["StartLevel"]
 _LATEST_START_H = 12.0
 # Of a sensor put in later the wort's level is not known.
 _FROM_H, _TO_H = 4, 10
-_GIVES_UP_H = 30
+_GIVES_UP_H, _GUESSED_TO_H = 30, 16
 _HALF_H = 3
 _LEVEL_POINTS, _LEVEL_LATER_POINTS = 1.2, 0.6
 # Two halves of six hours on level ground differ by half a point. Later the yeast may have begun, and a steady fall
@@ -52,7 +52,7 @@ class StartLevel:
                 return
         self._values.append((at_h, y))
         if at_h >= _GIVES_UP_H:
-            self.points = _middle(self._between(at_h - 2 * _HALF_H, math.inf))
+            self.points = _middle(self._between(_FROM_H, _GUESSED_TO_H) or self._between(0, math.inf))
         elif at_h >= _TO_H:
             self._settles(self._later(at_h))
 
@@ -66,7 +66,8 @@ class StartLevel:
         earliest = self._between(1, _FROM_H)
         first, second = self._between(_FROM_H, _FROM_H + _HALF_H), self._between(_FROM_H + _HALF_H, _TO_H)
         if not (earliest and first and second):  # too far between to show how it moved
-            return first + second or self._between(0, _TO_H)
+            few = earliest + first + second
+            return few if len(few) > 1 and max(few) - min(few) <= _SPREAD_POINTS else []
         fall = _middle(first) - _middle(second)
         if abs(fall) <= _LEVEL_POINTS:
             return first + second

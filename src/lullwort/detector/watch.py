@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from typing import NamedTuple
 
 from lullwort.analysis import GravityCorrection, Hour, Trend
 from lullwort.detector.chill import BeforeCold, Chill
@@ -21,8 +22,13 @@ _GAP_H = 12.0
 _COLD_H, _COLD_FALL = 6, 3.0
 _POINTS_PER_K = 0.6
 # By which a float may answer to temperature. Common practice, no source.
-_LARGEST_BUMP = 20.0
-# What lifts a reading by more than this is no bump of the float, nor what can be taken off.
+_LARGEST_BUMP = 9.0
+# What lifts a reading by more is no bump of the float. Common practice, no source.
+_BUMP_OVER = 0.35
+# Share of a bump up to which the reading has come down again: a raft of hops or foam that has gone, not a bump.
+_RESETTLES_H = 3
+_CARRIED_US = 12 * HOUR_US
+# Beer past its main fall is the same by then, whatever float is in it.
 _LAG_SHARE, _LAG_LEAST = 0.10, 3.0
 _RISING_H = 12
 # Foam and bubbles lift a float for hours in the main fall; only what lasts is a fault.
@@ -33,11 +39,29 @@ _UNFERMENTED_SHARE = 0.35
 _MIXING_US = 48 * HOUR_US
 _DRY_HOP_WATCH = 1.75
 # Hop creep begins late: 84 h at the default window of 48.
+_WORT_US = 12 * HOUR_US
+# Within which a sample is still one of the wort, near enough.
 _PRESSURE_POINTS = 6.0
 # By which a reading rises where gas that cannot escape presses on the float. Common practice, no source.
 _FIRST_DAY_US = 24 * HOUR_US
 # Until then water may lie on the wort, and a float comes to rest. No beer is done and gone by then.
 _WAKING = ("dry hop", "addition", "rouse", "warm", "seal")
+_PUT_IN = ("dry hop", "addition")
+
+
+class _Sample(NamedTuple):
+    """A hand sample of `points`, and whether it was drawn from the wort while the float came to rest."""
+
+    points: float
+    at_us: int
+    in_wort: bool
+
+
+class _Lift(NamedTuple):
+    """A reading was lifted by `points` from `level` [points], by a bump of the float as far as one can tell."""
+
+    level: float
+    points: float
 
 
 class VesselWatch:
@@ -81,8 +105,12 @@ class VesselWatch:
         self.expected = expected_end(batch, None)
         """Where the beer should end; None where neither an end nor an original gravity is known."""
         self._learn_original()
-        self._added_us = self._woken_us = -_MIXING_US
-        """[µs] When something was last put in that ferments, and when what may wake the yeast was last noted."""
+        self._put_in_us = self._woken_us = -_MIXING_US
+        """[µs] When something was last put in, and when what may wake the yeast was last noted."""
+        self._lift: _Lift | None = None
+        self._samples: list[_Sample] = []
+        """Hand samples that wait for a reading to be held against."""
+        self._resettling_h, self._level_before, self._beer_known = 0, 0.0, False
         self._sealed = False
         self._cold_h = self._rising_h = 0
         self._highest = -math.inf
@@ -106,6 +134,7 @@ class VesselWatch:
             self.clock.restart("another sensor", end_us)
             self.next_batch.another_sensor()
             self.trend.loosen(0.0, 8.0)
+            self._resettle(known=self.unseen_h is not None and self.unseen_h * HOUR_US <= _CARRIED_US)
         if self.has_fallen and hour is not None and hour.gravity is not None and end_us > self._look_from_us:
             # As reported: a rise of a batch's worth needs no correction for temperature to be told.
             self.next_batch.hour(end_us, (hour.gravity - 1.0) * 1000.0)
@@ -123,6 +152,11 @@ class VesselWatch:
         elif self.unseen_h is not None:
             self.unseen_h += 1.0
         self.seen = self.unseen_h is not None and self.unseen_h <= self.fresh_h
+        if self.trend.last_used:
+            if self._resettling_h:
+                self._settle_again()
+            if self._samples and self.offset.may_move:
+                self._compare_samples()
         woken = self._notice(end_us, temperature_stepped) or woken
         self._count(end_us)
         self.chill.hour(end_us, self.trend, self.level, warm=self.warmth.warm, steady=self.warmth.steady)
@@ -152,11 +186,14 @@ class VesselWatch:
         elif event.kind == "moved":
             self.clock.restart(event.kind, event.at_us)
             self.trend.loosen(0.0, 5.0)
+            self._resettle(known=True)
         elif event.kind == "crash":
             self.warmth.crashed = True
             self.chill.noted(event.at_us)
         elif event.kind in _WAKING:
             self._woken_us = event.at_us
+            if event.kind in _PUT_IN:
+                self._put_in_us = event.at_us
             if event.kind == "seal":
                 self._sealed = True
                 self.offset.loosened()
@@ -168,24 +205,55 @@ class VesselWatch:
             if event.points is None:
                 self.trend.loosen(0.03, 1.0)
             else:
-                self._take_addition(event.points, event.at_us)
+                self._take_addition(event.points)
             return True
         return False
 
     def _take_sample(self, event: Event) -> None:
-        if event.gravity is not None and self.trend.started:
-            points = self.correction.sample_points(event.gravity, event.temperature_c)
-            if points is not None:
-                self.offset.sample(points, self.trend.bank.level, event.at_us)
-                self.just_sampled = True
-                self._sealed = False
+        if event.gravity is None:
+            return
+        points = self.correction.sample_points(event.gravity, event.temperature_c)
+        if points is not None:
+            in_wort = not self.offset.may_move and event.at_us - self.batch.pitched_us <= _WORT_US
+            self._samples.append(_Sample(points, event.at_us, in_wort))
+            self._sealed = False
 
-    def _take_addition(self, points: float, at_us: int) -> None:
+    def _compare_samples(self) -> None:
+        """Hold the hand samples against what the sensor reads, now that it is heard and at rest."""
+        start = self.offset.start_level
+        for sample in self._samples:
+            level = start if sample.in_wort and start is not None else self.level
+            self.offset.sample(sample.points, level, sample.at_us)
+        self._samples.clear()
+        self.just_sampled = True
+
+    def _resettle(self, *, known: bool) -> None:
+        """The float was moved, or another one speaks: for some hours it is not known how it reads.
+
+        Args: known: whether the beer can be taken to be what it was a moment ago.
+        """
+        if self.trend.started:
+            self._resettling_h, self._level_before = _RESETTLES_H, self.level
+            self._beer_known = known and not self.trend.in_main_fall
+
+    def _settle_again(self) -> None:
+        self._resettling_h -= 1
+        if self._resettling_h:
+            return
+        by = self.level - self._level_before
+        self._bumped += by
+        self._lift = None
+        if self._beer_known:
+            self.offset.moved(by)
+            self.offset.loosened()
+        else:
+            self.offset.unknown()
+
+    def _take_addition(self, points: float) -> None:
         """What was put in is known, and so is that it must ferment: the level rises by it and has to come back."""
         self.correction.add_points(points)
         self._learn_original()
         self.next_batch.added(points)
-        self._added_us = at_us
         if self.trend.started:
             self.must_fall_to = self.trend.bank.level - self._bumped + _UNFERMENTED_SHARE * points
             self.trend.shift(points, 0.5 * points)
@@ -196,16 +264,16 @@ class VesselWatch:
         step, raised = self.trend.last_step, False
         # In the cold, and while it comes, a float answers to temperature, and the yeast to nothing.
         chilled = not self.warmth.warm or self.warmth.cooling
-        mixing = end_us - self._added_us < _MIXING_US
+        mixing = end_us - self._put_in_us < _MIXING_US
         if step is not None:
             self.clock.restart("a step in gravity", end_us)
             if step.kind == "bump" and not mixing and not chilled:
-                if step.points <= _LARGEST_BUMP:
-                    self.offset.moved(step.points)
-                    self._bumped += step.points
+                self._take_bump(step.points)
                 raised = step.points > 0.0
         elif self.trend.last_lifted and not chilled and self.warmth.steady:
             raised = end_us - self._woken_us >= _MIXING_US
+        if self._lift is not None and self.level <= self._lift.level + _BUMP_OVER * self._lift.points:
+            self._undo_lift()
         if raised:  # by a bump, or by sugar, fruit or hops that nobody has noted: the beer may set off again
             self.clock.restart(ROSE, end_us, self.hop_watch_h)
             self.trend.begin_anew(self.batch.hold_window_h)
@@ -216,6 +284,27 @@ class VesselWatch:
             self.clock.restart("a step in temperature", end_us)
             return self.warmth.warm or raised
         return raised
+
+    def _take_bump(self, points: float) -> None:
+        """A step of the reading that is the float's: offset and beer part there."""
+        if points > _LARGEST_BUMP or not self.offset.may_move:
+            return
+        if points > 0.0:
+            self.offset.moved(points)
+            self._bumped += points
+            lifted = 0.0 if self._lift is None else self._lift.points
+            self._lift = _Lift(self.level - points - lifted, points + lifted)
+        elif self._lift is not None and -points > 0.5 * self._lift.points:
+            self._undo_lift()
+        else:  # perhaps the float coming free: then it is right now, and was not before
+            self._bumped += points
+
+    def _undo_lift(self) -> None:
+        """What lifted the reading has gone: it reads as it did before."""
+        if self._lift is not None:
+            self.offset.moved(-self._lift.points)
+            self._bumped -= self._lift.points
+            self._lift = None
 
     def _count(self, end_us: int) -> None:
         level = self.level
@@ -236,14 +325,12 @@ class VesselWatch:
         if start is not None:
             return start - self.level > self.begun_fall
         self._highest = max(self._highest, self.level)
+        if self.offset.too_late and self.expected is not None and self.gravity <= self.expected.ceiling:
+            self.trend.fell_unseen((end_us - self.batch.pitched_us) / HOUR_US)
+            return True
         # A sensor whose start is not known may read as much too low.
         known = self._highest if self.original is None else self.original - LARGEST_POINTS
-        if known - self.level > self.begun_fall:
-            return True
-        arrived = self.offset.too_late and self.expected is not None and self.gravity <= self.expected.ceiling
-        if arrived:
-            self.trend.fell_unseen((end_us - self.batch.pitched_us) / HOUR_US)
-        return arrived
+        return known - self.level > self.begun_fall
 
     # -- what is known now -----------------------------------------------------------------------------------------
 
@@ -287,6 +374,16 @@ class VesselWatch:
     def rising(self) -> bool:
         """Whether gravity has risen for hours, which beer does not."""
         return self._rising_h >= _RISING_H
+
+    @property
+    def sample_above(self) -> bool:
+        """Whether a hand sample that still waits to be compared lies above where the beer should be."""
+        return self.expected is not None and any(s.points > self.expected.ceiling for s in self._samples)
+
+    @property
+    def resettling(self) -> bool:
+        """Whether the float was moved or changed, and how it reads is not yet known."""
+        return self._resettling_h > 0
 
     @property
     def contradicted(self) -> bool:

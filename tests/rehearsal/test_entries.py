@@ -15,6 +15,7 @@ CHANGED = {
     "no expected end": {"expected_final_gravity"},
     "end 5 points high": {"expected_final_gravity"},
     "end 5 points low": {"expected_final_gravity"},
+    "no original gravity": {"original_gravity"},
     "no events": {"events"},
     "no yeast minimum": {"yeast_min_c"},
     "minimum 4 °C high": {"yeast_min_c"},

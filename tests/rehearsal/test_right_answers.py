@@ -183,6 +183,10 @@ def stuck_warm(told: Told) -> Claims:
     }
 
 
+def stuck_and_hidden(told: Told) -> Claims:
+    return {"stalled": "stalled" in told.verdicts(), "never ready": not told.ready}
+
+
 def cold_stall(told: Told) -> Claims:
     warm_h = told.event_h("warm")
     return told.ready_at_the_end() | {
@@ -476,6 +480,8 @@ RIGHT: dict[str, Callable[[Told], Claims]] = {
     "long hop creep": disturbed_by("dry hop", before_h=170.0),
     "creep beside drift": hides_in_drift,
     "fruit raft": fruit_raft,
+    "stuck under a raft": stuck_and_hidden,
+    "stuck with a late start": stuck_and_hidden,
     "spikes and zeros": passes_over(0.001),
     "long silence": no_end_in_a_silence,
     "frozen in the fall": frozen_in_the_fall,

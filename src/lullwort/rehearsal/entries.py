@@ -55,6 +55,7 @@ ENTRIES: dict[str, Callable[[Invented], Invented]] = {
     "no expected end": lambda invented: _entered(invented, expected_final_gravity=None, forced_test_gravity=None),
     "end 5 points high": _end_off(_END_OFF),
     "end 5 points low": _end_off(-_END_OFF),
+    "no original gravity": lambda invented: _entered(invented, original_gravity=None),
     "no events": lambda invented: _entered(invented, events=()),
     "no yeast minimum": lambda invented: _entered(invented, yeast_min_c=None),
     "minimum 4 °C high": _minimum_off(_MINIMUM_OFF_C),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from lullwort.rehearsal.beer_kinds import lager_with_warm_rest
+from lullwort.rehearsal.beer_kinds import lager_with_warm_rest, stuck_warm
 from lullwort.rehearsal.drawing import Rng, draw_ale, either_sign
 from lullwort.rehearsal.later_fall import LaterFall
 from lullwort.rehearsal.plan import Done, Plan
@@ -15,6 +15,8 @@ __all__ = [
     "frozen_in_the_fall",
     "fruit_raft",
     "long_silence",
+    "stuck_under_a_raft",
+    "stuck_with_a_late_start",
     "warm_rest_misread",
 ]
 
@@ -58,6 +60,27 @@ def fruit_raft(rng: Rng) -> Plan:
         done=(Done(added_h, "addition", points),),
         days=rng.uniform(26.0, 32.0),
     )
+
+
+def stuck_under_a_raft(rng: Rng) -> Plan:
+    """Stuck, and hopped while it stands: a raft lifts the float by 4 to 9 points for a day or two."""
+    plan = stuck_warm(rng)
+    hops_h = 24.0 * rng.uniform(7.0, 10.0)
+    raft = Debris(hops_h, rng.uniform(4.0, 9.0), rng.uniform(12.0, 48.0), rng.uniform(0.2, 1.0))
+    noted = (Done(hops_h, "dry hop"),) if rng.random() < 0.5 else ()
+    return replace(plan, sensor=replace(plan.sensor, debris=(raft,)), done=noted)
+
+
+def stuck_with_a_late_start(rng: Rng) -> Plan:
+    """Stuck, and watched by a float that read 8 to 15 points high for most of its first day."""
+    plan = stuck_warm(rng)
+    sensor = replace(
+        plan.sensor,
+        start_points=rng.uniform(8.0, 15.0),
+        start_rise_h=rng.uniform(1.0, 4.0),
+        start_fade_h=rng.uniform(3.0, 5.0),
+    )
+    return replace(plan, sensor=sensor)
 
 
 def long_silence(rng: Rng) -> Plan:

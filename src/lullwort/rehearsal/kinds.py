@@ -259,6 +259,20 @@ _ALL = (
         scored=False,
     ),
     Kind(
+        "stuck under a raft",
+        "stands far too high, and hops lift the float for a while",
+        "stalled; never ready, whatever lay on the float",
+        hidden_kinds.stuck_under_a_raft,
+        scored=False,
+    ),
+    Kind(
+        "stuck with a late start",
+        "stands far too high, and the float came to rest late",
+        "stalled; never ready",
+        hidden_kinds.stuck_with_a_late_start,
+        scored=False,
+    ),
+    Kind(
         "spikes and zeros",
         "lone readings of 1.107 and of nothing",
         "passed over; original gravity and strength unmoved",

@@ -190,12 +190,12 @@ class BatchJudge:
         return sampled_us
 
     def _has_moved(self) -> bool:
-        """Whether the beer has fallen on after `ready`, while warm and at a steady temperature, for some hours."""
+        """Whether the beer has fallen on after `ready` for some hours, at a steady temperature and not in the cold."""
         watch, warmth = self.watch, self.watch.warmth
         falls = watch.moved(-2.0) > _MOVED_SHARE * watch.tolerance and watch.trend.bank.may_lose(LEFT_LIMIT, 0.5)
         # A creep too slow for its slope to tell still adds up to more than was said to be left.
         fell = self._ready_level - watch.steady_level > LEFT_LIMIT
-        self._moving_h = self._moving_h + 1 if warmth.steady and warmth.warm and (falls or fell) else 0
+        self._moving_h = self._moving_h + 1 if warmth.steady and warmth.may_work and (falls or fell) else 0
         return self._moving_h >= _MOVING_H
 
     def _verdict(self, end_us: int) -> Verdict:
@@ -277,7 +277,7 @@ class BatchJudge:
             agree_needed_h=self._agree_needed_h,
             restarted_by=clock.restarted_by,
             restarted_us=clock.restarted_us,
-            temp_c=warmth.temp_c,
+            temp_c=warmth.temp_c if warmth.known else None,
             yeast_min_c=warmth.yeast_min_c,
             yeast_min_given=self.batch.yeast_min_c is not None,
             noted_cold=warmth.noted_cold,

@@ -46,7 +46,6 @@ class VesselWatch:
     def __init__(self, batch: Batch) -> None:
         self.batch = batch
         self.correction = GravityCorrection(batch)
-        self.warmth = Warmth(batch.yeast_min_c, batch.steady_temperature_c)
         self.trend = Trend()
         self.clock = HoldClock(batch.hold_window_h, restarted_us=batch.pitched_us)
         self.chill = Chill()
@@ -56,6 +55,7 @@ class VesselWatch:
         self.tolerance = batch.tolerance * 1000.0
         self.gap_h = max(_GAP_H, 2.5 * batch.reading_interval_h)
         self.fresh_h = max(2.0, 1.5 * batch.reading_interval_h)
+        self.warmth = Warmth(batch.yeast_min_c, batch.steady_temperature_c, self.fresh_h, self.gap_h)
         self.used = 0
         self.passed_over: Counter[str] = Counter()
         self.level = self.slope = self.slope_sd = 0.0
@@ -96,7 +96,7 @@ class VesselWatch:
         self.just_sampled = False
         y = None
         if hour is None:
-            temperature_stepped = self.warmth.hour(None)
+            temperature_stepped = self.warmth.hour(None, heard=False)
         else:
             temperature_stepped = self._hear(hour)
             if hour.gravity is not None:
@@ -128,8 +128,8 @@ class VesselWatch:
         self.chill.hour(end_us, self.trend, self.level, warm=self.warmth.warm, steady=self.warmth.steady)
         return woken
 
-    def _hear(self, hour: Hour) -> bool:
-        """Tells whether the temperature has stepped."""
+    def _hear(self, hour: Hour) -> int:
+        """Tells which way the temperature has stepped, as `Warmth.hour`."""
         self._heard = hour
         self.used += hour.used
         for why, count in hour.passed_over:
@@ -191,11 +191,11 @@ class VesselWatch:
             self.trend.shift(points, 0.5 * points)
         self.trend.loosen(0.05, 0.0)
 
-    def _notice(self, end_us: int, temperature_stepped: bool) -> bool:
+    def _notice(self, end_us: int, temperature_stepped: int) -> bool:
         """Take up what the log itself shows; tells whether it may wake the yeast."""
         step, raised = self.trend.last_step, False
         # In the cold, and while it comes, a float answers to temperature, and the yeast to nothing.
-        chilled = not self.warmth.warm or self.warmth.cooling
+        chilled = not self.warmth.may_work or self.warmth.cooling
         mixing = end_us - self._added_us < _MIXING_US
         if step is not None:
             self.clock.restart("a step in gravity", end_us)
@@ -214,14 +214,17 @@ class VesselWatch:
             self.clock.interrupt("a gap in the log", end_us)
         if temperature_stepped:
             self.clock.restart("a step in temperature", end_us)
-            return self.warmth.warm or raised
+            # Cooling wakes nothing: a crash may take a week.
+            return (temperature_stepped > 0 and self.warmth.warm) or raised
         return raised
 
     def _count(self, end_us: int) -> None:
         level = self.level
         if self.warmth.warm and self.seen:
             self.clock.count(level)
-        self._cold_h = 0 if self.warmth.warm else self._cold_h + 1
+        elif not self.warmth.known:
+            self.clock.restart("no temperature", end_us)
+        self._cold_h = 0 if self.warmth.may_work else self._cold_h + 1
         if self._cold_h == _COLD_H:
             self._cold_level, self._cold_c = level, self.warmth.temp_c or 0.0
         if self.trend.started and not self.has_fallen:

@@ -162,13 +162,11 @@ def _left(s: Snapshot, u: Units) -> _Line:
 
 
 def _how_known(s: Snapshot) -> str:
+    sure = f"{sureness(s.left_chance)} sure"
     if s.chilled is None:
-        return f"{sureness(s.left_chance)} sure"
-    return (
-        "as it was when it was chilled, by where it should end"
-        if s.chilled.by_expected
-        else (f"as it was when it was chilled, {sureness(s.left_chance)} sure")
-    )
+        return sure
+    when = "as it was when its temperature was last known" if s.temp_c is None else "as it was when it was chilled"
+    return f"{when}, {'by where it should end' if s.chilled.by_expected else sure}"
 
 
 def _place(s: Snapshot, u: Units) -> _Line:

@@ -301,7 +301,7 @@ class BatchJudge:
         watch, before = self.watch, self._before_cold()
         if before is None:
             return None
-        left = before.left(watch.offset.points, watch.expected, self._left_chance)
+        left = before.left(watch.offset.points, watch.highest_original, watch.expected, self._left_chance)
         return Chilled(before.at_us, left.about, left.at_most, left.by_expected, watch.awaited)
 
     def _split(self) -> Split | None:

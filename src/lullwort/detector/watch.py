@@ -282,6 +282,13 @@ class VesselWatch:
             self.original, self.expected = original, expected_end(self.batch, original)
 
     @property
+    def highest_original(self) -> float | None:
+        """[points] that `original` may be: a sensor may read too low, and yeast begin before it has come to rest."""
+        if self.original is None or self.offset.original is not None:
+            return self.original
+        return self.original + LARGEST_POINTS
+
+    @property
     def silent(self) -> bool:
         """Whether it has not been heard for so long that nothing can be said."""
         return self.unseen_h is None or self.unseen_h > self.gap_h

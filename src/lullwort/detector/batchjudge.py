@@ -66,7 +66,7 @@ class BatchJudge:
         self._passed: dict[CheckName, bool] = dict.fromkeys(CHECKS, False)
         self._since: dict[CheckName, int] = dict.fromkeys(CHECKS, batch.pitched_us)
         self._ready = self._moving_again = self._holding = False
-        self._ready_level, self._ready_us = 0.0, 0
+        self._ready_level, self._ready_gravity, self._ready_us = 0.0, 0.0, 0
         self._agree_h = self._moving_h = 0
 
     def add(self, readings: VesselReadings) -> None:
@@ -173,7 +173,8 @@ class BatchJudge:
             self.watch.clock.restart("moving again", end_us)
         if self._agree_h >= self._agree_needed_h and not self._ready:
             self._ready, self._moving_again = True, False
-            self._ready_level, self._ready_us = self.watch.steady_level, end_us
+            self._ready_level, self._ready_gravity = self.watch.steady_level, self.watch.gravity
+            self._ready_us = end_us
         verdict = self._verdict(end_us)
         if not self.history or self.history[-1].verdict != verdict:
             self.history.append(Change(end_us, verdict, self.snapshot(end_us)))
@@ -260,6 +261,7 @@ class BatchJudge:
             must_reach=self._must_reach(),
             begun_fall=watch.begun_fall,
             ready_down_to=self._ready_level - LEFT_LIMIT + watch.above_steady if self._ready else None,
+            ready_gravity=self._ready_gravity if self._ready else None,
             window_h=self.batch.hold_window_h,
             moved=watch.moved(0.0) if started else 0.0,
             moved_upper=watch.moved(_SLOPE_SDS) if started else 0.0,

@@ -28,6 +28,9 @@ _RISING_H = 12
 # Foam and bubbles lift a float for hours in the main fall; only what lasts is a fault.
 _FROZEN_FINE_H, _FROZEN_COARSE_H, _FINE_POINTS = 12.0, 48.0, 0.45
 # A coarse sensor in a steady cellar repeats itself for a day in good health.
+_FROZEN_FINE_HOURS, _FROZEN_COARSE_HOURS = 4, 10
+# With readings: where they are hours apart a few say little, the less the coarser; such a sensor repeats a beer at rest
+# up to six times before it is ready.
 _UNFERMENTED_SHARE = 0.35
 # Of added points: fruit holds some that no yeast takes, and uneven mixing hides some.
 _MIXING_US = 48 * HOUR_US
@@ -72,6 +75,8 @@ class VesselWatch:
         """[points, as `steady_level`] that must be reached after sugar or fruit went in."""
         self._heard: Hour | None = None
         """The newest hour in which there was any reading."""
+        self._same_hours = 0
+        """Hours with usable readings since gravity and temperature last changed."""
         self._window_yeast_h = float(batch.hold_window_h)
         self._events = sorted(batch.events, key=lambda event: event.order)
         self._next_event = 0
@@ -130,6 +135,9 @@ class VesselWatch:
 
     def _hear(self, hour: Hour) -> int:
         """Tells which way the temperature has stepped, as `Warmth.hour`."""
+        if hour.gravity is not None:
+            same = self._heard is not None and self._heard.same_since_us == hour.same_since_us
+            self._same_hours = self._same_hours + 1 if same else 1
         self._heard = hour
         self.used += hour.used
         for why, count in hour.passed_over:
@@ -187,7 +195,10 @@ class VesselWatch:
         self.next_batch.added(points)
         self._added_us = at_us
         if self.trend.started:
-            self.must_fall_to = self.trend.bank.level - self._bumped + _UNFERMENTED_SHARE * points
+            level = self.trend.bank.level - self._bumped
+            # While the one before has yet to ferment, this one comes on top of it.
+            fallen_to = self.must_fall_to if level > self.must_fall_to else level
+            self.must_fall_to = fallen_to + _UNFERMENTED_SHARE * points
             self.trend.shift(points, 0.5 * points)
         self.trend.loosen(0.05, 0.0)
 
@@ -346,9 +357,13 @@ class VesselWatch:
         return (last - since) / HOUR_US
 
     def frozen(self, end_us: int) -> bool:
-        """Whether that has lasted longer than a sensor in health would repeat itself."""
+        """Whether that has lasted longer, and in more readings, than a sensor in health would repeat itself."""
         same_h = self.same_h(end_us)
         if same_h < _FROZEN_FINE_H or self._heard is None:
             return False
-        coarse = self._heard.resolution_points >= _FINE_POINTS
-        return same_h >= max(_FROZEN_COARSE_H if coarse else _FROZEN_FINE_H, 4.0 * self.batch.reading_interval_h)
+        resolution = self._heard.resolution_points
+        # Read seldom, a sensor takes long to show how coarse it is.
+        fine = 0.0 < resolution < _FINE_POINTS
+        if self._same_hours <= (_FROZEN_FINE_HOURS if fine else _FROZEN_COARSE_HOURS):
+            return False
+        return resolution < _FINE_POINTS or same_h >= _FROZEN_COARSE_H

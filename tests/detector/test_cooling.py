@@ -9,12 +9,15 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from lullwort.detector import Judged, evidence, reason
+from lullwort.alerts import AlertSettings, BatchSeen, ServiceSeen, conditions
+from lullwort.detector import Judged, Units, evidence, reason
 from lullwort.records import Reading
 
 Floats = NDArray[np.float64]
 Points = Callable[[Floats], Floats]
 Bench = Any  # the fixture's class lives in conftest.py
+
+FINE = ServiceSeen(now_us=10**15, started_us=10**15, away_us=0, free_bytes=1 << 40)
 
 
 def lost_from(readings: list[Reading], at_us: int) -> list[Reading]:
@@ -97,6 +100,8 @@ def test_a_crash_however_slow_leaves_ready_standing(bench: Bench, yeast_min_c: f
         judged = cooled(bench, k_per_day, yeast_min_c, noted=noted)
         assert bench.story(judged) == ["lag", "fermenting", "holding", "ready"], k_per_day
         assert "temperature" in judged.now.restarted_by
+        alarms = conditions([BatchSeen(judged)], [], FINE, AlertSettings(), Units(), ())
+        assert [alarm.kind for alarm in alarms] == ["ready"]
 
 
 def cooled(bench: Bench, k_per_day: float, yeast_min_c: float | None, *, noted: bool) -> Judged:

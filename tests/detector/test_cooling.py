@@ -66,13 +66,15 @@ def test_a_temperature_that_is_missing_for_some_hours_is_carried_on(bench: Bench
     assert bench.story(bench.judge(seldom)) == bench.story(bench.judge(whole))
 
 
-@pytest.mark.parametrize("asleep_h", [0.0, 156.0])
-def test_what_comes_back_warm_after_its_temperature_was_lost_is_proved_anew(bench: Bench, asleep_h: float) -> None:
+@pytest.mark.parametrize(("lost_h", "asleep_h"), [(75.0, 0.0), (75.0, 156.0), (160.0, 0.0)])
+def test_what_comes_back_warm_after_its_temperature_was_lost_is_proved_anew(
+    bench: Bench, lost_h: float, asleep_h: float
+) -> None:
     ale: Points = bench.ale()
     # The log does not say whether it was cold from 84 h on; from 240 h on it is warm.
     readings = bench.readings(lambda h: ale(np.where(h < 84.0, h, np.maximum(84.0, h - asleep_h))), 24)
     back_us = bench.at(240.0)
-    unseen = lost_from([r for r in readings if r.at_us < back_us], bench.at(75.0))
+    unseen = lost_from([r for r in readings if r.at_us < back_us], bench.at(lost_h))
     judged = bench.judge(unseen + [r for r in readings if r.at_us >= back_us])
     assert judged.verdict == "ready"
     assert all(hour > 240.0 + 48.0 for hour in bench.hours(judged, "ready"))

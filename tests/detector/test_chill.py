@@ -93,12 +93,37 @@ def test_a_crash_before_ready_is_too_cold_and_says_what_was_left_when_it_began(
     assert bench.at(crash_h - 3.0) <= chilled.at_us <= bench.at(crash_h + 3.0)
     left = truly_left(bench, crash_h)
     assert chilled.left == pytest.approx(left, abs=1.0 + 0.4 * left)
-    assert left < chilled.left_upper < 20.0
+    assert left < chilled.left_upper < 11.0 + left + 12.5  # at 1.050 the driest beer is at -11.1 [Balling1865]
     assert (judged.now.left, judged.now.left_upper) == (chilled.left, chilled.left_upper)
     assert not judged.now.passed["little left"]
     for words in (reason("too cold", judged.now), says_of_warmth(judged)):
         assert "Cold stops the yeast, so holding still proves nothing now" in words
         assert "will ferment when the beer or its bottles get warm" in words
+
+
+@pytest.mark.parametrize("chill_h", [85.0, 110.0, 150.0])
+@pytest.mark.parametrize("original_gravity", [1.050, None])
+@pytest.mark.parametrize("end", [None, (0.992, 0.992), (0.992, 0.998)])
+def test_what_ends_below_water_may_lose_more_than_to_water(
+    bench: Bench, end: tuple[float, float] | None, original_gravity: float | None, chill_h: float
+) -> None:
+    quick, slow = bench.ale(end=-8.0), lambda h: -8.0 + 58.0 * np.exp(-h / 70.0)
+    wort: Points = quick if chill_h == 85.0 else slow
+
+    def temp(h: Floats) -> Floats:
+        return np.interp(h, [chill_h, chill_h + 12.0], [20.0, 3.0])
+
+    readings = bench.readings(lambda h: wort(np.minimum(h, chill_h + 3.5)), chill_h / 24.0 + 6.0, temp_c=temp)
+    judged = bench.judge(readings, original_gravity=original_gravity, expected_final_gravity=end)
+    chilled = judged.now.chilled
+    assert judged.verdict == "too cold"
+    assert chilled is not None
+    left = float(wort(np.array([chill_h + 3.5]))[0]) + 8.0
+    # The driest beer of a wort of 1.050 lies at 0.9889 [Balling1865].
+    assert left <= chilled.left_upper <= left + 11.1 - 8.0 + 4.0
+    assert chilled.left <= chilled.left_upper
+    if end is None:  # what yeast generally does says nothing of a beer that has gone past it
+        assert chilled.left > 2.5
 
 
 def test_what_was_left_is_told_in_the_brewer_s_units_and_the_caution_with_what_to_do(bench: Bench) -> None:

@@ -102,6 +102,31 @@ def test_a_frozen_sensor_is_not_believed(bench: Bench) -> None:
     assert "exactly the same" in reason("unclear", judged.now)
 
 
+def read_seldom(readings: list[Reading], every_h: int) -> list[Reading]:
+    """One reading of whole points and degrees every `every_h` hours, from a log of half hours."""
+    return [
+        Reading(r.sensor, r.vessel, r.at_us, round(r.gravity, 3), 20.0) for r in readings[1 :: 2 * every_h] if r.gravity
+    ]
+
+
+@pytest.mark.parametrize("end", [10.7, 10.8, 10.9, 11.0, 11.1, 11.2, 11.3])
+def test_a_coarse_sensor_that_is_read_seldom_is_not_taken_for_a_frozen_one(bench: Bench, end: float) -> None:
+    log = read_seldom(bench.readings(bench.ale(end=end), 24, noise=0.1), 12)
+    judged = bench.judge(log, reading_interval_h=12.0, original_gravity=1.0495)
+    assert judged.verdict == "ready"
+    assert "unclear" not in bench.story(judged)
+
+
+def test_a_coarse_sensor_that_is_read_seldom_and_freezes_is_told_within_five_days(bench: Bench) -> None:
+    ale: Points = bench.ale()
+    log = read_seldom(bench.readings(lambda h: ale(np.minimum(h, 66.0)), 14, noise=0.0), 12)
+    judged = bench.judge(log, reading_interval_h=12.0)
+    assert judged.verdict == "unclear"
+    assert "exactly the same" in reason("unclear", judged.now)
+    assert bench.hours(judged, "unclear")[-1] <= 66.0 + 132.0
+    assert "ready" not in bench.story(judged)
+
+
 def test_a_silence_does_not_throw_away_what_was_proved_before_it(bench: Bench) -> None:
     readings = bench.readings(bench.ale(), 20)
     (whole,) = bench.hours(bench.judge(readings), "ready")
@@ -230,6 +255,30 @@ def test_a_cold_crash_after_ready_changes_nothing(bench: Bench) -> None:
     assert bench.story(judged) == ["lag", "fermenting", "holding", "ready"]
 
 
+def test_ready_says_where_it_was_proved_and_claims_nothing_of_a_reading_that_has_gone_up(bench: Bench) -> None:
+    ale: Points = bench.ale()
+
+    def temp(h: Floats) -> Floats:
+        return np.interp(h, [240.0, 264.0], [20.0, 3.0])
+
+    def reading_high(h: Floats) -> Floats:
+        return ale(h) + np.interp(h, [240.0, 264.0], [0.0, 9.0])
+
+    crash = bench.event(240, "crash")
+    judged = bench.judge(bench.readings(reading_high, 18, temp_c=temp), original_gravity=1.0493, events=(crash,))
+    assert judged.verdict == "ready"
+    assert judged.now.gravity is not None
+    assert judged.now.gravity > 15.5
+    proved = judged.history[-1].seen
+    assert reason("ready", proved).startswith(f"Gravity has held still at {Units().level(proved.gravity)}, where")
+    says = reason("ready", judged.now)
+    assert says.startswith(f"Proved when gravity held still at {Units().level(proved.gravity)}, where this beer should")
+    assert "where it should be" in says
+    assert "does not undo that proof" in says
+    assert Units().level(judged.now.gravity) not in says
+    assert "Bottles can burst" in advice("ready", judged.now, Units())
+
+
 def test_sugar_added_raises_the_original_gravity_and_restarts_the_clock(bench: Bench) -> None:
     ale: Points = bench.ale()
 
@@ -239,6 +288,17 @@ def test_sugar_added_raises_the_original_gravity_and_restarts_the_clock(bench: B
     judged = bench.judge(bench.readings(sugared, 18), events=(bench.event(130, "addition", points=8.0),))
     assert judged.now.original == pytest.approx(58.0)
     assert all(hour > 130 + 48 for hour in bench.hours(judged, "ready"))
+
+
+def test_a_second_addition_soon_after_the_first_comes_on_top_of_what_that_must_ferment(bench: Bench) -> None:
+    ale: Points = bench.ale()
+    readings = bench.readings(lambda h: ale(h) + np.where(h > 250.0, 3.5, 0.0), 22)
+    at_once = bench.judge(readings, original_gravity=1.0493, events=(bench.event(250, "addition", points=3.5),))
+    two = (bench.event(250, "addition", points=3.0), bench.event(250.3, "addition", points=0.5))
+    apart = bench.judge(readings, original_gravity=1.0493, events=two)
+    assert apart.now.must_reach == pytest.approx(at_once.now.must_reach, abs=0.1)
+    assert bench.story(apart) == bench.story(at_once)
+    assert apart.verdict == "stalled"
 
 
 def test_a_packaged_batch_is_packaged_and_stays_so(bench: Bench) -> None:

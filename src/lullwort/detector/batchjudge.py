@@ -66,7 +66,7 @@ class BatchJudge:
         self._passed: dict[CheckName, bool] = dict.fromkeys(CHECKS, False)
         self._since: dict[CheckName, int] = dict.fromkeys(CHECKS, batch.pitched_us)
         self._ready = self._moving_again = self._holding = False
-        self._ready_level, self._ready_us = 0.0, 0
+        self._ready_level, self._ready_gravity, self._ready_us = 0.0, 0.0, 0
         self._agree_h = self._moving_h = 0
 
     def add(self, readings: VesselReadings) -> None:
@@ -173,7 +173,8 @@ class BatchJudge:
             self.watch.clock.restart("moving again", end_us)
         if self._agree_h >= self._agree_needed_h and not self._ready:
             self._ready, self._moving_again = True, False
-            self._ready_level, self._ready_us = self.watch.steady_level, end_us
+            self._ready_level, self._ready_gravity = self.watch.steady_level, self.watch.gravity
+            self._ready_us = end_us
         verdict = self._verdict(end_us)
         if not self.history or self.history[-1].verdict != verdict:
             self.history.append(Change(end_us, verdict, self.snapshot(end_us)))
@@ -190,14 +191,14 @@ class BatchJudge:
         return sampled_us
 
     def _has_moved(self) -> bool:
-        """Whether the beer has fallen on after `ready`, while warm and at a steady temperature, for some hours."""
+        """Whether the beer has fallen on after `ready` for some hours, at a steady temperature and not in the cold."""
         watch, warmth = self.watch, self.watch.warmth
         if watch.resettling:
             return False
         falls = watch.moved(-2.0) > _MOVED_SHARE * watch.tolerance and watch.trend.bank.may_lose(LEFT_LIMIT, 0.5)
         # A creep too slow for its slope to tell still adds up to more than was said to be left.
         fell = self._ready_level - watch.steady_level > LEFT_LIMIT
-        self._moving_h = self._moving_h + 1 if warmth.steady and warmth.warm and (falls or fell) else 0
+        self._moving_h = self._moving_h + 1 if warmth.steady and warmth.may_work and (falls or fell) else 0
         return self._moving_h >= _MOVING_H
 
     def _verdict(self, end_us: int) -> Verdict:
@@ -262,6 +263,7 @@ class BatchJudge:
             must_reach=self._must_reach(),
             begun_fall=watch.begun_fall,
             ready_down_to=self._ready_level - LEFT_LIMIT + watch.above_steady if self._ready else None,
+            ready_gravity=self._ready_gravity if self._ready else None,
             window_h=self.batch.hold_window_h,
             moved=watch.moved(0.0) if started else 0.0,
             moved_upper=watch.moved(_SLOPE_SDS) if started else 0.0,
@@ -279,7 +281,7 @@ class BatchJudge:
             agree_needed_h=self._agree_needed_h,
             restarted_by=clock.restarted_by,
             restarted_us=clock.restarted_us,
-            temp_c=warmth.temp_c,
+            temp_c=warmth.temp_c if warmth.known else None,
             yeast_min_c=warmth.yeast_min_c,
             yeast_min_given=self.batch.yeast_min_c is not None,
             noted_cold=warmth.noted_cold,
@@ -303,7 +305,7 @@ class BatchJudge:
         watch, before = self.watch, self._before_cold()
         if before is None:
             return None
-        left = before.left(watch.offset.points, watch.expected, self._left_chance)
+        left = before.left(watch.offset.points, watch.highest_original, watch.expected, self._left_chance)
         return Chilled(before.at_us, left.about, left.at_most, left.by_expected, watch.awaited)
 
     def _split(self) -> Split | None:

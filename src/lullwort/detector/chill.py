@@ -9,6 +9,7 @@ from lullwort.analysis import TailBank, Trend
 from lullwort.analysis.bank import State
 from lullwort.detector.expected import ExpectedEnd
 from lullwort.records import HOUR_US
+from lullwort.science import driest_gravity
 
 __all__ = ["BeforeCold", "Chill", "Left"]
 
@@ -16,6 +17,9 @@ _COOLING_US = 36 * HOUR_US
 # A vessel needs a day and more to be cold.
 _END_OFF = 2.0
 # [points] by which a beer may well end lower than was expected.
+_STRONG_POINTS, _COVERED_POINTS = 100.0, 200.0
+# Original gravity of a wort of which none is known, as high as is common (common practice, no source), and the highest
+# that the tables cover.
 
 
 class Left(NamedTuple):
@@ -35,23 +39,32 @@ class BeforeCold(NamedTuple):
     weights: list[float]
     states: list[State]
 
-    def left(self, offset: float, expected: ExpectedEnd | None, chance: float) -> Left:
+    def left(self, offset: float, original: float | None, expected: ExpectedEnd | None, chance: float) -> Left:
         """What was still to fall.
 
         Where the main fall still ran its slope tells nothing of its end, so that where the beer should end must tell;
-        soon after it the slope promises too much.
+        soon after it the slope promises too much. Never more than would make it the driest beer of its wort.
 
         Args:
             offset: [points] that the sensor reads too high.
+            original: [points] original gravity, as high as it may have been; None if not known.
             chance: of more than `at_most` where the beer's own tail tells, 0 to 0.5.
         """
         gravity = self.level - offset
-        if expected is not None and self._is_far(gravity, expected):
+        all_of_it = max(0.0, gravity - _driest(original))
+        # Below where it should end, that says no more of what is left.
+        if expected is not None and self._is_far(gravity, expected) and gravity > expected.low:
             about = max(0.0, gravity - 0.5 * (expected.low + expected.high))
             return Left(about, max(about, gravity - expected.low + expected.margin), True)
-        bank, all_of_it = TailBank(weights=self.weights, states=self.states), max(0.0, gravity)
-        to_end = all_of_it if expected is None else max(gravity - expected.low, _END_OFF)
-        return Left(min(bank.left(), to_end), min(bank.left_upper(chance), all_of_it), False)
+        bank = TailBank(weights=self.weights, states=self.states)
+        # What yeast generally does tells too little of this beer to bound what its own tail promises.
+        if expected is None or expected.source == "yeast in general":
+            to_end = all_of_it
+        else:
+            to_end = min(max(gravity - expected.low, _END_OFF), all_of_it)
+        about = min(bank.left(), to_end)
+        at_most = all_of_it if self.main_fall else min(bank.left_upper(chance), all_of_it)
+        return Left(about, max(about, at_most), False)
 
     def may_lose(self, points: float, offset: float, expected: ExpectedEnd | None, chance: float) -> bool:
         """Whether more than `points` were still to fall at most: a tenth of the work of `left`."""
@@ -61,6 +74,12 @@ class BeforeCold(NamedTuple):
 
     def _is_far(self, gravity: float, expected: ExpectedEnd) -> bool:
         return self.main_fall or gravity > expected.ceiling
+
+
+def _driest(original: float | None) -> float:
+    """[points] Gravity, below that of water, of a wort of this original gravity [points] with no extract left."""
+    points = _STRONG_POINTS if original is None else min(max(original, 0.0), _COVERED_POINTS)
+    return (driest_gravity(1.0 + points / 1000.0) - 1.0) * 1000.0
 
 
 @dataclass

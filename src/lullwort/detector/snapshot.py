@@ -81,6 +81,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
             what was put in, or too much of the original gravity, has yet to ferment; None where no end is known.
         begun_fall: by which gravity must fall before fermentation is taken to have begun.
         ready_down_to: gravity below which the `ready` that stands is taken back; None where none stands.
+        ready_gravity: gravity at which that `ready` was proved; None where none stands.
         moved, moved_upper: fall over one hold window at the present slope; with its uncertainty.
         moved_limit: what `moved_upper` may be.
         fell: fall over the proving hours of the window so far.
@@ -115,6 +116,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     must_reach: float | None
     begun_fall: float
     ready_down_to: float | None
+    ready_gravity: float | None
     window_h: int
     moved: float
     moved_upper: float

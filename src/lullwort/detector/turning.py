@@ -208,8 +208,8 @@ def _ready(s: Snapshot, u: Units) -> str:
         if _has_offset(s):
             sample += f" or more than {u.difference(DISPUTED_POINTS)} from the sensor"
     return (
-        "Taken back by a dry hop, sugar or fruit, rousing, warming or sealing, by a step up in gravity, or one in "
-        f"temperature while the yeast is warm; by {down_to}a fall of more than {u.difference(s.moved_limit)} in "
+        "Taken back by a dry hop, sugar or fruit, rousing, warming or sealing, by a step up in gravity or, while the "
+        f"yeast is warm, in temperature; by {down_to}a fall of more than {u.difference(s.moved_limit)} in "
         f"{s.window_h} h for certain, or {sample}. A cold crash or a silent sensor does not take it back, and proves "
         "nothing more."
     )

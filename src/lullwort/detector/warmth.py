@@ -28,8 +28,12 @@ class Warmth:
 
     given_min_c: float | None
     steady_c: float | None
+    fresh_h: float = 2.0
+    """[h] for which a temperature tells of a vessel that is being chilled."""
+    kept_h: float = 12.0
+    """[h] for which it is carried on at all while readings without one go on."""
     temp_c: float | None = None
-    """[°C] the newest hour's, carried over hours without one."""
+    """[°C] the newest hour's, carried over hours without one; what is to be thought of it says `known`."""
     moved_k: float = 0.0
     """[K] since the hour before."""
     smooth_c: float | None = None
@@ -47,14 +51,25 @@ class Warmth:
     noted_cold: bool = False
     """Whether it counts as cold for that alone, since the log gives no temperature."""
     _usual_n: int = 0
+    _untold_h: float = math.inf
+    _lost: bool = False
 
-    def hour(self, temp_c: float | None) -> bool:
-        """Take an hour's temperature [°C]; tells whether it has stepped since it last settled."""
-        self.noted_cold = self.crashed and temp_c is None and self.steady_c is not None
+    def hour(self, temp_c: float | None, *, heard: bool = True) -> int:
+        """Take an hour's temperature [°C].
+
+        Args: heard: whether the hour had any reading; a temperature is not lost because nothing is heard at all.
+        Returns: 1 where it has stepped up since it last settled, -1 where down, else 0.
+        """
+        self._untold_h = 0.0 if temp_c is not None else self._untold_h + 1.0
+        if temp_c is not None or not self.crashed:
+            self.noted_cold = False
+        elif self.steady_c is not None or (heard and self._untold_h > self.fresh_h and self.temp_c is not None):
+            self.noted_cold = True
         temp_c = self.steady_c if temp_c is None else temp_c
         if temp_c is None:
-            self.moved_k = 0.0
-            return False
+            self._carry(heard)
+            return 0
+        self._lost = False
         self.moved_k = 0.0 if self.temp_c is None else temp_c - self.temp_c
         self.temp_c = temp_c
         if self._usual_n < _USUAL_HOURS:
@@ -65,14 +80,22 @@ class Warmth:
         if self.smooth_c is None or self.anchor_c is None:
             self.smooth_c = self.anchor_c = temp_c
             self.steady = True
-            return False
+            return 0
         self.smooth_c += (temp_c - self.smooth_c) / _SMOOTH_H
         self.steady = -_STEADY_K < self.smooth_c - temp_c < _STEADY_K
         step = self.smooth_c - self.anchor_c
         if step > _STEP_UP_K or step < -_STEP_DOWN_K:
             self.anchor_c = self.smooth_c
-            return True
-        return False
+            return 1 if step > 0.0 else -1
+        return 0
+
+    def _carry(self, heard: bool) -> None:
+        self.moved_k = 0.0
+        if self.noted_cold:
+            self._lost, self.warm, self.yeast_h = False, False, 0.0
+        elif heard and self._untold_h > self.kept_h:
+            # How fast the yeast works is not known either: as fast as usual is the best guess.
+            self._lost, self.warm, self.yeast_h, self.steady = True, False, 1.0, True
 
     @property
     def cooling(self) -> bool:
@@ -88,5 +111,10 @@ class Warmth:
 
     @property
     def known(self) -> bool:
-        """Whether any temperature has been seen or given."""
-        return self.temp_c is not None
+        """Whether a temperature is given, or was seen lately enough to be carried on."""
+        return self.temp_c is not None and not self._lost
+
+    @property
+    def may_work(self) -> bool:
+        """Whether the yeast can work for all that is known."""
+        return self.warm or not self.known

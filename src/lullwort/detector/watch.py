@@ -34,6 +34,9 @@ _RISING_H = 12
 # Foam and bubbles lift a float for hours in the main fall; only what lasts is a fault.
 _FROZEN_FINE_H, _FROZEN_COARSE_H, _FINE_POINTS = 12.0, 48.0, 0.45
 # A coarse sensor in a steady cellar repeats itself for a day in good health.
+_FROZEN_FINE_HOURS, _FROZEN_COARSE_HOURS = 4, 10
+# With readings: where they are hours apart a few say little, the less the coarser; such a sensor repeats a beer at rest
+# up to six times before it is ready.
 _UNFERMENTED_SHARE = 0.35
 # Of added points: fruit holds some that no yeast takes, and uneven mixing hides some.
 _MIXING_US = 48 * HOUR_US
@@ -70,7 +73,6 @@ class VesselWatch:
     def __init__(self, batch: Batch) -> None:
         self.batch = batch
         self.correction = GravityCorrection(batch)
-        self.warmth = Warmth(batch.yeast_min_c, batch.steady_temperature_c)
         self.trend = Trend()
         self.clock = HoldClock(batch.hold_window_h, restarted_us=batch.pitched_us)
         self.chill = Chill()
@@ -80,6 +82,7 @@ class VesselWatch:
         self.tolerance = batch.tolerance * 1000.0
         self.gap_h = max(_GAP_H, 2.5 * batch.reading_interval_h)
         self.fresh_h = max(2.0, 1.5 * batch.reading_interval_h)
+        self.warmth = Warmth(batch.yeast_min_c, batch.steady_temperature_c, self.fresh_h, self.gap_h)
         self.used = 0
         self.passed_over: Counter[str] = Counter()
         self.level = self.slope = self.slope_sd = 0.0
@@ -90,13 +93,17 @@ class VesselWatch:
         """[h] since the last usable reading; None before the first."""
         self.just_sampled = False
         """Whether a hand sample was taken up in the hour closed last."""
+        self.sample_above = False
+        """Whether a hand sample that still waits to be compared lies above where the beer should be."""
         self.has_fallen = False
         """Whether fermentation has begun for certain."""
         self.must_fall_to = math.inf
         """[points, as `steady_level`] that must be reached after sugar or fruit went in."""
         self._heard: Hour | None = None
         """The newest hour in which there was any reading."""
-        self._window_yeast_h = float(batch.hold_window_h)
+        self._same_hours = 0
+        """Hours with usable readings since gravity and temperature last changed."""
+        self._window_h = self._window_yeast_h = float(batch.hold_window_h)
         self._events = sorted(batch.events, key=lambda event: event.order)
         self._next_event = 0
         self._bumped = 0.0
@@ -122,48 +129,50 @@ class VesselWatch:
         Returns: whether something in it may wake the yeast.
         """
         self.just_sampled = False
-        y = None
+        trend, warmth, y = self.trend, self.warmth, None
         if hour is None:
-            temperature_stepped = self.warmth.hour(None)
+            temperature_stepped = warmth.hour(None, heard=False)
         else:
             temperature_stepped = self._hear(hour)
             if hour.gravity is not None:
-                y = self.correction.points(hour.gravity, self.warmth.temp_c)
+                y = self.correction.points(hour.gravity, warmth.temp_c)
         woken = self._next_event < len(self._events) and self._take_events(end_us)
         if hour is not None and hour.sensor_changed:
             self.clock.restart("another sensor", end_us)
             self.next_batch.another_sensor()
-            self.trend.loosen(0.0, 8.0)
+            trend.loosen(0.0, 8.0)
             self._resettle(known=self.unseen_h is not None and self.unseen_h * HOUR_US <= _CARRIED_US)
         if self.has_fallen and hour is not None and hour.gravity is not None and end_us > self._look_from_us:
             # As reported: a rise of a batch's worth needs no correction for temperature to be told.
             self.next_batch.hour(end_us, (hour.gravity - 1.0) * 1000.0)
-        yeast_h = self.warmth.yeast_h
-        self.trend.hour(y, yeast_h, self.warmth.moved_k)
-        if self.trend.started:
-            self.level, self.slope, _, slope_var = self.trend.bank.pooled
+        yeast_h = warmth.yeast_h
+        trend.hour(y, yeast_h, warmth.moved_k)
+        if trend.started:
+            self.level, self.slope, _, slope_var = trend.bank.pooled
             self.slope_sd = math.sqrt(slope_var)
-        self._window_yeast_h = self.batch.hold_window_h * max(1.0, yeast_h)
+        self._window_yeast_h = self._window_h * yeast_h if yeast_h > 1.0 else self._window_h
         if self.offset.start_level is None:
             self.offset.hour(y, (end_us - self.batch.pitched_us) / HOUR_US)
             self._learn_original()
-        if self.trend.last_used:
+        if trend.last_used:
             self.unseen_h = 0.0
-        elif self.unseen_h is not None:
-            self.unseen_h += 1.0
-        self.seen = self.unseen_h is not None and self.unseen_h <= self.fresh_h
-        if self.trend.last_used:
             if self._resettling_h:
                 self._settle_again()
             if self._samples and self.offset.may_move:
                 self._compare_samples()
+        elif self.unseen_h is not None:
+            self.unseen_h += 1.0
+        self.seen = self.unseen_h is not None and self.unseen_h <= self.fresh_h
         woken = self._notice(end_us, temperature_stepped) or woken
         self._count(end_us)
-        self.chill.hour(end_us, self.trend, self.level, warm=self.warmth.warm, steady=self.warmth.steady)
+        self.chill.hour(end_us, trend, self.level, warm=warmth.warm, steady=warmth.steady)
         return woken
 
-    def _hear(self, hour: Hour) -> bool:
-        """Tells whether the temperature has stepped."""
+    def _hear(self, hour: Hour) -> int:
+        """Tells which way the temperature has stepped, as `Warmth.hour`."""
+        if hour.gravity is not None:
+            same = self._heard is not None and self._heard.same_since_us == hour.same_since_us
+            self._same_hours = self._same_hours + 1 if same else 1
         self._heard = hour
         self.used += hour.used
         for why, count in hour.passed_over:
@@ -216,6 +225,7 @@ class VesselWatch:
         if points is not None:
             in_wort = not self.offset.may_move and event.at_us - self.batch.pitched_us <= _WORT_US
             self._samples.append(_Sample(points, event.at_us, in_wort))
+            self.sample_above = self.sample_above or (self.expected is not None and points > self.expected.ceiling)
             self._sealed = False
 
     def _compare_samples(self) -> None:
@@ -225,7 +235,7 @@ class VesselWatch:
             level = start if sample.in_wort and start is not None else self.level
             self.offset.sample(sample.points, level, sample.at_us)
         self._samples.clear()
-        self.just_sampled = True
+        self.just_sampled, self.sample_above = True, False
 
     def _resettle(self, *, known: bool) -> None:
         """The float was moved, or another one speaks: for some hours it is not known how it reads.
@@ -255,15 +265,18 @@ class VesselWatch:
         self._learn_original()
         self.next_batch.added(points)
         if self.trend.started:
-            self.must_fall_to = self.trend.bank.level - self._bumped + _UNFERMENTED_SHARE * points
+            level = self.trend.bank.level - self._bumped
+            # While the one before has yet to ferment, this one comes on top of it.
+            fallen_to = self.must_fall_to if level > self.must_fall_to else level
+            self.must_fall_to = fallen_to + _UNFERMENTED_SHARE * points
             self.trend.shift(points, 0.5 * points)
         self.trend.loosen(0.05, 0.0)
 
-    def _notice(self, end_us: int, temperature_stepped: bool) -> bool:
+    def _notice(self, end_us: int, temperature_stepped: int) -> bool:
         """Take up what the log itself shows; tells whether it may wake the yeast."""
         step, raised = self.trend.last_step, False
         # In the cold, and while it comes, a float answers to temperature, and the yeast to nothing.
-        chilled = not self.warmth.warm or self.warmth.cooling
+        chilled = not self.warmth.may_work or self.warmth.cooling
         mixing = end_us - self._put_in_us < _MIXING_US
         if step is not None:
             self.clock.restart("a step in gravity", end_us)
@@ -282,7 +295,8 @@ class VesselWatch:
             self.clock.interrupt("a gap in the log", end_us)
         if temperature_stepped:
             self.clock.restart("a step in temperature", end_us)
-            return self.warmth.warm or raised
+            # Cooling wakes nothing: a crash may take a week.
+            return (temperature_stepped > 0 and self.warmth.warm) or raised
         return raised
 
     def _take_bump(self, points: float) -> None:
@@ -310,7 +324,9 @@ class VesselWatch:
         level = self.level
         if self.warmth.warm and self.seen:
             self.clock.count(level)
-        self._cold_h = 0 if self.warmth.warm else self._cold_h + 1
+        elif not self.warmth.known:
+            self.clock.restart("no temperature", end_us)
+        self._cold_h = 0 if self.warmth.may_work else self._cold_h + 1
         if self._cold_h == _COLD_H:
             self._cold_level, self._cold_c = level, self.warmth.temp_c or 0.0
         if self.trend.started and not self.has_fallen:
@@ -366,6 +382,13 @@ class VesselWatch:
             self.original, self.expected = original, expected_end(self.batch, original)
 
     @property
+    def highest_original(self) -> float | None:
+        """[points] that `original` may be: a sensor may read too low, and yeast begin before it has come to rest."""
+        if self.original is None or self.offset.original is not None:
+            return self.original
+        return self.original + LARGEST_POINTS
+
+    @property
     def silent(self) -> bool:
         """Whether it has not been heard for so long that nothing can be said."""
         return self.unseen_h is None or self.unseen_h > self.gap_h
@@ -374,11 +397,6 @@ class VesselWatch:
     def rising(self) -> bool:
         """Whether gravity has risen for hours, which beer does not."""
         return self._rising_h >= _RISING_H
-
-    @property
-    def sample_above(self) -> bool:
-        """Whether a hand sample that still waits to be compared lies above where the beer should be."""
-        return self.expected is not None and any(s.points > self.expected.ceiling for s in self._samples)
 
     @property
     def resettling(self) -> bool:
@@ -433,9 +451,13 @@ class VesselWatch:
         return (last - since) / HOUR_US
 
     def frozen(self, end_us: int) -> bool:
-        """Whether that has lasted longer than a sensor in health would repeat itself."""
+        """Whether that has lasted longer, and in more readings, than a sensor in health would repeat itself."""
         same_h = self.same_h(end_us)
         if same_h < _FROZEN_FINE_H or self._heard is None:
             return False
-        coarse = self._heard.resolution_points >= _FINE_POINTS
-        return same_h >= max(_FROZEN_COARSE_H if coarse else _FROZEN_FINE_H, 4.0 * self.batch.reading_interval_h)
+        resolution = self._heard.resolution_points
+        # Read seldom, a sensor takes long to show how coarse it is.
+        fine = 0.0 < resolution < _FINE_POINTS
+        if self._same_hours <= (_FROZEN_FINE_HOURS if fine else _FROZEN_COARSE_HOURS):
+            return False
+        return resolution < _FINE_POINTS or same_h >= _FROZEN_COARSE_H

@@ -162,13 +162,11 @@ def _left(s: Snapshot, u: Units) -> _Line:
 
 
 def _how_known(s: Snapshot) -> str:
+    sure = f"{sureness(s.left_chance)} sure"
     if s.chilled is None:
-        return f"{sureness(s.left_chance)} sure"
-    return (
-        "as it was when it was chilled, by where it should end"
-        if s.chilled.by_expected
-        else (f"as it was when it was chilled, {sureness(s.left_chance)} sure")
-    )
+        return sure
+    when = "as it was when its temperature was last known" if s.temp_c is None else "as it was when it was chilled"
+    return f"{when}, {'by where it should end' if s.chilled.by_expected else sure}"
 
 
 def _place(s: Snapshot, u: Units) -> _Line:
@@ -297,7 +295,7 @@ def reason(verdict: Verdict, seen: Snapshot, units: Units | None = None) -> str:
             why = f" Still open: {', '.join(c.check for c in failing)}." if failing else ""
             return f"Gravity is {gravity} and seems to hold; {to_go} of proof to go.{why}"
         case "ready":
-            return f"Gravity has held still at {gravity}, where this beer should end. {checks['little left'].says}"
+            return _why_ready(seen, checks, gravity, u)
         case "stalled":
             says = f"Gravity holds still at {gravity}, but that is too high. {checks['where it should be'].says}"
             if seen.expected is not None and seen.expected.source == "yeast in general":
@@ -311,6 +309,16 @@ def reason(verdict: Verdict, seen: Snapshot, units: Units | None = None) -> str:
             return "This batch has been packaged."
         case "unclear":
             return _why_unclear(seen, checks)
+
+
+def _why_ready(seen: Snapshot, checks: dict[CheckName, Check], gravity: str, u: Units) -> str:
+    open_ = [name for name, check in checks.items() if not check.passed]
+    if seen.ready_gravity is None or not open_:
+        return f"Gravity has held still at {gravity}, where this beer should end. {checks['little left'].says}"
+    return (
+        f"Proved when gravity held still at {u.level(seen.ready_gravity)}, where this beer should end. Not all checks "
+        f"hold now ({', '.join(open_)}); what has changed since does not undo that proof."
+    )
 
 
 def _why_unclear(seen: Snapshot, checks: dict[CheckName, Check]) -> str:

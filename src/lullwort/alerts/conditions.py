@@ -22,7 +22,7 @@ from lullwort.alerts.wording import (
     unheard,
     wrong_clock,
 )
-from lullwort.detector import Judged, Units
+from lullwort.detector import Judged, Units, if_sealed
 from lullwort.records import HOUR_US, Alert, Subject
 
 __all__ = ["BatchSeen", "SensorSeen", "ServiceSeen", "conditions"]
@@ -140,7 +140,7 @@ def _of_batch(judged: Judged, found: _Found) -> None:
         if long or found.stands("sensor not believable", name):
             found.alerts.append(not_believable(judged, units))
     for points in found.settings.points_left:
-        if verdict in ("fermenting", "holding", "ready") and now.left <= points:
+        if verdict in ("fermenting", "holding", "ready") and if_sealed(now).about <= points:
             found.alerts.append(points_left(judged, points, units))
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 import msgspec
 
-from lullwort.detector import Judged, Split, Units, advice, reason
+from lullwort.detector import Judged, Split, Units, advice, if_sealed, reason
 from lullwort.records import HOUR_US, Alert, format_utc
 
 __all__ = [
@@ -74,13 +74,13 @@ def another_batch(judged: Judged, split: Split, units: Units) -> Alert:
 
 def points_left(judged: Judged, points: float, units: Units) -> Alert:
     """Little is left to fall."""
-    now = judged.now
+    left = if_sealed(judged.now)
     says = (
-        f"About {units.difference(now.left)} are left to fall, {units.difference(now.left_upper)} at most. "
+        f"About {units.difference(left.about)} are left to fall, {units.difference(left.at_most)} at most. "
         "Nothing need be done, unless something is planned for this moment, such as a rest or hops."
     )
     title = f"{judged.batch.name}: {points:g} points left"
-    alert = _alert("points left", judged, title, says, {"left": round(now.left, 2), "upper": round(now.left_upper, 2)})
+    alert = _alert("points left", judged, title, says, {"left": round(left.about, 2), "upper": round(left.at_most, 2)})
     return _about(alert, f"{judged.batch.name} {points:g}")
 
 
@@ -221,11 +221,11 @@ def over(alert: Alert) -> dict[str, Any]:
 
 def _of_batch(kind: str, judged: Judged, units: Units, title: str, *, urgent: bool = False) -> Alert:
     says = f"{reason(judged.verdict, judged.now, units)} {advice(judged.verdict, judged.now, units)}"
-    now = judged.now
+    now, left = judged.now, if_sealed(judged.now)
     gravity = None if now.level is None else round(1.0 + (now.level - now.offset) / 1000.0, 5)
     data: dict[str, str | float | int | None] = {
-        "verdict": judged.verdict, "gravity": gravity, "points_left": round(now.left, 2),
-        "points_left_upper": round(now.left_upper, 2),
+        "verdict": judged.verdict, "gravity": gravity, "points_left": round(left.about, 2),
+        "points_left_upper": round(left.at_most, 2),
     }  # fmt: skip
     return _alert(kind, judged, title, says, data, urgent=urgent)
 

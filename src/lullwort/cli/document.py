@@ -6,7 +6,7 @@ import json
 from typing import Any
 
 from lullwort.cli.judging import Entry
-from lullwort.detector import Change, Snapshot, Split, changes_when, check_changes_when, evidence, reason
+from lullwort.detector import Change, Snapshot, Split, changes_when, check_changes_when, evidence, if_sealed, reason
 from lullwort.packaging_day import Estimate, present_gravity, strength_so_far
 from lullwort.records import format_utc
 
@@ -35,7 +35,8 @@ def _entry(entry: Entry) -> dict[str, Any]:
     now = judged.now
     gravity, strength = present_gravity(now), strength_so_far(now)
     known = gravity is not None and now.split is None
-    points_left = {"value": round(now.left, 2), "upper": round(now.left_upper, 2)} if known else None
+    left = if_sealed(now)
+    points_left = {"value": round(left.about, 2), "upper": round(left.at_most, 2)} if known else None
     abv = None if strength is None else {name: round(value, 2) for name, value in strength._asdict().items()}
     return {
         "vessel": entry.vessel,

@@ -9,9 +9,10 @@ from rich.text import Text
 
 from lullwort.cli.document import NO_BATCH
 from lullwort.cli.judging import Entry
+from lullwort.cli.sealednow import sealed_now
 from lullwort.cli.shownunits import local_time, units_of
 from lullwort.detector import MAY_BE_PACKAGED, Judged, Units, advice, evidence, reason
-from lullwort.packaging_day import sealed_today, strength_so_far
+from lullwort.packaging_day import strength_so_far
 from lullwort.settings import Settings
 
 __all__ = ["show"]
@@ -47,7 +48,7 @@ def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out:
     out.print(line)
     out.print(reason(verdict, now, units))
     if now.gravity is not None and verdict != "packaged" and now.split is None:
-        out.print(_in_a_bottle(judged, units))
+        out.print(sealed_now(judged, units))
     strength = strength_so_far(now)
     if strength is not None and now.gravity is not None and now.original is not None:
         out.print(
@@ -55,20 +56,6 @@ def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out:
             f"from {units.level(now.original, 3)} to {units.level(now.gravity, 4)}."
         )
     out.print(Text.assemble(("Next: ", "bold"), advice(verdict, now, units)))
-
-
-def _in_a_bottle(judged: Judged, units: Units) -> str:
-    now = judged.now
-    if judged.verdict == "lag":
-        return "Sealed now, nearly all of it would still ferment, far beyond what a bottle holds."
-    today = sealed_today(now.left, now.left_upper, 20.0 if now.temp_c is None else now.temp_c)
-    left = f"Sealed now, {units.difference(now.left)} would still ferment, at most {units.difference(now.left_upper)}"
-    if today is None:
-        return f"{left}: beyond what can be computed for a bottle, and far beyond what one holds."
-    return (
-        f"{left}: with no sugar added, {today.volumes:.1f} (at most {today.volumes_upper:.1f}) volumes of CO2 and "
-        f"up to {today.gauge_bar_upper:.1f} bar at {units.temp(20.0)}."
-    )
 
 
 def _ledger(judged: Judged, units: Units, settings: Settings, out: Console) -> None:

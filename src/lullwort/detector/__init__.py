@@ -5,6 +5,7 @@ from __future__ import annotations
 from lullwort.detector.advice import MAY_BE_PACKAGED, advice
 from lullwort.detector.batchjudge import BatchJudge, Change
 from lullwort.detector.expected import ExpectedEnd, expected_end
+from lullwort.detector.ifsealed import IfSealed, if_sealed
 from lullwort.detector.judge import Judged, judge
 from lullwort.detector.live import LiveJudge
 from lullwort.detector.snapshot import CHECKS, VERDICTS, CheckName, Snapshot, Split, Verdict
@@ -20,6 +21,7 @@ __all__ = [
     "Check",
     "CheckName",
     "ExpectedEnd",
+    "IfSealed",
     "Judged",
     "LiveJudge",
     "Snapshot",
@@ -31,6 +33,7 @@ __all__ = [
     "check_changes_when",
     "evidence",
     "expected_end",
+    "if_sealed",
     "judge",
     "reason",
 ]

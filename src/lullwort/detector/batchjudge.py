@@ -8,6 +8,7 @@ import msgspec
 
 from lullwort.analysis import HourGatherer, hour_end
 from lullwort.detector.chill import BeforeCold
+from lullwort.detector.expected import driest_points
 from lullwort.detector.nextbatch import NextBatch
 from lullwort.detector.snapshot import CHECKS, CheckName, Chilled, Snapshot, Split, Verdict
 from lullwort.detector.watch import VesselWatch
@@ -245,10 +246,12 @@ class BatchJudge:
         """All that is known at `at_us` [µs], the end of the hour that was closed last."""
         watch, clock, warmth = self.watch, self.watch.clock, self.watch.warmth
         bank, started = watch.trend.bank, watch.trend.started
-        left, left_upper = (bank.left(), bank.left_upper(self._left_chance)) if started else (0.0, 0.0)
+        fermentable = max(0.0, watch.gravity - driest_points(watch.highest_original)) if started else 0.0
+        tail = (bank.left(), bank.left_upper(self._left_chance)) if started else (0.0, 0.0)
+        left, left_upper = (min(points, fermentable) for points in tail)
         chilled = self._chilled()
         if chilled is not None:
-            left, left_upper = chilled.left, chilled.left_upper
+            left, left_upper = tail = chilled.left, chilled.left_upper
         return Snapshot(
             at_us=at_us,
             passed=dict(self._passed),
@@ -272,6 +275,8 @@ class BatchJudge:
             tolerance=watch.tolerance,
             left=left,
             left_upper=left_upper,
+            fermentable=fermentable,
+            main_fall=watch.trend.in_main_fall,
             left_chance=self._left_chance,
             left_limit=LEFT_LIMIT,
             counted_h=clock.counted_h,
@@ -298,7 +303,7 @@ class BatchJudge:
             split=self._split(),
             passed_over=watch.passed_over.total(),
             passed_over_mostly=max(watch.passed_over, key=watch.passed_over.__getitem__, default=None),
-            hours_to_go=self._hours_to_go(left_upper) if started else None,
+            hours_to_go=self._hours_to_go(tail[1]) if started else None,
         )
 
     def _chilled(self) -> Chilled | None:

@@ -7,9 +7,8 @@ from typing import NamedTuple
 
 from lullwort.analysis import TailBank, Trend
 from lullwort.analysis.bank import State
-from lullwort.detector.expected import ExpectedEnd
+from lullwort.detector.expected import ExpectedEnd, driest_points
 from lullwort.records import HOUR_US
-from lullwort.science import driest_gravity
 
 __all__ = ["BeforeCold", "Chill", "Left"]
 
@@ -17,9 +16,6 @@ _COOLING_US = 36 * HOUR_US
 # A vessel needs a day and more to be cold.
 _END_OFF = 2.0
 # [points] by which a beer may well end lower than was expected.
-_STRONG_POINTS, _COVERED_POINTS = 100.0, 200.0
-# Original gravity of a wort of which none is known, as high as is common (common practice, no source), and the highest
-# that the tables cover.
 
 
 class Left(NamedTuple):
@@ -51,11 +47,10 @@ class BeforeCold(NamedTuple):
             chance: of more than `at_most` where the beer's own tail tells, 0 to 0.5.
         """
         gravity = self.level - offset
-        all_of_it = max(0.0, gravity - _driest(original))
+        all_of_it = max(0.0, gravity - driest_points(original))
         # Below where it should end, that says no more of what is left.
         if expected is not None and self._is_far(gravity, expected) and gravity > expected.low:
-            about = max(0.0, gravity - 0.5 * (expected.low + expected.high))
-            return Left(about, max(about, gravity - expected.low + expected.margin), True)
+            return Left(*expected.left_from(gravity), True)
         bank = TailBank(weights=self.weights, states=self.states)
         # What yeast generally does tells too little of this beer to bound what its own tail promises.
         if expected is None or expected.source == "yeast in general":
@@ -74,12 +69,6 @@ class BeforeCold(NamedTuple):
 
     def _is_far(self, gravity: float, expected: ExpectedEnd) -> bool:
         return self.main_fall or gravity > expected.ceiling
-
-
-def _driest(original: float | None) -> float:
-    """[points] Gravity, below that of water, of a wort of this original gravity [points] with no extract left."""
-    points = _STRONG_POINTS if original is None else min(max(original, 0.0), _COVERED_POINTS)
-    return (driest_gravity(1.0 + points / 1000.0) - 1.0) * 1000.0
 
 
 @dataclass

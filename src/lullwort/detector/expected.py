@@ -7,8 +7,9 @@ from typing import Literal
 import msgspec
 
 from lullwort.records import Batch
+from lullwort.science import driest_gravity
 
-__all__ = ["ExpectedEnd", "expected_end"]
+__all__ = ["ExpectedEnd", "driest_points", "expected_end"]
 
 Source = Literal["forced test", "recipe", "attenuation", "yeast in general"]
 
@@ -25,6 +26,9 @@ _MARGIN_POINTS: dict[Source, float] = {
 }
 _LEAST_MARGIN_POINTS = 1.0
 # Where ordinary yeast would have gone further: there an entry that is too high would let a stuck beer pass.
+_STRONG_POINTS, _COVERED_POINTS = 100.0, 200.0
+# Original gravity of a wort of which none is known, as high as is common (common practice, no source), and the highest
+# that the tables cover.
 
 
 class ExpectedEnd(msgspec.Struct, frozen=True):
@@ -39,6 +43,17 @@ class ExpectedEnd(msgspec.Struct, frozen=True):
     def ceiling(self) -> float:
         """[points] Above this the beer is not where it should be."""
         return self.high + self.margin
+
+    def left_from(self, gravity: float) -> tuple[float, float]:
+        """[points] Still to fall from `gravity` [points]: to the middle of the range, and at most."""
+        about = max(0.0, gravity - 0.5 * (self.low + self.high))
+        return about, max(about, gravity - self.low + self.margin)
+
+
+def driest_points(original: float | None) -> float:
+    """[points] Gravity, below that of water, of a wort of this original gravity [points] with no extract left."""
+    points = _STRONG_POINTS if original is None else min(max(original, 0.0), _COVERED_POINTS)
+    return (driest_gravity(1.0 + points / 1000.0) - 1.0) * 1000.0
 
 
 def expected_end(batch: Batch, original: float | None) -> ExpectedEnd | None:

@@ -86,7 +86,9 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
         moved_limit: what `moved_upper` may be.
         fell: fall over the proving hours of the window so far.
         left, left_upper: still to fall, and what it exceeds only with probability left_chance, as the caution has it;
-            of a chilled beer what was so before the cold.
+            of a chilled beer what was so before the cold, else never more than `fermentable`.
+        fermentable: all that is left above the driest beer of this wort, as strong as it may have been.
+        main_fall: whether the main fall still runs, whose slope tells nothing of its end.
         counted_h, needed_h: proving hours since the last disturbance, and how many are needed.
         hop_watch_h: proving hours that are needed after a dry hop.
         agree_h, agree_needed_h: hours in a row for which all checks hold, and how many make `ready`.
@@ -125,6 +127,8 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     tolerance: float
     left: float
     left_upper: float
+    fermentable: float
+    main_fall: bool
     left_chance: float
     left_limit: float
     counted_h: int

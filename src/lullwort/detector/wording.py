@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 
 import msgspec
 
+from lullwort.detector.ifsealed import if_sealed
 from lullwort.detector.offset import DISPUTED_POINTS, LARGEST_POINTS
 from lullwort.detector.snapshot import CHECKS, CheckName, Chilled, Snapshot, Split, Verdict
 from lullwort.records import format_utc, to_datetime
@@ -154,11 +155,18 @@ def sureness(chance: float) -> str:
 def _left(s: Snapshot, u: Units) -> _Line:
     if s.level is None:
         return None, s.left_limit, "points", "No usable reading yet."
-    return (
-        s.left_upper, s.left_limit, "points",
+    says = (
         f"About {u.difference(s.left)} still to fall, at most {u.difference(s.left_upper)} "
-        f"({_how_known(s)}; limit {u.difference(s.left_limit)}).",
-    )  # fmt: skip
+        f"({_how_known(s)}; limit {u.difference(s.left_limit)})."
+    )
+    sealed = if_sealed(s)
+    if sealed.may_wake and sealed.at_most > s.left_upper:
+        where = "where it should end is not known" if s.expected is None else "it stands above where it should be"
+        says += (
+            f" That is by its own pace; {where}, and what stands still may still be there: up to "
+            f"{u.difference(sealed.at_most)}."
+        )
+    return s.left_upper, s.left_limit, "points", says
 
 
 def _how_known(s: Snapshot) -> str:

@@ -8,7 +8,7 @@ from typing import Any
 import msgspec
 
 from lullwort.cellarbook import Told
-from lullwort.detector import ExpectedEnd, Judged, evidence, reason
+from lullwort.detector import ExpectedEnd, Judged, evidence, if_sealed, reason
 from lullwort.exporting.course import hourly_course
 from lullwort.exporting.recordshape import (
     SCHEMA_ID,
@@ -38,7 +38,7 @@ def batch_record(judged: Judged, told: Iterable[Told], readings: VesselReadings,
         set_aside: rows that were no readings in the logs of its vessel.
     """
     batch, now = judged.batch, judged.now
-    gravity = present_gravity(now)
+    gravity, left = present_gravity(now), if_sealed(now)
     known = gravity is not None and now.split is None
     return BatchRecord(
         record=SCHEMA_ID,
@@ -64,8 +64,8 @@ def batch_record(judged: Judged, told: Iterable[Told], readings: VesselReadings,
         gravity=_range_sg(gravity),
         sensor_offset=round(now.offset / 1000.0, 6),
         abv=_range(strength_so_far(now)),
-        points_left=round(now.left, 3) if known else None,
-        points_left_upper=round(now.left_upper, 3) if known else None,
+        points_left=round(left.about, 3) if known else None,
+        points_left_upper=round(left.at_most, 3) if known else None,
         expected_end=None if now.expected is None else _expected(now.expected),
         readings=ReadingCounts(
             used=judged.used,

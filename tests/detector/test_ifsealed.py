@@ -1,0 +1,63 @@
+"""A beer that stands too high promises nothing of a bottle by standing still. All beers here are invented."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import msgspec
+import numpy as np
+import pytest
+
+from lullwort.detector import Judged, evidence, if_sealed
+
+Bench = Any  # the fixture's class lives in conftest.py
+
+
+@pytest.fixture(scope="module")
+def stuck(bench: Bench) -> Judged:
+    judged: Judged = bench.judge(bench.readings(bench.ale(end=23.0), 16))
+    return judged
+
+
+def test_a_stalled_beer_keeps_what_lies_above_its_expected_end_and_its_check_does_not_reassure(stuck: Judged) -> None:
+    left = if_sealed(stuck.now)
+    assert stuck.verdict == "stalled"
+    assert stuck.now.left_upper < 1.0  # by its own pace
+    assert left.may_wake
+    assert left.about == pytest.approx(12.0, abs=0.5)  # 23 - 11
+    assert left.at_most == pytest.approx(12.0 + 4.0, abs=0.5)  # and the margin of a recipe
+    little = evidence(stuck.now)[1]
+    assert little.passed
+    assert "what stands still may still be there: up to 16" in little.says
+
+
+def test_without_any_known_end_all_that_its_wort_may_hold_is_the_bound(stuck: Judged) -> None:
+    unknown = msgspec.structs.replace(stuck.now, expected=None, must_reach=None)
+    assert if_sealed(unknown).at_most == stuck.now.fermentable
+    assert "where it should end is not known" in evidence(unknown)[1].says
+
+
+def test_a_beer_at_its_end_keeps_what_its_own_tail_tells(bench: Bench) -> None:
+    done = bench.judge(bench.readings(bench.ale(), 16))
+    assert done.verdict == "ready"
+    assert if_sealed(done.now) == (done.now.left, done.now.left_upper, False)
+    assert "may still be there" not in evidence(done.now)[1].says
+    # What was proved stands, whatever the sensor reads later.
+    lifted = msgspec.structs.replace(done.now, level=40.0)
+    assert if_sealed(lifted) == (done.now.left, done.now.left_upper, False)
+
+
+def test_added_sugar_that_has_yet_to_ferment_counts_though_the_end_entered_lies_above(stuck: Judged) -> None:
+    assert stuck.now.gravity is not None
+    sugared = msgspec.structs.replace(stuck.now, must_reach=stuck.now.gravity - 20.0)
+    assert if_sealed(sugared).at_most == pytest.approx(20.0)
+
+
+@pytest.mark.parametrize("hour", [30.0, 48.0, 60.0])
+def test_no_more_is_left_than_the_wort_holds(bench: Bench, hour: float) -> None:
+    now = bench.judge(bench.readings(bench.ale(), 4), until_h=hour).now
+    gravity = float(bench.ale()(np.array(hour)))
+    # A wort of 1.050 that is fermented out altogether comes to 0.989 (Balling and Tabarié).
+    assert now.fermentable == pytest.approx(gravity + 11.1, abs=1.5)
+    assert now.left <= now.left_upper <= now.fermentable
+    assert if_sealed(now).at_most <= now.fermentable

@@ -167,3 +167,13 @@ def test_units_of_words() -> None:
     assert [Units(gravity="plato").difference(p) for p in (199.99, 200.01)] == ["43.41 °P"] * 2
     assert float(Units(gravity="plato").difference(-300.0).removesuffix(" °P")) == pytest.approx(-76.0, abs=1.0)
     assert Units(temperature="F").temp_difference(5.0) == "9 °F"
+
+
+def test_a_fall_that_is_bound_to_be_a_rise_is_said_to_be_none() -> None:
+    now = judge(batch(original_gravity=1.050), VesselReadings.of([]), as_of_us=3 * 3_600_000_000).now
+    rises = msgspec.structs.replace(now, level=10.0, moved=-3.0, moved_upper=-1.79)
+    says = evidence(rises)[0].says
+    assert "would rise 3 points in 48 h, and it cannot fall with its uncertainty" in says
+    assert "-" not in says
+    falls = evidence(msgspec.structs.replace(rises, moved_upper=0.5))[0].says
+    assert "would rise 3 points in 48 h, at most fall 0.5 points with its uncertainty" in falls

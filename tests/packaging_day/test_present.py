@@ -6,6 +6,7 @@ import msgspec
 import pytest
 
 from lullwort.detector import judge
+from lullwort.detector.snapshot import Chilled
 from lullwort.packaging_day import alcohol_by_volume, original_gravity, present_gravity, strength_so_far
 from lullwort.records import Batch, VesselReadings
 from lullwort.rehearsal import invent
@@ -30,3 +31,22 @@ def test_an_original_gravity_by_the_sensor_alone_is_known_less_well() -> None:
         assert original.high - original.value == pytest.approx(1.645 * sd)
         assert gravity.value - gravity.low == pytest.approx(1.645 * now.gravity_sd)
         assert strength_so_far(now) == alcohol_by_volume(original.value, gravity.value, sd, now.gravity_sd)
+
+
+def test_the_strength_of_a_chilled_beer_is_what_it_was_before_the_cold() -> None:
+    # Past its `ready`, and before: the cold sensor reads lower or higher, the beer is the same.
+    of = invent("cold crash after the end", 1)
+    readings = VesselReadings.of(of.readings)
+    chilled = judge(of.batch, readings).now
+    assert chilled.gravity is not None
+    assert chilled.ready_gravity is not None
+    assert chilled.gravity < chilled.ready_gravity - 5.0
+    strength = strength_so_far(chilled)
+    assert strength is not None
+    assert strength == alcohol_by_volume(chilled.original or 0.0, chilled.ready_gravity, 0.5, chilled.gravity_sd)
+    asleep = msgspec.structs.replace(
+        chilled, ready_gravity=None, chilled=Chilled(0, chilled.ready_gravity, 0.1, 1.0, by_expected=False, awaited="")
+    )
+    assert strength_so_far(asleep) == strength
+    warm = msgspec.structs.replace(chilled, passed={**chilled.passed, "warm enough": True})
+    assert strength_so_far(warm) != strength

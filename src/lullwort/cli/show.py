@@ -50,10 +50,11 @@ def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out:
     if now.gravity is not None and verdict != "packaged" and now.split is None:
         out.print(sealed_now(judged, units))
     strength = strength_so_far(now)
-    if strength is not None and now.gravity is not None and now.original is not None:
+    if strength is not None and now.warm_gravity is not None and now.original is not None:
+        before = "" if now.warm_gravity == now.gravity else " as it was before the cold"
         out.print(
             f"Strength so far {strength.value:.1f} % by volume ({strength.low:.1f} to {strength.high:.1f}), "
-            f"from {units.level(now.original, 3)} to {units.level(now.gravity, 4)}."
+            f"from {units.level(now.original, 3)} to {units.level(now.warm_gravity, 4)}{before}."
         )
     out.print(Text.assemble(("Next: ", "bold"), advice(verdict, now, units)))
 

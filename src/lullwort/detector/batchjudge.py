@@ -311,7 +311,8 @@ class BatchJudge:
         if before is None:
             return None
         left = before.left(watch.offset.points, watch.highest_original, watch.expected, self._left_chance)
-        return Chilled(before.at_us, left.about, left.at_most, left.by_expected, watch.awaited)
+        gravity = before.level - watch.offset.points
+        return Chilled(before.at_us, gravity, left.about, left.at_most, left.by_expected, watch.awaited)
 
     def _split(self) -> Split | None:
         found, batch = self._next_batch(), self.batch

@@ -30,12 +30,14 @@ class Chilled(msgspec.Struct, frozen=True):
 
     Attributes:
         at_us: [µs] when the beer was last warm, or its crash was noted.
+        gravity: [points] of the beer then, the sensor's offset taken off.
         left, left_upper: [points] that were still to fall then; the second at most.
         by_expected: whether that is by where the beer should end; else by its own tail, exceeded with left_chance.
         awaited: "dry hop" or "addition" where one was made so shortly before that it need not have shown yet.
     """
 
     at_us: int
+    gravity: float
     left: float
     left_upper: float
     by_expected: bool
@@ -161,6 +163,15 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     def gravity(self) -> float | None:
         """[points] of the beer, the sensor's offset taken off."""
         return None if self.level is None else self.level - self.offset
+
+    @property
+    def warm_gravity(self) -> float | None:
+        """[points] As `gravity`, of a chilled beer what it was before: in the cold the sensor's own error grows."""
+        if self.chilled is not None:
+            return self.chilled.gravity
+        if self.ready_gravity is not None and not self.passed["warm enough"]:
+            return self.ready_gravity
+        return self.gravity
 
     @property
     def gravity_sd(self) -> float:

@@ -125,9 +125,10 @@ def _flat(s: Snapshot, u: Units) -> _Line:
     if s.level is None:
         return None, limit, "SG", "No usable reading yet."
     held = min(max(s.counted_h - 1, 0), s.window_h)
+    at_most = "and it cannot fall" if s.moved_upper < 0.0 else f"at most fall {u.difference(s.moved_upper)}"
     says = (
-        f"At its present pace gravity would {_falls(s.moved, u)} in {s.window_h} h, at most fall "
-        f"{u.difference(s.moved_upper)} with its uncertainty (limit {u.difference(s.moved_limit)}); over the "
+        f"At its present pace gravity would {_falls(s.moved, u)} in {s.window_h} h, {at_most} "
+        f"with its uncertainty (limit {u.difference(s.moved_limit)}); over the "
         f"{held} proving hours so far it {'rose' if s.fell < 0.0 else 'fell'} {u.difference(abs(s.fell))} "
         f"(limit {u.difference(s.tolerance)})."
     )

@@ -22,10 +22,13 @@ def present_gravity(now: Snapshot) -> Estimate | None:
 
 
 def strength_so_far(now: Snapshot) -> Estimate | None:
-    """Alcohol by volume [%]; None where a gravity is not known, may be another batch's, or no formula covers it."""
-    if now.gravity is None or now.original is None or now.split is not None:
+    """Alcohol by volume [%], of a chilled beer from its gravity before the cold.
+
+    None where a gravity is not known, may be another batch's, or no formula covers it.
+    """
+    if now.warm_gravity is None or now.original is None or now.split is not None:
         return None
-    return alcohol_by_volume(now.original, now.gravity, _original_sd(now), now.gravity_sd)
+    return alcohol_by_volume(now.original, now.warm_gravity, _original_sd(now), now.gravity_sd)
 
 
 def _original_sd(now: Snapshot) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 
 import msgspec
 import pytest
@@ -10,7 +11,8 @@ import pytest
 from lullwort.cli.document import document
 from lullwort.cli.judging import Entry
 from lullwort.cli.sealednow import sealed_now
-from lullwort.detector import Judged, Units, judge
+from lullwort.detector import Judged, Units, advice, judge
+from lullwort.detector.snapshot import Sealed
 from lullwort.records import HOUR_US, VesselReadings
 from lullwort.rehearsal import invent
 
@@ -31,6 +33,8 @@ def test_a_stalled_beer_s_bottles_would_burst(stuck: Judged) -> None:
     says = sealed_now(stuck, Units())
     assert says.startswith("Sealed now it may wake in the bottle: up to 14.7 points, 8.0 volumes of CO2 and 8.2 bar")
     assert says.endswith("bottles would burst.")
+    falls = msgspec.structs.replace(stuck.history[-1], verdict="fermenting")
+    assert "Sealed now it would ferment on in the bottle: up to" in sealed_now(stuck._replace(history=[falls]), Units())
     assert "up to 3.69 °P" in sealed_now(stuck, Units(gravity="plato"))
     assert "at 68.0 °F" in sealed_now(stuck, Units(temperature="F"))
 
@@ -65,3 +69,50 @@ def test_a_beer_at_its_end_has_its_numbers() -> None:
     done = judged("plain ale")
     assert done.verdict == "ready"
     assert "would still ferment, at most" in sealed_now(done, Units())
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_what_fermented_in_a_sealed_vessel_is_in_the_beer(seed: int) -> None:
+    of = invent("sealed vessel", seed)
+    hour = (of.batch.events[0].at_us - of.batch.pitched_us) / HOUR_US
+    before = judge(of.batch, VesselReadings.of(of.readings), as_of_us=of.batch.events[0].at_us).now
+    now = judge(of.batch, VesselReadings.of(of.readings)).now
+    assert before.fallen_sealed is None
+    assert now.fallen_sealed is not None
+    about, at_most = now.fallen_sealed
+    truly = 1000.0 * (of.truth.gravity[int(hour)] - of.truth.gravity[-1])
+    assert about == pytest.approx(truly, abs=1.5)
+    assert truly <= at_most <= truly + 3.5
+
+
+def test_a_sealed_vessel_is_not_primed_on_top_of_what_it_holds() -> None:
+    done = judged("plain ale")
+    assert done.now.gravity is not None
+    sealed = Sealed(done.now.gravity + 4.0, 0.0)
+    says = sealed_now(done._replace(now=msgspec.structs.replace(done.now, sealed=sealed)), Units())
+    # Half a volume a point on top of the 0.85 that beer at 20 °C holds at rest.
+    assert "About 4 points have fallen in the sealed vessel: it holds about 2.8 volumes of CO2 already" in says
+    assert "Do not prime on top of that." in says
+    assert "with no sugar added, 2.9 (at most" in says
+    lifted = msgspec.structs.replace(done.now, sealed=Sealed(done.now.gravity + 1.0, 6.0))
+    says = sealed_now(done._replace(now=lifted), Units())
+    assert "About 4 points, at most 7 points since pressure lifts a reading, have fallen" in says
+    assert "holds about 2.8, at most 4.3 volumes" in says
+
+
+@pytest.mark.parametrize("sealed_at", [50.0, math.inf])
+def test_what_no_vessel_holds_is_left_to_its_gauge(sealed_at: float) -> None:
+    done = judged("plain ale")
+    says = sealed_now(done._replace(now=msgspec.structs.replace(done.now, sealed=Sealed(sealed_at, 0.0))), Units())
+    assert "its gauge must tell" in says
+    assert "bar" not in says
+
+
+@pytest.mark.parametrize("confirmed_us", [None, 0])
+def test_ready_in_a_sealed_vessel_carries_the_caution_for_pressure(confirmed_us: int | None) -> None:
+    now = msgspec.structs.replace(judged("plain ale").now, sealed=Sealed(14.0, 0.0), confirmed_us=confirmed_us)
+    says = advice("ready", now, Units())
+    assert "draw it as its maker says, with eyes covered, and do not open it" in says
+    assert "Before sealing" not in says
+    assert "do not open it" not in advice("ready", msgspec.structs.replace(now, sealed=None), Units())
+    assert "do not open it" in advice("stalled", now, Units())

@@ -61,3 +61,18 @@ def test_no_more_is_left_than_the_wort_holds(bench: Bench, hour: float) -> None:
     assert now.fermentable == pytest.approx(gravity + 11.1, abs=1.5)
     assert now.left <= now.left_upper <= now.fermentable
     assert if_sealed(now).at_most <= now.fermentable
+
+
+def test_a_sample_ends_the_doubt_of_pressure_and_sugar_added_ferments_in_the_sealed_vessel(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(), 8)
+    seal, sample = bench.event(70.0, "seal"), bench.event(150.0, "sample", gravity=1.0115)
+    sugar = bench.event(100.0, "addition", points=5.0)
+    then = float(bench.ale()(np.array([70.0]))[0])
+    for events, lift, gravity in (((seal,), 6.0, then), ((seal, sample), 0.0, then), ((seal, sugar), 6.0, then + 5.0)):
+        sealed = bench.judge(readings, events=events).now.sealed
+        assert sealed.lift == lift
+        assert sealed.gravity == pytest.approx(gravity, abs=1.0)
+    assert bench.judge(readings).now.sealed is None
+    # Sealed as a wort: no more than the original gravity.
+    at_once = bench.judge(readings, events=(bench.event(0.1, "seal"),)).now
+    assert at_once.sealed.gravity == pytest.approx(50.0)

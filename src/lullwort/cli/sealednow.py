@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from lullwort.detector import Judged, Units, if_sealed
-from lullwort.packaging_day import sealed_today
+from lullwort.detector import IfSealed, Judged, Units, if_sealed
+from lullwort.packaging_day import SealedToday, sealed_today
 
 __all__ = ["sealed_now"]
 
@@ -19,15 +19,37 @@ def sealed_now(judged: Judged, units: Units) -> str:
     now, left = judged.now, if_sealed(judged.now)
     if judged.verdict == "lag":
         return "Sealed now, nearly all of it would still ferment, far beyond what a bottle holds."
-    if now.main_fall and judged.verdict in ("fermenting", "moving again"):
+    falls = judged.verdict in ("fermenting", "moving again")
+    if now.main_fall and falls:
         return _TOO_MUCH
-    today = sealed_today(left.about, left.at_most, 20.0 if now.temp_c is None else now.temp_c)
+    beer_c, fallen = 20.0 if now.temp_c is None else now.temp_c, now.fallen_sealed
+    if fallen is None:
+        return _bottle(left, sealed_today(left.about, left.at_most, beer_c), falls, units)
+    held = sealed_today(0.0, 0.0, beer_c, fallen)
+    if held is None:
+        return (
+            "The vessel was sealed, and more may have fermented since than it holds: its gauge must tell what is in "
+            f"it. Do not prime on top of that; at most {units.difference(left.at_most)} may still ferment."
+        )
+    about, at_most = (units.difference(points) for points in fallen)
+    points, volumes = f"About {about}", f"about {held.holds:.1f}"
+    if fallen[1] > fallen[0]:
+        points += f", at most {at_most} since pressure lifts a reading,"
+        volumes += f", at most {held.holds_upper:.1f}"
+    return (
+        f"{points} have fallen in the sealed vessel: it holds {volumes} volumes of CO2 already, less what a valve let "
+        f"out. Do not prime on top of that. {_bottle(left, sealed_today(*left[:2], beer_c, fallen), falls, units)}"
+    )
+
+
+def _bottle(left: IfSealed, today: SealedToday | None, falls: bool, units: Units) -> str:
     if today is None or today.gauge_bar_upper > _NO_BOTTLE_BAR:
         return _TOO_MUCH
     if left.may_wake:
         bottles = "bottles would burst" if today.gauge_bar_upper > _BURSTS_BAR else "bottles may burst"
+        does = "would ferment on" if falls else "may wake"
         return (
-            f"Sealed now it may wake in the bottle: up to {units.difference(left.at_most)}, {today.volumes_upper:.1f} "
+            f"Sealed now it {does} in the bottle: up to {units.difference(left.at_most)}, {today.volumes_upper:.1f} "
             f"volumes of CO2 and {today.gauge_bar_upper:.1f} bar at {units.temp(20.0)}; {bottles}."
         )
     return (

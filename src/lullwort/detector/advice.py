@@ -22,6 +22,7 @@ MAY_BE_PACKAGED: dict[Verdict, str] = {
 """The answer to the one question that counts."""
 
 
+_PRESSED = "The vessel is under pressure: draw it as its maker says, with eyes covered, and do not open it."
 _FILLED = (
     "If bottles are filled already, keep them cold, closed in and away from people, and handle them only with eyes and "
     "hands covered."
@@ -39,18 +40,22 @@ def advice(verdict: Verdict, seen: Snapshot, units: Units) -> str:
             unsaid = "If hops, sugar or fruit went in, or the sensor was moved, note it. " if _rose(seen) else ""
             return unsaid + "Wait, and leave the vessel closed; adding, rousing or warming now starts the proof anew."
         case "ready":
-            confirm = (
-                "Before sealing, confirm with one degassed hand reading: this verdict rests on a sensor alone. "
-                if seen.confirmed_us is None
-                else "Package it: sensor and hand sample agree. "
-            )
-            return confirm + (
-                "Bottles can burst; seal only rated bottles or vessels, and air the room, for carbon dioxide gathers."
+            alone = "confirm with one degassed hand reading: this verdict rests on a sensor alone."
+            if seen.confirmed_us is not None:
+                says = "Package it: sensor and hand sample agree."
+            else:
+                says = f"Before sealing, {alone}" if seen.sealed is None else alone.capitalize()
+            if seen.sealed is not None:
+                says += f" {_PRESSED}"
+            return (
+                f"{says} Bottles can burst; seal only rated bottles or vessels, and air the room, for carbon dioxide "
+                "gathers."
             )
         case "stalled":
+            pressed = "" if seen.sealed is None else f" {_PRESSED}"
             return (
                 f"Do not package. Check the reading by hand, then warm by {units.temp_differences(2.0, 4.0)} and rouse "
-                "gently; a forced ferment test tells whether anything is left to ferment."
+                f"gently; a forced ferment test tells whether anything is left to ferment.{pressed}"
             )
         case "too cold":
             return (
@@ -88,10 +93,7 @@ def _when_unclear(seen: Snapshot) -> str:
     if seen.temp_c is None:
         return "Add temperature to the log, or enter the vessel's steady temperature for this batch."
     if seen.under_pressure:
-        return (
-            "Take a hand sample, degassed, and note it. The vessel is under pressure: draw it as its maker says, with "
-            "eyes covered, and do not open it."
-        )
+        return f"Take a hand sample, degassed, and note it. {_PRESSED}"
     return "Enter the original gravity or where this beer should end, or take a hand sample."
 
 

@@ -300,6 +300,7 @@ class BatchJudge:
             start_disagreement=watch.offset.start_disagreement,
             confirmed_us=self._confirmed_us(),
             chilled=chilled,
+            sealed=watch.sealed,
             split=self._split(),
             passed_over=watch.passed_over.total(),
             passed_over_mostly=max(watch.passed_over, key=watch.passed_over.__getitem__, default=None),

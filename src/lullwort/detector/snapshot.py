@@ -9,7 +9,7 @@ import msgspec
 from lullwort.detector.expected import ExpectedEnd
 from lullwort.records import format_utc
 
-__all__ = ["CHECKS", "ROSE", "VERDICTS", "CheckName", "Chilled", "Snapshot", "Split", "Verdict"]
+__all__ = ["CHECKS", "ROSE", "VERDICTS", "CheckName", "Chilled", "Sealed", "Snapshot", "Split", "Verdict"]
 
 ROSE = "a rise in gravity"
 """By which the proof starts anew where the log alone shows that something was put in, or that the sensor moved."""
@@ -42,6 +42,18 @@ class Chilled(msgspec.Struct, frozen=True):
     left_upper: float
     by_expected: bool
     awaited: str
+
+
+class Sealed(msgspec.Struct, frozen=True):
+    """That the vessel was sealed, so that what has fermented since is in the beer.
+
+    Attributes:
+        gravity: [points] of the beer then, with what was added since; infinite where not known.
+        lift: [points] by which pressure may lift the reading since; 0 once a hand sample has been taken.
+    """
+
+    gravity: float
+    lift: float
 
 
 class Split(msgspec.Struct, frozen=True):
@@ -103,6 +115,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
         confirmed_us: when a hand sample last confirmed the `ready` that stands.
         passed_over, passed_over_mostly: readings passed over so far, and the commonest reason.
         chilled: what the cold hides; None where it is warm, or was `ready` before.
+        sealed: what the vessel's sealing shut in; None where none was noted.
         split: where another batch seems to have begun in this log.
         same_h: for how long gravity and temperature have been exactly equal.
     """
@@ -154,6 +167,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     start_disagreement: float
     confirmed_us: int | None
     chilled: Chilled | None
+    sealed: Sealed | None
     split: Split | None
     passed_over: int
     passed_over_mostly: str | None
@@ -172,6 +186,15 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
         if self.ready_gravity is not None and not self.passed["warm enough"]:
             return self.ready_gravity
         return self.gravity
+
+    @property
+    def fallen_sealed(self) -> tuple[float, float] | None:
+        """[points] Since the vessel was sealed, about and at most, infinite where not known; None where it was not."""
+        if self.sealed is None or self.warm_gravity is None:
+            return None
+        fell = self.sealed.gravity - self.warm_gravity
+        least, most = max(0.0, fell), max(0.0, fell + self.sealed.lift)
+        return 0.5 * (least + most), most
 
     @property
     def gravity_sd(self) -> float:

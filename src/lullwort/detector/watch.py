@@ -12,7 +12,7 @@ from lullwort.detector.expected import expected_end
 from lullwort.detector.holdclock import HoldClock
 from lullwort.detector.nextbatch import NextBatchWatch
 from lullwort.detector.offset import LARGEST_POINTS, SensorOffset
-from lullwort.detector.snapshot import ROSE
+from lullwort.detector.snapshot import ROSE, Sealed
 from lullwort.detector.warmth import Warmth
 from lullwort.records import HOUR_US, Batch, Event
 
@@ -119,6 +119,8 @@ class VesselWatch:
         """Hand samples that wait for a reading to be held against."""
         self._resettling_h, self._level_before, self._beer_known = 0, 0.0, False
         self._sealed = False
+        self._sealed_gravity: float | None = None
+        """[points] Of the beer when it was sealed, with what was added since; infinite where it was not known yet."""
         self._cold_h = self._rising_h = 0
         self._highest = -math.inf
         self._cold_level, self._cold_c = math.inf, 0.0
@@ -205,6 +207,7 @@ class VesselWatch:
                 self._put_in_us = event.at_us
             if event.kind == "seal":
                 self._sealed = True
+                self._sealed_gravity = self.gravity if self.trend.started else math.inf
                 self.offset.loosened()
             elif event.kind == "warm":
                 self.warmth.crashed = False
@@ -264,6 +267,8 @@ class VesselWatch:
         self.correction.add_points(points)
         self._learn_original()
         self.next_batch.added(points)
+        if self._sealed_gravity is not None:
+            self._sealed_gravity += points
         if self.trend.started:
             level = self.trend.bank.level - self._bumped
             # While the one before has yet to ferment, this one comes on top of it.
@@ -413,6 +418,15 @@ class VesselWatch:
         """Whether it was sealed, with no hand sample since, and stands above its end by what pressure may do."""
         over = math.inf if self.expected is None else self.gravity - self.expected.ceiling
         return self._sealed and 0.0 < over <= _PRESSURE_POINTS
+
+    @property
+    def sealed(self) -> Sealed | None:
+        """What the vessel's sealing shut in; None where none was noted."""
+        if self._sealed_gravity is None:
+            return None
+        # Sealed before the sensor was heard it was a wort.
+        original = math.inf if self.original is None else self.original
+        return Sealed(min(self._sealed_gravity, original), _PRESSURE_POINTS if self._sealed else 0.0)
 
     @property
     def asleep(self) -> bool:

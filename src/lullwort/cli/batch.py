@@ -34,7 +34,10 @@ def batch() -> None:
 @entry_options
 @with_settings("book", "gravity", "temperature", "zone")
 def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **given: Any) -> None:
-    """Open a batch in VESSEL. It owns the vessel's readings until it is packaged or the next one is pitched."""
+    """Open a batch in VESSEL. It owns the vessel's readings until it is packaged or the next one is pitched.
+
+    A GRAVITY may carry its unit: 1.052SG or 12.9P.
+    """
     entered = {
         "vessel": vessel,
         "pitched": to_datetime(instant(pitched, "--pitched", settings)),
@@ -54,7 +57,10 @@ def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **giv
 @entry_options
 @with_settings("book", "gravity", "temperature", "zone")
 def edit(settings: Settings, name: str, **given: Any) -> None:
-    """Correct what was entered of the batch NAME; it is judged anew from its start."""
+    """Correct what was entered of the batch NAME; it is judged anew from its start.
+
+    A GRAVITY may carry its unit: 1.052SG or 12.9P.
+    """
     entered = entered_of(settings, given)
     if not entered:
         raise UsageError("nothing to edit: give at least one option, see --help")

@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 import re
 import shlex
+import time
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -41,8 +43,12 @@ def test_the_commands_that_are_offered_take_the_two_apart_as_they_stand(two_in_o
     split = mixed["split"]
     assert split["gravity_to"] - split["gravity_from"] > 0.02
     text = two_in_one("verdict", "north").stdout
-    offered = re.findall(r"`(lullwort batch[^`]*)`", " ".join(text.split()))
+    offered = re.findall(r"^  (lullwort batch.*)$", text, re.MULTILINE)
     assert offered == split["commands"]
+    at_a_narrow_one = two_in_one.at_terminal(40, "verdict", "north")
+    assert {f"  {command}" for command in offered} <= set(at_a_narrow_one)
+    # What is left of a command that was copied in halves must not close the batch at this moment.
+    assert "is of 2026-" in two_in_one("batch", "close", f"batch:{north.batch.name}", exits=2).stderr
     assert "Sealed now" not in text
     assert "Strength so far" not in text
     for command in offered:
@@ -54,3 +60,22 @@ def test_the_commands_that_are_offered_take_the_two_apart_as_they_stand(two_in_o
     # Nothing was said of what to expect of it, so only the sensor's own start can tell.
     assert (later["verdict"], later["split"]) == ("ready", None)
     assert [change["verdict"] for change in later["history"]][:2] == ["lag", "fermenting"]
+
+
+def test_a_batch_is_closed_as_of_now_only_where_its_log_goes_on_to_now_and_is_its_own(
+    lullwort: Shell, north: Invented
+) -> None:
+    refilled = renamed(invent("plain ale", 9), "north", "north-13")
+    refilled = shifted(refilled, begins_us(north, 30) - refilled.batch.pitched_us)
+    both = replace(north, readings=[*north.readings, *refilled.readings[:200]])
+    now_us = time.time_ns() // 1000
+    for invented, vessel in ((both, "north"), (north, "south")):
+        recent = renamed(shifted(invented, now_us - invented.newest_us), vessel, f"{vessel}-12")
+        lullwort.write(f"{vessel}.csv", csv_text(recent))
+        lullwort.write(f"{vessel}.toml", batches_toml(recent))
+        lullwort("backfill", f"{vessel}.csv", "--batches", f"{vessel}.toml", "--store-only")
+    refused = lullwort("batch", "close", "batch:north-12", exits=2).stderr
+    assert "another batch seems to have begun in vessel 'north'" in refused
+    assert "--packaged TIME" in refused
+    assert "packaged" in lullwort("batch", "close", "south").stdout
+    assert "packaged" in lullwort("batch", "close", "north", "--packaged", "now").stdout

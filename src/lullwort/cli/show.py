@@ -54,7 +54,14 @@ def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out:
             f"Strength so far {strength.value:.1f} % by volume ({strength.low:.1f} to {strength.high:.1f}), "
             f"from {units.level(now.original, 3)} to {units.level(now.gravity, 4)}."
         )
-    out.print(Text.assemble(("Next: ", "bold"), advice(verdict, now, units)))
+    _next(advice(verdict, now, units), out)
+
+
+def _next(says: str, out: Console) -> None:
+    for nth, line in enumerate(says.splitlines()):
+        text = Text.assemble(("" if nth else "Next: ", "bold"), line)
+        # A command stays whole: half of it, copied, may be another command.
+        out.print(text, soft_wrap=line.startswith("  "))
 
 
 def _in_a_bottle(judged: Judged, units: Units) -> str:

@@ -350,10 +350,19 @@ def test_rehearse_writes_a_batch_that_can_be_judged(lullwort: Shell) -> None:
 
 
 def test_a_rehearsed_log_that_can_be_read_in_two_ways_is_asked_about(lullwort: Shell) -> None:
-    lullwort("rehearse", "dates that fit twice")
+    offered = lullwort("rehearse", "dates that fit twice").stdout.splitlines()[-1]
     assert "--dry-run shows" in lullwort("replay", "north.csv", "--batches", "north.toml", exits=3).stderr
-    asked = lullwort("backfill", "north.csv", "--dry-run", exits=1).stdout
+    asked = lullwort(*offered.split()[1:], exits=1).stdout
     assert "day and month both fit: state --times dmy or --times mdy" in " ".join(asked.split())
+    to_state = asked.splitlines()[-1]
+    options = "--vessel ID --log-gravity UNIT --times FORM --zone ZONE --as-proposed"
+    assert to_state == f"  lullwort replay north.csv --batches north.toml {options}"
+    lullwort(*to_state.split()[1:], exits=2)  # nothing is read before it has been stated
+    form = invent("dates that fit twice", 1).log_form
+    assert form is not None
+    known = {"ID": "north", "UNIT": form.gravity, "FORM": form.order, "ZONE": "UTC"}
+    stated = " ".join(known.get(word, word) for word in to_state.split())
+    assert "May it be packaged?" in lullwort(*stated.split()[1:]).stdout
 
 
 def test_score_prints_every_kind_with_the_caution_asked_for(lullwort: Shell) -> None:

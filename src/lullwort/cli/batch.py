@@ -13,7 +13,7 @@ from lullwort.cli.common import with_settings
 from lullwort.cli.judging import judge_book
 from lullwort.cli.lines import say
 from lullwort.cli.named import NAME, batch_at, named
-from lullwort.cli.shownunits import local_time, units_of
+from lullwort.cli.shownunits import local_time, shown_in, units_of
 from lullwort.cli.values import instant, warn_of_future
 from lullwort.collector import checked_batch
 from lullwort.errors import RefusedError, UsageError
@@ -51,7 +51,7 @@ def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **giv
     opened = checked_batch("batch open", entered, OPTION_OF_KEY)
     warn_of_future(opened.pitched_us, "--pitched")
     with open_book(settings.book) as book:
-        if not book.batches.put(opened):
+        if not book.batches.put(opened, shown=shown_in(settings)):
             raise RefusedError(f"batch {opened.name!r} is open already, just so")
     say(_line(opened, settings))
 

@@ -7,15 +7,21 @@ import re
 import shlex
 import time
 from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from lullwort.records import HOUR_US
+from lullwort.cli.shownunits import local_time
+from lullwort.records import HOUR_US, parse_instant
 from lullwort.rehearsal import Invented, batches_toml, csv_text, invent, renamed, shifted
+from lullwort.settings import Settings
 
 if TYPE_CHECKING:
     from tests.cli.conftest import Shell
+
+
+SETTINGS = Settings(Path("b"), "sg", "C", None)
 
 
 def begins_us(first: Invented, gap_h: int) -> int:
@@ -36,6 +42,21 @@ def vessels(shown: str) -> list[dict[str, Any]]:
     return listed
 
 
+def half_way(shell: Shell, packaged: str) -> None:
+    """Only the earlier batch has been closed: of the readings after it, it is said that they belong to none."""
+    says = (
+        f"The log of north goes on after {local_time(parse_instant(packaged), SETTINGS)} without a batch: open it with"
+    )
+    for command in ("verdict", "why"):
+        shown = shell(command, "north").stdout
+        assert says in " ".join(shown.split())
+        assert "\n  lullwort batch open north --pitched TIME\n" in shown
+    (closed,) = vessels(shell("verdict", "--json").stdout)
+    assert (closed["verdict"], closed["without_batch_after"]) == ("packaged", packaged)
+    (then,) = vessels(shell("verdict", "--as-of", packaged, "--json").stdout)
+    assert then["without_batch_after"] is None
+
+
 def test_the_commands_that_are_offered_take_the_two_apart_as_they_stand(two_in_one: Shell, north: Invented) -> None:
     (mixed,) = vessels(two_in_one("backfill", "north.csv", "--batches", "north.toml", "--json").stdout)
     assert (mixed["verdict"], mixed["abv"], mixed["points_left"]) == ("unclear", None, None)
@@ -51,10 +72,13 @@ def test_the_commands_that_are_offered_take_the_two_apart_as_they_stand(two_in_o
     assert "is of 2026-" in two_in_one("batch", "close", f"batch:{north.batch.name}", exits=2).stderr
     assert "Sealed now" not in text
     assert "Strength so far" not in text
-    for command in offered:
+    for nth, command in enumerate(offered):
+        if nth:
+            half_way(two_in_one, split["earlier_until"])
         _, *words = shlex.split(command)
         two_in_one(*words)
     earlier, later = vessels(two_in_one("verdict", "--all", "--json").stdout)
+    assert (earlier["without_batch_after"], later["without_batch_after"]) == (None, None)
     assert (earlier["batch"], earlier["verdict"], earlier["split"]) == (north.batch.name, "packaged", None)
     assert [change["verdict"] for change in earlier["history"]][-2:] == ["ready", "packaged"]
     # Nothing was said of what to expect of it, so only the sensor's own start can tell.

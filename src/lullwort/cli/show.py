@@ -55,6 +55,10 @@ def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out:
             f"from {units.level(now.original, 3)} to {units.level(now.gravity, 4)}."
         )
     _next(advice(verdict, now, units), out)
+    if entry.without_batch_after_us is not None:
+        after = local_time(entry.without_batch_after_us, settings)
+        out.print(f"The log of {entry.vessel} goes on after {after} without a batch: open it with")
+        out.print(f"  lullwort batch open {entry.vessel} --pitched TIME", soft_wrap=True)
 
 
 def _next(says: str, out: Console) -> None:

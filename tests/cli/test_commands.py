@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import subprocess
 import sys
 from typing import Any
@@ -43,7 +44,7 @@ def test_the_json_document_has_the_published_names(logged: Shell) -> None:
     (entry,) = document(logged, "replay", *JUDGED)["vessels"]
     assert list(entry) == [
         "vessel", "batch", "as_of", "verdict", "reason", "changes_when", "hours_to_go", "ready_at", "history",
-        "evidence", "gravity", "points_left", "abv", "split", "forecast", "readings",
+        "evidence", "gravity", "points_left", "abv", "split", "without_batch_after", "forecast", "readings",
     ]  # fmt: skip
     assert (entry["vessel"], entry["batch"], entry["verdict"]) == ("north", "north-12", "ready")
     assert entry["ready_at"] == entry["history"][-1]["at"]
@@ -184,6 +185,20 @@ def test_a_hand_sample_corrects_the_sensor(logged: Shell) -> None:
     assert value == pytest.approx(1.0121, abs=0.0008), at
 
 
+def test_a_note_is_told_as_it_was_understood(logged: Shell) -> None:
+    logged("backfill", *JUDGED, "--store-only")
+    plato = {"LULLWORT_GRAVITY": "plato"}
+    sample = ("note", "north", "sample", "--at", "2026-07-27T06:00Z", "--gravity-read")
+    assert "reads as SG" in logged(*sample, "1,026", env=plato, exits=2).stderr
+    # The sugar tables put 1.026 between 6.5 and 6.6 °P.
+    assert re.search(r"north-12: 6\.5\d °P \(1\.0260 SG\)\n$", logged(*sample, "1,026SG", env=plato).stdout)
+    assert logged(*sample, "3", "--temperature-read", "20", env=plato).stdout.endswith(": 3.00 °P read at 20.0 °C\n")
+    assert logged(*sample, "3.5P").stdout.endswith("north-12: 1.0137 SG (3.50 °P)\n")
+    assert logged(*sample, "1.012").stdout.endswith("north-12: 1.0120 SG\n")
+    added = logged("note", "north", "addition", "--at", "2026-07-27T06:00Z", "--points", "4", env=plato).stdout
+    assert added.endswith("north-12: 4 points (1.01 °P)\n")
+
+
 def test_a_sample_that_contradicts_ready_withdraws_it_loudly(logged: Shell) -> None:
     logged("backfill", *JUDGED)
     logged(
@@ -227,8 +242,13 @@ def test_what_contradicts_the_book_is_refused_unless_told_to_update(logged: Shel
     logged("backfill", *JUDGED)
     batches = logged.folder / "north.toml"
     batches.write_text(batches.read_text().replace("reference_c = 20.0", "reference_c = 15.0"))
-    assert "reference_c is 20 on record, 15 now" in logged("backfill", *JUDGED, exits=1).stderr
+    assert "reference_c is 20.0 °C on record, 15.0 °C now" in logged("backfill", *JUDGED, exits=1).stderr
     logged("backfill", *JUDGED, "--update")
+    opened = ("batch", "open", "north", "--pitched", "2026-07-19T01:00Z", "--name", "north-12", "--gravity", "plato")
+    said = logged(*opened, "--expected-final-gravity", "3 to 4", "--zone", "Europe/Berlin", exits=1).stderr
+    assert "pitched is Sun 19 Jul 2026 02:00 CEST on record, Sun 19 Jul 2026 03:00 CEST now" in said
+    assert re.search(r"expected_final_gravity is (not given|\d\.\d\d °P.*) on record, 3\.00 °P to 4\.00 °P now", said)
+    assert re.search(r"original_gravity is 1\d\.\d\d °P on record, not given now", said)
 
 
 def test_units_of_the_brewer_are_used_throughout(logged: Shell) -> None:
@@ -335,10 +355,19 @@ def test_rehearse_writes_a_batch_that_can_be_judged(lullwort: Shell) -> None:
 
 
 def test_a_rehearsed_log_that_can_be_read_in_two_ways_is_asked_about(lullwort: Shell) -> None:
-    lullwort("rehearse", "dates that fit twice")
+    offered = lullwort("rehearse", "dates that fit twice").stdout.splitlines()[-1]
     assert "--dry-run shows" in lullwort("replay", "north.csv", "--batches", "north.toml", exits=3).stderr
-    asked = lullwort("backfill", "north.csv", "--dry-run", exits=1).stdout
+    asked = lullwort(*offered.split()[1:], exits=1).stdout
     assert "day and month both fit: state --times dmy or --times mdy" in " ".join(asked.split())
+    to_state = asked.splitlines()[-1]
+    options = "--vessel ID --log-gravity UNIT --times FORM --zone ZONE --as-proposed"
+    assert to_state == f"  lullwort replay north.csv --batches north.toml {options}"
+    lullwort(*to_state.split()[1:], exits=2)  # nothing is read before it has been stated
+    form = invent("dates that fit twice", 1).log_form
+    assert form is not None
+    known = {"ID": "north", "UNIT": form.gravity, "FORM": form.order, "ZONE": "UTC"}
+    stated = " ".join(known.get(word, word) for word in to_state.split())
+    assert "May it be packaged?" in lullwort(*stated.split()[1:]).stdout
 
 
 def test_score_prints_every_kind_with_the_caution_asked_for(lullwort: Shell) -> None:

@@ -71,8 +71,8 @@ def test_a_dry_run_is_wrapped_but_for_what_is_there_to_be_copied(lullwort: Shell
     lullwort.write("keller-haus-zwei.csv", "Zeitpunkt;Restextrakt (%mas);Temperatur im Keller\n" + rows)
     words = ("backfill", "keller-haus-zwei.csv", "--dry-run", "--zone", "Europe/Berlin", "--vessel", "west")
     shown = lullwort.at_terminal(width, *words)
-    command = "  lullwort backfill keller-haus-zwei.csv --zone Europe/Berlin --vessel west --as-proposed"
-    assert shown[-1] == command
+    command = "  lullwort backfill keller-haus-zwei.csv --zone Europe/Berlin --vessel west"
+    assert shown[-1] == f"{command} --decimal-COMMA-OR-POINT --log-gravity UNIT --as-proposed"
     start = shown.index("  [mapping.NAME]")
     end = next(i for i, line in enumerate(shown) if line.startswith("To read it so"))
     (mapping,) = tomllib.loads("\n".join(shown[start:end]))["mapping"].values()

@@ -15,10 +15,21 @@ PLATO = Settings(Path("b"), "plato", "F", "Europe/Berlin")
 
 @pytest.mark.parametrize(
     ("text", "settings", "sg"),
-    [("1.052", SG, 1.052), ("1,052", SG, 1.052), ("12P", SG, 1.0483), ("12 °P", SG, 1.0483), ("12,0", PLATO, 1.0483)],
+    [
+        ("1.052", SG, 1.052),
+        ("1,052", SG, 1.052),
+        ("12P", SG, 1.0483),
+        ("12 °P", SG, 1.0483),
+        ("12,0", PLATO, 1.0483),
+        ("1.052SG", SG, 1.052),
+        ("1,052 sg", PLATO, 1.052),
+        ("1.2", PLATO, 1.0047),
+        ("1,03p", PLATO, 1.0040),
+        ("2,75", PLATO, 1.0108),
+    ],
 )
 def test_gravities_are_taken_as_brewers_write_them(text: str, settings: Settings, sg: float) -> None:
-    # 12 °P is 1.0483 (20/20, true density) in every sugar table.
+    # 12 °P is 1.0483 (20/20, true density) in every sugar table; near water 1 °P is 3.9 points.
     assert gravity_sg(text, "--gravity", settings) == pytest.approx(sg, abs=0.0001)
 
 
@@ -35,6 +46,15 @@ def test_gravities_are_taken_as_brewers_write_them(text: str, settings: Settings
 def test_a_gravity_in_another_unit_is_refused_with_what_was_probably_meant(text: str, says: str) -> None:
     with pytest.raises(UsageError, match=says):
         gravity_sg(text, "--gravity", SG)
+
+
+@pytest.mark.parametrize("text", ["1,026", "1.02", "0.998", "1.2000"])
+def test_a_number_that_looks_like_sg_is_not_taken_as_plato(text: str) -> None:
+    with pytest.raises(UsageError, match=f"{text} reads as SG: write {text}SG, or [01][.,]..P"):
+        gravity_sg(text, "--gravity-read", PLATO)
+    with pytest.raises(UsageError, match="reads as SG"):
+        gravity_range(f"{text} to 3", "--expected-final-gravity", PLATO)
+    assert gravity_sg(f"{text}P", "--gravity-read", PLATO) == pytest.approx(1.004, abs=0.001)
 
 
 def test_plato_beyond_reason_is_refused() -> None:

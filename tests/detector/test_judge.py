@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -307,25 +308,35 @@ def test_a_packaged_batch_is_packaged_and_stays_so(bench: Bench) -> None:
     assert bench.hours(judged, "packaged") == [301.0]
 
 
+def placed(judged: Judged) -> str:
+    return {c.check: c.says for c in evidence(judged.now)}["where it should be"]
+
+
 def test_a_bump_of_the_sensor_raises_no_alarm_and_its_offset_is_taken_off(bench: Bench) -> None:
     ale: Points = bench.ale()
     judged = bench.judge(bench.readings(lambda h: ale(h) + np.where(h > 160, 6.0, 0.0), 14))
     assert "moving again" not in bench.story(judged)
     assert judged.now.gravity == pytest.approx(11.0, abs=1.0)
+    assert "high, which is taken off" in placed(judged)
 
 
 def test_an_offset_of_the_sensor_is_found_from_the_original_gravity(bench: Bench) -> None:
     ale: Points = bench.ale()
-    judged = bench.judge(bench.readings(lambda h: ale(h) + 6.0, 14))
-    assert judged.verdict == "ready"
-    assert judged.now.gravity == pytest.approx(11.0, abs=1.0)
-    assert "high" in {c.check: c.says for c in evidence(judged.now)}["where it should be"]
+    for above, says in (
+        (6.0, r"[56]\S* points high, which is taken off"),
+        (-4.0, r"[34]\S* points low, which is added"),
+    ):
+        judged = bench.judge(bench.readings(lambda h, above=above: ale(h) + above, 14))
+        assert judged.verdict == "ready"
+        assert judged.now.gravity == pytest.approx(11.0, abs=1.0)
+        assert re.search(f"By the original gravity the sensor reads {says} here", placed(judged))
 
 
 def test_a_hand_sample_replaces_the_offset(bench: Bench) -> None:
     readings = bench.readings(bench.ale(), 14)
     judged = bench.judge(readings, events=(bench.event(280, "sample", gravity=1.008),))
     assert judged.now.gravity == pytest.approx(8.0, abs=0.4)
+    assert "By the hand sample the sensor reads" in placed(judged)
 
 
 def test_more_caution_is_never_sooner(bench: Bench) -> None:

@@ -182,9 +182,11 @@ def test_ready_falls_at_once_and_what_stands_is_unclear_with_the_commands_that_t
         assert part in says
     assert "once that one is entered, or once an addition is noted" in changes_when("unclear", judged.now)
     next_step = advice("unclear", judged.now, Units())
-    assert "`lullwort batch close batch:north-12 --packaged 2026-03-14T21:00:00Z`" in next_step
-    assert "`lullwort batch open north --pitched 2026-03-14T21:00:00Z --reported corrected`" in next_step
-    assert "addition --at 2026-03-14T21:00:00Z --points" in next_step
+    assert [line for line in next_step.splitlines() if "lullwort" in line] == [
+        "  lullwort batch close batch:north-12 --packaged 2026-03-14T21:00:00Z",
+        "  lullwort batch open north --pitched 2026-03-14T21:00:00Z --reported corrected",
+        "  lullwort note batch:north-12 addition --at 2026-03-14T21:00:00Z --points POINTS",
+    ]
     assert "°P" in reason("unclear", judged.now, Units(gravity="plato"))
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TypeVar
+from collections.abc import Callable
+from typing import Any, TypeVar
 
 import msgspec
 
@@ -13,6 +14,12 @@ from lullwort.records import Batch, Event, key64
 __all__ = ["Batches"]
 
 _Entry = TypeVar("_Entry", Batch, Event)
+Shown = Callable[[str, Any], str]
+"""Shows the value of a field of a batch to a person."""
+
+
+def _as_kept(_field: str, value: object) -> str:
+    return repr(value)
 
 
 class Batches:
@@ -21,18 +28,20 @@ class Batches:
     def __init__(self, db: Database) -> None:
         self._db = db
 
-    def put(self, batch: Batch, *, update: bool = False) -> bool:
+    def put(self, batch: Batch, *, update: bool = False, shown: Shown = _as_kept) -> bool:
         """Enter a batch with its events; tells whether that changed the book.
 
         Events already on record stay: only new ones are added. Raises RefusedError where the entry contradicts what
         is on record and `update` is not given, or where another batch was pitched into the vessel at that moment.
+
+        Args:    shown: how the error shows the value of a field, in the units of whoever reads it.
         """
         bare = msgspec.structs.replace(batch, events=())
         with self._db.write():
             known = self._find(batch.name)
             if known is None or known != bare:
                 if known is not None and not update:
-                    raise RefusedError(_contradiction(known, bare))
+                    raise RefusedError(_contradiction(known, bare, shown))
                 self._refuse_same_pitch(batch)
                 self._db.run(
                     "INSERT INTO batch VALUES (?, ?, ?, ?, ?) ON CONFLICT (key) DO UPDATE SET "
@@ -115,16 +124,14 @@ def _event_key(event: Event) -> int:
 _WAY_OUT = "(`lullwort batch edit` changes the book; `backfill --update` lets a batches file win)"
 
 
-def _contradiction(known: Batch, entered: Batch) -> str:
+def _contradiction(known: Batch, entered: Batch, shown: Shown) -> str:
+    def said(field: str, batch: Batch) -> str:
+        value = getattr(batch, field)
+        return "not given" if value is None else shown(field, value)
+
     differing = [
-        f"{field} is {_shown(getattr(known, field))} on record, {_shown(getattr(entered, field))} now"
+        f"{field.removesuffix('_us')} is {said(field, known)} on record, {said(field, entered)} now"
         for field in Batch.__struct_fields__
         if getattr(known, field) != getattr(entered, field)
     ]
     return f"batch {known.name!r} contradicts the book: {'; '.join(differing)} {_WAY_OUT}"
-
-
-def _shown(value: object) -> str:
-    if value is None:
-        return "not given"
-    return f"{value:.6g}" if isinstance(value, float) else repr(value)

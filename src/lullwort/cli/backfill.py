@@ -13,7 +13,7 @@ from lullwort.cli.common import as_json_option, as_of_option, log_options, mappi
 from lullwort.cli.dryrun import show_dry_runs
 from lullwort.cli.judging import judge_book
 from lullwort.cli.lines import say
-from lullwort.cli.shownunits import local_time
+from lullwort.cli.shownunits import local_time, shown_in
 from lullwort.cli.sources import Source, followed, log_sources, refuse_to_overwrite, tell_remarks, tell_set_aside
 from lullwort.cli.telling import keep_and_tell
 from lullwort.cli.values import instant, now_us
@@ -71,7 +71,7 @@ def backfill(
             pass  # one that must be refused is, before anything of the others is stored
     with open_book(settings.book) as book:
         for batch in batches:
-            book.batches.put(batch, update=update)
+            book.batches.put(batch, update=update, shown=shown_in(settings))
         touched = {batch.vessel for batch in batches}
         set_aside = []
         for source in sources:

@@ -10,16 +10,20 @@ import msgspec
 from lullwort.cellarbook import Book, open_book
 from lullwort.cli.batchentry import OPTION_OF_KEY, entered_of, entry_options
 from lullwort.cli.common import with_settings
+from lullwort.cli.judging import judge_book
 from lullwort.cli.lines import say
 from lullwort.cli.named import NAME, batch_at, named
-from lullwort.cli.shownunits import local_time, units_of
+from lullwort.cli.shownunits import local_time, shown_in, units_of
 from lullwort.cli.values import instant, warn_of_future
 from lullwort.collector import checked_batch
 from lullwort.errors import RefusedError, UsageError
-from lullwort.records import Batch, Event, to_datetime
+from lullwort.records import HOUR_US, Batch, Event, format_utc, to_datetime
 from lullwort.settings import Settings
 
 __all__ = ["batch"]
+
+_NOW_US = 48 * HOUR_US
+"""[µs] Who closes a batch longer after its newest reading hardly means this moment."""
 
 
 @click.group(short_help="Open, edit, close and list batches.")
@@ -34,7 +38,10 @@ def batch() -> None:
 @entry_options
 @with_settings("book", "gravity", "temperature", "zone")
 def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **given: Any) -> None:
-    """Open a batch in VESSEL. It owns the vessel's readings until it is packaged or the next one is pitched."""
+    """Open a batch in VESSEL. It owns the vessel's readings until it is packaged or the next one is pitched.
+
+    A GRAVITY may carry its unit: 1.052SG or 12.9P.
+    """
     entered = {
         "vessel": vessel,
         "pitched": to_datetime(instant(pitched, "--pitched", settings)),
@@ -44,7 +51,7 @@ def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **giv
     opened = checked_batch("batch open", entered, OPTION_OF_KEY)
     warn_of_future(opened.pitched_us, "--pitched")
     with open_book(settings.book) as book:
-        if not book.batches.put(opened):
+        if not book.batches.put(opened, shown=shown_in(settings)):
             raise RefusedError(f"batch {opened.name!r} is open already, just so")
     say(_line(opened, settings))
 
@@ -54,7 +61,10 @@ def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **giv
 @entry_options
 @with_settings("book", "gravity", "temperature", "zone")
 def edit(settings: Settings, name: str, **given: Any) -> None:
-    """Correct what was entered of the batch NAME; it is judged anew from its start."""
+    """Correct what was entered of the batch NAME; it is judged anew from its start.
+
+    A GRAVITY may carry its unit: 1.052SG or 12.9P.
+    """
     entered = entered_of(settings, given)
     if not entered:
         raise UsageError("nothing to edit: give at least one option, see --help")
@@ -64,14 +74,15 @@ def edit(settings: Settings, name: str, **given: Any) -> None:
 
 @batch.command()
 @click.argument("name", metavar=NAME)
-@click.option("--packaged", default="now", show_default=True, metavar="TIME", help="When it was packaged.")
+@click.option("--packaged", metavar="TIME", help="When it was packaged (ISO 8601, or now). Default: now.")
 @with_settings("book", "zone")
-def close(settings: Settings, name: str, packaged: str) -> None:
+def close(settings: Settings, name: str, packaged: str | None) -> None:
     """Close BATCH, or the batch that is in VESSEL: it has been packaged.
 
-    One that is closed already is dated anew if it is named itself.
+    One that is closed already is dated anew if it is named itself. TIME must be given where the vessel's newest reading
+    is more than two days old, and where another batch seems to have begun in its log.
     """
-    packaged_us = instant(packaged, "--packaged", settings)
+    packaged_us = instant(packaged or "now", "--packaged", settings)
     with open_book(settings.book, create=False) as book:
         meant = named(book, name)
         closed = meant.batch or batch_at(book, meant, packaged_us)
@@ -79,6 +90,8 @@ def close(settings: Settings, name: str, packaged: str) -> None:
             raise RefusedError(
                 f"batch {closed.name!r} is closed already: to date it anew, name batch:{closed.name}, not its vessel"
             )
+        if packaged is None:
+            _refuse_unlikely_now(book, closed, packaged_us)
         _put(book, closed, {"packaged": to_datetime(packaged_us)}, settings)
 
 
@@ -95,6 +108,23 @@ def list_(settings: Settings) -> None:
             say(f"  {_event_line(event, settings)}")
     for vessel in without:
         say(f"vessel {vessel}: readings, but no batch; `lullwort batch open {vessel} --pitched TIME` opens one")
+
+
+def _refuse_unlikely_now(book: Book, closed: Batch, now_us: int) -> None:
+    """Raise UsageError where the log says that a batch was hardly packaged just now."""
+    newest_us = max(book.readings.sensors(closed.vessel).values(), default=now_us)
+    if now_us - newest_us > _NOW_US:
+        raise UsageError(
+            f"the newest reading of vessel {closed.vessel!r} is of {format_utc(newest_us)}, more than two days ago: "
+            f"say when {closed.name!r} was packaged, with --packaged TIME"
+        )
+    judged = next(e.judged for e in judge_book(book, closed.vessel, None) if e.batch == closed)
+    split = None if judged is None else judged.now.split
+    if split is not None:
+        raise UsageError(
+            f"another batch seems to have begun in vessel {closed.vessel!r} at {format_utc(split.began_us)}: say when "
+            f"{closed.name!r} was packaged, with --packaged TIME, before that if it was so"
+        )
 
 
 def _put(book: Book, known: Batch, entered: dict[str, Any], settings: Settings) -> None:

@@ -29,7 +29,8 @@ def _entry(entry: Entry) -> dict[str, Any]:
             "as_of": None if entry.newest_us is None else format_utc(entry.newest_us),
             "verdict": "unclear", "reason": NO_BATCH, "changes_when": _WITH_A_BATCH,
             "hours_to_go": None, "ready_at": None, "history": [], "evidence": [],
-            "gravity": None, "points_left": None, "abv": None, "split": None, "forecast": _NO_FORECAST,
+            "gravity": None, "points_left": None, "abv": None, "split": None, "without_batch_after": None,
+            "forecast": _NO_FORECAST,
             "readings": {"used": 0, "passed_over": 0, "set_aside": entry.set_aside},
         }  # fmt: skip
     now = judged.now
@@ -37,6 +38,7 @@ def _entry(entry: Entry) -> dict[str, Any]:
     known = gravity is not None and now.split is None
     left = if_sealed(now)
     points_left = {"value": round(left.about, 2), "upper": round(left.at_most, 2)} if known else None
+    after_us = entry.without_batch_after_us
     abv = None if strength is None else {name: round(value, 2) for name, value in strength._asdict().items()}
     return {
         "vessel": entry.vessel,
@@ -53,6 +55,7 @@ def _entry(entry: Entry) -> dict[str, Any]:
         "points_left": points_left,
         "abv": abv,
         "split": None if now.split is None else _split(now.split),
+        "without_batch_after": None if after_us is None else format_utc(after_us),
         "forecast": _NO_FORECAST,
         "readings": {
             "used": judged.used,

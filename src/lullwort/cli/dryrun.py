@@ -31,20 +31,34 @@ _UNITS = {
     "V": "V",
 }
 
+_TO_STATE = {
+    "columns": "--column ROLE=NAME",
+    "vessel": "--vessel ID",
+    "times": "--times FORM",
+    "zone": "--zone ZONE",
+    "gravity": "--log-gravity UNIT",
+    "temperature": "--log-temperature UNIT",
+    "battery": "--log-battery UNIT",
+    "decimal": "--decimal-COMMA-OR-POINT",
+}
+"""For each field of a mapping that may be doubtful, what is to be stated, in a form that is refused as it stands."""
+
 
 def show_dry_runs(paths: Iterable[Path], stated: Mapping, settings: Settings) -> bool:
     """Show how each file would be read; tells whether nothing is doubtful and no row would be set aside."""
-    doubts = set_aside = 0
+    doubtful, set_aside = list[str](), 0
     for nth, path in enumerate(paths):
         if nth:
             click.echo()
         proposal = propose_mapping(path, stated)
-        doubts += len(proposal.doubts)
+        doubtful += [doubt.field for doubt in proposal.doubts]
         set_aside += _show(path, proposal, settings)
     typed = [word for word in sys.argv[1:] if word not in ("--dry-run", "--as-proposed")]
-    say(f"To read it so{', with what is doubtful stated' if doubts else ''}:")
-    click.echo(f"  {shlex.join(['lullwort', *typed, '--as-proposed'])}")  # whole, for it is there to be copied
-    return not doubts and not set_aside
+    say(f"To read it so{', with what is doubtful stated in place of the capitals' if doubtful else ''}:")
+    to_state = [_TO_STATE[field] for field in dict.fromkeys(doubtful)]
+    # whole, for it is there to be copied
+    click.echo(f"  {' '.join([shlex.join(['lullwort', *typed]), *to_state, '--as-proposed'])}")
+    return not doubtful and not set_aside
 
 
 def _show(path: Path, proposal: Proposal, settings: Settings) -> int:

@@ -15,6 +15,8 @@ from lullwort.records import HOUR_US, Batch, VesselReadings
 __all__ = ["Entry", "judge_book", "judge_logs"]
 
 _EVER = (-(2**62), 2**62)
+_GOES_ON_US = 24 * HOUR_US
+"""[µs] A sensor may well be left on for some hours after its beer was packaged."""
 _WORTH_A_PROCESS_H = 20_000
 """[h] of batches that take about a second: less is done sooner than another process has started."""
 
@@ -26,6 +28,8 @@ class Entry(NamedTuple):
         vessel: id.
         newest_us: [µs] of the newest reading of the vessel; None if there is none.
         set_aside: rows that were no readings in the logs that this vessel is in.
+        without_batch_after_us: [µs] when the last batch of the vessel was packaged, if the log goes on for a day
+            after it; None otherwise.
     """
 
     vessel: str
@@ -33,6 +37,7 @@ class Entry(NamedTuple):
     judged: Judged | None
     newest_us: int | None
     set_aside: int
+    without_batch_after_us: int | None = None
 
 
 class _Vessel(NamedTuple):
@@ -127,8 +132,17 @@ def _judge_vessel(vessel: _Vessel) -> list[Entry]:
             # A packaged batch is judged up to the end of the hour of its packaging, not to its newest reading.
             instant = hour_end(batch.packaged_us)
         judged = judge(batch, readings.within(batch.pitched_us, end_us), as_of_us=instant, until_us=until_us)
-        entries.append(Entry(name, batch, judged, newest, set_aside))
+        goes_on_us = _goes_on_after(batch, until_us, newest, as_of_us)
+        entries.append(Entry(name, batch, judged, newest, set_aside, goes_on_us))
     return entries
+
+
+def _goes_on_after(batch: Batch, until_us: int | None, newest_us: int | None, as_of_us: int | None) -> int | None:
+    """When the last batch of a vessel was packaged [µs], if its log goes on for a day or more after that."""
+    if batch.packaged_us is None or until_us is not None or newest_us is None:
+        return None
+    seen_us = newest_us if as_of_us is None else min(newest_us, as_of_us)
+    return batch.packaged_us if seen_us - batch.packaged_us >= _GOES_ON_US else None
 
 
 def _owned_until(batch: Batch, own: Iterable[Batch]) -> int | None:

@@ -10,11 +10,12 @@ from lullwort.cellarbook import open_book
 from lullwort.cli.common import with_settings
 from lullwort.cli.lines import say
 from lullwort.cli.named import NAME, batch_at, named
-from lullwort.cli.shownunits import local_time
-from lullwort.cli.values import gravity_sg, instant, number, temp_c, warn_of_future
+from lullwort.cli.shownunits import local_time, units_of
+from lullwort.cli.values import gravity_sg, gravity_unit, instant, number, temp_c, warn_of_future
 from lullwort.collector import checked_event
+from lullwort.detector import Units
 from lullwort.errors import RefusedError
-from lullwort.records import EVENT_KINDS, to_datetime
+from lullwort.records import EVENT_KINDS, Event, to_datetime
 from lullwort.settings import Settings
 
 __all__ = ["note"]
@@ -30,7 +31,7 @@ _OPTION_OF_KEY = {
 @click.argument("name", metavar=NAME)
 @click.argument("kind", type=click.Choice([kind for kind in EVENT_KINDS if kind != "packaged"]))
 @click.option("--at", default="now", show_default=True, metavar="TIME", help="When (ISO 8601, or now).")
-@click.option("--points", metavar="POINTS", help="Of an addition: how many gravity points it put in.")
+@click.option("--points", metavar="POINTS", help="Of an addition: how many gravity points it put in, 0.001 SG each.")
 @click.option("--gravity-read", metavar="GRAVITY", help="Of a sample: the hydrometer's reading, degassed.")
 @click.option(
     "--temperature-read", metavar="TEMPERATURE",
@@ -53,7 +54,7 @@ def note(
     """Write down KIND of BATCH, or of the batch in VESSEL: a dry hop, an addition, a sample and so on.
 
     What may wake the yeast starts the proof anew. A sample corrects what the sensor reads.
-    (Packaging is noted with `lullwort batch close`.)
+    (Packaging is noted with `lullwort batch close`.) A GRAVITY may carry its unit: 1.012SG or 3.1P.
 
     Exit 0: noted. Exit 1: it was not in a vessel at that time, or the note is on record already.
     """
@@ -78,4 +79,24 @@ def note(
         elif not book.batches.add_event(batch, event):
             raise RefusedError(f"batch {batch!r} has exactly this note on record already")
     done = "taken back from" if remove else "noted for"
-    say(f"{kind} at {local_time(at_us, settings)} {done} {batch}")
+    say(f"{kind} at {local_time(at_us, settings)} {done} {batch}{_as_read(event, gravity_read, settings)}")
+
+
+def _as_read(event: Event, typed: str | None, settings: Settings) -> str:
+    """The numbers of an event as they were understood, a gravity in the unit in which it was `typed` as well."""
+    units = units_of(settings)
+    if event.points is not None:
+        return f": {event.points:g} points" + (f" ({units.difference(event.points)})" if units.gravity != "sg" else "")
+    if event.gravity is None or typed is None:
+        return ""
+    points, unit = (event.gravity - 1.0) * 1000.0, gravity_unit(typed, settings)
+    shown = [_gravity(points, units)]
+    if unit != units.gravity:
+        shown.append(f"({_gravity(points, Units(gravity=unit))})")
+    if event.temperature_c is not None:
+        shown.append(f"read at {units.temp(event.temperature_c)}")
+    return f": {' '.join(shown)}"
+
+
+def _gravity(points: float, units: Units) -> str:
+    return units.level(points) + ("" if units.gravity == "plato" else " SG")

@@ -84,5 +84,7 @@ def rehearse(
         batches.write_text(batches_toml(invented), encoding="utf-8")
     except OSError as exc:
         raise SourceError(f"{exc.filename}: cannot be written: {exc.strerror}") from exc
-    say(f"{log} and {batches} written; judge them with:")
-    click.echo(f"  lullwort replay {log} --batches {batches}")  # whole, for it is there to be copied
+    # A log in a form of its own would be refused before it has been shown.
+    how, first = ("see how the log would be read", " --dry-run") if invented.log_form else ("judge them", "")
+    say(f"{log} and {batches} written; {how} with:")
+    click.echo(f"  lullwort replay {log} --batches {batches}{first}")  # whole, for it is there to be copied

@@ -56,7 +56,18 @@ def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out:
             f"Strength so far {strength.value:.1f} % by volume ({strength.low:.1f} to {strength.high:.1f}), "
             f"from {units.level(now.original, 3)} to {units.level(now.warm_gravity, 4)}{before}."
         )
-    out.print(Text.assemble(("Next: ", "bold"), advice(verdict, now, units)))
+    _next(advice(verdict, now, units), out)
+    if entry.without_batch_after_us is not None:
+        after = local_time(entry.without_batch_after_us, settings)
+        out.print(f"The log of {entry.vessel} goes on after {after} without a batch: open it with")
+        out.print(f"  lullwort batch open {entry.vessel} --pitched TIME", soft_wrap=True)
+
+
+def _next(says: str, out: Console) -> None:
+    for nth, line in enumerate(says.splitlines()):
+        text = Text.assemble(("" if nth else "Next: ", "bold"), line)
+        # A command stays whole: half of it, copied, may be another command.
+        out.print(text, soft_wrap=line.startswith("  "))
 
 
 def _ledger(judged: Judged, units: Units, settings: Settings, out: Console) -> None:

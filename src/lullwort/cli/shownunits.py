@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any
+
 from lullwort.detector import Units
 from lullwort.settings import Settings
 
-__all__ = ["local_time", "units_of"]
+__all__ = ["local_time", "shown_in", "units_of"]
 
 
 def units_of(settings: Settings) -> Units:
@@ -15,6 +18,24 @@ def units_of(settings: Settings) -> Units:
         temperature="F" if settings.temperature == "F" else "C",
         zone=settings.zone or "UTC",
     )
+
+
+def shown_in(settings: Settings) -> Callable[[str, Any], str]:
+    """What shows the value of a field of a batch, a range of two as well, as the settings want it."""
+    units = units_of(settings)
+
+    def shown(field: str, value: Any) -> str:
+        if isinstance(value, tuple):
+            return " to ".join(dict.fromkeys(shown(field, one) for one in value))
+        if field.endswith("_us"):
+            return units.moment(value)
+        if field.endswith("_gravity"):
+            return units.level((value - 1.0) * 1000.0)
+        if field.endswith("_c"):
+            return units.temp(value)
+        return f"{value:.6g}" if isinstance(value, float) else repr(value)
+
+    return shown
 
 
 def local_time(at_us: int, settings: Settings) -> str:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 import time
 from datetime import datetime
+from typing import Literal
 
 from lullwort.cli.lines import say
 from lullwort.errors import UsageError
@@ -12,7 +14,22 @@ from lullwort.science import to_sg
 from lullwort.settings import Settings
 from lullwort.units import to_celsius
 
-__all__ = ["gravity_range", "gravity_sg", "instant", "now_us", "number", "share_range", "temp_c", "warn_of_future"]
+__all__ = [
+    "gravity_range",
+    "gravity_sg",
+    "gravity_unit",
+    "instant",
+    "now_us",
+    "number",
+    "share_range",
+    "temp_c",
+    "warn_of_future",
+]
+
+_SUFFIXED = re.compile(r"(?P<number>.*?)\s*(?:(?P<plato>°?\s*p)|(?P<sg>sg))?", re.IGNORECASE)
+_LIKE_SG = re.compile(r"[01][.,][0-9]{2,}")
+_SG_OF_BEER = (0.98, 1.2)
+_SUFFIXES = "a number may carry its unit, as 1.052SG or 12.9P"
 
 
 def number(text: str, name: str) -> float:
@@ -27,19 +44,35 @@ def number(text: str, name: str) -> float:
         raise UsageError(f"{name} is {text!r}, expected a number") from None
 
 
+def gravity_unit(text: str, settings: Settings) -> Literal["sg", "plato"]:
+    """The unit in which a gravity was typed: that of its suffix `SG` or `P`, or else the settings'."""
+    suffixed = _SUFFIXED.fullmatch(text.strip())
+    if suffixed is not None and (suffixed["plato"] or suffixed["sg"]):
+        return "plato" if suffixed["plato"] else "sg"
+    return "plato" if settings.gravity == "plato" else "sg"
+
+
 def gravity_sg(text: str, name: str, settings: Settings) -> float:
-    """SG from `1.052`, `1,052`, `12.9` where the settings say plato, or `12.9P` anywhere. Raises UsageError.
+    """SG from `1.052` or `1,052`, or from `12.9` where the settings say plato; from `1.052SG` and `12.9P` anywhere.
+
+    Raises: UsageError, also for a number without a suffix that looks like SG where the settings say plato.
 
     >>> from pathlib import Path
     >>> round(gravity_sg("12,9P", "--original-gravity", Settings(Path("b"), "sg", "C", None)), 4)
     1.0521
+    >>> gravity_sg("1,026 sg", "--gravity-read", Settings(Path("b"), "plato", "C", None))
+    1.026
     """
-    bare = text.strip().lower().removesuffix("p").rstrip(" °")
-    in_plato = bare != text.strip().lower() or settings.gravity == "plato"
+    suffixed = _SUFFIXED.fullmatch(text.strip())
+    bare = text.strip() if suffixed is None else suffixed["number"]
     value = number(bare, name)
-    if in_plato:
+    if gravity_unit(text, settings) == "plato":
+        # Taken as °P, a beer far from its end would pass for one that has ended.
+        if bare == text.strip() and _LIKE_SG.fullmatch(bare) and _SG_OF_BEER[0] <= value <= _SG_OF_BEER[1]:
+            plato = f"{value:.2f}".replace(".", "," if "," in bare else ".")
+            raise UsageError(f"{name}: {bare} reads as SG: write {bare}SG, or {plato}P where degrees Plato are meant")
         if not -5.0 <= value <= 45.0:
-            raise UsageError(f"{name} is {text!r}, expected degrees Plato between -5 and 45")
+            raise UsageError(f"{name} is {text!r}, expected degrees Plato between -5 and 45; {_SUFFIXES}")
         return to_sg(value, "plato")
     if not 0.9 <= value <= 1.3:
         hint = ""
@@ -47,7 +80,7 @@ def gravity_sg(text: str, name: str, settings: Settings) -> float:
             hint = f"; {value / 1000.0:.3f} was probably meant"
         elif 1.3 < value <= 45.0:
             hint = f"; if degrees Plato are meant, write {value:g}P"
-        raise UsageError(f"{name} is {text!r}, expected a specific gravity such as 1.052{hint}")
+        raise UsageError(f"{name} is {text!r}, expected a specific gravity such as 1.052{hint}; {_SUFFIXES}")
     return value
 
 

@@ -30,7 +30,7 @@ _FILLED = (
 
 
 def advice(verdict: Verdict, seen: Snapshot, units: Units) -> str:
-    """What to do next; cautions stand where they apply."""
+    """What to do next; cautions stand where they apply. A command to be copied has an indented line of its own."""
     match verdict:
         case "lag":
             return "Wait. If nothing has moved 48 h after pitching an ale (72 to 96 h for a lager), see to the yeast."
@@ -98,10 +98,11 @@ def _when_unclear(seen: Snapshot) -> str:
 
 
 def _how_to_split(split: Split) -> str:
-    close, open_ = split.commands
     return (
-        f"Do not package on this. If it is another batch, close the earlier one with `{close}` and open it with "
-        f"`{open_}`, with its original gravity and what else is known; correct the times where you know better. In a "
-        "batches file the same are `packaged` and a further [[batch]]. If it is the same beer, note what was added: "
-        f"`lullwort note batch:{split.batch} addition --at {format_utc(split.began_us)} --points POINTS`."
+        "Do not package on this. If it is another batch, close the earlier one and open it, with its original gravity "
+        "and what else is known; correct the times where you know better. In a batches file the same are `packaged` "
+        "and a further [[batch]].\n"
+        + "".join(f"  {command}\n" for command in split.commands)
+        + "If it is the same beer, note what was added:\n"
+        f"  lullwort note batch:{split.batch} addition --at {format_utc(split.began_us)} --points POINTS"
     )

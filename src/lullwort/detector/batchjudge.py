@@ -260,6 +260,7 @@ class BatchJudge:
             level_sd=math.sqrt(bank.level_var) if started else 0.0,
             offset=watch.offset.points,
             offset_sd=watch.offset.sd,
+            offset_known_by=watch.offset.known_by,
             original=watch.original,
             original_measured=watch.offset.original is not None,
             expected=watch.expected,

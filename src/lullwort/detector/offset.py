@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Literal
 
 from lullwort.detector.startlevel import StartLevel
 
-__all__ = ["DISPUTED_POINTS", "LARGEST_POINTS", "UNKNOWN_SD", "SensorOffset"]
+__all__ = ["DISPUTED_POINTS", "LARGEST_POINTS", "UNKNOWN_SD", "OffsetSource", "SensorOffset"]
+
+OffsetSource = Literal["the original gravity", "the hand sample", "a step in its reading"]
 
 LARGEST_POINTS = 12.0
 """[points] More at the start of a log is no offset."""
@@ -30,6 +33,8 @@ class SensorOffset:
     original: float | None
     points: float = 0.0
     sd: float = UNKNOWN_SD
+    known_by: OffsetSource = "a step in its reading"
+    """By what the offset is known, if it is not 0."""
     sampled_us: int | None = None
     """[µs] of the last hand sample."""
     disagreement: float = 0.0
@@ -63,7 +68,7 @@ class SensorOffset:
             return
         above = start_level - self.original
         if abs(above) <= LARGEST_POINTS:
-            self.points, self.sd = above, _START_SD
+            self.points, self.sd, self.known_by = above, _START_SD, "the original gravity"
         else:
             self.start_disagreement = above
 
@@ -82,6 +87,7 @@ class SensorOffset:
         else:
             self.disagreement, self._before_dispute = 0.0, None
         self.points, self.sd, self.sampled_us = points, _SAMPLE_SD, at_us
+        self.known_by = "the hand sample"
         self.start_disagreement = 0.0
 
     def loosened(self) -> None:
@@ -94,7 +100,7 @@ class SensorOffset:
 
     def unknown(self) -> None:
         """Another sensor, of which nothing is known."""
-        self.points = 0.0
+        self.points, self.known_by = 0.0, "a step in its reading"
         self.loosened()
 
     @property

@@ -199,7 +199,8 @@ def _place(s: Snapshot, u: Units) -> _Line:
     if s.must_reach < s.gravity <= e.ceiling:
         says += f" But more has yet to ferment: here it must first come down to {u.level(s.must_reach)}."
     if abs(s.offset) >= 0.05:
-        says += f" The sensor reads {u.difference(abs(s.offset))} {'high' if s.offset > 0 else 'low'}, taken off here."
+        so, mended = ("high", "taken off") if s.offset > 0.0 else ("low", "added")
+        says += f" By {s.offset_known_by} the sensor reads {u.difference(abs(s.offset))} {so}, which is {mended} here."
     if s.original is not None and not s.original_measured:
         says += f" Original gravity was not measured; {u.level(s.original, 3)} is the sensor's own."
     return 1.0 + s.gravity / 1000.0, limit, "SG", says

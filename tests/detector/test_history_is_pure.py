@@ -37,7 +37,7 @@ def cut(readings: list[Reading], random: Random) -> list[list[Reading]]:
     return chunks
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(seed=st.integers(0, 2**32))
 def test_shuffled_readings_give_the_same_history(invented: Invented, seed: int) -> None:
     in_order = at_once(invented.batch, invented.readings)
@@ -61,7 +61,7 @@ class Record:
         live.heard(min(r.at_us for r in readings))
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(seed=st.integers(0, 2**32), orderly=st.booleans())
 def test_live_judging_in_chunks_gives_the_same_history(invented: Invented, seed: int, orderly: bool) -> None:
     random = Random(seed)

@@ -1,6 +1,6 @@
 """Every kind of invented batch, judged, and its history held against the right answer written in `kinds.py`.
 
-Each kind has its claims here, which must hold of each of its batches: the first three seeds of two families. Nobody
+Each kind has its claims here, which must hold of each of its batches: the first two seeds of two families. Nobody
 chose those, but for the kinds in CHOSEN: there the right answer is not yet given for every batch, and what is wrong
 with the others is said beside the seeds.
 """
@@ -25,12 +25,12 @@ from lullwort.rehearsal.outcome import Outcome, outcome_of
 from lullwort.science import strength
 
 FAMILIES: tuple[Family, ...] = ("tail", "uptake")
-SEEDS = (1, 2, 3)
+SEEDS = (1, 2)
 CHOSEN: dict[str, tuple[int, ...]] = {
-    "bump": (1, 3, 4),  # 2 and 7: a step that nobody noted is taken for movement, or leaves the level too high
-    "pinned or frozen sensor": (2, 3, 4),  # 1 and 7: a finished beer is called ready while its gravity repeats itself
-    "deposit falling off": (2, 3, 4),  # 1: what drops off is taken for a fall after the end
-    "warm rest misread": (1, 3, 4),  # 2 and 6: the sensor's error when warm holds the level above the expected end
+    "bump": (1, 3),  # 2 and 7: a step that nobody noted is taken for movement, or leaves the level too high
+    "pinned or frozen sensor": (2, 3),  # 1 and 7: a finished beer is called ready while its gravity repeats itself
+    "deposit falling off": (2, 3),  # 1: what drops off is taken for a fall after the end
+    "warm rest misread": (1, 3),  # 2 and 6: the sensor's error when warm holds the level above the expected end
 }
 
 Claims = dict[str, bool]

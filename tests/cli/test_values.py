@@ -68,6 +68,10 @@ def test_ranges() -> None:
     assert share_range("75", "--attenuation") == (0.75, 0.75)
     with pytest.raises(UsageError, match="one gravity or two"):
         gravity_range("1.010 to 1.012 to 1.014", "--end", SG)
+    for text in ("1,010SG..1,014SG", "1.010-1.014", "high"):
+        with pytest.raises(UsageError, match="expected one gravity or two as"):
+            gravity_range(text, "--end", SG)
+    assert gravity_range("2,6P to 1,014 sg", "--end", PLATO) == pytest.approx((1.0102, 1.014), abs=1e-4)
     with pytest.raises(UsageError, match="per cent as"):
         share_range("1 to 2 to 3", "--attenuation")
 

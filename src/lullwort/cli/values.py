@@ -27,6 +27,7 @@ __all__ = [
 ]
 
 _SUFFIXED = re.compile(r"(?P<number>.*?)\s*(?:(?P<plato>°?\s*p)|(?P<sg>sg))?", re.IGNORECASE)
+_GRAVITY = re.compile(r"[+-]?[0-9]*[.,]?[0-9]+\s*(°?\s*p|sg)?", re.IGNORECASE)
 _LIKE_SG = re.compile(r"[01][.,][0-9]{2,}")
 _SG_OF_BEER = (0.98, 1.2)
 _SUFFIXES = "a number may carry its unit, as 1.052SG or 12.9P"
@@ -92,7 +93,7 @@ def gravity_range(text: str, name: str, settings: Settings) -> tuple[float, floa
     (1.01, 1.014)
     """
     parts = text.split("to")
-    if len(parts) > 2:
+    if len(parts) > 2 or not all(_GRAVITY.fullmatch(part.strip()) for part in parts):
         raise UsageError(f"{name} is {text!r}, expected one gravity or two as '1.010 to 1.014'")
     values = [gravity_sg(part, name, settings) for part in parts]
     return values[0], values[-1]

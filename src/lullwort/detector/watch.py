@@ -27,7 +27,7 @@ _LARGEST_BUMP = 9.0
 _BUMP_OVER = 0.35
 # Share of a bump up to which the reading has come down again: a raft of hops or foam that has gone, not a bump.
 _RESETTLES_H = 3
-_CARRIED_US = 12 * HOUR_US
+_CARRIED_H = 12.0
 # Beer past its main fall is the same by then, whatever float is in it.
 _LAG_SHARE, _LAG_LEAST = 0.10, 3.0
 _RISING_H = 12
@@ -143,7 +143,7 @@ class VesselWatch:
             self.clock.restart("another sensor", end_us)
             self.next_batch.another_sensor()
             trend.loosen(0.0, 8.0)
-            self._resettle(known=self.unseen_h is not None and self.unseen_h * HOUR_US <= _CARRIED_US)
+            self._resettle(known=self.unseen_h is not None and self.unseen_h <= _CARRIED_H)
         if self.has_fallen and hour is not None and hour.gravity is not None and end_us > self._look_from_us:
             # As reported: a rise of a batch's worth needs no correction for temperature to be told.
             self.next_batch.hour(end_us, (hour.gravity - 1.0) * 1000.0)
@@ -449,7 +449,7 @@ class VesselWatch:
             return ""
         watch_us = self.hop_watch_h * HOUR_US
         kinds = [e.kind for e in self._events if before.at_us - watch_us < e.at_us <= before.at_us + watch_us]
-        return next((kind for kind in ("dry hop", "addition") if kind in kinds), "")
+        return next((kind for kind in _PUT_IN if kind in kinds), "")
 
     def moved(self, sds: float) -> float:
         """[points] over one hold window at the present slope plus `sds` standard deviations."""

@@ -68,17 +68,15 @@ def picture_of(comparison: Mapping[str, Score], seeds: range, family: Family, ca
 
 
 def table(comparison: Mapping[str, Score]) -> str:
-    """The comparison for a monospaced page: a line for each method, then the detector kind by kind.
+    """The comparison for a monospaced page: a line for each method, then each of them kind by kind, the last first.
 
     Columns: batches; false readies; upper 95 % bound of their share [%]; the most points left at a ready;
     batches with more than 1 point left; finished but never ready; median and 90 % delay after the oracle
     hour [h]; time under `unclear` in all [h]; withdrawals.
     """
     methods = [replace(result.total, name=name) for name, result in comparison.items()]
-    blocks = [_block("method", methods)]
-    if DETECTOR in comparison:
-        blocks.append(_block(f"{DETECTOR}, by kind", comparison[DETECTOR].rows))
-    return "\n\n".join(blocks) + "\n"
+    by_kind = [_block(f"{name}, by kind", comparison[name].rows) for name in reversed(list(comparison))]
+    return "\n\n".join([_block("method", methods), *by_kind]) + "\n"
 
 
 def _block(title: str, rows: Sequence[Row]) -> str:

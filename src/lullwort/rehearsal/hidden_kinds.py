@@ -9,6 +9,7 @@ from lullwort.rehearsal.drawing import Rng, draw_ale, either_sign
 from lullwort.rehearsal.later_fall import LaterFall
 from lullwort.rehearsal.plan import Done, Plan
 from lullwort.rehearsal.sensor import Debris, Hold
+from lullwort.rehearsal.sensor_kinds import resting_late
 
 __all__ = [
     "creep_beside_drift",
@@ -72,15 +73,9 @@ def stuck_under_a_raft(rng: Rng) -> Plan:
 
 
 def stuck_with_a_late_start(rng: Rng) -> Plan:
-    """Stuck, and watched by a float that read 8 to 15 points high for most of its first day."""
+    """Stuck, and watched by a float that came to rest late."""
     plan = stuck_warm(rng)
-    sensor = replace(
-        plan.sensor,
-        start_points=rng.uniform(8.0, 15.0),
-        start_rise_h=rng.uniform(1.0, 4.0),
-        start_fade_h=rng.uniform(3.0, 5.0),
-    )
-    return replace(plan, sensor=sensor)
+    return replace(plan, sensor=resting_late(plan.sensor, rng))
 
 
 def long_silence(rng: Rng) -> Plan:

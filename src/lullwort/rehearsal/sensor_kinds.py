@@ -21,6 +21,7 @@ __all__ = [
     "offset_and_scale",
     "outliers_and_garbage",
     "pinned_or_frozen_sensor",
+    "resting_late",
     "sealed_vessel",
     "spikes_and_zeros",
     "start_transient",
@@ -104,13 +105,17 @@ def spikes_and_zeros(rng: Rng) -> Plan:
 def start_transient(rng: Rng) -> Plan:
     """Rises by 8 to 15 points within the first hours after pitching, fading within half a day."""
     plan = draw_ale(rng)
-    sensor = replace(
-        plan.sensor,
+    return replace(plan, sensor=resting_late(plan.sensor, rng))
+
+
+def resting_late(sensor: Sensor, rng: Rng) -> Sensor:
+    """The same sensor, reading 8 to 15 points high for most of its first day."""
+    return replace(
+        sensor,
         start_points=rng.uniform(8.0, 15.0),
         start_rise_h=rng.uniform(1.0, 4.0),
         start_fade_h=rng.uniform(3.0, 5.0),
     )
-    return replace(plan, sensor=sensor)
 
 
 def deposit_falling_off(rng: Rng) -> Plan:

@@ -107,7 +107,9 @@ class BatchJudge:
             watch.warmth.warm,
             clock.complete,
             watch.seen,
-            started and not (watch.rising or watch.contradicted or watch.frozen(end_us)) and self._next_batch() is None,
+            started
+            and not (watch.rising or watch.contradicted or watch.repeats.frozen(end_us))
+            and self._next_batch() is None,
         )
         if passed == self._checked:
             return
@@ -151,7 +153,7 @@ class BatchJudge:
 
     def _is_in_place(self) -> bool:
         must_reach = self._must_reach()
-        return must_reach is not None and self.watch.gravity <= must_reach and not self.watch.sample_above
+        return must_reach is not None and self.watch.gravity <= must_reach and not self.watch.float.sample_above
 
     def _must_reach(self) -> float | None:
         """[points] Gravity at or below which the beer is where it should be; None where no end is known."""
@@ -166,7 +168,7 @@ class BatchJudge:
     def _decide(self, end_us: int, woken: bool) -> None:
         self._check(end_us)
         self._agree_h = self._agree_h + 1 if all(self._checked) else 0
-        contradicted = self.watch.sample_above or (self.watch.just_sampled and not self._sample_agrees())
+        contradicted = self.watch.float.sample_above or (self.watch.just_sampled and not self._sample_agrees())
         if woken or contradicted or (not self._passed["believable"] and self._next_batch() is not None):
             self._ready = False
         elif self._ready and self._has_moved():
@@ -194,7 +196,7 @@ class BatchJudge:
     def _has_moved(self) -> bool:
         """Whether the beer has fallen on after `ready` for some hours, at a steady temperature and not in the cold."""
         watch, warmth = self.watch, self.watch.warmth
-        if watch.resettling:
+        if watch.float.resettling_h:
             return False
         falls = watch.moved(-2.0) > _MOVED_SHARE * watch.tolerance and watch.trend.bank.may_lose(LEFT_LIMIT, 0.5)
         # A creep too slow for its slope to tell still adds up to more than was said to be left.
@@ -294,7 +296,7 @@ class BatchJudge:
             unseen_h=watch.unseen_h,
             unseen_limit_h=watch.fresh_h,
             silent_limit_h=watch.gap_h,
-            same_h=watch.same_h(at_us),
+            same_h=watch.repeats.same_h(at_us),
             rising=watch.rising,
             under_pressure=watch.under_pressure,
             disagreement=watch.offset.disagreement,

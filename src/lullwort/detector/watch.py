@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from typing import NamedTuple
 
 from lullwort.analysis import GravityCorrection, Hour, Trend
 from lullwort.detector.chill import BeforeCold, Chill
 from lullwort.detector.expected import expected_end
+from lullwort.detector.floating import PRESSURE_POINTS, Floating
 from lullwort.detector.holdclock import HoldClock
 from lullwort.detector.nextbatch import NextBatchWatch
 from lullwort.detector.offset import LARGEST_POINTS, SensorOffset
+from lullwort.detector.repeats import Repeats
 from lullwort.detector.snapshot import ROSE, Sealed
 from lullwort.detector.warmth import Warmth
 from lullwort.records import HOUR_US, Batch, Event
@@ -22,49 +23,20 @@ _GAP_H = 12.0
 _COLD_H, _COLD_FALL = 6, 3.0
 _POINTS_PER_K = 0.6
 # By which a float may answer to temperature. Common practice, no source.
-_LARGEST_BUMP = 9.0
-# What lifts a reading by more is no bump of the float. Common practice, no source.
-_BUMP_OVER = 0.35
-# Share of a bump up to which the reading has come down again: a raft of hops or foam that has gone, not a bump.
-_RESETTLES_H = 3
 _CARRIED_H = 12.0
 # Beer past its main fall is the same by then, whatever float is in it.
 _LAG_SHARE, _LAG_LEAST = 0.10, 3.0
 _RISING_H = 12
 # Foam and bubbles lift a float for hours in the main fall; only what lasts is a fault.
-_FROZEN_FINE_H, _FROZEN_COARSE_H, _FINE_POINTS = 12.0, 48.0, 0.45
-# A coarse sensor in a steady cellar repeats itself for a day in good health.
-_FROZEN_FINE_HOURS, _FROZEN_COARSE_HOURS = 4, 10
-# With readings: where they are hours apart a few say little, the less the coarser; such a sensor repeats a beer at rest
-# up to six times before it is ready.
 _UNFERMENTED_SHARE = 0.35
 # Of added points: fruit holds some that no yeast takes, and uneven mixing hides some.
 _MIXING_US = 48 * HOUR_US
 _DRY_HOP_WATCH = 1.75
 # Hop creep begins late: 84 h at the default window of 48.
-_WORT_US = 12 * HOUR_US
-# Within which a sample is still one of the wort, near enough.
-_PRESSURE_POINTS = 6.0
-# By which a reading rises where gas that cannot escape presses on the float. Common practice, no source.
 _FIRST_DAY_US = 24 * HOUR_US
 # Until then water may lie on the wort, and a float comes to rest. No beer is done and gone by then.
 _WAKING = ("dry hop", "addition", "rouse", "warm", "seal")
 _PUT_IN = ("dry hop", "addition")
-
-
-class _Sample(NamedTuple):
-    """A hand sample of `points`, and whether it was drawn from the wort while the float came to rest."""
-
-    points: float
-    at_us: int
-    in_wort: bool
-
-
-class _Lift(NamedTuple):
-    """A reading was lifted by `points` from `level` [points], by a bump of the float as far as one can tell."""
-
-    level: float
-    points: float
 
 
 class VesselWatch:
@@ -79,10 +51,12 @@ class VesselWatch:
         self.next_batch = NextBatchWatch(batch.reading_interval_h)
         self._look_from_us = batch.pitched_us + _FIRST_DAY_US
         self.offset = SensorOffset(None if batch.original_gravity is None else (batch.original_gravity - 1.0) * 1000.0)
+        self.float = Floating(self.offset)
         self.tolerance = batch.tolerance * 1000.0
         self.gap_h = max(_GAP_H, 2.5 * batch.reading_interval_h)
         self.fresh_h = max(2.0, 1.5 * batch.reading_interval_h)
         self.warmth = Warmth(batch.yeast_min_c, batch.steady_temperature_c, self.fresh_h, self.gap_h)
+        self.repeats = Repeats(self.gap_h)
         self.used = 0
         self.passed_over: Counter[str] = Counter()
         self.level = self.slope = self.slope_sd = 0.0
@@ -93,20 +67,13 @@ class VesselWatch:
         """[h] since the last usable reading; None before the first."""
         self.just_sampled = False
         """Whether a hand sample was taken up in the hour closed last."""
-        self.sample_above = False
-        """Whether a hand sample that still waits to be compared lies above where the beer should be."""
         self.has_fallen = False
         """Whether fermentation has begun for certain."""
         self.must_fall_to = math.inf
         """[points, as `steady_level`] that must be reached after sugar or fruit went in."""
-        self._heard: Hour | None = None
-        """The newest hour in which there was any reading."""
-        self._same_hours = 0
-        """Hours with usable readings since gravity and temperature last changed."""
         self._window_h = self._window_yeast_h = float(batch.hold_window_h)
         self._events = sorted(batch.events, key=lambda event: event.order)
         self._next_event = 0
-        self._bumped = 0.0
         self.original: float | None = None
         """[points] Original gravity with additions; the sensor's own start where it was not measured."""
         self.expected = expected_end(batch, None)
@@ -114,11 +81,6 @@ class VesselWatch:
         self._learn_original()
         self._put_in_us = self._woken_us = -_MIXING_US
         """[µs] When something was last put in, and when what may wake the yeast was last noted."""
-        self._lift: _Lift | None = None
-        self._samples: list[_Sample] = []
-        """Hand samples that wait for a reading to be held against."""
-        self._resettling_h, self._level_before, self._beer_known = 0, 0.0, False
-        self._sealed = False
         self._sealed_gravity: float | None = None
         """[points] Of the beer when it was sealed, with what was added since; infinite where it was not known yet."""
         self._cold_h = self._rising_h = 0
@@ -143,7 +105,7 @@ class VesselWatch:
             self.clock.restart("another sensor", end_us)
             self.next_batch.another_sensor()
             trend.loosen(0.0, 8.0)
-            self._resettle(known=self.unseen_h is not None and self.unseen_h <= _CARRIED_H)
+            self._disturbed(self.unseen_h is not None and self.unseen_h <= _CARRIED_H)
         if self.has_fallen and hour is not None and hour.gravity is not None and end_us > self._look_from_us:
             # As reported: a rise of a batch's worth needs no correction for temperature to be told.
             self.next_batch.hour(end_us, (hour.gravity - 1.0) * 1000.0)
@@ -158,10 +120,7 @@ class VesselWatch:
             self._learn_original()
         if trend.last_used:
             self.unseen_h = 0.0
-            if self._resettling_h:
-                self._settle_again()
-            if self._samples and self.offset.may_move:
-                self._compare_samples()
+            self.just_sampled = self.float.hour(self.level)
         elif self.unseen_h is not None:
             self.unseen_h += 1.0
         self.seen = self.unseen_h is not None and self.unseen_h <= self.fresh_h
@@ -172,10 +131,7 @@ class VesselWatch:
 
     def _hear(self, hour: Hour) -> int:
         """Tells which way the temperature has stepped, as `Warmth.hour`."""
-        if hour.gravity is not None:
-            same = self._heard is not None and self._heard.same_since_us == hour.same_since_us
-            self._same_hours = self._same_hours + 1 if same else 1
-        self._heard = hour
+        self.repeats.hour(hour)
         self.used += hour.used
         for why, count in hour.passed_over:
             self.passed_over[why] += count
@@ -197,7 +153,7 @@ class VesselWatch:
         elif event.kind == "moved":
             self.clock.restart(event.kind, event.at_us)
             self.trend.loosen(0.0, 5.0)
-            self._resettle(known=True)
+            self._disturbed(True)
         elif event.kind == "crash":
             self.warmth.crashed = True
             self.chill.noted(event.at_us)
@@ -206,9 +162,8 @@ class VesselWatch:
             if event.kind in _PUT_IN:
                 self._put_in_us = event.at_us
             if event.kind == "seal":
-                self._sealed = True
                 self._sealed_gravity = self.gravity if self.trend.started else math.inf
-                self.offset.loosened()
+                self.float.sealed()
             elif event.kind == "warm":
                 self.warmth.crashed = False
                 self.chill.ended()
@@ -226,41 +181,12 @@ class VesselWatch:
             return
         points = self.correction.sample_points(event.gravity, event.temperature_c)
         if points is not None:
-            in_wort = not self.offset.may_move and event.at_us - self.batch.pitched_us <= _WORT_US
-            self._samples.append(_Sample(points, event.at_us, in_wort))
-            self.sample_above = self.sample_above or (self.expected is not None and points > self.expected.ceiling)
-            self._sealed = False
+            ceiling = None if self.expected is None else self.expected.ceiling
+            self.float.sample(points, event.at_us, (event.at_us - self.batch.pitched_us) / HOUR_US, ceiling)
 
-    def _compare_samples(self) -> None:
-        """Hold the hand samples against what the sensor reads, now that it is heard and at rest."""
-        start = self.offset.start_level
-        for sample in self._samples:
-            level = start if sample.in_wort and start is not None else self.level
-            self.offset.sample(sample.points, level, sample.at_us)
-        self._samples.clear()
-        self.just_sampled, self.sample_above = True, False
-
-    def _resettle(self, *, known: bool) -> None:
-        """The float was moved, or another one speaks: for some hours it is not known how it reads.
-
-        Args: known: whether the beer can be taken to be what it was a moment ago.
-        """
+    def _disturbed(self, beer_known: bool) -> None:
         if self.trend.started:
-            self._resettling_h, self._level_before = _RESETTLES_H, self.level
-            self._beer_known = known and not self.trend.in_main_fall
-
-    def _settle_again(self) -> None:
-        self._resettling_h -= 1
-        if self._resettling_h:
-            return
-        by = self.level - self._level_before
-        self._bumped += by
-        self._lift = None
-        if self._beer_known:
-            self.offset.moved(by)
-            self.offset.loosened()
-        else:
-            self.offset.unknown()
+            self.float.disturbed(self.level, beer_known=beer_known and not self.trend.in_main_fall)
 
     def _take_addition(self, points: float) -> None:
         """What was put in is known, and so is that it must ferment: the level rises by it and has to come back."""
@@ -270,7 +196,7 @@ class VesselWatch:
         if self._sealed_gravity is not None:
             self._sealed_gravity += points
         if self.trend.started:
-            level = self.trend.bank.level - self._bumped
+            level = self.trend.bank.level - self.float.bumped
             # While the one before has yet to ferment, this one comes on top of it.
             fallen_to = self.must_fall_to if level > self.must_fall_to else level
             self.must_fall_to = fallen_to + _UNFERMENTED_SHARE * points
@@ -286,12 +212,11 @@ class VesselWatch:
         if step is not None:
             self.clock.restart("a step in gravity", end_us)
             if step.kind == "bump" and not mixing and not chilled:
-                self._take_bump(step.points)
+                self.float.stepped(step.points, self.level)
                 raised = step.points > 0.0
         elif self.trend.last_lifted and not chilled and self.warmth.steady:
             raised = end_us - self._woken_us >= _MIXING_US
-        if self._lift is not None and self.level <= self._lift.level + _BUMP_OVER * self._lift.points:
-            self._undo_lift()
+        self.float.look_whether_a_lift_has_gone(self.level)
         if raised:  # by a bump, or by sugar, fruit or hops that nobody has noted: the beer may set off again
             self.clock.restart(ROSE, end_us, self.hop_watch_h)
             self.trend.begin_anew(self.batch.hold_window_h)
@@ -303,27 +228,6 @@ class VesselWatch:
             # Cooling wakes nothing: a crash may take a week.
             return (temperature_stepped > 0 and self.warmth.warm) or raised
         return raised
-
-    def _take_bump(self, points: float) -> None:
-        """A step of the reading that is the float's: offset and beer part there."""
-        if points > _LARGEST_BUMP or not self.offset.may_move:
-            return
-        if points > 0.0:
-            self.offset.moved(points)
-            self._bumped += points
-            lifted = 0.0 if self._lift is None else self._lift.points
-            self._lift = _Lift(self.level - points - lifted, points + lifted)
-        elif self._lift is not None and -points > 0.5 * self._lift.points:
-            self._undo_lift()
-        else:  # perhaps the float coming free: then it is right now, and was not before
-            self._bumped += points
-
-    def _undo_lift(self) -> None:
-        """What lifted the reading has gone: it reads as it did before."""
-        if self._lift is not None:
-            self.offset.moved(-self._lift.points)
-            self._bumped -= self._lift.points
-            self._lift = None
 
     def _count(self, end_us: int) -> None:
         level = self.level
@@ -363,12 +267,12 @@ class VesselWatch:
     @property
     def steady_level(self) -> float:
         """[points] as the sensor would read had it never been bumped: for comparing moments."""
-        return self.level - self._bumped
+        return self.level - self.float.bumped
 
     @property
     def above_steady(self) -> float:
         """[points] by which `gravity` lies above `steady_level`."""
-        return self._bumped - self.offset.points
+        return self.float.bumped - self.offset.points
 
     @property
     def begun_fall(self) -> float:
@@ -404,11 +308,6 @@ class VesselWatch:
         return self._rising_h >= _RISING_H
 
     @property
-    def resettling(self) -> bool:
-        """Whether the float was moved or changed, and how it reads is not yet known."""
-        return self._resettling_h > 0
-
-    @property
     def contradicted(self) -> bool:
         """Whether the sensor contradicts what was measured by hand, so that one of the two must be wrong."""
         return bool(self.offset.disagreement or self.offset.start_disagreement)
@@ -417,7 +316,7 @@ class VesselWatch:
     def under_pressure(self) -> bool:
         """Whether it was sealed, with no hand sample since, and stands above its end by what pressure may do."""
         over = math.inf if self.expected is None else self.gravity - self.expected.ceiling
-        return self._sealed and 0.0 < over <= _PRESSURE_POINTS
+        return self.float.pressed and 0.0 < over <= PRESSURE_POINTS
 
     @property
     def sealed(self) -> Sealed | None:
@@ -426,7 +325,7 @@ class VesselWatch:
             return None
         # Sealed before the sensor was heard it was a wort.
         original = math.inf if self.original is None else self.original
-        return Sealed(min(self._sealed_gravity, original), _PRESSURE_POINTS if self._sealed else 0.0)
+        return Sealed(min(self._sealed_gravity, original), PRESSURE_POINTS if self.float.pressed else 0.0)
 
     @property
     def asleep(self) -> bool:
@@ -454,24 +353,3 @@ class VesselWatch:
     def moved(self, sds: float) -> float:
         """[points] over one hold window at the present slope plus `sds` standard deviations."""
         return self._window_yeast_h * (self.slope + sds * self.slope_sd)
-
-    def same_h(self, end_us: int) -> float:
-        """[h] for which gravity and temperature have been exactly equal up to the last reading."""
-        if self._heard is None:
-            return 0.0
-        since, last = self._heard.same_since_us, self._heard.last_used_us
-        if since is None or last is None or end_us - last > self.gap_h * HOUR_US:
-            return 0.0
-        return (last - since) / HOUR_US
-
-    def frozen(self, end_us: int) -> bool:
-        """Whether that has lasted longer, and in more readings, than a sensor in health would repeat itself."""
-        same_h = self.same_h(end_us)
-        if same_h < _FROZEN_FINE_H or self._heard is None:
-            return False
-        resolution = self._heard.resolution_points
-        # Read seldom, a sensor takes long to show how coarse it is.
-        fine = 0.0 < resolution < _FINE_POINTS
-        if self._same_hours <= (_FROZEN_FINE_HOURS if fine else _FROZEN_COARSE_HOURS):
-            return False
-        return resolution < _FINE_POINTS or same_h >= _FROZEN_COARSE_H

@@ -35,7 +35,7 @@ def test_a_lone_odd_one_is_forgotten_once_an_hour_fits() -> None:
     watch = StepWatch()
     watch.add(9.0)
     watch.add(9.0)
-    watch.settle()
+    assert watch.fits(0.5, 1.0)
     assert watch.add(9.0) is None
 
 

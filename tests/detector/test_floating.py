@@ -24,7 +24,7 @@ def gravity(floating: Floating, level: float) -> float:
 
 def test_a_bump_leaves_the_beer_what_it_was(at_rest: Floating) -> None:
     at_rest.stepped(6.0, 19.0)
-    at_rest.look_whether_a_lift_has_gone(19.0)
+    at_rest.hour(19.0)
     assert gravity(at_rest, 19.0) == pytest.approx(11.0)
     assert at_rest.bumped == 6.0
 
@@ -37,7 +37,7 @@ def test_what_lifted_it_and_went_takes_its_offset_with_it(at_rest: Floating, wen
         at_rest.stepped(-6.0, 13.0)
     else:
         for level in (18.0, 16.0, 14.5):
-            at_rest.look_whether_a_lift_has_gone(level)
+            at_rest.hour(level)
     assert (at_rest.offset.points, at_rest.bumped) == (2.0, 0.0)
 
 

@@ -20,7 +20,6 @@ import math
 from dataclasses import dataclass, field
 from functools import cache
 from math import erfc, exp, sqrt
-from typing import NamedTuple
 
 __all__ = ["RED_TAU_H", "TAUS_H", "TailBank"]
 
@@ -55,15 +54,9 @@ State = tuple[float, float, float, float, float, float, float, float, float]
 """Of one filter: g, s, r, then the covariance gg, gs, gr, ss, sr, rr."""
 
 
-class Pooled(NamedTuple):
-    """What the whole bank knows of the beer as the sensor sees it."""
-
-    level: float
-    """[points]"""
-    slope: float
-    """[points per yeast hour] Positive while it falls."""
-    level_var: float
-    slope_var: float
+Pooled = tuple[float, float, float, float]
+"""What the whole bank knows of the beer as the sensor sees it: level [points] and slope [points per yeast hour,
+positive while it falls], then the variances of both."""
 
 
 @dataclass
@@ -180,7 +173,7 @@ class TailBank:
             ss0 += w * (ss + s * s)
         self.weights = [w / total for w in weights]
         level, slope = g0 / total, s0 / total
-        self._pooled = Pooled(level, slope, gg0 / total - level * level, ss0 / total - slope * slope)
+        self._pooled = (level, slope, gg0 / total - level * level, ss0 / total - slope * slope)
         self.states = states
 
     def shift(self, by: float, var: float) -> None:
@@ -206,28 +199,28 @@ class TailBank:
                 s0 += w * s
                 gg0 += w * (gg + g * g)
                 ss0 += w * (ss + s * s)
-            self._pooled = Pooled(g0, s0, gg0 - g0 * g0, ss0 - s0 * s0)
+            self._pooled = (g0, s0, gg0 - g0 * g0, ss0 - s0 * s0)
         return self._pooled
 
     @property
     def level(self) -> float:
         """[points] Of the beer as the sensor sees it."""
-        return self.pooled.level
+        return self.pooled[0]
 
     @property
     def slope(self) -> float:
         """[points per yeast hour] Positive while it falls."""
-        return self.pooled.slope
+        return self.pooled[1]
 
     @property
     def level_var(self) -> float:
         """[points²] How unsure the level is."""
-        return self.pooled.level_var
+        return self.pooled[2]
 
     @property
     def slope_var(self) -> float:
         """[points² per h²] How unsure the slope is."""
-        return self.pooled.slope_var
+        return self.pooled[3]
 
     def left(self) -> float:
         """Expected points still to fall; never below zero."""

@@ -36,17 +36,20 @@ class StepWatch:
     _run: list[float] = field(default_factory=list)
 
     def fits(self, innovation: float, sd: float) -> bool:
-        """Whether an hour's value lies where the trend may expect it; both in points."""
-        return abs(innovation) <= max(_MISFIT_POINTS, _MISFIT_SD * sd)
+        """Whether an hour's value lies where the trend may expect it; both in points.
+
+        If it does, a misfit before it was a lone odd one.
+        """
+        if -_MISFIT_POINTS <= innovation <= _MISFIT_POINTS or abs(innovation) <= _MISFIT_SD * sd:
+            if self._run:
+                self._run.clear()
+            return True
+        return False
 
     @property
     def at_rest(self) -> bool:
         """Whether no misfit waits to be understood."""
         return not self._run
-
-    def settle(self) -> None:
-        """An hour fitted: what came before was a lone odd one."""
-        self._run.clear()
 
     def add(self, innovation: float) -> Misfit | None:
         """Note a misfit [points]; tells what it was once three came in a row."""

@@ -92,7 +92,6 @@ class Trend:
         innovation = y - expected
         sd = math.sqrt(variance + white_var)
         if self.steps.fits(innovation, sd):
-            self.steps.settle()
             if not self.in_main_fall:
                 self.last_lifted = self.lifts.add(innovation / sd)
             self._take(y, white_var)

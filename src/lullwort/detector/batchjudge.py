@@ -160,8 +160,10 @@ class BatchJudge:
         watch = self.watch
         if watch.expected is None:
             return None
-        gone = math.inf if watch.original is None else (1.0 - _GONE_SHARE) * watch.original
-        return min(watch.expected.ceiling, watch.must_fall_to + watch.above_steady, gone)
+        reach = watch.expected.ceiling
+        if watch.must_fall_to < math.inf:
+            reach = min(reach, watch.must_fall_to + watch.above_steady)
+        return reach if watch.original is None else min(reach, (1.0 - _GONE_SHARE) * watch.original)
 
     # -- the verdict -----------------------------------------------------------------------------------------------
 

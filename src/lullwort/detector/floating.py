@@ -70,6 +70,8 @@ class Floating:
 
         A sample waits for that, and for the float to come to rest after the pitch.
         """
+        if self._lift is not None and level <= self._lift.level + _BUMP_OVER * self._lift.points:
+            self._undo(self._lift)
         if self.resettling_h:
             self._settle_again(level)
         if not self._samples or not self.offset.may_move:
@@ -127,12 +129,8 @@ class Floating:
         else:  # perhaps the float coming free: then it is right now, and was not before
             self.bumped += points
 
-    def look_whether_a_lift_has_gone(self, level: float) -> None:
-        """What lifted the reading may have gone: at `level` it reads as it did before."""
-        if self._lift is not None and level <= self._lift.level + _BUMP_OVER * self._lift.points:
-            self._undo(self._lift)
-
     def _undo(self, lift: _Lift) -> None:
+        """What lifted the reading has gone: it reads as it did before."""
         self.offset.moved(-lift.points)
         self.bumped -= lift.points
         self._lift = None

@@ -45,12 +45,13 @@ class Repeats:
 
     def frozen(self, end_us: int) -> bool:
         """Whether that has lasted longer, and in more readings, than a sensor in health would repeat itself."""
+        if self._heard is None or self._hours <= _FINE_HOURS:
+            return False
         same_h = self.same_h(end_us)
-        if same_h < _FINE_H or self._heard is None:
+        if same_h < _FINE_H:
             return False
         resolution = self._heard.resolution_points
         # Read seldom, a sensor takes long to show how coarse it is.
-        fine = 0.0 < resolution < _FINE_POINTS
-        if self._hours <= (_FINE_HOURS if fine else _COARSE_HOURS):
+        if not 0.0 < resolution < _FINE_POINTS and self._hours <= _COARSE_HOURS:
             return False
         return resolution < _FINE_POINTS or same_h >= _COARSE_H

@@ -205,18 +205,7 @@ class VesselWatch:
 
     def _notice(self, end_us: int, temperature_stepped: int) -> bool:
         """Take up what the log itself shows; tells whether it may wake the yeast."""
-        step, raised = self.trend.last_step, False
-        # In the cold, and while it comes, a float answers to temperature, and the yeast to nothing.
-        chilled = not self.warmth.may_work or self.warmth.cooling
-        mixing = end_us - self._put_in_us < _MIXING_US
-        if step is not None:
-            self.clock.restart("a step in gravity", end_us)
-            if step.kind == "bump" and not mixing and not chilled:
-                self.float.stepped(step.points, self.level)
-                raised = step.points > 0.0
-        elif self.trend.last_lifted and not chilled and self.warmth.steady:
-            raised = end_us - self._woken_us >= _MIXING_US
-        self.float.look_whether_a_lift_has_gone(self.level)
+        raised = (self.trend.last_step is not None or self.trend.last_lifted) and self._is_raised(end_us)
         if raised:  # by a bump, or by sugar, fruit or hops that nobody has noted: the beer may set off again
             self.clock.restart(ROSE, end_us, self.hop_watch_h)
             self.trend.begin_anew(self.batch.hold_window_h)
@@ -228,6 +217,20 @@ class VesselWatch:
             # Cooling wakes nothing: a crash may take a week.
             return (temperature_stepped > 0 and self.warmth.warm) or raised
         return raised
+
+    def _is_raised(self, end_us: int) -> bool:
+        """Whether what was seen of a step or a lift is something that has come, and may set the beer off again."""
+        step = self.trend.last_step
+        if step is not None:
+            self.clock.restart("a step in gravity", end_us)
+        if not self.warmth.may_work or self.warmth.cooling:
+            return False  # a float answers to temperature then, and the yeast to nothing
+        if step is None:
+            return self.warmth.steady and end_us - self._woken_us >= _MIXING_US
+        if step.kind != "bump" or end_us - self._put_in_us < _MIXING_US:
+            return False
+        self.float.stepped(step.points, self.level)
+        return step.points > 0.0
 
     def _count(self, end_us: int) -> None:
         level = self.level

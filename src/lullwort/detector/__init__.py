@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lullwort.detector.advice import MAY_BE_PACKAGED, advice
+from lullwort.detector.advice import MAY_BE_PACKAGED, PRESSED, advice
 from lullwort.detector.batchjudge import BatchJudge, Change
 from lullwort.detector.expected import ExpectedEnd, expected_end
 from lullwort.detector.ifsealed import IfSealed, if_sealed
@@ -10,11 +10,12 @@ from lullwort.detector.judge import Judged, judge
 from lullwort.detector.live import LiveJudge
 from lullwort.detector.snapshot import CHECKS, VERDICTS, CheckName, Snapshot, Split, Verdict
 from lullwort.detector.turning import changes_when, check_changes_when
-from lullwort.detector.wording import Check, Units, evidence, reason
+from lullwort.detector.wording import Check, Units, evidence, reason, sureness
 
 __all__ = [
     "CHECKS",
     "MAY_BE_PACKAGED",
+    "PRESSED",
     "VERDICTS",
     "BatchJudge",
     "Change",
@@ -36,4 +37,5 @@ __all__ = [
     "if_sealed",
     "judge",
     "reason",
+    "sureness",
 ]

@@ -6,7 +6,7 @@ from lullwort.detector.snapshot import ROSE, Snapshot, Split, Verdict
 from lullwort.detector.wording import Units
 from lullwort.records import HOUR_US, format_utc
 
-__all__ = ["MAY_BE_PACKAGED", "advice"]
+__all__ = ["MAY_BE_PACKAGED", "PRESSED", "advice"]
 
 MAY_BE_PACKAGED: dict[Verdict, str] = {
     "lag": "No",
@@ -22,7 +22,9 @@ MAY_BE_PACKAGED: dict[Verdict, str] = {
 """The answer to the one question that counts."""
 
 
-_PRESSED = "The vessel is under pressure: draw it as its maker says, with eyes covered, and do not open it."
+PRESSED = "The vessel is under pressure: draw it as its maker says, with eyes covered, and do not open it."
+"""What stands with every sample to be taken from a sealed vessel."""
+
 _FILLED = (
     "If bottles are filled already, keep them cold, closed in and away from people, and handle them only with eyes and "
     "hands covered."
@@ -46,13 +48,13 @@ def advice(verdict: Verdict, seen: Snapshot, units: Units) -> str:
             else:
                 says = f"Before sealing, {alone}" if seen.sealed is None else alone.capitalize()
             if seen.sealed is not None:
-                says += f" {_PRESSED}"
+                says += f" {PRESSED}"
             return (
                 f"{says} Bottles can burst; seal only rated bottles or vessels, and air the room, for carbon dioxide "
                 "gathers."
             )
         case "stalled":
-            pressed = "" if seen.sealed is None else f" {_PRESSED}"
+            pressed = "" if seen.sealed is None else f" {PRESSED}"
             return (
                 f"Do not package. Check the reading by hand, then warm by {units.temp_differences(2.0, 4.0)} and rouse "
                 f"gently; a forced ferment test tells whether anything is left to ferment.{pressed}"
@@ -93,7 +95,7 @@ def _when_unclear(seen: Snapshot) -> str:
     if seen.temp_c is None:
         return "Add temperature to the log, or enter the vessel's steady temperature for this batch."
     if seen.under_pressure:
-        return f"Take a hand sample, degassed, and note it. {_PRESSED}"
+        return f"Take a hand sample, degassed, and note it. {PRESSED}"
     return "Enter the original gravity or where this beer should end, or take a hand sample."
 
 

@@ -13,7 +13,7 @@ from lullwort.records import format_utc, to_datetime
 from lullwort.science import from_sg
 from lullwort.units import GravityUnit, TemperatureUnit, from_celsius
 
-__all__ = ["Check", "Units", "evidence", "reason"]
+__all__ = ["Check", "Units", "evidence", "reason", "sureness"]
 
 
 class Units(msgspec.Struct, frozen=True):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from lullwort.exporting.batchesfile import batches_text
+from lullwort.exporting.calendarfile import calendar_text
 from lullwort.exporting.columns import Written, battery_unit
 from lullwort.exporting.csvfile import write_csv
 from lullwort.exporting.parquetfile import write_parquet
@@ -18,6 +19,7 @@ __all__ = [
     "batch_record",
     "batches_text",
     "battery_unit",
+    "calendar_text",
     "record_text",
     "schema_text",
     "whole_file",

@@ -188,6 +188,8 @@ def test_the_book_is_copied_and_never_written_over(filled: Shell) -> None:
         (["out.txt"], 2, "its format is not known, expected a name in .csv, .parquet, .senml, .json"),
         (["out"], 2, "its format is not known"),
         (["out.book", "--vessel", "north"], 2, "--vessel does not go with a .book file, which holds the whole book"),
+        (["out.ics", "--batch", "north-12"], 1, "north-12 is ready: nothing of it is left to plan"),
+        (["out.ics", "--vessel", "north"], 2, "--vessel does not go with a .ics file"),
         (["out.json"], 2, "a .json file holds the record of one batch: name it with --batch"),
         (["out.json", "--batch", "nothing"], 1, "no batch is called 'nothing'"),
         ([], 2, "no FILE is named"),

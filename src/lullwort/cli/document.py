@@ -7,11 +7,13 @@ from typing import Any
 
 from lullwort.cli.judging import Entry
 from lullwort.detector import Change, Snapshot, Split, changes_when, check_changes_when, evidence, if_sealed, reason
+from lullwort.forecast import Forecast, Span
 from lullwort.packaging_day import Estimate, present_gravity, strength_so_far
 from lullwort.records import format_utc
 
 __all__ = ["document"]
 
+_NOTHING_FORESEEN = Forecast(0, None, None, (), None, "", "", 0)
 NO_BATCH = "No batch is open for these readings: open one, or name a batches file."
 _WITH_A_BATCH = "Another verdict once they belong to a batch."
 
@@ -30,7 +32,7 @@ def _entry(entry: Entry) -> dict[str, Any]:
             "verdict": "unclear", "reason": NO_BATCH, "changes_when": _WITH_A_BATCH,
             "hours_to_go": None, "ready_at": None, "history": [], "evidence": [],
             "gravity": None, "points_left": None, "abv": None, "split": None, "without_batch_after": None,
-            "forecast": _NO_FORECAST,
+            "forecast": _forecast(None),
             "readings": {"used": 0, "passed_over": 0, "set_aside": entry.set_aside},
         }  # fmt: skip
     now = judged.now
@@ -56,7 +58,7 @@ def _entry(entry: Entry) -> dict[str, Any]:
         "abv": abv,
         "split": None if now.split is None else _split(now.split),
         "without_batch_after": None if after_us is None else format_utc(after_us),
-        "forecast": _NO_FORECAST,
+        "forecast": _forecast(entry.foreseen),
         "readings": {
             "used": judged.used,
             "passed_over": sum(judged.passed_over.values()),
@@ -86,7 +88,24 @@ def _evidence(seen: Snapshot) -> list[dict[str, Any]]:
     ]  # fmt: skip
 
 
-_NO_FORECAST = {"ready_at": None, "low": None, "high": None}
+def _forecast(forecast: Forecast | None) -> dict[str, Any]:
+    """What is foreseen; the fields are there where nothing is, too."""
+    f = forecast or _NOTHING_FORESEEN
+    end, sample = f.end, f.sample
+    final = None if end is None else _in_sg(Estimate(value=end.about, low=end.low, high=end.high))
+    return {
+        **(_span("ready_at", f.ready) if f.ready else dict.fromkeys(("ready_at", "low", "high"))),
+        "final_gravity": final,
+        "points_left": [{"points": left.points, **_span("at", left.when)} for left in f.left],
+        "sample": None if sample is None else {"at": format_utc(sample.at_us), "why": sample.why},
+        "unsaid": f.unsaid,
+        "moved": f.moved,
+        "repeats": f.repeats,
+    }
+
+
+def _span(likeliest: str, span: Span) -> dict[str, str]:
+    return {likeliest: format_utc(span.about_us), "low": format_utc(span.low_us), "high": format_utc(span.high_us)}
 
 
 def _split(split: Split) -> dict[str, Any]:

@@ -10,15 +10,18 @@ import click
 
 from lullwort.cellarbook import Book, open_book
 from lullwort.cli.common import with_settings
-from lullwort.cli.judging import judge_book
-from lullwort.cli.lines import say
+from lullwort.cli.judging import Entry, judge_book
+from lullwort.cli.lines import counted, say
+from lullwort.cli.shownunits import units_of
 from lullwort.cli.values import instant
+from lullwort.detector import Judged, Units
 from lullwort.errors import RefusedError, UsageError
 from lullwort.exporting import (
     Written,
     batch_record,
     batches_text,
     battery_unit,
+    calendar_text,
     record_text,
     schema_text,
     whole_file,
@@ -27,6 +30,7 @@ from lullwort.exporting import (
     write_senml,
     write_text,
 )
+from lullwort.forecast import outlook, plan
 from lullwort.records import Block, VesselReadings
 from lullwort.settings import Settings
 
@@ -36,7 +40,7 @@ _EVER = (-(2**62), 2**62)
 
 
 class _Wanted(NamedTuple):
-    """What is to be written; None and `_EVER`: all there is. `from_us` ≤ readings < `to_us` [µs]."""
+    """What is to be written; None and `_EVER`: all there is. `from_us` ≤ readings < `to_us` [µs]; `units` in words."""
 
     file: Path
     vessel: str | None
@@ -44,6 +48,7 @@ class _Wanted(NamedTuple):
     from_us: int
     to_us: int
     overwrite: bool
+    units: Units
 
 
 class _Format(NamedTuple):
@@ -79,6 +84,7 @@ def export(
     \b
     .csv .parquet .senml  readings, as backfill and replay read them back
     .json                 the record of one --batch: entries, events, verdicts, readings hour by hour
+    .ics                  what can be planned of one --batch, for a calendar; a later one takes its place
     .toml                 batches, as backfill --batches takes them back
     .book                 a copy of the whole book, made while others may use it
 
@@ -107,7 +113,7 @@ def export(
         file, vessel, batch,
         _EVER[0] if from_ is None else instant(from_, "--from", settings),
         _EVER[1] if to is None else instant(to, "--to", settings),
-        overwrite,
+        overwrite, units_of(settings),
     )  # fmt: skip
     if wanted.from_us >= wanted.to_us:
         raise UsageError("--from is not before --to")
@@ -156,15 +162,37 @@ def _senml(book: Book, wanted: _Wanted) -> Written:
     return write_senml(wanted.file, _reports(book, wanted), overwrite=wanted.overwrite)
 
 
-def _record(book: Book, wanted: _Wanted) -> Written:
+def _judged(book: Book, wanted: _Wanted) -> tuple[Judged, Entry]:
+    """What became of the one batch that was named."""
     batch = book.batches.get(wanted.batch or "")
     (entry,) = (e for e in judge_book(book, batch.vessel, None) if e.batch is not None and e.batch.name == batch.name)
     assert entry.judged is not None
+    return entry.judged, entry
+
+
+def _record(book: Book, wanted: _Wanted) -> Written:
+    judged, entry = _judged(book, wanted)
+    name = judged.batch.name
     vessel, from_us, to_us = _window(book, wanted)
     readings = VesselReadings.of(book.readings.of(vessel or "", from_us, to_us))
-    record = batch_record(entry.judged, book.verdicts.told(batch.name), readings, entry.set_aside)
+    record = batch_record(judged, book.verdicts.told(name), readings, entry.set_aside)
     write_text(wanted.file, record_text(record), overwrite=wanted.overwrite)
-    return Written(f"the record of {batch.name}", ())
+    return Written(f"the record of {name}", ())
+
+
+def _calendar(book: Book, wanted: _Wanted) -> Written:
+    judged, entry = _judged(book, wanted)
+    name, forecast = judged.batch.name, entry.foreseen
+    if judged.verdict in ("ready", "packaged"):
+        raise RefusedError(f"{name} is {judged.verdict}: nothing of it is left to plan")
+    if forecast is None:
+        raise RefusedError(f"nothing of {name} can be planned: there is no forecast of it")
+    planned = plan(name, forecast, wanted.units, sealed=judged.now.sealed is not None)
+    if not planned:
+        raise RefusedError(f"nothing of {name} can be planned. {outlook(forecast, wanted.units)}".strip())
+    text = calendar_text(name, planned, forecast.as_of_us, wanted.units.zone)
+    write_text(wanted.file, text, overwrite=wanted.overwrite)
+    return Written(f"{counted(len(planned), 'event', 'events')} of {name}", ())
 
 
 def _batches(book: Book, wanted: _Wanted) -> Written:
@@ -185,6 +213,7 @@ _FORMATS = {
     ".parquet": _Format("readings", _OF_READINGS, _parquet),
     ".senml": _Format("readings", _OF_READINGS, _senml),
     ".json": _Format("the record of one batch", ("--batch",), _record, of_one_batch=True),
+    ".ics": _Format("what can be planned of one batch", ("--batch",), _calendar, of_one_batch=True),
     ".toml": _Format("batches", ("--vessel", "--batch"), _batches),
     ".book": _Format("the whole book", (), _copy),
 }

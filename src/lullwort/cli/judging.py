@@ -10,6 +10,7 @@ from lullwort.cellarbook import Book
 from lullwort.cli.logs import Logs
 from lullwort.cli.spread import cores, spread
 from lullwort.detector import Judged, judge
+from lullwort.forecast import Forecast
 from lullwort.records import HOUR_US, Batch, VesselReadings
 
 __all__ = ["Entry", "judge_book", "judge_logs"]
@@ -30,6 +31,7 @@ class Entry(NamedTuple):
         set_aside: rows that were no readings in the logs that this vessel is in.
         without_batch_after_us: [µs] when the last batch of the vessel was packaged, if the log goes on for a day
             after it; None otherwise.
+        forecast: what is foreseen of the batch; None where that was not asked for.
     """
 
     vessel: str
@@ -38,6 +40,12 @@ class Entry(NamedTuple):
     newest_us: int | None
     set_aside: int
     without_batch_after_us: int | None = None
+    forecast: Forecast | None = None
+
+    @property
+    def foreseen(self) -> Forecast | None:
+        """The forecast while there is something to foresee: nothing of a beer that is ready or packaged."""
+        return None if self.judged is None or self.judged.verdict in ("ready", "packaged") else self.forecast
 
 
 class _Vessel(NamedTuple):

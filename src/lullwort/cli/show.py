@@ -12,6 +12,7 @@ from lullwort.cli.judging import Entry
 from lullwort.cli.sealednow import sealed_now
 from lullwort.cli.shownunits import local_time, units_of
 from lullwort.detector import MAY_BE_PACKAGED, Judged, Units, advice, evidence, reason
+from lullwort.forecast import Forecast, outlook, outlook_details
 from lullwort.packaging_day import strength_so_far
 from lullwort.settings import Settings
 
@@ -22,7 +23,7 @@ _NARROW = 60
 
 
 def show(entries: list[Entry], settings: Settings, out: Console, *, brief: bool = False) -> None:
-    """Print each entry; `brief` leaves the evidence out."""
+    """Print each entry; `brief` leaves the evidence out, and the details of the forecast."""
     units = units_of(settings)
     for i, entry in enumerate(entries):
         if i:
@@ -31,12 +32,12 @@ def show(entries: list[Entry], settings: Settings, out: Console, *, brief: bool 
             out.print(Text(f"Vessel {entry.vessel}", style="bold"))
             out.print(f"May it be packaged?  Cannot tell. {NO_BATCH}")
             continue
-        _answer(entry, entry.judged, units, settings, out)
+        _answer(entry, entry.judged, units, settings, out, brief=brief)
         if not brief:
             _ledger(entry.judged, units, settings, out)
 
 
-def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out: Console) -> None:
+def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out: Console, *, brief: bool) -> None:
     now, verdict = judged.now, judged.verdict
     assert entry.batch is not None
     where = f"{entry.batch.name} in vessel {entry.vessel}, as of {local_time(judged.as_of_us, settings)}"
@@ -56,11 +57,20 @@ def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out:
             f"Strength so far {strength.value:.1f} % by volume ({strength.low:.1f} to {strength.high:.1f}), "
             f"from {units.level(now.original, 3)} to {units.level(now.warm_gravity, 4)}{before}."
         )
+    if entry.foreseen is not None:
+        _forecast(entry.foreseen, units, out, brief=brief, sealed=now.sealed is not None)
     _next(advice(verdict, now, units), out)
     if entry.without_batch_after_us is not None:
         after = local_time(entry.without_batch_after_us, settings)
         out.print(f"The log of {entry.vessel} goes on after {after} without a batch: open it with")
         out.print(f"  lullwort batch open {entry.vessel} --pitched TIME", soft_wrap=True)
+
+
+def _forecast(forecast: Forecast, units: Units, out: Console, *, brief: bool, sealed: bool) -> None:
+    if says := outlook(forecast, units):
+        out.print(Text.assemble(("Forecast: ", "bold"), says))
+    for line in [] if brief else outlook_details(forecast, units, sealed=sealed):
+        out.print(Padding(line, (0, 0, 0, 2)))
 
 
 def _next(says: str, out: Console) -> None:

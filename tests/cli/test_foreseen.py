@@ -1,0 +1,212 @@
+"""A forecast where it is shown: between strength and what to do next, in the document, and in a calendar's file.
+
+The forecasts are drawn by hand; the beers that they are said of are invented.
+"""
+
+from __future__ import annotations
+
+import importlib
+import json
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import pytest
+from click.testing import CliRunner, Result
+from icalendar import Calendar
+from rich.console import Console
+
+from lullwort.cli.document import document
+from lullwort.cli.judging import Entry
+from lullwort.cli.main import lullwort as command
+from lullwort.cli.show import show
+from lullwort.cli.showwhy import show_why
+from lullwort.detector import PRESSED, Judged, judge
+from lullwort.detector.snapshot import Sealed
+from lullwort.forecast import Forecast, LeftAt, Level, SampleTime, Span
+from lullwort.records import HOUR_US, VesselReadings, format_utc
+from lullwort.rehearsal import Invented
+from lullwort.settings import Settings
+
+FALLING_H, HOLDING_H, READY_H = 60, 120, 300
+SAYS = "Forecast: Likely ready "
+
+
+def judged(north: Invented, hours: int) -> Judged:
+    readings = VesselReadings.of(north.readings)
+    return judge(north.batch, readings, as_of_us=north.batch.pitched_us + hours * HOUR_US)
+
+
+def foreseen(of: Judged, **other: Any) -> Entry:
+    def span(low_h: int, about_h: int, high_h: int) -> Span:
+        return Span(*(of.as_of_us + hours * HOUR_US for hours in (low_h, about_h, high_h)))
+
+    left = (LeftAt(5.0, span(2, 6, 13)), LeftAt(1.0, span(9, 9, 9)))
+    forecast = Forecast(
+        of.as_of_us, span(40, 61, 78), Level(12.1, 13.0, 14.2), left,
+        SampleTime(of.as_of_us + 36 * HOUR_US, "it then settles the sensor's offset and the end at once"),
+        "", "the dry hop began the proof anew", 3,
+    )  # fmt: skip
+    return Entry("north", of.batch, of, of.as_of_us, 0, forecast=forecast._replace(**other))
+
+
+def settings() -> Settings:
+    return Settings(Path("cellar.book"), "sg", "C", "Europe/Berlin")
+
+
+def shown(*entries: Entry, width: int = 100, brief: bool = False) -> list[str]:
+    page = Console(width=width, highlight=False, emoji=False, markup=False)
+    with page.capture() as captured:
+        show(list(entries), settings(), page, brief=brief)
+    return [line.rstrip() for line in captured.get().splitlines()]
+
+
+@pytest.mark.parametrize("hours", [FALLING_H, HOLDING_H])
+@pytest.mark.parametrize("width", [36, 100])
+def test_it_stands_between_strength_and_what_to_do_next(north: Invented, width: int, hours: int) -> None:
+    lines = shown(foreseen(judged(north, hours)), width=width)
+    heads = ["Strength so far ", SAYS[:20], "  5 points left ", "  A hand sample tells most ", "  Moved since the day ",
+             "  It draws on 3 earlier", "Next: "]  # fmt: skip
+    at = [next(i for i, line in enumerate(lines) if line.startswith(head)) for head in heads]
+    assert at == sorted(at)
+    assert max(map(len, lines)) <= width
+    answer = lines[at[1] : at[-1]]
+    assert len(answer) <= (7 if width == 100 else 18)
+    assert "(9 in 10 sure); 1.012 to 1.014 (4 in 5)." in " ".join(" ".join(answer).split())
+
+
+def test_with_several_batches_there_is_one_sentence_of_each(north: Invented) -> None:
+    entry = foreseen(judged(north, FALLING_H))
+    lines = shown(entry, entry, brief=True)
+    assert sum(line.startswith(SAYS) for line in lines) == 2
+    assert not any("points left T" in line or "hand sample tells" in line for line in lines)
+
+
+def test_why_shows_it_too(north: Invented) -> None:
+    page = Console(width=100)
+    with page.capture() as captured:
+        show_why(foreseen(judged(north, FALLING_H)), settings(), page)
+    assert SAYS in captured.get()
+
+
+def test_of_a_beer_that_is_ready_or_packaged_or_has_none_nothing_is_said(north: Invented) -> None:
+    ready = judged(north, READY_H)
+    packaged = ready._replace(history=[ready.history[-1].__class__(ready.as_of_us, "packaged", ready.now)])
+    assert (ready.verdict, packaged.verdict) == ("ready", "packaged")
+    for entry in (foreseen(ready), foreseen(packaged), foreseen(judged(north, FALLING_H))._replace(forecast=None)):
+        assert not any("Forecast" in line or "hand sample tells" in line for line in shown(entry))
+        assert of_document(entry) == {
+            "ready_at": None, "low": None, "high": None, "final_gravity": None, "points_left": [], "sample": None,
+            "unsaid": "", "moved": "", "repeats": 0,
+        }  # fmt: skip
+
+
+def of_document(entry: Entry) -> Any:
+    return json.loads(document([entry]))["vessels"][0]["forecast"]
+
+
+def test_the_document_has_all_of_it_in_sg_and_utc(north: Invented) -> None:
+    of = judged(north, FALLING_H)
+
+    def at(hours: int) -> str:
+        return format_utc(of.as_of_us + hours * HOUR_US)
+
+    assert of_document(foreseen(of)) == {
+        "ready_at": at(61), "low": at(40), "high": at(78),
+        "final_gravity": {"value": 1.013, "low": 1.0121, "high": 1.0142},
+        "points_left": [
+            {"points": 5.0, "at": at(6), "low": at(2), "high": at(13)},
+            {"points": 1.0, "at": at(9), "low": at(9), "high": at(9)},
+        ],
+        "sample": {"at": at(36), "why": "it then settles the sensor's offset and the end at once"},
+        "unsaid": "", "moved": "the dry hop began the proof anew", "repeats": 3,
+    }  # fmt: skip
+    unsaid = of_document(foreseen(of, ready=None, unsaid="It has only begun."))
+    assert (unsaid["ready_at"], unsaid["low"], unsaid["high"], unsaid["unsaid"]) == (
+        None, None, None, "It has only begun.",
+    )  # fmt: skip
+
+
+class Exporting:
+    """`lullwort export` within this process, of a book whose one batch has this entry."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch, entry: Entry) -> None:
+        monkeypatch.setattr(importlib.import_module("lullwort.cli.export"), "judge_book", lambda *_: [entry])
+        self.runner = CliRunner()
+        opened = self.runner.invoke(command, "batch open north --name north-12 --pitched 2026-07-19T00:00Z")
+        assert opened.exit_code == 0, opened.output
+
+    def __call__(self, *words: str) -> Result:
+        return self.runner.invoke(command, ["export", *words])
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    for name, value in {
+        "HOME": str(tmp_path),
+        "LULLWORT_BOOK": "cellar.book",
+        "XDG_CONFIG_HOME": str(tmp_path),
+    }.items():
+        monkeypatch.setenv(name, value)
+    monkeypatch.delenv("LULLWORT_SETTINGS", raising=False)
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def test_a_calendar_s_file_has_the_likely_day_and_the_triggers(
+    north: Invented, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    export = Exporting(monkeypatch, foreseen(judged(north, FALLING_H)))
+    done = export("plan.ics", "--batch", "north-12", "--zone", "America/Chicago")
+    assert (done.exit_code, done.stdout) == (0, "plan.ics: 3 events of north-12 written\n")
+    raw = (folder / "plan.ics").read_bytes()
+    assert raw.count(b"\r\n") == raw.count(b"\n")
+    found = {str(event["summary"]): event for event in Calendar.from_ical(raw).walk("VEVENT")}
+    assert list(found) == ["north-12: likely ready", "north-12: about 5 points left", "north-12: hand sample"]
+    # Ready at about 01:00 UTC on Friday: in Chicago on Thursday.
+    ready: Any = found["north-12: likely ready"]
+    assert (ready["dtstart"].dt, "Thu 23 Jul evening" in str(ready["description"])) == (date(2026, 7, 23), True)
+    sample = str(found["north-12: hand sample"]["description"])
+    assert "CDT" in sample
+    assert PRESSED not in sample
+    assert export("plan.ics", "--batch", "north-12").exit_code == 1  # it is there already
+    assert export("plan.ics", "--batch", "north-12", "--overwrite").exit_code == 0
+
+
+def test_the_sample_of_a_sealed_vessel_carries_its_caution_into_the_calendar(
+    north: Invented, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    of = judged(north, FALLING_H)
+    sealed = of._replace(now=msgspec.structs.replace(of.now, sealed=Sealed(40.0, 0.0)))
+    assert Exporting(monkeypatch, foreseen(sealed))("plan.ics", "--batch", "north-12").exit_code == 0
+    unfolded = (folder / "plan.ics").read_bytes().decode().replace("\r\n ", "").replace("\\,", ",")
+    assert unfolded.count(PRESSED) == 1
+
+
+@pytest.mark.parametrize(
+    ("hours", "other", "says"),
+    [
+        (READY_H, {}, "north-12 is ready: nothing of it is left to plan"),
+        (FALLING_H, None, "nothing of north-12 can be planned: there is no forecast of it"),
+        (
+            FALLING_H, {"ready": None, "left": (), "sample": None, "end": None, "unsaid": "It has only begun."},
+            "nothing of north-12 can be planned. No forecast yet: It has only begun.",
+        ),
+    ],
+)  # fmt: skip
+def test_where_there_is_nothing_to_plan_that_is_said_and_nothing_written(
+    north: Invented, folder: Path, monkeypatch: pytest.MonkeyPatch, hours: int, other: dict[str, Any] | None, says: str
+) -> None:
+    entry = foreseen(judged(north, hours), **(other or {}))
+    export = Exporting(monkeypatch, entry if other is not None else entry._replace(forecast=None))
+    done = export("plan.ics", "--batch", "north-12")
+    assert str(done.exception) == says
+    assert type(done.exception).__name__ == "RefusedError"  # exit 1: tests/cli/test_export.py
+    assert not (folder / "plan.ics").exists()
+
+
+def test_a_calendar_is_of_one_batch(north: Invented, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    done = Exporting(monkeypatch, foreseen(judged(north, FALLING_H)))("plan.ics")
+    assert str(done.exception) == "a .ics file holds what can be planned of one batch: name it with --batch"
+    assert list(folder.glob("*.ics")) == []

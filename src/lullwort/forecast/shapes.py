@@ -1,4 +1,4 @@
-"""The shape of a forecast: numbers only, from which words are made later."""
+"""What is foreseen of one batch. Instants in µs since 1970-01-01 UTC, gravities in points (0.001 SG above 1)."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ class Span(NamedTuple):
 
 
 class Level(NamedTuple):
-    """Gravity [points, 0.001 SG above 1] within its 80 % range."""
+    """Gravity [points] within its 80 % range."""
 
     low: float
     about: float
@@ -31,21 +31,30 @@ class LeftAt(NamedTuple):
 
 
 class SampleTime(NamedTuple):
-    """When a hand sample would tell most."""
+    """When [µs] a hand sample would tell most, and half a sentence that says why."""
 
     at_us: int
-    why: str  # half a sentence in plain words, as "it then settles the sensor's offset and the end at once"
+    why: str
 
 
 class Forecast(NamedTuple):
-    """What is foreseen of one batch at `as_of_us` [µs]."""
+    """What is foreseen at `as_of_us` [µs].
+
+    Attributes:
+        ready: when the verdict will be `ready`; None where that cannot be said, or it is ready.
+        end: final gravity; None where not known.
+        left: for some points, from many to few, when no more will be left: those that lie ahead.
+        sample: the next moment for a hand sample; None where none is worth an opening.
+        unsaid: a sentence that says why there is no `ready`; empty where there is one or none is needed.
+        moved: half a sentence that says why it is another than the day before; empty where it is not.
+        repeats: earlier batches of the recipe that it draws on.
+    """
 
     as_of_us: int
-    ready: Span | None  # when the verdict will be `ready`; None where that cannot be said, or it is ready
-    end: Level | None  # final gravity; None where not known
-    left: tuple[LeftAt, ...]  # for points 5, 3, 2, 1: those that lie ahead
+    ready: Span | None
+    end: Level | None
+    left: tuple[LeftAt, ...]
     sample: SampleTime | None
-    unsaid: str  # why there is no `ready`: a sentence; empty where there is one or none is needed
-    moved: str  # why it is another than the day before: half a sentence as "the dry hop of Sun 26 Jul 12:00 began the
-    # proof anew"; empty where it is not
-    repeats: int  # earlier batches of the recipe that it draws on
+    unsaid: str
+    moved: str
+    repeats: int

@@ -5,6 +5,7 @@ from __future__ import annotations
 from lullwort.analysis.bank import TailBank
 from lullwort.analysis.common_units import gravities_sg, vessel_readings
 from lullwort.analysis.correct import GravityCorrection
+from lullwort.analysis.fallrecord import FallBlock, FallRecord
 from lullwort.analysis.hours import Hour, HourGatherer, hour_end
 from lullwort.analysis.noise import SensorNoise
 from lullwort.analysis.screen import WHY_PASSED_OVER, reasons_to_pass_over
@@ -16,6 +17,8 @@ __all__ = [
     "SAME_GRAVITY_SG",
     "SAME_TEMPERATURE_C",
     "WHY_PASSED_OVER",
+    "FallBlock",
+    "FallRecord",
     "GravityCorrection",
     "Hour",
     "HourGatherer",

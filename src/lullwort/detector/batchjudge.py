@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import copy
 import math
 
 import msgspec
 
-from lullwort.analysis import HourGatherer, hour_end
+from lullwort.analysis import Hour, HourGatherer, hour_end
 from lullwort.detector.chill import BeforeCold
 from lullwort.detector.expected import driest_points
 from lullwort.detector.nextbatch import NextBatch
@@ -86,9 +87,33 @@ class BatchJudge:
             to_us = min(to_us, hour_end(self._end_us))
         for hour in self._gatherer.close(to_us):
             self._close_silent(hour.end_us - HOUR_US)
-            self._decide(hour.end_us, self.watch.close_hour(hour.end_us, hour))
-            self._hour_end = hour.end_us + HOUR_US
+            self.close_hour(hour)
         self._close_silent(to_us)
+
+    def close_hour(self, hour: Hour) -> None:
+        """Take an hour that follows on the one closed last, gathered already."""
+        self._decide(hour.end_us, self.watch.close_hour(hour.end_us, hour))
+        self._hour_end = hour.end_us + HOUR_US
+
+    @property
+    def closed_to_us(self) -> int:
+        """[µs] End of the hour that was closed last."""
+        return self._hour_end - HOUR_US
+
+    @property
+    def is_ready(self) -> bool:
+        """Whether the verdict is `ready`, or was when the batch was packaged."""
+        return self._ready
+
+    def twin(self) -> BatchJudge:
+        """One that knows the same of the beer, but nothing of what is dated later, and goes its own way from here on.
+
+        It has no history and no open hour of its own, and takes hours as they are handed to it.
+        """
+        shared = {id(self.history): [], id(self.batch): self.batch, id(self._gatherer): HourGatherer()}
+        twin = copy.deepcopy(self, shared)
+        twin.watch.expect_nothing()
+        return twin
 
     def _close_silent(self, to_us: int) -> None:
         while self._hour_end <= to_us:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 
-from lullwort.analysis import GravityCorrection, Hour, Trend
+from lullwort.analysis import FallRecord, GravityCorrection, Hour, Trend
 from lullwort.detector.chill import BeforeCold, Chill
 from lullwort.detector.expected import expected_end
 from lullwort.detector.floating import PRESSURE_POINTS, Floating
@@ -46,6 +46,9 @@ class VesselWatch:
         self.batch = batch
         self.correction = GravityCorrection(batch)
         self.trend = Trend()
+        self.fall = FallRecord()
+        self.yeast_age_h = 0.0
+        """[yeast hours] since the pitch."""
         self.clock = HoldClock(batch.hold_window_h, restarted_us=batch.pitched_us)
         self.chill = Chill()
         self.next_batch = NextBatchWatch(batch.reading_interval_h)
@@ -110,10 +113,13 @@ class VesselWatch:
             # As reported: a rise of a batch's worth needs no correction for temperature to be told.
             self.next_batch.hour(end_us, (hour.gravity - 1.0) * 1000.0)
         yeast_h = warmth.yeast_h
+        self.yeast_age_h += yeast_h
         trend.hour(y, yeast_h, warmth.moved_k)
         if trend.started:
             self.level, self.slope, _, slope_var = trend.bank.pooled
             self.slope_sd = math.sqrt(slope_var)
+            if y is not None and trend.in_main_fall and trend.last_used:
+                self.fall.add(self.yeast_age_h, y - self.float.bumped)
         self._window_yeast_h = self._window_h * yeast_h if yeast_h > 1.0 else self._window_h
         if self.offset.start_level is None:
             self.offset.hour(y, (end_us - self.batch.pitched_us) / HOUR_US)
@@ -137,6 +143,10 @@ class VesselWatch:
             self.passed_over[why] += count
         self.trend.noise.resolution = hour.resolution_points
         return self.warmth.hour(hour.temperature_c)
+
+    def expect_nothing(self) -> None:
+        """Of what was noted, leave out all that is dated after the hour closed last."""
+        del self._events[self._next_event :]
 
     # -- what was done, and what the log itself shows --------------------------------------------------------------
 
@@ -201,6 +211,7 @@ class VesselWatch:
             fallen_to = self.must_fall_to if level > self.must_fall_to else level
             self.must_fall_to = fallen_to + _UNFERMENTED_SHARE * points
             self.trend.shift(points, 0.5 * points)
+            self.fall.shift(points)
         self.trend.loosen(0.05, 0.0)
 
     def _notice(self, end_us: int, temperature_stepped: int) -> bool:

@@ -1,0 +1,41 @@
+"""Something uncertain: a normal distribution, and how two that know of one thing are put together."""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+
+from lullwort.units import FloatArray
+
+__all__ = ["Guess", "both", "weighted_quantiles"]
+
+
+class Guess(NamedTuple):
+    """A mean and its standard deviation, more than 0."""
+
+    mean: float
+    sd: float
+
+
+def both(first: Guess, second: Guess) -> Guess:
+    """What two independent guesses at the same thing say together.
+
+    >>> both(Guess(10.0, 1.0), Guess(12.0, 1.0)).mean
+    11.0
+    """
+    one, two = first.sd**-2.0, second.sd**-2.0
+    return Guess((one * first.mean + two * second.mean) / (one + two), math.sqrt(1.0 / (one + two)))
+
+
+def weighted_quantiles(values: FloatArray, weights: FloatArray, shares: tuple[float, ...]) -> list[float]:
+    """Of `values` (n,), believed by `weights` (n,), those below which `shares` of the belief lie.
+
+    >>> weighted_quantiles(np.array([3.0, 1.0, 2.0]), np.array([1.0, 1.0, 2.0]), (0.5,))
+    [2.0]
+    """
+    order = np.argsort(values, kind="stable")
+    belief = np.cumsum(weights[order])
+    places = np.searchsorted(belief, np.array(shares) * belief[-1])
+    return [float(x) for x in values[order][np.minimum(places, len(values) - 1)]]

@@ -1,0 +1,58 @@
+"""What the filter bank foresees once the main fall is over: each filter's slope dies away with its own time constant."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from statistics import NormalDist
+
+import numpy as np
+
+from lullwort.analysis import TailBank
+from lullwort.analysis.bank import TAUS_H
+from lullwort.forecast.guess import Guess
+from lullwort.units import FloatArray
+
+__all__ = ["TailOutlook", "tail_outlook"]
+
+_EACH = 24
+_NORMAL = np.array([NormalDist().inv_cdf((i + 0.5) / _EACH) for i in range(_EACH)])
+_LEAST_LEFT = 1e-3
+
+
+@dataclass(frozen=True, eq=False)
+class TailOutlook:
+    """What may be left, and how fast it goes; all (n,).
+
+    Attributes:
+        taus_h: [yeast h]; left: [points] still to fall; weights: belief, 1 in all.
+    """
+
+    taus_h: FloatArray
+    left: FloatArray
+    weights: FloatArray
+
+    def left_after(self, points: float) -> FloatArray:
+        """[yeast h] (n,) until no more than `points` are left, 0 where that is so already."""
+        return np.asarray(self.taus_h * np.maximum(np.log(self.left / points), 0.0))
+
+
+def tail_outlook(bank: TailBank, above_end: Guess | None) -> TailOutlook:
+    """What the bank foresees.
+
+    Args: above_end: [points] by which the beer stands above where it should end; None where no end is known. Each
+        filter is believed as far as what it leaves agrees with that, and what it leaves is drawn towards it.
+    """
+    taus = np.array(TAUS_H)
+    slope, variance = np.array([[s[1], s[6]] for s in bank.states]).T
+    left, left_var = slope * taus, variance * taus * taus
+    log_weights = np.log(np.maximum(bank.weights, 1e-12))
+    if above_end is not None:
+        end_var = above_end.sd**2
+        both = left_var + end_var
+        off = above_end.mean - left
+        log_weights = log_weights - 0.5 * (off * off / both + np.log(both))
+        left, left_var = left + left_var / both * off, left_var * end_var / both
+    weights = np.exp(log_weights - log_weights.max())
+    weights /= weights.sum() * _EACH
+    drawn = np.maximum(left[:, None] + np.sqrt(left_var)[:, None] * _NORMAL, _LEAST_LEFT)
+    return TailOutlook(np.repeat(taus, _EACH), drawn.ravel(), np.repeat(weights, _EACH))

@@ -6,7 +6,7 @@ from lullwort.detector.advice import MAY_BE_PACKAGED, PRESSED, advice
 from lullwort.detector.batchjudge import BatchJudge, Change
 from lullwort.detector.expected import ExpectedEnd, expected_end
 from lullwort.detector.ifsealed import IfSealed, if_sealed
-from lullwort.detector.judge import Judged, judge
+from lullwort.detector.judge import Judged, judge, judged_so_far, judging
 from lullwort.detector.live import LiveJudge
 from lullwort.detector.snapshot import CHECKS, VERDICTS, CheckName, Snapshot, Split, Verdict
 from lullwort.detector.turning import changes_when, check_changes_when
@@ -36,6 +36,8 @@ __all__ = [
     "expected_end",
     "if_sealed",
     "judge",
+    "judged_so_far",
+    "judging",
     "reason",
     "sureness",
 ]

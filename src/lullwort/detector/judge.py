@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from lullwort.analysis import settle
@@ -10,7 +11,7 @@ from lullwort.detector.batchjudge import BatchJudge, Change
 from lullwort.detector.snapshot import Snapshot, Verdict
 from lullwort.records import HOUR_US, Batch, VesselReadings
 
-__all__ = ["Judged", "judge", "judged_so_far"]
+__all__ = ["Judged", "judge", "judged_so_far", "judging"]
 
 
 class Judged(NamedTuple):
@@ -51,10 +52,24 @@ def judge(
     settled = settle(readings)
     if as_of_us is None:
         as_of_us = int(settled.readings.at_us[-1]) if len(settled.readings) else batch.pitched_us
-    streaming = BatchJudge(batch, until_us)
-    streaming.add(settled.readings.within(batch.pitched_us, as_of_us))
-    streaming.advance(as_of_us)
+    (streaming,) = judging(batch, settled.readings, (as_of_us,), until_us)
     return judged_so_far(streaming, as_of_us, settled.conflicts)
+
+
+def judging(
+    batch: Batch, readings: VesselReadings, stops_us: Sequence[int], until_us: int | None = None
+) -> Iterator[BatchJudge]:
+    """The judge of a batch, stopped at each of `stops_us` [µs]: one object, which goes on from there when the next is
+    asked for.
+
+    Args:    readings: settled, in order of time; stops_us: in order of time, not before the pitch.
+    """
+    streaming, from_us = BatchJudge(batch, until_us), batch.pitched_us
+    for stop_us in stops_us:
+        streaming.add(readings.within(from_us, stop_us))
+        streaming.advance(stop_us)
+        yield streaming
+        from_us = stop_us
 
 
 def judged_so_far(streaming: BatchJudge, as_of_us: int, conflicts: int) -> Judged:

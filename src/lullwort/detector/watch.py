@@ -118,7 +118,7 @@ class VesselWatch:
         if trend.started:
             self.level, self.slope, _, slope_var = trend.bank.pooled
             self.slope_sd = math.sqrt(slope_var)
-            if y is not None and trend.in_main_fall and trend.last_used:
+            if y is not None and trend.last_used and self.in_main_fall:
                 self.fall.add(self.yeast_age_h, y - self.float.bumped)
         self._window_yeast_h = self._window_h * yeast_h if yeast_h > 1.0 else self._window_h
         if self.offset.start_level is None:
@@ -272,6 +272,11 @@ class VesselWatch:
         return known - self.level > self.begun_fall
 
     # -- what is known now -----------------------------------------------------------------------------------------
+
+    @property
+    def in_main_fall(self) -> bool:
+        """Whether the main fall runs, or is yet to come."""
+        return self.trend.in_main_fall or not self.has_fallen
 
     @property
     def gravity(self) -> float:

@@ -69,6 +69,11 @@ class FittedCurve:
         return float(_curve(self.best, np.array([at_yeast_h]))[0][0])
 
     @property
+    def weights(self) -> FloatArray:
+        """(n,) Belief in each drawn curve: the same."""
+        return np.full(len(self.draws), 1.0 / len(self.draws))
+
+    @property
     def ends(self) -> FloatArray:
         """[points] (n,) where each drawn curve comes to rest."""
         return np.asarray(self.draws[:, 1])

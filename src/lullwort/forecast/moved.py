@@ -1,0 +1,66 @@
+"""Why a forecast is another than the day before."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from lullwort.detector import BatchJudge, Verdict
+from lullwort.forecast.shapes import Forecast, Span
+from lullwort.records import HOUR_US
+
+__all__ = ["Standing", "why_moved"]
+
+_LEAST_US = 12 * HOUR_US
+_SHARE = 0.25
+# Of the time that is left: further off a day more or less says nothing.
+_LEAST_K = 1.5
+
+
+class Standing(NamedTuple):
+    """What a forecast rested on."""
+
+    as_of_us: int
+    ready: Span | None
+    verdict: Verdict
+    in_main_fall: bool
+    has_fallen: bool
+    restarted_us: int
+    restarted_by: str
+    sampled_us: int | None
+    temp_c: float | None
+
+    @classmethod
+    def of(cls, judge: BatchJudge, verdict: Verdict, forecast: Forecast) -> Standing:
+        """That of this forecast."""
+        watch = judge.watch
+        return cls(
+            forecast.as_of_us, forecast.ready, verdict, watch.in_main_fall, watch.has_fallen, watch.clock.restarted_us,
+            watch.clock.restarted_by, watch.offset.sampled_us, watch.warmth.temp_c,
+        )  # fmt: skip
+
+
+def why_moved(before: Standing | None, now: Standing) -> str:
+    """Half a sentence; empty where it has not moved by more than such forecasts do, or there is none to compare."""
+    if before is None or before.ready is None or now.ready is None:
+        return ""
+    later_us = now.ready.about_us - before.ready.about_us
+    if abs(later_us) <= max(_LEAST_US, _SHARE * (before.ready.about_us - before.as_of_us)):
+        return ""
+    by = "later" if later_us > 0 else "sooner"
+    return f"{by}, for {_because(before, now, later=later_us > 0)}"
+
+
+def _because(before: Standing, now: Standing, *, later: bool) -> str:
+    if now.restarted_us > before.restarted_us and now.restarted_by != "pitched":
+        return f"the proof began anew ({now.restarted_by})"
+    if now.sampled_us != before.sampled_us:
+        return "a hand sample was taken"
+    if now.has_fallen and not before.has_fallen:
+        return "it has begun to ferment"
+    if before.in_main_fall and not now.in_main_fall:
+        return "the main fall is over, and the tail itself tells now"
+    if before.temp_c is not None and now.temp_c is not None and abs(now.temp_c - before.temp_c) >= _LEAST_K:
+        return f"it has become {'warmer' if now.temp_c > before.temp_c else 'colder'}"
+    if now.in_main_fall:
+        return f"gravity falls {'more slowly' if later else 'faster'} than was foreseen"
+    return f"what may be left has shrunk {'more slowly' if later else 'faster'} than was foreseen"

@@ -1,0 +1,50 @@
+"""When a hand sample would tell most: what opening the vessel is worth, and when one opening serves for two."""
+
+from __future__ import annotations
+
+from lullwort.detector import BatchJudge, Verdict
+from lullwort.detector.watch import VesselWatch
+from lullwort.forecast.shapes import Level, SampleTime, Span
+
+__all__ = ["best_sample"]
+
+_STALLED = "it tells a beer that has stopped from a sensor that reads high"
+_CONTRADICTED = "a second one tells whether the sensor or the first is wrong"
+_PRESSED = "it tells what the pressure lifts the reading by"
+_CONFIRMS = "it confirms, before anything is sealed, what rests on the sensor alone"
+_START = "while nothing has fallen it still gives the original gravity, and what the sensor reads too high"
+_DECIDES = "the sensor cannot tell whether this is low enough, and a sample can"
+_ONE_OPENING = "one opening then gives the final gravity and confirms the sensor"
+
+
+def best_sample(judge: BatchJudge, verdict: Verdict, ready: Span | None, end: Level | None) -> SampleTime | None:
+    """The next moment at which a hand sample would tell most; None where none is worth an opening.
+
+    Args:
+        ready: when the verdict will be `ready`; end: and at which gravity; None where not known.
+    """
+    watch, now_us = judge.watch, judge.closed_to_us
+    if verdict == "packaged" or not watch.trend.started:
+        return None
+    if watch.contradicted:
+        return SampleTime(now_us, _CONTRADICTED)
+    if watch.under_pressure:
+        return SampleTime(now_us, _PRESSED)
+    if verdict == "stalled":
+        return SampleTime(now_us, _STALLED)
+    if verdict == "ready":
+        return None if judge.confirmed else SampleTime(now_us, _CONFIRMS)
+    if watch.offset.original is None and not watch.has_fallen:
+        return SampleTime(now_us, _START)
+    if ready is None or end is None:
+        return None
+    if not watch.in_main_fall and _is_doubtful(watch, end):
+        return SampleTime(now_us, _DECIDES)
+    return SampleTime(ready.about_us, _ONE_OPENING)
+
+
+def _is_doubtful(watch: VesselWatch, end: Level) -> bool:
+    """Whether the beer ends about where it begins to be too high, as far as the sensor can tell."""
+    if watch.expected is None or watch.offset.sampled_us is not None:
+        return False
+    return watch.gravity > watch.expected.high and end.high > watch.expected.ceiling

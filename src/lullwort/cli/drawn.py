@@ -1,0 +1,47 @@
+"""The courses of a batch and of the earlier ones of its recipe, ready to be drawn in the brewer's units."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from lullwort.cli.repeats import Beside, Repeat
+from lullwort.detector import Units
+from lullwort.exporting import DrawnCourse
+from lullwort.records import HOUR_US
+from lullwort.science import from_sg
+
+__all__ = ["drawn_courses", "places_of"]
+
+_AFTER_END_H = 48.0
+_LEAST_SG, _MOST_SG = 0.97, 1.2
+
+
+def drawn_courses(beside: Beside, units: Units) -> list[DrawnCourse]:
+    """Those that have a gravity, the earlier first, until some time after their ends; the sensor's offset taken off."""
+    to_h = max(_shown_h(repeat) for repeat in [*beside.earlier, beside.asked])
+    drawn = [_drawn(repeat, to_h, units) for repeat in [*beside.earlier, beside.asked]]
+    return [course for course in drawn if len(course.days)]
+
+
+def places_of(units: Units) -> int:
+    """Decimals of a gravity on an axis."""
+    return 1 if units.gravity == "plato" else 3
+
+
+def _shown_h(repeat: Repeat) -> float:
+    """[h since pitch] To where a batch is worth drawing: some time after it was ready, or all that there is."""
+    ends = [repeat.traits.ready_h.value + _AFTER_END_H] if repeat.traits.ready_h else []
+    return min([*ends, (repeat.judged.as_of_us - repeat.batch.pitched_us) / HOUR_US])
+
+
+def _drawn(repeat: Repeat, to_h: float, units: Units) -> DrawnCourse:
+    pitched_us, offset = repeat.batch.pitched_us, repeat.judged.now.offset
+    seen = [
+        ((hour.end_us - pitched_us) / HOUR_US, 1.0 + (hour.points - offset) / 1000.0)
+        for hour in repeat.course
+        if hour.points is not None
+    ]
+    hours, gravity = np.array(seen).reshape(-1, 2).T
+    within = hours <= to_h
+    shown = from_sg(np.clip(gravity[within], _LEAST_SG, _MOST_SG), "plato" if units.gravity == "plato" else "sg")
+    return DrawnCourse(repeat.batch.name, hours[within] / 24.0, shown)

@@ -8,17 +8,11 @@ import click
 
 from lullwort.cellarbook import open_book
 from lullwort.cli.common import as_json_option, as_of_option, with_settings
-from lullwort.cli.comparedocument import compared_document
-from lullwort.cli.drawn import drawn_courses, places_of
 from lullwort.cli.lines import say, say_page
 from lullwort.cli.named import NAME, named
-from lullwort.cli.repeats import Beside, beside_earlier
-from lullwort.cli.showcompare import show_compared
 from lullwort.cli.shownunits import units_of
 from lullwort.cli.values import instant
-from lullwort.errors import RefusedError, UsageError
-from lullwort.exporting import overlay_svg, write_text
-from lullwort.forecast import likeness_says
+from lullwort.errors import UsageError
 from lullwort.settings import Settings
 
 __all__ = ["compare"]
@@ -49,6 +43,12 @@ def compare(
 
     Exit 0: told. Exit 1: no such vessel or batch, no recipe, or no earlier batch of it.
     """
+    # Only now, for the other commands of the group need none of it.
+    from lullwort.cli.comparedocument import compared_document
+    from lullwort.cli.drawn import write_picture
+    from lullwort.cli.repeats import beside_earlier
+    from lullwort.cli.showcompare import show_compared
+
     if picture is not None and picture.suffix.lower() != ".svg":
         raise UsageError(f"{picture}: its format is not known, expected a name in .svg")
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
@@ -59,14 +59,5 @@ def compare(
     else:
         say_page(lambda page: show_compared(beside, settings, page))
     if picture is not None:
-        write_text(picture, _picture(beside, settings, picture), overwrite=overwrite)
+        write_picture(picture, beside, units_of(settings), overwrite=overwrite)
         say(f"{picture} written", err=as_json)
-
-
-def _picture(beside: Beside, settings: Settings, path: Path) -> str:
-    units, batch = units_of(settings), beside.asked.batch
-    drawn = drawn_courses(beside, units)
-    if not drawn or drawn[-1].name != batch.name:
-        raise RefusedError(f"{path}: not drawn, for {batch.name!r} has no hour with a gravity yet")
-    says = " ".join(likeness_says(beside.likeness, units))
-    return overlay_svg(drawn[-1], drawn[:-1], f"{batch.name} and its recipe {batch.recipe!r}", says, places_of(units))

@@ -1,16 +1,20 @@
-"""The courses of a batch and of the earlier ones of its recipe, ready to be drawn in the brewer's units."""
+"""The courses of a batch and of the earlier ones of its recipe, drawn in the brewer's units."""
 
 from __future__ import annotations
+
+from pathlib import Path
 
 import numpy as np
 
 from lullwort.cli.repeats import Beside, Repeat
 from lullwort.detector import Units
-from lullwort.exporting import DrawnCourse
+from lullwort.errors import RefusedError
+from lullwort.exporting import DrawnCourse, overlay_svg, write_text
+from lullwort.forecast import likeness_says
 from lullwort.records import HOUR_US
 from lullwort.science import from_sg
 
-__all__ = ["drawn_courses", "places_of"]
+__all__ = ["drawn_courses", "places_of", "write_picture"]
 
 _AFTER_END_H = 48.0
 _LEAST_SG, _MOST_SG = 0.97, 1.2
@@ -21,6 +25,16 @@ def drawn_courses(beside: Beside, units: Units) -> list[DrawnCourse]:
     to_h = max(_shown_h(repeat) for repeat in [*beside.earlier, beside.asked])
     drawn = [_drawn(repeat, to_h, units) for repeat in [*beside.earlier, beside.asked]]
     return [course for course in drawn if len(course.days)]
+
+
+def write_picture(path: Path, beside: Beside, units: Units, *, overwrite: bool) -> None:
+    """Write all of them over each other as SVG. Raises as `write_text`, and RefusedError if there is nothing to draw."""
+    batch, drawn = beside.asked.batch, drawn_courses(beside, units)
+    if not drawn or drawn[-1].name != batch.name:
+        raise RefusedError(f"{path}: not drawn, for {batch.name!r} has no hour with a gravity yet")
+    title, says = f"{batch.name} and its recipe {batch.recipe!r}", " ".join(likeness_says(beside.likeness, units))
+    svg = overlay_svg(drawn[-1], drawn[:-1], title, says, places_of(units))
+    write_text(path, svg, overwrite=overwrite)
 
 
 def places_of(units: Units) -> int:

@@ -55,9 +55,14 @@ def _different(one: Compared, units: Units) -> str:
     return _SAYS[one.trait](one, more, than, units)
 
 
+def _range(least: str, most: str) -> str:
+    """Two values of one unit, which is told once."""
+    number = least.partition(" ")[0]
+    return most if least == most else f"{number} to {most}"
+
+
 def _hours(least: float, most: float) -> str:
-    low, high = f"{least:.0f}", f"{most:.0f}"
-    return f"{low} h" if low == high else f"{low} to {high} h"
+    return _range(f"{least:.0f} h", f"{most:.0f} h")
 
 
 def _lag(one: Compared, more: bool, than: str, _units: Units) -> str:
@@ -75,21 +80,19 @@ def _three_quarters(one: Compared, more: bool, than: str, _units: Units) -> str:
 
 
 def _steepest(one: Compared, more: bool, than: str, units: Units) -> str:
-    least, most = units.difference(one.least), units.difference(one.most)
-    fell = most if least == most else f"{least} to {most}"
+    fell = _range(units.difference(one.least), units.difference(one.most))
     word = "more steeply" if more else "less steeply"
     return f"Falls {word} {than}: at most {units.difference(one.value)} in a day, they fell {fell}."
 
 
 def _tail(one: Compared, more: bool, than: str, units: Units) -> str:
-    near = units.difference(1.0)
+    near = "a point" if units.gravity == "sg" else units.difference(1.0)
     word, took = "Longer" if more else "Shorter", _hours(one.least, one.most)
     return f"{word} in its tail {than}: {one.value:.0f} h from 75 % to within {near} of its end, they took {took}."
 
 
 def _end(one: Compared, more: bool, than: str, units: Units) -> str:
-    least, most = units.level(one.least), units.level(one.most)
-    theirs = most if least == most else f"{least} to {most}"
+    theirs = _range(units.level(one.least), units.level(one.most))
     word, caution = ("higher", _HIGHER) if more else ("lower", _LOWER)
     return f"Ends {word} {than}: at {units.level(one.value)}, they at {theirs}. {caution}"
 

@@ -26,7 +26,7 @@ _AROUND_H, _PACE_H, _LEAST_PACE = 12.0, 6.0, 0.01
 _AFTER_READY_H = 48.0
 _AT_REST = ("ready", "holding", "stalled", "too cold")
 
-# Standard deviations, such that on invented batches of three families about nine of ten lie within 1.6 to 2 of them.
+# Standard deviations, such that on invented batches of three families nine of ten lie within about 2 of them.
 _START_SD, _GUESSED_START_SD, _REST_SD, _SCALE_SD = 0.5, 1.5, 0.3, 0.7
 _EXPECTED_SD = 2.0
 # The brewer's own guess of the end, beside half the width of the range that was entered.

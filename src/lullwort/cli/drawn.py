@@ -13,22 +13,24 @@ from lullwort.exporting import DrawnCourse, overlay_svg, write_text
 from lullwort.forecast import likeness_says
 from lullwort.records import HOUR_US
 from lullwort.science import from_sg
+from lullwort.units import FloatArray
 
 __all__ = ["drawn_courses", "places_of", "write_picture"]
 
 _AFTER_END_H = 48.0
 _LEAST_SG, _MOST_SG = 0.97, 1.2
+_NEIGHBOURS = 2
 
 
 def drawn_courses(beside: Beside, units: Units) -> list[DrawnCourse]:
     """Those that have a gravity, the earlier first, until some time after their ends; the sensor's offset taken off."""
     to_h = max(_shown_h(repeat) for repeat in [*beside.earlier, beside.asked])
     drawn = [_drawn(repeat, to_h, units) for repeat in [*beside.earlier, beside.asked]]
-    return [course for course in drawn if len(course.days)]
+    return [course for course in drawn if course is not None]
 
 
 def write_picture(path: Path, beside: Beside, units: Units, *, overwrite: bool) -> None:
-    """Write all of them over each other as SVG. Raises as `write_text`, and RefusedError if there is nothing to draw."""
+    """Write all of them over each other as SVG. Raises as `write_text`; RefusedError if there is nothing to draw."""
     batch, drawn = beside.asked.batch, drawn_courses(beside, units)
     if not drawn or drawn[-1].name != batch.name:
         raise RefusedError(f"{path}: not drawn, for {batch.name!r} has no hour with a gravity yet")
@@ -48,7 +50,7 @@ def _shown_h(repeat: Repeat) -> float:
     return min([*ends, (repeat.judged.as_of_us - repeat.batch.pitched_us) / HOUR_US])
 
 
-def _drawn(repeat: Repeat, to_h: float, units: Units) -> DrawnCourse:
+def _drawn(repeat: Repeat, to_h: float, units: Units) -> DrawnCourse | None:
     pitched_us, offset = repeat.batch.pitched_us, repeat.judged.now.offset
     seen = [
         ((hour.end_us - pitched_us) / HOUR_US, 1.0 + (hour.points - offset) / 1000.0)
@@ -57,5 +59,14 @@ def _drawn(repeat: Repeat, to_h: float, units: Units) -> DrawnCourse:
     ]
     hours, gravity = np.array(seen).reshape(-1, 2).T
     within = hours <= to_h
-    shown = from_sg(np.clip(gravity[within], _LEAST_SG, _MOST_SG), "plato" if units.gravity == "plato" else "sg")
+    if not within.any():
+        return None
+    even = np.clip(_without_lone(gravity[within]), _LEAST_SG, _MOST_SG)
+    shown = from_sg(even, "plato" if units.gravity == "plato" else "sg")
     return DrawnCourse(repeat.batch.name, hours[within] / 24.0, shown)
+
+
+def _without_lone(gravity: FloatArray) -> FloatArray:
+    """Median of each hour and its neighbours: a few wild hours would set the scale of the picture."""
+    padded = np.pad(gravity, _NEIGHBOURS, mode="edge")
+    return np.asarray(np.median(np.lib.stride_tricks.sliding_window_view(padded, 2 * _NEIGHBOURS + 1), axis=1))

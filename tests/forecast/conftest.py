@@ -1,13 +1,19 @@
-"""Forecasts drawn by hand; every one of them is invented."""
+"""Forecasts and hours of a beer drawn by hand, and invented batches with what is known of them. All invented."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
+import numpy as np
 import pytest
 
-from lullwort.forecast import Forecast, LeftAt, Level, SampleTime, Span
-from lullwort.records import HOUR_US, parse_instant
+from lullwort.analysis import CourseHour, hourly_course
+from lullwort.detector import judge
+from lullwort.forecast import Forecast, LeftAt, Level, SampleTime, Span, Traits, traits
+from lullwort.records import HOUR_US, VesselReadings, parse_instant
+from lullwort.rehearsal import Invented
+from lullwort.units import FloatArray
 
 
 class Foreseen:
@@ -43,3 +49,34 @@ class Foreseen:
 @pytest.fixture
 def foreseen() -> Foreseen:
     return Foreseen()
+
+
+class Bench:
+    """Draws hours, and reads the traits of invented batches."""
+
+    @staticmethod
+    def ale(hours: FloatArray) -> FloatArray:
+        """[points] From 50 to 11, steepest at 54 h."""
+        return np.asarray(11.0 + 39.0 / (1.0 + np.exp(0.1 * (hours - 54.0))))
+
+    @staticmethod
+    def course(
+        points: Callable[[FloatArray], FloatArray], to_h: int = 240, noise: float = 0.2, seed: int = 1
+    ) -> list[CourseHour]:
+        """An hour's value for each hour from the pitch, at the instant 0, to `to_h`."""
+        hours = np.arange(0.5, to_h)
+        values = points(hours) + np.random.default_rng(seed).normal(0.0, noise, hours.size)
+        return [CourseHour(int((h + 0.5) * HOUR_US), float(v), 20.0) for h, v in zip(hours, values, strict=True)]
+
+    @staticmethod
+    def traits(of: Invented, at_h: float | None = None) -> Traits:
+        """Of an invented batch as of its end, or of `at_h` [h since pitch]."""
+        readings = VesselReadings.of(of.readings)
+        as_of_us = None if at_h is None else of.batch.pitched_us + round(at_h * HOUR_US)
+        judged = judge(of.batch, readings, as_of_us=as_of_us)
+        return traits(judged, list(hourly_course(of.batch, readings, judged.as_of_us)))
+
+
+@pytest.fixture
+def bench() -> Bench:
+    return Bench()

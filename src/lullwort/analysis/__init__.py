@@ -5,6 +5,7 @@ from __future__ import annotations
 from lullwort.analysis.bank import TailBank
 from lullwort.analysis.common_units import gravities_sg, vessel_readings
 from lullwort.analysis.correct import GravityCorrection
+from lullwort.analysis.course import CourseHour, hourly_course
 from lullwort.analysis.fallrecord import FallBlock, FallRecord
 from lullwort.analysis.hours import Hour, HourGatherer, hour_end
 from lullwort.analysis.noise import SensorNoise
@@ -17,6 +18,7 @@ __all__ = [
     "SAME_GRAVITY_SG",
     "SAME_TEMPERATURE_C",
     "WHY_PASSED_OVER",
+    "CourseHour",
     "FallBlock",
     "FallRecord",
     "GravityCorrection",
@@ -31,6 +33,7 @@ __all__ = [
     "Trend",
     "gravities_sg",
     "hour_end",
+    "hourly_course",
     "reasons_to_pass_over",
     "settle",
     "vessel_readings",

@@ -1,4 +1,4 @@
-"""`lullwort batch`: open, edit, close and list batches."""
+"""`lullwort batch`: open, edit, close and list batches; `batchcompare` has its `compare`."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ import click
 import msgspec
 
 from lullwort.cellarbook import Book, open_book
+from lullwort.cli.batchcompare import compare
 from lullwort.cli.batchentry import OPTION_OF_KEY, entered_of, entry_options
 from lullwort.cli.common import with_settings
 from lullwort.cli.judging import judge_book
@@ -26,9 +27,12 @@ _NOW_US = 48 * HOUR_US
 """[µs] Who closes a batch longer after its newest reading hardly means this moment."""
 
 
-@click.group(short_help="Open, edit, close and list batches.")
+@click.group(short_help="Open, edit, close, list and compare batches.")
 def batch() -> None:
-    """Open, edit, close and list batches."""
+    """Open, edit, close, list and compare batches."""
+
+
+batch.add_command(compare)
 
 
 @batch.command("open")
@@ -172,6 +176,8 @@ def _event_line(event: Event, settings: Settings) -> str:
 def _line(entry: Batch, settings: Settings) -> str:
     units = units_of(settings)
     parts = [f"{entry.name}: vessel {entry.vessel}, pitched {local_time(entry.pitched_us, settings)}"]
+    if entry.recipe is not None:
+        parts.append(f"recipe {entry.recipe!r}")
     if entry.original_gravity is not None:
         parts.append(f"original gravity {units.level((entry.original_gravity - 1.0) * 1000.0, 3)}")
     if entry.expected_final_gravity is not None:

@@ -10,7 +10,7 @@ import click
 
 from lullwort.cellarbook import Book, open_book
 from lullwort.cli.common import with_settings
-from lullwort.cli.judging import Entry, judge_book
+from lullwort.cli.judging import Entry, judge_book, owned_span
 from lullwort.cli.lines import counted, say
 from lullwort.cli.shownunits import units_of
 from lullwort.cli.values import instant
@@ -138,10 +138,8 @@ def _window(book: Book, wanted: _Wanted) -> tuple[str | None, int, int]:
     if wanted.batch is None:
         return wanted.vessel, wanted.from_us, wanted.to_us
     batch = book.batches.get(wanted.batch)
-    ends = [b.pitched_us for b in book.batches.all(batch.vessel) if b.pitched_us > batch.pitched_us]
-    if batch.packaged_us is not None:
-        ends.append(batch.packaged_us)
-    return batch.vessel, max(wanted.from_us, batch.pitched_us), min([wanted.to_us, *ends])
+    from_us, to_us = owned_span(book, batch)
+    return batch.vessel, max(wanted.from_us, from_us), min(wanted.to_us, to_us)
 
 
 def _reports(book: Book, wanted: _Wanted) -> Iterator[Block]:

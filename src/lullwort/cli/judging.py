@@ -13,7 +13,7 @@ from lullwort.detector import Judged, judge
 from lullwort.forecast import Forecast
 from lullwort.records import HOUR_US, Batch, VesselReadings
 
-__all__ = ["Entry", "judge_book", "judge_logs"]
+__all__ = ["Entry", "judge_book", "judge_logs", "owned_span"]
 
 _EVER = (-(2**62), 2**62)
 _GOES_ON_US = 24 * HOUR_US
@@ -100,6 +100,12 @@ def judge_book(book: Book, vessel: str | None, as_of_us: int | None) -> list[Ent
         ]
     )
     return [_with_conflicts(book, entry) for entry in entries]
+
+
+def owned_span(book: Book, batch: Batch) -> tuple[int, int]:
+    """From when to when [µs] `batch` owns its vessel's readings: to its packaging, or to the next pitch there."""
+    ends = [_owned_until(batch, book.batches.all(batch.vessel)), batch.packaged_us]
+    return batch.pitched_us, min((end_us for end_us in ends if end_us is not None), default=_EVER[1])
 
 
 def _batches_in(vessel: str, batches: Sequence[Batch]) -> list[Batch]:

@@ -19,7 +19,7 @@ _COMMANDS = {
     "withdraw": "Take an import out of use as a whole.",
     "verdict": "Say whether each batch may be packaged, and why.",
     "why": "Tell what a verdict rests on, since when, and what would change it.",
-    "batch": "Open, edit, close and list batches.",
+    "batch": "Open, edit, close, list and compare batches.",
     "note": "Write down what was done to a batch, or a hand sample.",
     "tend": "Run unattended: take readings, judge, tell.",
     "check": "Try all that the unattended service needs, and tell what is wrong.",

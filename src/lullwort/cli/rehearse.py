@@ -11,7 +11,7 @@ from lullwort.cli.drill import play
 from lullwort.cli.lines import say
 from lullwort.errors import SourceError, UsageError
 from lullwort.records import check_id
-from lullwort.rehearsal import KINDS, batches_toml, csv_lines, invent, renamed
+from lullwort.rehearsal import KINDS, ODDITIES, batches_toml, csv_lines, invent, invent_repeats, renamed
 from lullwort.settings import Settings
 
 __all__ = ["rehearse"]
@@ -24,6 +24,15 @@ __all__ = ["rehearse"]
     "--vessel", metavar="ID", help="Vessel it is said to lie in. Default: north, and drill with --into-broker."
 )
 @click.option("--name", metavar="ID", help="Name of the batch. Default: the vessel and the seed.")
+@click.option(
+    "--repeats",
+    metavar="N",
+    type=click.IntRange(2, 20),
+    help="So many batches of one recipe after each other in the vessel, as `lullwort batch compare` wants them.",
+)
+@click.option(
+    "--last", type=click.Choice(tuple(ODDITIES)), help="What is other with the last repeat. Default: nothing."
+)
 @click.option(
     "--into",
     default=Path(),
@@ -50,6 +59,8 @@ def rehearse(
     seed: int,
     vessel: str | None,
     name: str | None,
+    repeats: int | None,
+    last: str | None,
     into: Path,
     into_broker: bool,
     packs_a_second: float,
@@ -57,6 +68,8 @@ def rehearse(
     """Write an invented batch of KIND: a log VESSEL.csv and a batches file VESSEL.toml.
 
     Without KIND the kinds are listed, each with what a detector ought to say of it. All of them are invented.
+
+    With --repeats they are several of one recipe, the last of them still in the vessel.
 
     With --into-broker the batch takes the real way to the real alert: a running `lullwort tend` receives it from the
     broker, judges it and tells. So the alert is known to come before it matters.
@@ -71,8 +84,19 @@ def rehearse(
         check_id(name or vessel)
     except ValueError as exc:
         raise UsageError(str(exc)) from exc
-    invented = renamed(invent(kind, seed), vessel, name or f"{vessel}-{seed}")
+    if repeats is not None and into_broker:
+        raise UsageError("--repeats does not go with --into-broker: a drill is of one batch")
+    if last is not None and repeats is None:
+        raise UsageError("--last is of repeats: say how many, with --repeats N")
+    if repeats is not None:
+        made = [
+            renamed(one, vessel, f"{name or vessel}-{number}")
+            for number, one in enumerate(invent_repeats(kind, seed, repeats, last=last), 1)
+        ]
+    else:
+        made = [renamed(invent(kind, seed), vessel, name or f"{vessel}-{seed}")]
     if into_broker:
+        (invented,) = made
         vessel, sent = play(invented, settings, packs_a_second)
         say(f"{sent} readings sent; `lullwort tend` tells what comes of them, and `lullwort verdict {vessel}` too")
         return
@@ -80,11 +104,11 @@ def rehearse(
     try:
         into.mkdir(parents=True, exist_ok=True)
         with log.open("w", encoding="utf-8", newline="") as file:
-            file.writelines(csv_lines(invented))
-        batches.write_text(batches_toml(invented), encoding="utf-8")
+            file.writelines(csv_lines(*made))
+        batches.write_text(batches_toml(*made), encoding="utf-8")
     except OSError as exc:
         raise SourceError(f"{exc.filename}: cannot be written: {exc.strerror}") from exc
     # A log in a form of its own would be refused before it has been shown.
-    how, first = ("see how the log would be read", " --dry-run") if invented.log_form else ("judge them", "")
+    how, first = ("see how the log would be read", " --dry-run") if made[0].log_form else ("judge them", "")
     say(f"{log} and {batches} written; {how} with:")
     click.echo(f"  lullwort replay {log} --batches {batches}{first}")  # whole, for it is there to be copied

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from lullwort.detector import Units
+from lullwort.records import to_datetime
 from lullwort.settings import Settings
 
-__all__ = ["local_time", "shown_in", "units_of"]
+__all__ = ["local_day", "local_time", "shown_in", "units_of"]
 
 
 def units_of(settings: Settings) -> Units:
@@ -36,6 +38,12 @@ def shown_in(settings: Settings) -> Callable[[str, Any], str]:
         return f"{value:.6g}" if isinstance(value, float) else repr(value)
 
     return shown
+
+
+def local_day(at_us: int, settings: Settings) -> str:
+    """The day of a moment in the settings' zone, as 19 Jul 2026."""
+    local = to_datetime(at_us).astimezone(ZoneInfo(settings.zone or "UTC"))
+    return f"{local.day} {local:%b %Y}"
 
 
 def local_time(at_us: int, settings: Settings) -> str:

@@ -9,6 +9,7 @@ from lullwort.detector.ifsealed import IfSealed, if_sealed
 from lullwort.detector.judge import Judged, judge, judged_so_far, judging
 from lullwort.detector.live import LiveJudge
 from lullwort.detector.snapshot import CHECKS, VERDICTS, CheckName, Snapshot, Split, Verdict
+from lullwort.detector.startlevel import StartLevel
 from lullwort.detector.turning import changes_when, check_changes_when
 from lullwort.detector.wording import Check, Units, evidence, reason, sureness
 
@@ -27,6 +28,7 @@ __all__ = [
     "LiveJudge",
     "Snapshot",
     "Split",
+    "StartLevel",
     "Units",
     "Verdict",
     "advice",

@@ -6,6 +6,7 @@ from lullwort.exporting.batchesfile import batches_text
 from lullwort.exporting.calendarfile import calendar_text
 from lullwort.exporting.columns import Written, battery_unit
 from lullwort.exporting.csvfile import write_csv
+from lullwort.exporting.overlay import DrawnCourse, frame_of, overlay_svg, ticks
 from lullwort.exporting.parquetfile import write_parquet
 from lullwort.exporting.record import batch_record, record_text
 from lullwort.exporting.recordshape import SCHEMA_ID, BatchRecord, schema_text
@@ -15,13 +16,17 @@ from lullwort.exporting.wholefile import whole_file, write_text
 __all__ = [
     "SCHEMA_ID",
     "BatchRecord",
+    "DrawnCourse",
     "Written",
     "batch_record",
     "batches_text",
     "battery_unit",
     "calendar_text",
+    "frame_of",
+    "overlay_svg",
     "record_text",
     "schema_text",
+    "ticks",
     "whole_file",
     "write_csv",
     "write_parquet",

@@ -7,9 +7,9 @@ from typing import Any
 
 import msgspec
 
+from lullwort.analysis import hourly_course
 from lullwort.cellarbook import Told
 from lullwort.detector import ExpectedEnd, Judged, evidence, if_sealed, reason
-from lullwort.exporting.course import hourly_course
 from lullwort.exporting.recordshape import (
     SCHEMA_ID,
     BatchRecord,

@@ -1,19 +1,37 @@
-"""What is foreseen of a batch, and in which words. Pure."""
+"""What a batch will do, whether it goes as earlier ones of its recipe did, and in which words to say it. Pure."""
 
 from __future__ import annotations
 
+from lullwort.forecast.foreseen import Foreseen, judge_and_foresee
+from lullwort.forecast.lessons import Lessons, lessons
+from lullwort.forecast.likeness import TRAITS, Compared, Likeness, TraitName, likeness
+from lullwort.forecast.likewording import likeness_says
 from lullwort.forecast.plan import Planned, plan
 from lullwort.forecast.shapes import Forecast, LeftAt, Level, SampleTime, Span
+from lullwort.forecast.traits import Known, Traits, traits
 from lullwort.forecast.wording import outlook, outlook_details
 
 __all__ = [
+    "TRAITS",
+    "Compared",
     "Forecast",
+    "Foreseen",
+    "Known",
     "LeftAt",
+    "Lessons",
     "Level",
+    "Likeness",
     "Planned",
     "SampleTime",
     "Span",
+    "TraitName",
+    "Traits",
+    "judge_and_foresee",
+    "lessons",
+    "likeness",
+    "likeness_says",
     "outlook",
     "outlook_details",
     "plan",
+    "traits",
 ]

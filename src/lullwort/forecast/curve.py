@@ -135,7 +135,12 @@ def _starts(at_h: FloatArray, levels: FloatArray, mean: FloatArray, prior: Curve
 
 
 def _descend(
-    start: FloatArray, at_h: FloatArray, levels: FloatArray, variances: FloatArray, mean: FloatArray, inverse: FloatArray
+    start: FloatArray,
+    at_h: FloatArray,
+    levels: FloatArray,
+    variances: FloatArray,
+    mean: FloatArray,
+    inverse: FloatArray,
 ) -> tuple[FloatArray, FloatArray, float] | None:
     """The best parameters, their information matrix (6, 6), and their cost; None where none was found."""
     here, damping = start, 1e-2

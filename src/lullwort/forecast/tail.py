@@ -1,4 +1,4 @@
-"""What the filter bank foresees once the main fall is over: each filter's slope dies away with its own time constant."""
+"""What the filter bank foresees after the main fall: each filter's slope dies away with its own time constant."""
 
 from __future__ import annotations
 

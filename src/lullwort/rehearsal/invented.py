@@ -21,7 +21,7 @@ from lullwort.rehearsal.sensor_kinds import stranger_sensor, tilting_sensor
 from lullwort.rehearsal.truth import Truth
 from lullwort.rehearsal.vigour import draw_vigour
 
-__all__ = ["Invented", "invent", "renamed", "shifted"]
+__all__ = ["Invented", "brewed", "drawn", "invent", "renamed", "shifted"]
 
 FIRST_PITCH_US = parse_instant("2026-03-02T09:00:00Z")
 LONGEST_DAYS = 75
@@ -74,17 +74,30 @@ def invent(kind: str, seed: int, *, family: Family = "tail") -> Invented:
     """
     if kind not in KINDS:
         raise UsageError(f"kind is {kind!r}, expected one of: {', '.join(KINDS)}")
+    plan, rng = drawn(kind, seed, family)
+    vessel = kind.replace(" ", "-")
+    return brewed(plan, vessel, f"{vessel}-{seed}", rng, kind=kind, seed=seed, family=family)
+
+
+def drawn(kind: str, seed: int, family: Family) -> tuple[Plan, np.random.Generator]:
+    """The plan of this kind and seed, and the generator by which to go on."""
     rng = np.random.default_rng([zlib.crc32(kind.encode()), seed])
     plan = KINDS[kind].build(rng)
     if family == "vigour":
         # a generator of its own, so that cellar and entries are those of the other families
         plan = replace(plan, beer=replace(plan.beer, vigour=draw_vigour(rng.spawn(1)[0])))
+    return plan, rng
+
+
+def brewed(
+    plan: Plan, vessel: str, name: str, rng: np.random.Generator, *, kind: str, seed: int, family: Family
+) -> Invented:
+    """The batch that comes of a plan."""
     truth = _truth(plan, family, rng)
-    vessel = kind.replace(" ", "-")
     pitched_us = FIRST_PITCH_US + HOUR_US * int(rng.integers(0, 24 * 180))
     if plan.log_form is not None:
         pitched_us = _on_the_first(pitched_us)
-    batch = _entries(plan, vessel, f"{vessel}-{seed}", pitched_us, rng)
+    batch = _entries(plan, vessel, name, pitched_us, rng)
     sensor = _sensor(plan.sensor, family, rng)
     sent = report(sensor, truth, rng)
     if plan.refill is not None:

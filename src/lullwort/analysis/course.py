@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from lullwort.analysis import GravityCorrection, HourGatherer, settle
+from lullwort.analysis.correct import GravityCorrection
+from lullwort.analysis.hours import HourGatherer
+from lullwort.analysis.settle import settle
 from lullwort.records import HOUR_US, Batch, VesselReadings
 
 __all__ = ["CourseHour", "hourly_course"]

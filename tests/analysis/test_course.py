@@ -7,8 +7,8 @@ from typing import Any
 import msgspec
 import pytest
 
+from lullwort.analysis import hourly_course
 from lullwort.detector import BatchJudge
-from lullwort.exporting.course import hourly_course
 from lullwort.records import HOUR_US, Batch, Reading, VesselReadings
 from lullwort.rehearsal import invent
 

@@ -1,0 +1,118 @@
+"""Whether a batch goes as before, in sentences that a brewer would say, in the brewer's units."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from lullwort.detector import Units
+from lullwort.forecast.likeness import Compared, Likeness, TraitName
+
+__all__ = ["likeness_says"]
+
+_FEW = 2
+_NAMES: dict[TraitName, str] = {
+    "lag": "lag",
+    "steepest fall": "steepest fall",
+    "three quarters": "75 %",
+    "tail": "tail",
+    "end": "end",
+    "ready": "hours to ready",
+}
+_HIGHER = "What it left may ferment in the bottle: a forced ferment test tells."
+_LOWER = "Wild yeast may be at work, and goes on in the bottle: take a sample, and a second one days later."
+# Cautions of common practice, no source.
+
+
+def likeness_says(seen: Likeness, units: Units | None = None) -> tuple[str, ...]:
+    """Sentences: of another temperature first, then whether it goes as before, last how far that carries.
+
+    `seen` must have an earlier batch.
+    """
+    units = units or Units()
+    says = [_warmth(seen.warmer_k, units)] if seen.warmer_k else []
+    if seen.different:
+        says += [_different(one, units) for one in seen.different]
+    elif seen.as_before:
+        held = [_NAMES[one.trait] for one in seen.compared if one.as_before]
+        says.append(f"Behaves as before, in all that can be compared{' so far' * seen.runs}: {_listed(held)}.")
+    else:
+        says.append("Cannot be compared yet: it shows nothing so far that an earlier one shows, too.")
+    most = max((one.batches for one in seen.compared), default=0)
+    if seen.compared and most < _FEW:
+        says.append("One earlier batch tells little: only what differs much can be noticed.")
+    return tuple(says)
+
+
+def _warmth(by_k: float, units: Units) -> str:
+    by = by_k * (1.8 if units.temperature == "F" else 1.0)
+    word = "warmer" if by > 0.0 else "cooler"
+    return f"It lies {abs(by):.1f} °{units.temperature} {word} than they did, and the pace follows the temperature."
+
+
+def _different(one: Compared, units: Units) -> str:
+    more = one.value > one.high
+    than = f"than the {one.batches} before it" if one.batches > 1 else "than the one before it"
+    return _SAYS[one.trait](one, more, than, units)
+
+
+def _range(least: str, most: str) -> str:
+    """Two values of one unit, which is told once."""
+    number = least.partition(" ")[0]
+    return most if least == most else f"{number} to {most}"
+
+
+def _hours(least: float, most: float) -> str:
+    return _range(f"{least:.0f} h", f"{most:.0f} h")
+
+
+def _lag(one: Compared, more: bool, than: str, _units: Units) -> str:
+    took = _hours(one.least, one.most)
+    if one.still_open:
+        return f"Slower to begin {than}: not begun after {one.value:.0f} h, they took {took}."
+    return f"{'Slower' if more else 'Quicker'} to begin {than}: after {one.value:.0f} h, they took {took}."
+
+
+def _three_quarters(one: Compared, more: bool, than: str, _units: Units) -> str:
+    took = _hours(one.least, one.most)
+    if one.still_open:
+        return f"Slower {than}: 75 % not reached after {one.value:.0f} h, they took {took}."
+    return f"{'Slower' if more else 'Quicker'} {than}: 75 % after {one.value:.0f} h, they took {took}."
+
+
+def _steepest(one: Compared, more: bool, than: str, units: Units) -> str:
+    fell = _range(units.difference(one.least), units.difference(one.most))
+    word = "more steeply" if more else "less steeply"
+    return f"Falls {word} {than}: at most {units.difference(one.value)} in a day, they fell {fell}."
+
+
+def _tail(one: Compared, more: bool, than: str, units: Units) -> str:
+    near = "a point" if units.gravity == "sg" else units.difference(1.0)
+    word, took = "Longer" if more else "Shorter", _hours(one.least, one.most)
+    return f"{word} in its tail {than}: {one.value:.0f} h from 75 % to within {near} of its end, they took {took}."
+
+
+def _end(one: Compared, more: bool, than: str, units: Units) -> str:
+    theirs = _range(units.level(one.least), units.level(one.most))
+    word, caution = ("higher", _HIGHER) if more else ("lower", _LOWER)
+    return f"Ends {word} {than}: at {units.level(one.value)}, they at {theirs}. {caution}"
+
+
+def _ready(one: Compared, more: bool, than: str, _units: Units) -> str:
+    took = _hours(one.least, one.most)
+    if one.still_open:
+        return f"Ready later {than}: not after {one.value:.0f} h, they were after {took}."
+    return f"Ready {'later' if more else 'sooner'} {than}: after {one.value:.0f} h, they after {took}."
+
+
+_SAYS: dict[TraitName, Callable[[Compared, bool, str, Units], str]] = {
+    "lag": _lag,
+    "steepest fall": _steepest,
+    "three quarters": _three_quarters,
+    "tail": _tail,
+    "end": _end,
+    "ready": _ready,
+}
+
+
+def _listed(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

@@ -26,6 +26,8 @@ _POINTS_PER_K = 0.6
 _CARRIED_H = 12.0
 # Beer past its main fall is the same by then, whatever float is in it.
 _LAG_SHARE, _LAG_LEAST = 0.10, 3.0
+_MUCH_SHARE = 0.25
+# Of the fall: while more is left than that a slow pace is a pause, not the tail.
 _RISING_H = 12
 # Foam and bubbles lift a float for hours in the main fall; only what lasts is a fault.
 _UNFERMENTED_SHARE = 0.35
@@ -275,8 +277,12 @@ class VesselWatch:
 
     @property
     def in_main_fall(self) -> bool:
-        """Whether the main fall runs, or is yet to come."""
-        return self.trend.in_main_fall or not self.has_fallen
+        """Whether the main fall runs or is yet to come: by its pace, or by how much is left of it."""
+        if self.trend.in_main_fall or not self.has_fallen:
+            return True
+        if self.expected is None or self.original is None:
+            return False
+        return self.gravity - self.expected.high > _MUCH_SHARE * (self.original - self.expected.high)
 
     @property
     def gravity(self) -> float:

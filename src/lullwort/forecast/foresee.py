@@ -139,11 +139,11 @@ def _ready(judge: BatchJudge, found: _Outlook) -> Span | None:
 
 
 def _left(as_of_us: int, found: _Outlook) -> tuple[LeftAt, ...]:
-    """Those of which more than half the belief lies ahead."""
+    """Those that may lie ahead, as far as their ranges go."""
     return tuple(
         LeftAt(points, Span(*(as_of_us + round(h * HOUR_US) for h in hours)))
         for points, hours in zip(POINTS_LEFT, found.left_h, strict=True)
-        if hours[1] > 0.0
+        if hours[2] > 0.0
     )
 
 

@@ -1,0 +1,152 @@
+"""What was foreseen of invented batches, held against what came: how far off, and how often within its range."""
+
+from __future__ import annotations
+
+import multiprocessing
+from collections import deque
+from collections.abc import Iterable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from typing import Literal, NamedTuple
+
+import numpy as np
+
+from lullwort.analysis import settle
+from lullwort.detector import judging
+from lullwort.forecast import Forecast, Lessons
+from lullwort.forecast.foresee import foresee
+from lullwort.forecast.moved import Standing
+from lullwort.records import HOUR_US, VesselReadings
+from lullwort.rehearsal.family import Family
+from lullwort.rehearsal.invented import Invented, invent
+from lullwort.rehearsal.kinds import SCORED
+from lullwort.rehearsal.score import CASES_AT_ONCE, Case, cases
+
+__all__ = ["AHEAD_H", "Foresight", "Hit", "foresight_table", "foresights", "hits"]
+
+AHEAD_H = (24, 48, 72, 120, 168)
+"""[h] before something came at which what was foreseen of it is looked at."""
+_EVERY_H = 12
+_A_DAY = 24 // _EVERY_H
+_LEFT = (5.0, 2.0, 1.0)
+
+What = Literal["ready", "5 points left", "2 points left", "1 point left", "final gravity"]
+WHAT: tuple[What, ...] = ("ready", "5 points left", "2 points left", "1 point left", "final gravity")
+
+
+class Foresight(NamedTuple):
+    """Something foreseen at one moment of one batch, and what came.
+
+    Attributes:
+        ahead_h: [h] from that moment until it came; of the final gravity until `ready`.
+        came: [h] the same, or [points] the true final gravity.
+        low, about, high: what was foreseen, in the same unit; None where nothing was.
+    """
+
+    batch: tuple[str, int]
+    what: What
+    ahead_h: float
+    came: float
+    low: float | None
+    about: float | None
+    high: float | None
+
+
+class Steps(NamedTuple):
+    """How often what is foreseen of `ready` moved from one look to the next, and how often without a reason told."""
+
+    looks: int
+    moved: int
+    untold: int
+
+
+class Hit(NamedTuple):
+    """A line of the table.
+
+    Attributes:
+        batches: in which it came; none: of these without a forecast then.
+        within, early, late: shares within the range, before and after it.
+        median_off, p90_off: [h], or [points].
+    """
+
+    what: What
+    ahead_h: int
+    batches: int
+    none: int
+    within: float
+    early: float
+    late: float
+    median_off: float
+    p90_off: float
+
+
+def foresights(case: Case) -> list[Foresight]:
+    """All that was foreseen of an invented batch twice a day, and came before the brewer did something to it."""
+    invented = invent(case.kind, case.seed, family=case.family)
+    batch, truth = invented.batch, invented.truth
+    settled = settle(VesselReadings.of(invented.readings)).readings
+    looks = range(_EVERY_H, int(truth.hours[-1]) + 1, _EVERY_H)
+    stops_us = [batch.pitched_us + hours * HOUR_US for hours in looks]
+    seen: list[tuple[float, Forecast]] = []
+    standings: deque[Standing] = deque(maxlen=_A_DAY)
+    for at_h, judge in zip(looks, judging(batch, settled, stops_us), strict=True):
+        forecast, standing = foresee(judge, Lessons(), standings[0] if len(standings) == _A_DAY else None)
+        standings.append(standing)
+        if judge.history and not judge.is_ready:
+            seen.append((at_h, forecast))
+    readies = [invented.hour_of(change.at_us) for change in judge.history if change.verdict == "ready"]
+    return [each for at_h, forecast in seen for each in _held_against(invented, at_h, forecast, readies)]
+
+
+def _held_against(
+    invented: Invented, at_h: float, forecast: Forecast, readies: Sequence[float]
+) -> Iterator[Foresight]:
+    name, truth = (invented.kind, invented.seed), invented.truth
+    done = [*truth.action_hours, *(invented.hour_of(event.at_us) for event in invented.batch.events)]
+    until_h = min((hour for hour in done if hour > at_h), default=float(truth.hours[-1]))
+    ready_h = next((hour - at_h for hour in readies if hour > at_h), None)
+    if ready_h is not None and at_h + ready_h <= until_h:
+        yield Foresight(name, "ready", ready_h, ready_h, *_hours(forecast, forecast.ready))
+        end = (truth.gravity_at(at_h) - 1.0) * 1000.0 - truth.points_left_at(at_h)
+        yield Foresight(name, "final gravity", ready_h, end, *(forecast.end or (None, None, None)))
+    left = {each.points: each.when for each in forecast.left}
+    for what, points in zip(WHAT[1:], _LEFT, strict=False):
+        reached = np.flatnonzero(truth.points_left[round(at_h) :] <= points)
+        if len(reached) and 0 < reached[0] and at_h + reached[0] <= until_h:
+            when = _hours(forecast, left.get(points)) if points in left else (0.0, 0.0, 0.0)
+            yield Foresight(name, what, float(reached[0]), float(reached[0]), *when)
+
+
+def _hours(forecast: Forecast, span: tuple[int, int, int] | None) -> tuple[float | None, ...]:
+    if span is None:
+        return (None, None, None)
+    return tuple((us - forecast.as_of_us) / HOUR_US for us in span)
+
+
+def hits(seen: Iterable[Foresight], ahead_h: Sequence[int] = AHEAD_H) -> list[Hit]:
+    """The table: each thing as it was foreseen about so long before it came, each batch once."""
+    seen = list(seen)
+    table = []
+    for what in WHAT:
+        for ahead in ahead_h:
+            near = [s for s in seen if s.what == what and ahead - _EVERY_H / 2 < s.ahead_h <= ahead + _EVERY_H / 2]
+            if told := [s for s in near if s.about is not None]:
+                table.append(_hit(what, ahead, len(near), told))
+    return table
+
+
+def _hit(what: What, ahead_h: int, batches: int, told: Sequence[Foresight]) -> Hit:
+    low, about, high, came = np.array([(s.low, s.about, s.high, s.came) for s in told], dtype=float).T
+    early, late = came < low, came > high
+    off = np.abs(about - came)
+    within = 1.0 - float(np.mean(early | late))
+    median, p90 = (float(q) for q in np.quantile(off, (0.5, 0.9)))
+    none = batches - len(told)
+    return Hit(what, ahead_h, batches, none, within, float(np.mean(early)), float(np.mean(late)), median, p90)
+
+
+def foresight_table(seeds: Iterable[int], family: Family, *, workers: int = 2) -> list[Hit]:
+    """The table over every scored kind of invented batch with each of `seeds`."""
+    of = cases(seeds, SCORED, family)
+    context = multiprocessing.get_context("spawn")
+    with ProcessPoolExecutor(max_workers=workers, mp_context=context) as pool:
+        return hits(s for found in pool.map(foresights, of, chunksize=CASES_AT_ONCE) for s in found)

@@ -64,8 +64,8 @@ def test_repeats_that_differ_more_than_usual_are_believed_to() -> None:
 def test_the_interval_is_that_of_student_for_one_more_of_many() -> None:
     earlier = [Known(12.0 + by, 0.0) for by in (-6.0, -2.0, 0.0, 2.0, 6.0) * 12]
     (seen,) = likeness(Traits(end=Known(12.0, 0.0)), [Traits(end=end) for end in earlier], 0.95).compared
-    # t for 70 degrees of freedom and 95 % on both sides is 1.994: NIST/SEMATECH e-Handbook of Statistical Methods,
-    # 1.3.6.7.2. The sum of squares is 12 x 80, and twelve batches of the ordinary spread count beside it.
+    # [NISTHandbook]: t for 70 degrees of freedom and 95 % on both sides is 1.994. The sum of squares is 12 x 80, and
+    # twelve batches of the ordinary spread count beside it.
     half = 1.994 * np.sqrt((12.0 + 12 * 80.0) / 71.0 * (1.0 + 1.0 / 60.0))
     assert [seen.low, seen.high] == pytest.approx([12.0 - half, 12.0 + half], abs=0.01)
     assert (seen.least, seen.most, seen.batches) == (6.0, 18.0, 60)

@@ -11,6 +11,7 @@ from lullwort.cellarbook import Book, ImportCounts, Intake, open_book
 from lullwort.cli.answer import answer
 from lullwort.cli.common import as_json_option, as_of_option, log_options, mapping_of, with_settings
 from lullwort.cli.dryrun import show_dry_runs
+from lullwort.cli.foreseeing import foreseen_by_book
 from lullwort.cli.judging import judge_book
 from lullwort.cli.lines import say
 from lullwort.cli.shownunits import local_time, shown_in
@@ -84,7 +85,7 @@ def backfill(
             # What a file says of a sensor may contradict what is on record of it in another vessel, so all are judged.
             judged = judge_book(book, None, as_of_us)
             news = keep_and_tell(book, judged, now_us()) if as_of is None else []
-            entries = [entry for entry in judged if entry.vessel in touched]
+            entries = foreseen_by_book([entry for entry in judged if entry.vessel in touched], book)
             if entries:
                 click.echo(err=as_json)
             answer(entries, settings, as_json=as_json, news=news, brief=len(entries) > 1)

@@ -58,7 +58,7 @@ def _entry(entry: Entry) -> dict[str, Any]:
         "abv": abv,
         "split": None if now.split is None else _split(now.split),
         "without_batch_after": None if after_us is None else format_utc(after_us),
-        "forecast": _forecast(entry.foreseen),
+        "forecast": _forecast(entry.forecast),
         "readings": {
             "used": judged.used,
             "passed_over": sum(judged.passed_over.values()),

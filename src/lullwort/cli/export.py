@@ -10,6 +10,7 @@ import click
 
 from lullwort.cellarbook import Book, open_book
 from lullwort.cli.common import with_settings
+from lullwort.cli.foreseeing import foreseen_by_book
 from lullwort.cli.judging import Entry, judge_book, owned_span
 from lullwort.cli.lines import counted, say
 from lullwort.cli.shownunits import units_of
@@ -179,8 +180,9 @@ def _record(book: Book, wanted: _Wanted) -> Written:
 
 
 def _calendar(book: Book, wanted: _Wanted) -> Written:
-    judged, entry = _judged(book, wanted)
-    name, forecast = judged.batch.name, entry.foreseen
+    judged, judged_only = _judged(book, wanted)
+    (entry,) = foreseen_by_book([judged_only], book)
+    name, forecast = judged.batch.name, entry.forecast
     if judged.verdict in ("ready", "packaged"):
         raise RefusedError(f"{name} is {judged.verdict}: nothing of it is left to plan")
     if forecast is None:

@@ -13,7 +13,7 @@ from lullwort.detector import Judged, judge
 from lullwort.forecast import Forecast
 from lullwort.records import HOUR_US, Batch, VesselReadings
 
-__all__ = ["Entry", "judge_book", "judge_logs", "owned_span"]
+__all__ = ["Entry", "judge_book", "judge_logs", "owned_span", "owned_until"]
 
 _EVER = (-(2**62), 2**62)
 _GOES_ON_US = 24 * HOUR_US
@@ -31,7 +31,7 @@ class Entry(NamedTuple):
         set_aside: rows that were no readings in the logs that this vessel is in.
         without_batch_after_us: [µs] when the last batch of the vessel was packaged, if the log goes on for a day
             after it; None otherwise.
-        forecast: what is foreseen of the batch; None where that was not asked for.
+        forecast: what is foreseen of the batch; None where that was not asked for, and once it is ready or over.
     """
 
     vessel: str
@@ -41,11 +41,6 @@ class Entry(NamedTuple):
     set_aside: int
     without_batch_after_us: int | None = None
     forecast: Forecast | None = None
-
-    @property
-    def foreseen(self) -> Forecast | None:
-        """The forecast while there is something to foresee: nothing of a beer that is ready or packaged."""
-        return None if self.judged is None or self.judged.verdict in ("ready", "packaged") else self.forecast
 
 
 class _Vessel(NamedTuple):
@@ -104,7 +99,7 @@ def judge_book(book: Book, vessel: str | None, as_of_us: int | None) -> list[Ent
 
 def owned_span(book: Book, batch: Batch) -> tuple[int, int]:
     """From when to when [µs] `batch` owns its vessel's readings: to its packaging, or to the next pitch there."""
-    ends = [_owned_until(batch, book.batches.all(batch.vessel)), batch.packaged_us]
+    ends = [owned_until(batch, book.batches.all(batch.vessel)), batch.packaged_us]
     return batch.pitched_us, min((end_us for end_us in ends if end_us is not None), default=_EVER[1])
 
 
@@ -139,7 +134,7 @@ def _judge_vessel(vessel: _Vessel) -> list[Entry]:
         return [Entry(name, None, None, newest, set_aside)]
     entries = []
     for batch in own:
-        until_us = _owned_until(batch, own)
+        until_us = owned_until(batch, own)
         end_us = min((t for t in (until_us, batch.packaged_us) if t is not None), default=None)
         instant = as_of_us
         if instant is None and batch.packaged_us is not None:
@@ -159,9 +154,10 @@ def _goes_on_after(batch: Batch, until_us: int | None, newest_us: int | None, as
     return batch.packaged_us if seen_us - batch.packaged_us >= _GOES_ON_US else None
 
 
-def _owned_until(batch: Batch, own: Iterable[Batch]) -> int | None:
-    """When the next batch in this batch's vessel was pitched [µs]; None if none was."""
-    return min((b.pitched_us for b in own if b.pitched_us > batch.pitched_us), default=None)
+def owned_until(batch: Batch, own: Iterable[Batch]) -> int | None:
+    """When the next batch in this batch's vessel was pitched [µs]; None if none was. Others of `own` count nothing."""
+    later = (b.pitched_us for b in own if b.vessel == batch.vessel and b.pitched_us > batch.pitched_us)
+    return min(later, default=None)
 
 
 def _with_conflicts(book: Book, entry: Entry) -> Entry:

@@ -14,7 +14,7 @@ from lullwort.errors import RefusedError
 from lullwort.forecast import Likeness, Traits, likeness, traits
 from lullwort.records import Batch, VesselReadings
 
-__all__ = ["Beside", "Repeat", "beside_earlier"]
+__all__ = ["Beside", "Repeat", "beside_earlier", "over_before"]
 
 _MOST = 12
 """More would be slow to judge and hard to read, and older ones tell less of today's yeast."""
@@ -47,6 +47,21 @@ def beside_earlier(book: Book, meant: Named, as_of_us: int | None) -> Beside:
     return Beside(asked, earlier, likeness(asked.traits, [repeat.traits for repeat in earlier]))
 
 
+def over_before(book: Book, batch: Batch) -> list[Repeat]:
+    """The newest batches of the same recipe that were over when `batch` was pitched, oldest first.
+
+    What was learned from them then holds: nothing that is read later changes it.
+    """
+    if batch.recipe is None:
+        return []
+    over = [
+        other
+        for other in book.batches.all()
+        if other.recipe == batch.recipe and other.name != batch.name and owned_span(book, other)[1] <= batch.pitched_us
+    ]
+    return _judged(book, sorted(over, key=_by_pitch)[-_MOST:], None)
+
+
 def _asked(book: Book, meant: Named, as_of_us: int | None) -> Batch:
     """The batch that was named, or the youngest of its vessel by then."""
     named = [meant.batch] if meant.batch is not None else book.batches.all(meant.vessel)
@@ -74,7 +89,11 @@ def _earlier(book: Book, asked: Batch) -> list[Batch]:
             f"batch {asked.name!r} cannot be compared yet: the book has no earlier batch of the recipe "
             f"{asked.recipe!r}{recipes}; {edit.format('BATCH', shlex.quote(asked.recipe))} enters it for one"
         )
-    return sorted(earlier, key=lambda b: (b.pitched_us, b.name))[-_MOST:]
+    return sorted(earlier, key=_by_pitch)[-_MOST:]
+
+
+def _by_pitch(batch: Batch) -> tuple[int, str]:
+    return batch.pitched_us, batch.name
 
 
 def _judged(book: Book, batches: list[Batch], as_of_us: int | None) -> list[Repeat]:

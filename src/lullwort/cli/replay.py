@@ -10,6 +10,7 @@ import click
 from lullwort.cli.answer import answer
 from lullwort.cli.common import as_json_option, as_of_option, log_options, mapping_of, with_settings
 from lullwort.cli.dryrun import show_dry_runs
+from lullwort.cli.foreseeing import foreseen_by_logs
 from lullwort.cli.judging import judge_logs
 from lullwort.cli.logs import read_logs
 from lullwort.cli.sources import log_sources, refuse_to_overwrite, tell_set_aside
@@ -56,7 +57,7 @@ def replay(
     batches = [] if batches_file is None else read_batches_file(batches_file)
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
     logs = read_logs(log_sources(files, stated, as_proposed=as_proposed))
-    entries = judge_logs(logs, batches, as_of_us)
+    entries = foreseen_by_logs(judge_logs(logs, batches, as_of_us), logs, batches)
     answer(entries, settings, as_json=as_json, brief=False)
     tell_set_aside(logs.set_aside, set_aside_file)
     raise SystemExit(1 if logs.set_aside else 0)

@@ -57,8 +57,8 @@ def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out:
             f"Strength so far {strength.value:.1f} % by volume ({strength.low:.1f} to {strength.high:.1f}), "
             f"from {units.level(now.original, 3)} to {units.level(now.warm_gravity, 4)}{before}."
         )
-    if entry.foreseen is not None:
-        _forecast(entry.foreseen, units, out, brief=brief, sealed=now.sealed is not None)
+    if entry.forecast is not None:
+        _forecast(entry.forecast, units, out, brief=brief, sealed=now.sealed is not None)
     _next(advice(verdict, now, units), out)
     if entry.without_batch_after_us is not None:
         after = local_time(entry.without_batch_after_us, settings)

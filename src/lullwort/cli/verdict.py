@@ -7,6 +7,7 @@ import click
 from lullwort.cellarbook import open_book
 from lullwort.cli.answer import answer
 from lullwort.cli.common import as_json_option, as_of_option, with_settings
+from lullwort.cli.foreseeing import foreseen_by_book
 from lullwort.cli.judging import judge_book
 from lullwort.cli.named import NAME, named
 from lullwort.cli.telling import keep_and_tell
@@ -36,6 +37,7 @@ def verdict(settings: Settings, name: str | None, every: bool, as_of: str | None
         if meant is not None and meant.batch is not None:
             entries = [e for e in entries if e.batch is not None and e.batch.name == meant.batch.name]
         news = keep_and_tell(book, entries, now_us()) if as_of is None else []
+        entries = foreseen_by_book(entries, book)
     if not as_json and not every:
         entries = [e for e in entries if e.judged is None or e.judged.verdict != "packaged"] or entries
     answer(entries, settings, as_json=as_json, news=news, brief=len(entries) > 1)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from lullwort.forecast.foreseen import Foreseen, judge_and_foresee
-from lullwort.forecast.lessons import Lessons, lessons
+from lullwort.forecast.foreseen import foreseen
+from lullwort.forecast.lessons import NOTHING_LEARNED, Lessons, lessons
 from lullwort.forecast.likeness import TRAITS, Compared, Likeness, TraitName, likeness
 from lullwort.forecast.likewording import likeness_says
 from lullwort.forecast.plan import Planned, plan
@@ -12,10 +12,10 @@ from lullwort.forecast.traits import Known, Traits, traits
 from lullwort.forecast.wording import outlook, outlook_details
 
 __all__ = [
+    "NOTHING_LEARNED",
     "TRAITS",
     "Compared",
     "Forecast",
-    "Foreseen",
     "Known",
     "LeftAt",
     "Lessons",
@@ -26,7 +26,7 @@ __all__ = [
     "Span",
     "TraitName",
     "Traits",
-    "judge_and_foresee",
+    "foreseen",
     "lessons",
     "likeness",
     "likeness_says",

@@ -38,12 +38,12 @@ _BEYOND = 1.2816
 
 # Hours to `ready` against those for which the judge had to be shown the course foreseen, log R = a + b·log(shown): for
 # the lower end, the middle and the upper end of the range, each batch counted once (see DEVELOPERS.md).
-_TAIL_TO_READY = ((0.000, 0.817), (0.368, 0.882), (1.996, 0.718))
+_TAIL_TO_READY = ((-0.080, 0.817), (0.368, 0.882), (1.996, 0.718))
 _FALL_TO_READY = ((-0.382, 1.0), (0.036, 1.0), (0.912, 1.0))
 
-_FORCED_SD, _ENTRY_SD = 0.7, 1.2
+_FORCED_SD, _ENTRY_SD = 0.8, 1.3
 # [points] By which a forced ferment test, and a brewer's expectation beside half its range, miss the end.
-_SENSOR_SD, _SAMPLED_SD = 1.7, 0.9
+_SENSOR_SD, _SAMPLED_SD = 1.9, 1.0
 # [points] By which a sensor whose offset is known from the start, or from a sample, errs at the end: its scale (2 to
 # 5 % of the fall) and its drift.
 _STOOD_SD, _TOLD_SD = 0.7, 3.0
@@ -58,7 +58,7 @@ _LOG_TAU = Guess(math.log(50.0), 0.8)
 # What ordinary beers do: common practice, no source.
 _MISFIT_POINTS, _MISFIT_H = 0.4, 2.0
 # No beer falls by a formula: the curve lies off by as much, and runs ahead or behind by as much.
-_SPREAD = 1.3
+_SPREAD = 1.7
 _RED_TWICE = 2.0
 # The slow noise hangs together from one mean to the next.
 
@@ -90,18 +90,18 @@ class _Outlook(NamedTuple):
     to_ready: tuple[tuple[float, float], ...]
 
 
-def foresee(judge: BatchJudge, lessons: Lessons, before: Standing | None) -> tuple[Forecast, Standing]:
+def foresee(judge: BatchJudge, learned: Lessons, before: Standing | None) -> tuple[Forecast, Standing]:
     """The forecast at the end of the hour that `judge` closed last, and what that of a day later compares with.
 
     Args:
-        lessons: of earlier batches of this recipe.
+        learned: from earlier batches of this recipe.
         before:  what this gave a day earlier; None where the batch is younger.
     """
     as_of_us, watch = judge.closed_to_us, judge.watch
     verdict: Verdict = judge.history[-1].verdict if judge.history else "unclear"
     found, unsaid = None, "" if verdict == "packaged" else _unsaid(verdict, watch)
     if verdict != "packaged" and not unsaid:
-        found = _while_it_falls(judge, lessons) if watch.in_main_fall else _in_its_tail(judge, lessons)
+        found = _while_it_falls(judge, learned) if watch.in_main_fall else _in_its_tail(judge, learned)
         unsaid = _NO_CURVE if found is None else _TOO_FAR if found.shown_h is None else ""
     ready = None if found is None or verdict == "ready" else _ready(judge, found)
     forecast = Forecast(
@@ -112,7 +112,7 @@ def foresee(judge: BatchJudge, lessons: Lessons, before: Standing | None) -> tup
         sample=best_sample(judge, verdict, ready, None if found is None else found.end),
         unsaid="" if verdict == "ready" else unsaid,
         moved="",
-        repeats=0 if found is None else lessons.batches,
+        repeats=0 if found is None else learned.batches,
     )
     standing = Standing.of(judge, verdict, forecast)
     return forecast._replace(moved=why_moved(before, standing)), standing
@@ -150,9 +150,9 @@ def _left(as_of_us: int, found: _Outlook) -> tuple[LeftAt, ...]:
 # -- while the main fall runs ---------------------------------------------------------------------------------------
 
 
-def _while_it_falls(judge: BatchJudge, lessons: Lessons) -> _Outlook | None:
+def _while_it_falls(judge: BatchJudge, learned: Lessons) -> _Outlook | None:
     watch = judge.watch
-    curve = _fitted(watch, lessons)
+    curve = _fitted(watch, learned)
     if curve is None:
         return None
     yeast_h, bumped = watch.warmth.yeast_h, watch.float.bumped
@@ -164,12 +164,12 @@ def _while_it_falls(judge: BatchJudge, lessons: Lessons) -> _Outlook | None:
     return _Outlook(Level(low, about, high), left_h, shown_h, _FALL_TO_READY)
 
 
-def _fitted(watch: VesselWatch, lessons: Lessons) -> FittedCurve | None:
-    end = _end_expected(watch, lessons)
-    return fit_curve(watch.fall.blocks, _variances(watch), _prior(watch, end, lessons), spread=_SPREAD)
+def _fitted(watch: VesselWatch, learned: Lessons) -> FittedCurve | None:
+    end = _end_expected(watch, learned)
+    return fit_curve(watch.fall.blocks, _variances(watch), _prior(watch, end, learned), spread=_SPREAD)
 
 
-def _prior(watch: VesselWatch, end: Guess, lessons: Lessons) -> CurvePrior:
+def _prior(watch: VesselWatch, end: Guess, learned: Lessons) -> CurvePrior:
     """All as the sensor would read had it never been bumped."""
     above, start = watch.above_steady, watch.offset.start_level
     if start is not None:
@@ -179,8 +179,8 @@ def _prior(watch: VesselWatch, end: Guess, lessons: Lessons) -> CurvePrior:
     else:
         top = Guess(watch.fall.blocks[0].level, _TOLD_SD)
     as_seen = Guess(end.mean - above, math.hypot(end.sd, _sensor_sd(watch)))
-    middle = _MIDDLE_H if lessons.middle is None else lessons.middle
-    return CurvePrior(top, as_seen, _LOG_TAIL, lessons.log_steepness or _LOG_STEEPNESS, middle, _LOG_TAU)
+    middle = _MIDDLE_H if learned.middle is None else learned.middle
+    return CurvePrior(top, as_seen, _LOG_TAIL, learned.log_steepness or _LOG_STEEPNESS, middle, _LOG_TAU)
 
 
 def _variances(watch: VesselWatch) -> FloatArray:
@@ -194,9 +194,9 @@ def _variances(watch: VesselWatch) -> FloatArray:
 # -- in the tail -------------------------------------------------------------------------------------------------------
 
 
-def _in_its_tail(judge: BatchJudge, lessons: Lessons) -> _Outlook:
+def _in_its_tail(judge: BatchJudge, learned: Lessons) -> _Outlook:
     watch = judge.watch
-    end, sensor_sd, yeast_h = _end_expected(watch, lessons), _sensor_sd(watch), watch.warmth.yeast_h
+    end, sensor_sd, yeast_h = _end_expected(watch, learned), _sensor_sd(watch), watch.warmth.yeast_h
     tail = tail_outlook(watch.trend.bank, Guess(watch.gravity - end.mean, math.hypot(end.sd, sensor_sd)))
     left = float(np.average(tail.left, weights=tail.weights))
     falls_to = Guess(watch.gravity - left, math.hypot(sensor_sd, _LEFT_SD * left + _LEFT_LEAST_SD))
@@ -212,14 +212,14 @@ def _in_its_tail(judge: BatchJudge, lessons: Lessons) -> _Outlook:
 # -- both --------------------------------------------------------------------------------------------------------------
 
 
-def _end_expected(watch: VesselWatch, lessons: Lessons) -> Guess:
+def _end_expected(watch: VesselWatch, learned: Lessons) -> Guess:
     """[points] Where the beer should end, by what was entered and by earlier batches."""
     expected = watch.expected
     if expected is None:
         raise ValueError("nothing is known of the end")
     least_sd = _FORCED_SD if expected.source == "forced test" else _ENTRY_SD
     entered = Guess(0.5 * (expected.low + expected.high), max(least_sd, 0.5 * (expected.high - expected.low) / _BEYOND))
-    return entered if lessons.end is None else both(entered, lessons.end)
+    return entered if learned.end is None else both(entered, learned.end)
 
 
 def _sensor_sd(watch: VesselWatch) -> float:

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from lullwort.forecast.guess import Guess
 from lullwort.forecast.traits import Traits
 
-__all__ = ["Lessons", "lessons"]
+__all__ = ["NOTHING_LEARNED", "Lessons", "lessons"]
 
 _HOURS_A_DAY = 24.0
 _LEAST_END_SD, _LEAST_MIDDLE_SHARE, _LEAST_STEEPNESS_SD = 1.2, 0.15, 0.25
@@ -32,18 +32,22 @@ class Lessons(NamedTuple):
     log_steepness: Guess | None = None
 
 
-def lessons(earlier: Sequence[tuple[Traits, float]]) -> Lessons:
+NOTHING_LEARNED = Lessons()
+
+
+def lessons(earlier: Sequence[tuple[Traits, float | None]]) -> Lessons:
     """What they teach.
 
-    Args: earlier: of each batch its traits and its original gravity [points].
+    Args: earlier: of each batch its traits and its original gravity [points], None where not known.
     """
     ends = [known.end.value for known, _ in earlier if known.end is not None]
     middles, steepnesses = [], []
     for known, original in earlier:
-        if known.steepest is None or known.gone_h is None or known.end is None or known.steepest.value <= 0.0:
+        if known.steepest is None or known.gone_h is None or known.end is None or original is None:
             continue
         # A logistic falls by k·D/4 where it is steepest, and three quarters are gone ln 3/k after its middle.
-        steepness = 4.0 * known.steepest.value / _HOURS_A_DAY / max(original - known.end.value, 1.0)
+        fell = max(original - known.end.value, 1.0)
+        steepness = 4.0 * max(known.steepest.value, 1.0) / _HOURS_A_DAY / fell
         steepnesses.append(math.log(steepness))
         middles.append(max(1.0, known.gone_h.value - math.log(3.0) / steepness))
     middle = None

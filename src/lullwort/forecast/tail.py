@@ -17,6 +17,8 @@ __all__ = ["TailOutlook", "tail_outlook"]
 _EACH = 24
 _NORMAL = np.array([NormalDist().inv_cdf((i + 0.5) / _EACH) for i in range(_EACH)])
 _LEAST_LEFT = 1e-3
+_WIDER = 2.0
+# The bank's slopes are too sure of themselves where the beer's tail bends, which no filter of one time constant does.
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,7 +46,7 @@ def tail_outlook(bank: TailBank, above_end: Guess | None) -> TailOutlook:
     """
     taus = np.array(TAUS_H)
     slope, variance = np.array([[s[1], s[6]] for s in bank.states]).T
-    left, left_var = slope * taus, variance * taus * taus
+    left, left_var = slope * taus, variance * taus * taus * _WIDER**2
     log_weights = np.log(np.maximum(bank.weights, 1e-12))
     if above_end is not None:
         end_var = above_end.sd**2

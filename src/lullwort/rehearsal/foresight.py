@@ -97,9 +97,7 @@ def foresights(case: Case) -> list[Foresight]:
     return [each for at_h, forecast in seen for each in _held_against(invented, at_h, forecast, readies)]
 
 
-def _held_against(
-    invented: Invented, at_h: float, forecast: Forecast, readies: Sequence[float]
-) -> Iterator[Foresight]:
+def _held_against(invented: Invented, at_h: float, forecast: Forecast, readies: Sequence[float]) -> Iterator[Foresight]:
     name, truth = (invented.kind, invented.seed), invented.truth
     done = [*truth.action_hours, *(invented.hour_of(event.at_us) for event in invented.batch.events)]
     until_h = min((hour for hour in done if hour > at_h), default=float(truth.hours[-1]))
@@ -111,7 +109,7 @@ def _held_against(
     left = {each.points: each.when for each in forecast.left}
     for what, points in zip(WHAT[1:], _LEFT, strict=False):
         reached = np.flatnonzero(truth.points_left[round(at_h) :] <= points)
-        if len(reached) and 0 < reached[0] and at_h + reached[0] <= until_h:
+        if len(reached) and reached[0] > 0 and at_h + reached[0] <= until_h:
             when = _hours(forecast, left.get(points)) if points in left else (0.0, 0.0, 0.0)
             yield Foresight(name, what, float(reached[0]), float(reached[0]), *when)
 

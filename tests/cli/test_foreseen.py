@@ -90,16 +90,13 @@ def test_why_shows_it_too(north: Invented) -> None:
     assert SAYS in captured.get()
 
 
-def test_of_a_beer_that_is_ready_or_packaged_or_has_none_nothing_is_said(north: Invented) -> None:
-    ready = judged(north, READY_H)
-    packaged = ready._replace(history=[ready.history[-1].__class__(ready.as_of_us, "packaged", ready.now)])
-    assert (ready.verdict, packaged.verdict) == ("ready", "packaged")
-    for entry in (foreseen(ready), foreseen(packaged), foreseen(judged(north, FALLING_H))._replace(forecast=None)):
-        assert not any("Forecast" in line or "hand sample tells" in line for line in shown(entry))
-        assert of_document(entry) == {
-            "ready_at": None, "low": None, "high": None, "final_gravity": None, "points_left": [], "sample": None,
-            "unsaid": "", "moved": "", "repeats": 0,
-        }  # fmt: skip
+def test_where_there_is_none_nothing_is_said(north: Invented) -> None:
+    entry = foreseen(judged(north, FALLING_H))._replace(forecast=None)
+    assert not any("Forecast" in line or "hand sample tells" in line for line in shown(entry))
+    assert of_document(entry) == {
+        "ready_at": None, "low": None, "high": None, "final_gravity": None, "points_left": [], "sample": None,
+        "unsaid": "", "moved": "", "repeats": 0,
+    }  # fmt: skip
 
 
 def of_document(entry: Entry) -> Any:
@@ -132,7 +129,9 @@ class Exporting:
     """`lullwort export` within this process, of a book whose one batch has this entry."""
 
     def __init__(self, monkeypatch: pytest.MonkeyPatch, entry: Entry) -> None:
-        monkeypatch.setattr(importlib.import_module("lullwort.cli.export"), "judge_book", lambda *_: [entry])
+        module = importlib.import_module("lullwort.cli.export")
+        monkeypatch.setattr(module, "judge_book", lambda *_: [entry])
+        monkeypatch.setattr(module, "foreseen_by_book", lambda entries, _: list(entries))
         self.runner = CliRunner()
         opened = self.runner.invoke(command, "batch open north --name north-12 --pitched 2026-07-19T00:00Z")
         assert opened.exit_code == 0, opened.output

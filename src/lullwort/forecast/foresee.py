@@ -74,20 +74,22 @@ _NOT_SEEN = "The sensor has not been heard yet."
 _TOO_FAR = "It is too far off to tell."
 
 
+Quantiles = tuple[float, float, float]
+"""Lower end, middle and upper end of an 80 % range."""
+
+
 class _Outlook(NamedTuple):
     """What one of the two ways foresees.
 
     Attributes:
         end: final gravity.
         left_h: [h] of POINTS_LEFT, from now until no more is left: ends and middle of the range; 0 for now.
-        shown_h: [h] for which the judge had to be shown this before it was `ready`; None where it never was.
-        to_ready: by what these tell of the hours that it will take.
+        ready_h: [h] as those, until it will be `ready`; None where that is too far off, or it is.
     """
 
     end: Level
-    left_h: tuple[tuple[float, float, float], ...]
-    shown_h: int | None
-    to_ready: tuple[tuple[float, float], ...]
+    left_h: tuple[Quantiles, ...]
+    ready_h: Quantiles | None
 
 
 def foresee(judge: BatchJudge, learned: Lessons, before: Standing | None) -> tuple[Forecast, Standing]:
@@ -102,7 +104,7 @@ def foresee(judge: BatchJudge, learned: Lessons, before: Standing | None) -> tup
     found, unsaid = None, "" if verdict == "packaged" else _unsaid(verdict, watch)
     if verdict != "packaged" and not unsaid:
         found = _while_it_falls(judge, learned) if watch.in_main_fall else _in_its_tail(judge, learned)
-        unsaid = _NO_CURVE if found is None else _TOO_FAR if found.shown_h is None else ""
+        unsaid = _NO_CURVE if found is None else _TOO_FAR if found.ready_h is None else ""
     ready = None if found is None or verdict == "ready" else _ready(judge, found)
     forecast = Forecast(
         as_of_us=as_of_us,
@@ -129,10 +131,9 @@ def _unsaid(verdict: Verdict, watch: VesselWatch) -> str:
 
 
 def _ready(judge: BatchJudge, found: _Outlook) -> Span | None:
-    if found.shown_h is None:
+    if found.ready_h is None:
         return None
-    as_of_us = judge.closed_to_us
-    low, about, high = (math.exp(a) * found.shown_h**b for a, b in found.to_ready)
+    as_of_us, (low, about, high) = judge.closed_to_us, found.ready_h
     soonest = float(max(1, judge.soonest_ready_h))
     about = max(about, soonest)
     return Span(*(as_of_us + round(h * HOUR_US) for h in (max(low, soonest), about, max(high, about + 1.0))))
@@ -160,8 +161,8 @@ def _while_it_falls(judge: BatchJudge, learned: Lessons) -> _Outlook | None:
     left_h = tuple(
         _quantiles(curve.left_after(watch.yeast_age_h, points) / yeast_h, curve.weights) for points in POINTS_LEFT
     )
-    shown_h = hours_to_ready(judge, lambda at_yeast_h: curve.level(at_yeast_h) + bumped)
-    return _Outlook(Level(low, about, high), left_h, shown_h, _FALL_TO_READY)
+    ready_h = _to_ready(hours_to_ready(judge, lambda at_yeast_h: curve.level(at_yeast_h) + bumped), _FALL_TO_READY)
+    return _Outlook(Level(low, about, high), left_h, ready_h)
 
 
 def _fitted(watch: VesselWatch, learned: Lessons) -> FittedCurve | None:
@@ -180,7 +181,9 @@ def _prior(watch: VesselWatch, end: Guess, learned: Lessons) -> CurvePrior:
         top = Guess(watch.fall.blocks[0].level, _TOLD_SD)
     as_seen = Guess(end.mean - above, math.hypot(end.sd, _sensor_sd(watch)))
     middle = _MIDDLE_H if learned.middle is None else learned.middle
-    return CurvePrior(top, as_seen, _LOG_TAIL, learned.log_steepness or _LOG_STEEPNESS, middle, _LOG_TAU)
+    return CurvePrior(
+        top, as_seen, _LOG_TAIL, learned.log_steepness or _LOG_STEEPNESS, middle, learned.log_tau or _LOG_TAU
+    )
 
 
 def _variances(watch: VesselWatch) -> FloatArray:
@@ -197,7 +200,8 @@ def _variances(watch: VesselWatch) -> FloatArray:
 def _in_its_tail(judge: BatchJudge, learned: Lessons) -> _Outlook:
     watch = judge.watch
     end, sensor_sd, yeast_h = _end_expected(watch, learned), _sensor_sd(watch), watch.warmth.yeast_h
-    tail = tail_outlook(watch.trend.bank, Guess(watch.gravity - end.mean, math.hypot(end.sd, sensor_sd)))
+    above_end = Guess(watch.gravity - end.mean, math.hypot(end.sd, sensor_sd))
+    tail = tail_outlook(watch.trend.bank, above_end, learned.log_tau)
     left = float(np.average(tail.left, weights=tail.weights))
     falls_to = Guess(watch.gravity - left, math.hypot(sensor_sd, _LEFT_SD * left + _LEFT_LEAST_SD))
     ends = both(end, falls_to)
@@ -206,7 +210,7 @@ def _in_its_tail(judge: BatchJudge, learned: Lessons) -> _Outlook:
         _quantiles(tail.left_after(points) / yeast_h if yeast_h > 0.0 else tail.taus_h, tail.weights)
         for points in POINTS_LEFT
     )
-    return _Outlook(level, left_h, None if judge.is_ready else hours_to_ready(judge, None), _TAIL_TO_READY)
+    return _Outlook(level, left_h, None if judge.is_ready else _to_ready(hours_to_ready(judge, None), _TAIL_TO_READY))
 
 
 # -- both --------------------------------------------------------------------------------------------------------------
@@ -229,6 +233,13 @@ def _sensor_sd(watch: VesselWatch) -> float:
     return _SENSOR_SD if watch.offset.sd < UNKNOWN_SD else UNKNOWN_SD
 
 
-def _quantiles(values: FloatArray, weights: FloatArray) -> tuple[float, float, float]:
+def _to_ready(shown_h: int | None, lines: tuple[tuple[float, float], ...]) -> Quantiles | None:
+    if shown_h is None:
+        return None
+    low, middle, high = (math.exp(a) * shown_h**b for a, b in lines)
+    return low, middle, high
+
+
+def _quantiles(values: FloatArray, weights: FloatArray) -> Quantiles:
     low, middle, high = weighted_quantiles(values, weights, _SHARES)
     return low, middle, high

@@ -12,8 +12,12 @@ from lullwort.forecast.traits import Traits
 __all__ = ["NOTHING_LEARNED", "Lessons", "lessons"]
 
 _HOURS_A_DAY = 24.0
-_LEAST_END_SD, _LEAST_MIDDLE_SHARE, _LEAST_STEEPNESS_SD = 1.2, 0.15, 0.25
+_LEAST_END_SD, _LEAST_MIDDLE_SHARE = 1.2, 0.15
+_LEAST_STEEPNESS_SD, _LEAST_TAU_SD = 0.25, 0.4
 # By how much repeats of one recipe differ all the same: what was weighed, pitched, and how warm it stood.
+_TAIL_POINTS = 4.5
+# Of a tail from the middle of the fall on, half-way between an ordinary one and a long one: where it has more, its time
+# constant is shorter.
 _FEW = 1.0
 # Of as many batches more the least spread is taken to be known.
 
@@ -24,12 +28,14 @@ class Lessons(NamedTuple):
     Attributes:
         end: [points] final gravity.
         middle: [h since pitch] of the main fall; log_steepness: of its steepness [1/h].
+        log_tau: of the time constant [h] of their tails.
     """
 
     batches: int = 0
     end: Guess | None = None
     middle: Guess | None = None
     log_steepness: Guess | None = None
+    log_tau: Guess | None = None
 
 
 NOTHING_LEARNED = Lessons()
@@ -41,7 +47,7 @@ def lessons(earlier: Sequence[tuple[Traits, float | None]]) -> Lessons:
     Args: earlier: of each batch its traits and its original gravity [points], None where not known.
     """
     ends = [known.end.value for known, _ in earlier if known.end is not None]
-    middles, steepnesses = [], []
+    middles, steepnesses, taus = [], [], []
     for known, original in earlier:
         if known.steepest is None or known.gone_h is None or known.end is None or original is None:
             continue
@@ -49,7 +55,10 @@ def lessons(earlier: Sequence[tuple[Traits, float | None]]) -> Lessons:
         fell = max(original - known.end.value, 1.0)
         steepness = 4.0 * max(known.steepest.value, 1.0) / _HOURS_A_DAY / fell
         steepnesses.append(math.log(steepness))
-        middles.append(max(1.0, known.gone_h.value - math.log(3.0) / steepness))
+        since_middle_h = math.log(3.0) / steepness
+        middles.append(max(1.0, known.gone_h.value - since_middle_h))
+        if known.tail_h is not None:
+            taus.append(math.log((known.tail_h.value + since_middle_h) / math.log(_TAIL_POINTS)))
     middle = None
     if middles:
         middle = _next_one(middles, _LEAST_MIDDLE_SHARE * sum(middles) / len(middles))
@@ -58,6 +67,7 @@ def lessons(earlier: Sequence[tuple[Traits, float | None]]) -> Lessons:
         end=_next_one(ends, _LEAST_END_SD) if ends else None,
         middle=middle,
         log_steepness=_next_one(steepnesses, _LEAST_STEEPNESS_SD) if steepnesses else None,
+        log_tau=_next_one(taus, _LEAST_TAU_SD) if taus else None,
     )
 
 

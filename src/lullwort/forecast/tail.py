@@ -38,22 +38,27 @@ class TailOutlook:
         return np.asarray(self.taus_h * np.maximum(np.log(self.left / points), 0.0))
 
 
-def tail_outlook(bank: TailBank, above_end: Guess | None) -> TailOutlook:
+def tail_outlook(bank: TailBank, above_end: Guess, log_tau: Guess | None) -> TailOutlook:
     """What the bank foresees.
 
-    Args: above_end: [points] by which the beer stands above where it should end; None where no end is known. Each
-        filter is believed as far as what it leaves agrees with that, and what it leaves is drawn towards it.
+    Each filter is believed as far as what it leaves agrees with where the beer should end, and as its time constant
+    does with those of earlier batches; what it leaves is drawn towards that end.
+
+    Args:
+        above_end: [points] by which the beer stands above where it should end.
+        log_tau: of the time constant [yeast h] that earlier batches had; None where there are none.
     """
     taus = np.array(TAUS_H)
     slope, variance = np.array([[s[1], s[6]] for s in bank.states]).T
     left, left_var = slope * taus, variance * taus * taus * _WIDER**2
     log_weights = np.log(np.maximum(bank.weights, 1e-12))
-    if above_end is not None:
-        end_var = above_end.sd**2
-        both = left_var + end_var
-        off = above_end.mean - left
-        log_weights = log_weights - 0.5 * (off * off / both + np.log(both))
-        left, left_var = left + left_var / both * off, left_var * end_var / both
+    if log_tau is not None:
+        log_weights -= 0.5 * ((np.log(taus) - log_tau.mean) / log_tau.sd) ** 2
+    end_var = above_end.sd**2
+    both = left_var + end_var
+    off = above_end.mean - left
+    log_weights -= 0.5 * (off * off / both + np.log(both))
+    left, left_var = left + left_var / both * off, left_var * end_var / both
     weights = np.exp(log_weights - log_weights.max())
     weights /= weights.sum() * _EACH
     drawn = np.maximum(left[:, None] + np.sqrt(left_var)[:, None] * _NORMAL, _LEAST_LEFT)

@@ -12,7 +12,7 @@ import numpy as np
 
 from lullwort.analysis import settle
 from lullwort.detector import judging
-from lullwort.forecast import Forecast, Lessons
+from lullwort.forecast import NOTHING_LEARNED, Forecast, Lessons
 from lullwort.forecast.foresee import foresee
 from lullwort.forecast.moved import Standing
 from lullwort.records import HOUR_US, VesselReadings
@@ -51,14 +51,6 @@ class Foresight(NamedTuple):
     high: float | None
 
 
-class Steps(NamedTuple):
-    """How often what is foreseen of `ready` moved from one look to the next, and how often without a reason told."""
-
-    looks: int
-    moved: int
-    untold: int
-
-
 class Hit(NamedTuple):
     """A line of the table.
 
@@ -80,8 +72,12 @@ class Hit(NamedTuple):
 
 
 def foresights(case: Case) -> list[Foresight]:
+    """As `foreseen_and_came`, of the batch of this case."""
+    return foreseen_and_came(invent(case.kind, case.seed, family=case.family), NOTHING_LEARNED)
+
+
+def foreseen_and_came(invented: Invented, learned: Lessons) -> list[Foresight]:
     """All that was foreseen of an invented batch twice a day, and came before the brewer did something to it."""
-    invented = invent(case.kind, case.seed, family=case.family)
     batch, truth = invented.batch, invented.truth
     settled = settle(VesselReadings.of(invented.readings)).readings
     looks = range(_EVERY_H, int(truth.hours[-1]) + 1, _EVERY_H)
@@ -89,7 +85,7 @@ def foresights(case: Case) -> list[Foresight]:
     seen: list[tuple[float, Forecast]] = []
     standings: deque[Standing] = deque(maxlen=_A_DAY)
     for at_h, judge in zip(looks, judging(batch, settled, stops_us), strict=True):
-        forecast, standing = foresee(judge, Lessons(), standings[0] if len(standings) == _A_DAY else None)
+        forecast, standing = foresee(judge, learned, standings[0] if len(standings) == _A_DAY else None)
         standings.append(standing)
         if judge.history and not judge.is_ready:
             seen.append((at_h, forecast))

@@ -7,7 +7,7 @@ from typing import Literal
 
 import click
 
-from lullwort.errors import SourceError
+from lullwort.errors import SourceError, UsageError
 from lullwort.rehearsal import FAMILIES, Family
 
 __all__ = ["score"]
@@ -30,6 +30,7 @@ __all__ = ["score"]
     help="Draw false readies against hours, as SVG, the detector with each caution.",
 )  # fmt: skip
 @click.option("--wrong-entries", is_flag=True, help="The detector with wrong and missing entries, instead of by kind.")
+@click.option("--forecast", is_flag=True, help="How well the forecast keeps its word, instead of the verdict.")
 def score(
     seeds: int,
     first: int,
@@ -38,6 +39,7 @@ def score(
     alone: bool,
     picture: Path | None,
     wrong_entries: bool,
+    forecast: bool,
 ) -> None:
     """Score the detector on invented batches whose truth is known, beside what a brewer could do instead.
 
@@ -49,8 +51,15 @@ def score(
     # Only now, for scipy costs half a second.
     from lullwort.rehearsal.comparison import compare, compare_entries, picture_of, table
 
+    if forecast and (alone or wrong_entries or picture is not None or caution != "usual"):
+        raise UsageError("--forecast goes with --seeds, --first and --family alone")
     of = range(first, first + seeds)
     click.echo(f"{seeds} batches of each kind, family {family}, seeds {first} to {of[-1]}, caution {caution}\n")
+    if forecast:
+        from lullwort.rehearsal.foresight import foresight_table
+
+        click.echo(foresight_table(of, family), nl=False)
+        return
     if wrong_entries:
         click.echo(compare_entries(of, family, caution=caution), nl=False)
         return

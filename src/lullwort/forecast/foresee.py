@@ -41,9 +41,9 @@ _BEYOND = 1.2816
 _TAIL_TO_READY = ((-0.080, 0.817), (0.368, 0.882), (1.996, 0.718))
 _FALL_TO_READY = ((-0.382, 1.0), (0.036, 1.0), (0.912, 1.0))
 
-_FORCED_SD, _ENTRY_SD = 0.8, 1.3
+_FORCED_SD, _ENTRY_SD = 0.9, 1.45
 # [points] By which a forced ferment test, and a brewer's expectation beside half its range, miss the end.
-_SENSOR_SD, _SAMPLED_SD = 1.9, 1.0
+_SENSOR_SD, _SAMPLED_SD = 2.1, 1.1
 # [points] By which a sensor whose offset is known from the start, or from a sample, errs at the end: its scale (2 to
 # 5 % of the fall) and its drift.
 _STOOD_SD, _TOLD_SD = 0.7, 3.0
@@ -63,6 +63,7 @@ _RED_TWICE = 2.0
 # The slow noise hangs together from one mean to the next.
 
 _ASLEEP = "The yeast sleeps; it depends on when the beer is warmed."
+_FURTHEST_H = 60.0 * 24.0
 _UNSAID: dict[Verdict, str] = {
     "unclear": "It cannot be told how the beer stands.",
     "stalled": "It stands still where it should not, and may stay there.",
@@ -140,11 +141,11 @@ def _ready(judge: BatchJudge, found: _Outlook) -> Span | None:
 
 
 def _left(as_of_us: int, found: _Outlook) -> tuple[LeftAt, ...]:
-    """Those that may lie ahead, as far as their ranges go."""
+    """Those that may lie ahead, as far as their ranges go; not what is so far off that it is a guess."""
     return tuple(
         LeftAt(points, Span(*(as_of_us + round(h * HOUR_US) for h in hours)))
         for points, hours in zip(POINTS_LEFT, found.left_h, strict=True)
-        if hours[2] > 0.0
+        if hours[2] > 0.0 and hours[1] < _FURTHEST_H
     )
 
 

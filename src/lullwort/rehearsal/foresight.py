@@ -6,7 +6,7 @@ import multiprocessing
 from collections import deque
 from collections.abc import Iterable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, get_args
 
 import numpy as np
 
@@ -23,14 +23,18 @@ from lullwort.rehearsal.score import CASES_AT_ONCE, Case, cases
 
 __all__ = ["AHEAD_H", "Foresight", "Hit", "foresight_table", "foresights", "hits"]
 
+_HEAD = "foreseen          ahead  batches  none  within  before  after     off    90 %"
 AHEAD_H = (24, 48, 72, 120, 168)
 """[h] before something came at which what was foreseen of it is looked at."""
+_SAID_WITHIN = 0.1
 _EVERY_H = 12
 _A_DAY = 24 // _EVERY_H
-_LEFT = (5.0, 2.0, 1.0)
 
-What = Literal["ready", "5 points left", "2 points left", "1 point left", "final gravity"]
-WHAT: tuple[What, ...] = ("ready", "5 points left", "2 points left", "1 point left", "final gravity")
+What = Literal["ready", "ready, as said", "final gravity", "5 points left", "2 points left"]
+WHAT: tuple[What, ...] = get_args(What)
+_POINTS_OF: dict[What, float] = {"5 points left": 5.0, "2 points left": 2.0}
+_FAR_H = 72
+# Of points left: so much further ahead only slow beers have them, so that the line would be one of kinds.
 
 
 class Foresight(NamedTuple):
@@ -42,7 +46,7 @@ class Foresight(NamedTuple):
         low, about, high: what was foreseen, in the same unit; None where nothing was.
     """
 
-    batch: tuple[str, int]
+    batch: tuple[str, int, Family]
     what: What
     ahead_h: float
     came: float
@@ -94,7 +98,7 @@ def foreseen_and_came(invented: Invented, learned: Lessons) -> list[Foresight]:
 
 
 def _held_against(invented: Invented, at_h: float, forecast: Forecast, readies: Sequence[float]) -> Iterator[Foresight]:
-    name, truth = (invented.kind, invented.seed), invented.truth
+    name, truth = (invented.kind, invented.seed, invented.family), invented.truth
     done = [*truth.action_hours, *(invented.hour_of(event.at_us) for event in invented.batch.events)]
     until_h = min((hour for hour in done if hour > at_h), default=float(truth.hours[-1]))
     ready_h = next((hour - at_h for hour in readies if hour > at_h), None)
@@ -103,7 +107,7 @@ def _held_against(invented: Invented, at_h: float, forecast: Forecast, readies: 
         end = (truth.gravity_at(at_h) - 1.0) * 1000.0 - truth.points_left_at(at_h)
         yield Foresight(name, "final gravity", ready_h, end, *(forecast.end or (None, None, None)))
     left = {each.points: each.when for each in forecast.left}
-    for what, points in zip(WHAT[1:], _LEFT, strict=False):
+    for what, points in _POINTS_OF.items():
         reached = np.flatnonzero(truth.points_left[round(at_h) :] <= points)
         if len(reached) and reached[0] > 0 and at_h + reached[0] <= until_h:
             when = _hours(forecast, left.get(points)) if points in left else (0.0, 0.0, 0.0)
@@ -117,15 +121,32 @@ def _hours(forecast: Forecast, span: tuple[int, int, int] | None) -> tuple[float
 
 
 def hits(seen: Iterable[Foresight], ahead_h: Sequence[int] = AHEAD_H) -> list[Hit]:
-    """The table: each thing as it was foreseen about so long before it came, each batch once."""
+    """The table: each thing as it was foreseen about so long before it came, each batch once.
+
+    "ready, as said" is held against when it was said to be so far off, however far it was: the first such moment of
+    each batch.
+    """
     seen = list(seen)
     table = []
     for what in WHAT:
-        for ahead in ahead_h:
-            near = [s for s in seen if s.what == what and ahead - _EVERY_H / 2 < s.ahead_h <= ahead + _EVERY_H / 2]
+        for ahead in ahead_h if what not in _POINTS_OF else (h for h in ahead_h if h <= _FAR_H):
+            near = _said(seen, ahead) if what == "ready, as said" else _before(seen, what, ahead)
             if told := [s for s in near if s.about is not None]:
                 table.append(_hit(what, ahead, len(near), told))
     return table
+
+
+def _before(seen: Sequence[Foresight], what: What, ahead_h: int) -> list[Foresight]:
+    half = _EVERY_H / 2
+    return [s for s in seen if s.what == what and ahead_h - half < s.ahead_h <= ahead_h + half]
+
+
+def _said(seen: Sequence[Foresight], ahead_h: int) -> list[Foresight]:
+    first: dict[tuple[str, int, Family], Foresight] = {}
+    for s in seen:
+        if s.what == "ready" and s.about is not None and abs(s.about - ahead_h) <= _SAID_WITHIN * ahead_h:
+            first.setdefault(s.batch, s)
+    return list(first.values())
 
 
 def _hit(what: What, ahead_h: int, batches: int, told: Sequence[Foresight]) -> Hit:
@@ -138,9 +159,17 @@ def _hit(what: What, ahead_h: int, batches: int, told: Sequence[Foresight]) -> H
     return Hit(what, ahead_h, batches, none, within, float(np.mean(early)), float(np.mean(late)), median, p90)
 
 
-def foresight_table(seeds: Iterable[int], family: Family, *, workers: int = 2) -> list[Hit]:
-    """The table over every scored kind of invented batch with each of `seeds`."""
+def foresight_table(seeds: Iterable[int], family: Family, *, workers: int = 2) -> str:
+    """The table over every scored kind of invented batch with each of `seeds`, as plain text."""
     of = cases(seeds, SCORED, family)
     context = multiprocessing.get_context("spawn")
     with ProcessPoolExecutor(max_workers=workers, mp_context=context) as pool:
-        return hits(s for found in pool.map(foresights, of, chunksize=CASES_AT_ONCE) for s in found)
+        table = hits(s for found in pool.map(foresights, of, chunksize=CASES_AT_ONCE) for s in found)
+    return "\n".join([_HEAD, *map(_line, table)]) + "\n"
+
+
+def _line(hit: Hit) -> str:
+    unit, digits = (" pt", 2) if hit.what == "final gravity" else (" h", 0)
+    offs = "".join(f"{f'{off:.{digits}f}{unit}':>8}" for off in (hit.median_off, hit.p90_off))
+    shares = f"{hit.within:>7.0%} {hit.early:>7.0%} {hit.late:>6.0%} "
+    return f"{hit.what:16}{hit.ahead_h:>5} h{hit.batches:>9}{hit.none:>6}{shares}{offs}"

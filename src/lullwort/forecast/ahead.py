@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
 import msgspec
 
 from lullwort.analysis import GravityCorrection, Hour, SensorNoise
-from lullwort.analysis.bank import RED_TAU_H
 from lullwort.detector import BatchJudge
 from lullwort.records import HOUR_US
 
@@ -35,20 +33,19 @@ class _KnownNoise(SensorNoise):
         return self.white_red
 
 
-def hours_to_ready(judge: BatchJudge, course: Callable[[float], float] | None) -> int | None:
+def hours_to_ready(judge: BatchJudge, course: Callable[[float], float]) -> int | None:
     """[h] until `ready`, from the hour that `judge` closed last; None where that is over two months away.
 
     Args:
         judge: left as it is; it must have heard the sensor.
-        course: [points] level as the sensor sees it, at [yeast hours since the pitch]; None: as the judge's own tail
-            goes on.
+        course: [points] level as the sensor sees it, at [yeast hours since the pitch].
     """
     ahead = _twin(judge)
     watch = ahead.watch
     end_us = ahead.closed_to_us
     for hours in range(1, _LONGEST_H + 1):
         end_us += HOUR_US
-        level = _expected(ahead) if course is None else course(watch.yeast_age_h + watch.warmth.yeast_h)
+        level = course(watch.yeast_age_h + watch.warmth.yeast_h)
         ahead.close_hour(_hour(end_us, level, watch.warmth.temp_c))
         if ahead.is_ready:
             return hours
@@ -62,13 +59,6 @@ def _twin(judge: BatchJudge) -> BatchJudge:
     corrected = msgspec.structs.replace(judge.batch, gravity_reported="corrected")
     twin.watch.correction = GravityCorrection(corrected, judge.watch.correction.added_points)
     return twin
-
-
-def _expected(judge: BatchJudge) -> float:
-    """[points] What the sensor should read an hour from now."""
-    bank, yeast_h = judge.watch.trend.bank, judge.watch.warmth.yeast_h
-    rho = math.exp(-1.0 / RED_TAU_H)
-    return sum(w * (s[0] - yeast_h * s[1] + rho * s[2]) for w, s in zip(bank.weights, bank.states, strict=True))
 
 
 def _hour(end_us: int, level: float, temp_c: float | None) -> Hour:

@@ -13,16 +13,16 @@ from typing import NamedTuple
 import numpy as np
 
 from lullwort.detector import BatchJudge, Verdict
-from lullwort.detector.offset import UNKNOWN_SD
 from lullwort.detector.watch import VesselWatch
 from lullwort.forecast.ahead import hours_to_ready
-from lullwort.forecast.curve import CurvePrior, FittedCurve, fit_curve
+from lullwort.forecast.curve import FittedCurve, fit_curve
 from lullwort.forecast.guess import Guess, both, weighted_quantiles
 from lullwort.forecast.lessons import Lessons
 from lullwort.forecast.moved import Standing, why_moved
 from lullwort.forecast.sampling import best_sample
 from lullwort.forecast.shapes import Forecast, LeftAt, Level, Span
 from lullwort.forecast.tail import tail_outlook
+from lullwort.forecast.usual import block_variances, curve_prior, end_expected, sensor_sd
 from lullwort.records import HOUR_US
 from lullwort.units import FloatArray
 
@@ -36,31 +36,16 @@ _SHARES = (_LOW, _MIDDLE, _HIGH)
 _BEYOND = 1.2816
 """Standard deviations beyond which a tenth of a normal distribution lies."""
 
-# Hours to `ready` against those for which the judge had to be shown the course foreseen, log R = a + b·log(shown): for
-# the lower end, the middle and the upper end of the range, each batch counted once (see DEVELOPERS.md).
-_TAIL_TO_READY = ((-0.080, 0.817), (0.368, 0.882), (1.996, 0.718))
-_FALL_TO_READY = ((-0.382, 1.0), (0.036, 1.0), (0.912, 1.0))
+# By how much the hours to `ready` differ from those for which the judge had to be shown what is foreseen, as
+# log R = a + b·log(shown) for the lower end, the middle and the upper end of the range: counted on invented batches of
+# the families tail and uptake, each batch once. In the middle the judge is right.
+_TAIL_TO_READY = ((-0.95, 1.06), (0.0, 1.0), (1.45, 0.85))
+_FALL_TO_READY = ((-0.53, 1.0), (0.0, 1.0), (0.85, 1.0))
 
-_FORCED_SD, _ENTRY_SD = 0.9, 1.45
-# [points] By which a forced ferment test, and a brewer's expectation beside half its range, miss the end.
-_SENSOR_SD, _SAMPLED_SD = 2.1, 1.1
-# [points] By which a sensor whose offset is known from the start, or from a sample, errs at the end: its scale (2 to
-# 5 % of the fall) and its drift.
-_STOOD_SD, _TOLD_SD = 0.7, 3.0
-# [points] By which the level of the wort is known, where the sensor stood still in it, and by what was entered.
 _LEFT_SD, _LEFT_LEAST_SD = 0.5, 0.3
 # Of what is left, as a share, and at least [points].
-
-_LOG_TAIL = Guess(math.log(3.0), 0.8)
-_LOG_STEEPNESS = Guess(math.log(2.0 / 24.0), 0.4)
-_MIDDLE_H = Guess(65.0, 30.0)
-_LOG_TAU = Guess(math.log(50.0), 0.8)
-# What ordinary beers do: common practice, no source.
-_MISFIT_POINTS, _MISFIT_H = 0.4, 2.0
-# No beer falls by a formula: the curve lies off by as much, and runs ahead or behind by as much.
 _SPREAD = 1.7
-_RED_TWICE = 2.0
-# The slow noise hangs together from one mean to the next.
+# The values alone would make the curve too sure of itself.
 
 _ASLEEP = "The yeast sleeps; it depends on when the beer is warmed."
 _FURTHEST_H = 60.0 * 24.0
@@ -167,32 +152,7 @@ def _while_it_falls(judge: BatchJudge, learned: Lessons) -> _Outlook | None:
 
 
 def _fitted(watch: VesselWatch, learned: Lessons) -> FittedCurve | None:
-    end = _end_expected(watch, learned)
-    return fit_curve(watch.fall.blocks, _variances(watch), _prior(watch, end, learned), spread=_SPREAD)
-
-
-def _prior(watch: VesselWatch, end: Guess, learned: Lessons) -> CurvePrior:
-    """All as the sensor would read had it never been bumped."""
-    above, start = watch.above_steady, watch.offset.start_level
-    if start is not None:
-        top = Guess(start + watch.correction.added_points, _STOOD_SD)
-    elif watch.original is not None:
-        top = Guess(watch.original - above, _TOLD_SD)
-    else:
-        top = Guess(watch.fall.blocks[0].level, _TOLD_SD)
-    as_seen = Guess(end.mean - above, math.hypot(end.sd, _sensor_sd(watch)))
-    middle = _MIDDLE_H if learned.middle is None else learned.middle
-    return CurvePrior(
-        top, as_seen, _LOG_TAIL, learned.log_steepness or _LOG_STEEPNESS, middle, learned.log_tau or _LOG_TAU
-    )
-
-
-def _variances(watch: VesselWatch) -> FloatArray:
-    """[points²] By which each mean may lie off the curve."""
-    white, red = watch.trend.noise.variances()
-    at_h, levels, hours = np.array(watch.fall.blocks, dtype=float).T
-    pace = np.gradient(levels, at_h) if len(at_h) > 1 and np.all(np.diff(at_h) > 0.0) else np.zeros(len(at_h))
-    return np.asarray(white / hours + _RED_TWICE * red + _MISFIT_POINTS**2 + (_MISFIT_H * pace) ** 2)
+    return fit_curve(watch.fall.blocks, block_variances(watch), curve_prior(watch, learned), spread=_SPREAD)
 
 
 # -- in the tail -------------------------------------------------------------------------------------------------------
@@ -200,38 +160,24 @@ def _variances(watch: VesselWatch) -> FloatArray:
 
 def _in_its_tail(judge: BatchJudge, learned: Lessons) -> _Outlook:
     watch = judge.watch
-    end, sensor_sd, yeast_h = _end_expected(watch, learned), _sensor_sd(watch), watch.warmth.yeast_h
-    above_end = Guess(watch.gravity - end.mean, math.hypot(end.sd, sensor_sd))
+    end, error_sd = end_expected(watch, learned), sensor_sd(watch)
+    # Of one that is ready only the end is asked for, which may be cold.
+    pace = watch.warmth.yeast_h or 1.0
+    above_end = Guess(watch.gravity - end.mean, math.hypot(end.sd, error_sd))
     tail = tail_outlook(watch.trend.bank, above_end, learned.log_tau)
     left = float(np.average(tail.left, weights=tail.weights))
-    falls_to = Guess(watch.gravity - left, math.hypot(sensor_sd, _LEFT_SD * left + _LEFT_LEAST_SD))
+    falls_to = Guess(watch.gravity - left, math.hypot(error_sd, _LEFT_SD * left + _LEFT_LEAST_SD))
     ends = both(end, falls_to)
     level = Level(ends.mean - _BEYOND * ends.sd, ends.mean, ends.mean + _BEYOND * ends.sd)
-    left_h = tuple(
-        _quantiles(tail.left_after(points) / yeast_h if yeast_h > 0.0 else tail.taus_h, tail.weights)
-        for points in POINTS_LEFT
-    )
-    return _Outlook(level, left_h, None if judge.is_ready else _to_ready(hours_to_ready(judge, None), _TAIL_TO_READY))
+    left_h = tuple(_quantiles(tail.left_after(points) / pace, tail.weights) for points in POINTS_LEFT)
+    if judge.is_ready:
+        return _Outlook(level, left_h, None)
+    age_h, stands = watch.yeast_age_h, watch.level
+    shown_h = hours_to_ready(judge, lambda at_yeast_h: stands - tail.fallen_after(at_yeast_h - age_h))
+    return _Outlook(level, left_h, _to_ready(shown_h, _TAIL_TO_READY))
 
 
 # -- both --------------------------------------------------------------------------------------------------------------
-
-
-def _end_expected(watch: VesselWatch, learned: Lessons) -> Guess:
-    """[points] Where the beer should end, by what was entered and by earlier batches."""
-    expected = watch.expected
-    if expected is None:
-        raise ValueError("nothing is known of the end")
-    least_sd = _FORCED_SD if expected.source == "forced test" else _ENTRY_SD
-    entered = Guess(0.5 * (expected.low + expected.high), max(least_sd, 0.5 * (expected.high - expected.low) / _BEYOND))
-    return entered if learned.end is None else both(entered, learned.end)
-
-
-def _sensor_sd(watch: VesselWatch) -> float:
-    """[points] By which the sensor may err at the end of the fall, its offset taken off."""
-    if watch.offset.sampled_us is not None and watch.offset.sd < UNKNOWN_SD:
-        return _SAMPLED_SD
-    return _SENSOR_SD if watch.offset.sd < UNKNOWN_SD else UNKNOWN_SD
 
 
 def _to_ready(shown_h: int | None, lines: tuple[tuple[float, float], ...]) -> Quantiles | None:

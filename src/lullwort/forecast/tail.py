@@ -33,6 +33,10 @@ class TailOutlook:
     left: FloatArray
     weights: FloatArray
 
+    def fallen_after(self, yeast_h: float) -> float:
+        """[points] that will have fallen `yeast_h` from now, in the mean."""
+        return float(np.sum(self.weights * self.left * -np.expm1(-yeast_h / self.taus_h)))
+
     def left_after(self, points: float) -> FloatArray:
         """[yeast h] (n,) until no more than `points` are left, 0 where that is so already."""
         return np.asarray(self.taus_h * np.maximum(np.log(self.left / points), 0.0))

@@ -1,8 +1,10 @@
-"""The curve: the same as a library's minimum of the same cost, what is usual where nothing was seen, and no nonsense."""
+"""The curve: a library's minimum of the same cost, what is usual where nothing was seen, and no nonsense."""
 
 from __future__ import annotations
 
 import math
+from functools import partial
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -65,13 +67,13 @@ def test_it_is_the_minimum_that_scipy_finds(to_h: int, seed: int) -> None:
 def test_its_slopes_are_those_of_the_curve() -> None:
     at_h = np.array([5.0, 40.0, 70.0, 150.0])
     _, slopes = _curve(np.array(TRUE), at_h)
-    for i, t in enumerate(at_h):
-
-        def level(x: FloatArray, at: FloatArray = np.array([t])) -> float:
-            return float(levels(tuple(x), at)[0])
-
-        by_differences = approx_fprime(np.array(TRUE), level, 1e-6)
+    for i, t in enumerate(at_h.tolist()):
+        by_differences = approx_fprime(np.array(TRUE), partial(level, t), 1e-6)
         assert slopes[i] == pytest.approx(by_differences, abs=1e-3)
+
+
+def level(at_h: float, parameters: FloatArray) -> float:
+    return float(levels(tuple(parameters), np.array([at_h]))[0])
 
 
 def test_where_nothing_was_seen_it_says_what_is_usual() -> None:
@@ -128,7 +130,7 @@ def test_of_any_values_it_makes_a_fall_or_nothing(values: list[float], gaps: lis
     assert np.isfinite(curve.draws).all()
     assert (curve.ends < curve.draws[:, 0]).all()
     hours = [curve.left_after(30.0, points) for points in (5.0, 3.0, 1.0)]
-    assert all((fewer >= more).all() and (more >= 0.0).all() for more, fewer in zip(hours, hours[1:], strict=False))
+    assert all((fewer >= more).all() and (more >= 0.0).all() for more, fewer in pairwise(hours))
 
 
 def test_it_is_the_same_each_time() -> None:

@@ -39,12 +39,12 @@ _BEYOND = 1.2816
 # By how much the hours to `ready` differ from those for which the judge had to be shown what is foreseen, as
 # log R = a + b·log(shown) for the lower end, the middle and the upper end of the range: counted on invented batches of
 # the families tail and uptake, each batch once. In the middle the judge is right.
-_TAIL_TO_READY = ((-0.95, 1.06), (0.0, 1.0), (1.45, 0.85))
+_TAIL_TO_READY = ((-1.10, 1.09), (0.0, 1.0), (1.45, 0.85))
 _FALL_TO_READY = ((-0.53, 1.0), (0.0, 1.0), (0.85, 1.0))
 
 _LEFT_SD, _LEFT_LEAST_SD = 0.5, 0.3
 # Of what is left, as a share, and at least [points].
-_SPREAD = 1.7
+_SPREAD = 2.0
 # The values alone would make the curve too sure of itself.
 
 _ASLEEP = "The yeast sleeps; it depends on when the beer is warmed."
@@ -97,7 +97,7 @@ def foresee(judge: BatchJudge, learned: Lessons, before: Standing | None) -> tup
         ready=ready,
         end=None if found is None else found.end,
         left=() if found is None or verdict == "ready" else _left(as_of_us, found),
-        sample=best_sample(judge, verdict, ready, None if found is None else found.end),
+        sample=best_sample(judge, verdict, ready),
         unsaid="" if verdict == "ready" else unsaid,
         moved="",
         repeats=0 if found is None else learned.batches,

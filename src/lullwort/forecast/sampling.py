@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from lullwort.detector import BatchJudge, Verdict
 from lullwort.detector.watch import VesselWatch
-from lullwort.forecast.shapes import Level, SampleTime, Span
+from lullwort.forecast.shapes import SampleTime, Span
+from lullwort.forecast.usual import sensor_sd
 
 __all__ = ["best_sample"]
 
@@ -17,11 +18,11 @@ _DECIDES = "the sensor cannot tell whether this is low enough, and a sample can"
 _ONE_OPENING = "one opening then gives the final gravity and confirms the sensor"
 
 
-def best_sample(judge: BatchJudge, verdict: Verdict, ready: Span | None, end: Level | None) -> SampleTime | None:
+def best_sample(judge: BatchJudge, verdict: Verdict, ready: Span | None) -> SampleTime | None:
     """The next moment at which a hand sample would tell most; None where none is worth an opening.
 
     Args:
-        ready: when the verdict will be `ready`; end: and at which gravity; None where not known.
+        ready: when the verdict will be `ready`; None where not known.
     """
     watch, now_us = judge.watch, judge.closed_to_us
     if verdict == "packaged" or not watch.trend.started:
@@ -36,15 +37,16 @@ def best_sample(judge: BatchJudge, verdict: Verdict, ready: Span | None, end: Le
         return None if judge.confirmed else SampleTime(now_us, _CONFIRMS)
     if watch.offset.original is None and not watch.has_fallen:
         return SampleTime(now_us, _START)
-    if ready is None or end is None:
+    if ready is None:
         return None
-    if not watch.in_main_fall and _is_doubtful(watch, end):
+    if not watch.in_main_fall and _is_doubtful(watch):
         return SampleTime(now_us, _DECIDES)
     return SampleTime(ready.about_us, _ONE_OPENING)
 
 
-def _is_doubtful(watch: VesselWatch, end: Level) -> bool:
-    """Whether the beer ends about where it begins to be too high, as far as the sensor can tell."""
+def _is_doubtful(watch: VesselWatch) -> bool:
+    """Whether the beer seems to end above what was expected, and may for all the sensor knows end too high."""
     if watch.expected is None or watch.offset.sampled_us is not None:
         return False
-    return watch.gravity > watch.expected.high and end.high > watch.expected.ceiling
+    falls_to = watch.gravity - watch.trend.bank.left()
+    return falls_to > watch.expected.high and falls_to + sensor_sd(watch) > watch.expected.ceiling

@@ -17,7 +17,7 @@ __all__ = ["TailOutlook", "tail_outlook"]
 _EACH = 24
 _NORMAL = np.array([NormalDist().inv_cdf((i + 0.5) / _EACH) for i in range(_EACH)])
 _LEAST_LEFT = 1e-3
-_WIDER = 2.0
+_WIDER = 2.3
 # The bank's slopes are too sure of themselves where the beer's tail bends, which no filter of one time constant does.
 
 

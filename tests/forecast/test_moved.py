@@ -1,0 +1,51 @@
+"""Why a forecast is another than the day before: always said where it jumps, and never where it does not."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from lullwort.forecast.moved import Standing, why_moved
+from lullwort.forecast.shapes import Span
+from lullwort.records import HOUR_US
+
+
+def standing(as_of_h: int, ready_h: int | None, **other: Any) -> Standing:
+    span = None if ready_h is None else Span(*(h * HOUR_US for h in (ready_h - 20, ready_h, ready_h + 40)))
+    usual = Standing(as_of_h * HOUR_US, span, "fermenting", False, True, 0, "pitched", None, 20.0)
+    return usual._replace(**other)
+
+
+@pytest.mark.parametrize(
+    ("other", "says"),
+    [
+        ({"restarted_us": 5, "restarted_by": "dry hop"}, "later, for the proof began anew (dry hop)"),
+        ({"sampled_us": 7}, "later, for a hand sample was taken"),
+        ({"temp_c": 17.0}, "later, for it has become colder"),
+        ({"temp_c": 22.0}, "later, for it has become warmer"),
+        ({}, "later, for what may be left has shrunk more slowly than was foreseen"),
+        ({"in_main_fall": True}, "later, for gravity falls more slowly than was foreseen"),
+    ],
+)
+def test_it_names_what_happened_since(other: dict[str, Any], says: str) -> None:
+    assert why_moved(standing(100, 200), standing(124, 240, **other)) == says
+
+
+def test_what_the_beer_itself_does_is_named_too() -> None:
+    lag = standing(20, 200, in_main_fall=True, has_fallen=False)
+    falling, tail = standing(44, 150, in_main_fall=True), standing(44, 150)
+    assert why_moved(lag, falling) == "sooner, for it has begun to ferment"
+    assert (
+        why_moved(lag._replace(has_fallen=True), tail)
+        == "sooner, for the main fall is over, and the tail itself tells now"
+    )
+    assert why_moved(standing(20, 200), tail).startswith("sooner, for what may be left has shrunk faster")
+
+
+def test_a_little_and_what_cannot_be_compared_say_nothing() -> None:
+    assert why_moved(standing(100, 200), standing(124, 212)) == ""
+    assert why_moved(standing(0, 200), standing(24, 249)) == ""  # a quarter of what was left: too far off
+    assert why_moved(None, standing(124, 240)) == ""
+    assert why_moved(standing(100, None), standing(124, 240)) == ""
+    assert why_moved(standing(100, 200), standing(124, None)) == ""

@@ -17,7 +17,7 @@ from lullwort.detector.snapshot import ROSE, Sealed
 from lullwort.detector.warmth import Warmth
 from lullwort.records import HOUR_US, Batch, Event
 
-__all__ = ["VesselWatch"]
+__all__ = ["HANDED_OVER_H", "VesselWatch"]
 
 _GAP_H = 12.0
 _COLD_H, _COLD_FALL = 6, 3.0
@@ -26,6 +26,8 @@ _POINTS_PER_K = 0.6
 _CARRIED_H = 12.0
 # Beer past its main fall is the same by then, whatever float is in it.
 _LAG_SHARE, _LAG_LEAST = 0.10, 3.0
+HANDED_OVER_H = 48
+"""[h] after the main fall from which on the tail alone tells what is to come."""
 _MUCH_SHARE = 0.25
 # Of the fall: while more is left than that a slow pace is a pause, not the tail.
 _RISING_H = 12
@@ -51,6 +53,8 @@ class VesselWatch:
         self.fall = FallRecord()
         self.yeast_age_h = 0.0
         """[yeast hours] since the pitch."""
+        self.tail_h = 0
+        """[h] since the main fall was over, as far as one can tell."""
         self.clock = HoldClock(batch.hold_window_h, restarted_us=batch.pitched_us)
         self.chill = Chill()
         self.next_batch = NextBatchWatch(batch.reading_interval_h)
@@ -120,7 +124,8 @@ class VesselWatch:
         if trend.started:
             self.level, self.slope, _, slope_var = trend.bank.pooled
             self.slope_sd = math.sqrt(slope_var)
-            if y is not None and trend.last_used and self.in_main_fall:
+            self.tail_h = 0 if self.in_main_fall else self.tail_h + 1
+            if y is not None and trend.last_used and self.tail_h < HANDED_OVER_H:
                 self.fall.add(self.yeast_age_h, y - self.float.bumped)
         self._window_yeast_h = self._window_h * yeast_h if yeast_h > 1.0 else self._window_h
         if self.offset.start_level is None:

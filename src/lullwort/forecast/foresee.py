@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 
 from lullwort.detector import BatchJudge, Verdict
-from lullwort.detector.watch import VesselWatch
+from lullwort.detector.watch import HANDED_OVER_H, VesselWatch
 from lullwort.forecast.ahead import hours_to_ready
 from lullwort.forecast.curve import FittedCurve, fit_curve
 from lullwort.forecast.guess import Guess, both, weighted_quantiles
@@ -89,7 +89,7 @@ def foresee(judge: BatchJudge, learned: Lessons, before: Standing | None) -> tup
     verdict: Verdict = judge.history[-1].verdict if judge.history else "unclear"
     found, unsaid = None, "" if verdict == "packaged" else _unsaid(verdict, watch)
     if verdict != "packaged" and not unsaid:
-        found = _while_it_falls(judge, learned) if watch.in_main_fall else _in_its_tail(judge, learned)
+        found = _outlook(judge, learned)
         unsaid = _NO_CURVE if found is None else _TOO_FAR if found.ready_h is None else ""
     ready = None if found is None or verdict == "ready" else _ready(judge, found)
     forecast = Forecast(
@@ -104,6 +104,30 @@ def foresee(judge: BatchJudge, learned: Lessons, before: Standing | None) -> tup
     )
     standing = Standing.of(judge, verdict, forecast)
     return forecast._replace(moved=why_moved(before, standing)), standing
+
+
+def _outlook(judge: BatchJudge, learned: Lessons) -> _Outlook | None:
+    """By the fall's curve, by the tail, or where the one hands over to the other by both, so that nothing jumps."""
+    share = min(1.0, judge.watch.tail_h / HANDED_OVER_H)
+    fall = _while_it_falls(judge, learned) if share < 1.0 else None
+    if share == 0.0:
+        return fall
+    tail = _in_its_tail(judge, learned)
+    return tail if fall is None else _between(fall, tail, share)
+
+
+def _between(first: _Outlook, second: _Outlook, share: float) -> _Outlook:
+    """From the `first` a `share` of the way to the second."""
+
+    def part(one: Quantiles, two: Quantiles) -> Quantiles:
+        low, middle, high = (a + share * (b - a) for a, b in zip(one, two, strict=True))
+        return low, middle, high
+
+    ready_h = first.ready_h or second.ready_h
+    if first.ready_h is not None and second.ready_h is not None:
+        ready_h = part(first.ready_h, second.ready_h)
+    left_h = tuple(part(one, two) for one, two in zip(first.left_h, second.left_h, strict=True))
+    return _Outlook(Level(*part(first.end, second.end)), left_h, ready_h)
 
 
 def _unsaid(verdict: Verdict, watch: VesselWatch) -> str:

@@ -18,6 +18,7 @@ import pandas as pd
 import pytest
 
 from lullwort.detector import Judged, judge
+from lullwort.forecast import foreseen
 from lullwort.records import HOUR_US, Batch, Reading, VesselReadings, parse_instant
 
 PITCHED_US = parse_instant("2026-03-02T09:00:00Z")
@@ -52,7 +53,7 @@ def read_series(folder: Path, expected: dict[str, str]) -> Series:
     return series
 
 
-def judge_series(series: Series) -> Judged:
+def entered(series: Series) -> tuple[Batch, VesselReadings]:
     interval = float(np.median(np.diff([hour for hour, _, _ in series])))
     batch = Batch(
         vessel="real", name="real-1", pitched_us=PITCHED_US, original_gravity=series[0][1],
@@ -60,7 +61,12 @@ def judge_series(series: Series) -> Judged:
         reading_interval_h=max(1.0, interval), steady_temperature_c=28.0 if series[0][2] is None else None,
     )  # fmt: skip
     readings = [Reading("real", "real", PITCHED_US + round(h * HOUR_US), g, t) for h, g, t in series]
-    return judge(batch, VesselReadings.of(readings), as_of_us=readings[-1].at_us + HOUR_US)
+    return batch, VesselReadings.of(readings)
+
+
+def judge_series(series: Series) -> Judged:
+    batch, readings = entered(series)
+    return judge(batch, readings, as_of_us=int(readings.at_us[-1]) + HOUR_US)
 
 
 def ready_hours(judged: Judged) -> list[float]:
@@ -82,6 +88,32 @@ def test_no_real_series_is_declared_while_it_runs_and_the_finished_ones_are_afte
         else:
             assert not hours, row
     assert set(not_proven) == set(NOT_PROVEN), not_proven
+
+
+def test_real_series_foreseen_from_half_their_length(open_data: Path) -> None:
+    with (open_data / "fermentation" / "expected.csv").open(encoding="utf-8", newline="") as file:
+        expected = list(csv.DictReader(file))
+    came, within, ends_within, ends = 0, 0, 0, 0
+    for row in expected:
+        series = read_series(open_data / "fermentation", row)
+        batch, readings = entered(series)
+        half_us = PITCHED_US + round(0.5 * series[-1][0] * HOUR_US) + HOUR_US
+        forecast = foreseen(batch, readings, as_of_us=half_us)
+        assert forecast.unsaid or forecast.ready is not None, row
+        ready_h = next(iter(ready_hours(judge_series(series))), None)
+        if forecast.end is not None and row["verdict"] == "finished":
+            end = (float(np.median([gravity for _, gravity, _ in series[-3:]])) - 1.0) * 1000.0
+            ends += 1
+            ends_within += forecast.end.low <= end <= forecast.end.high
+        if forecast.ready is not None:
+            assert forecast.as_of_us < forecast.ready.low_us <= forecast.ready.about_us < forecast.ready.high_us
+            if ready_h is not None:
+                came += 1
+                within += forecast.ready.low_us <= PITCHED_US + ready_h * HOUR_US <= forecast.ready.high_us
+    # As they came out. The ranges of the end are as wide as the attenuation entered, 0.9 to 1.2, so that theirs says
+    # little.
+    assert (came, within) == (16, 16)
+    assert (ends, ends_within) == (21, 21)
 
 
 def test_a_real_series_cut_off_while_it_ran_is_not_declared(open_data: Path) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import multiprocessing
-from collections import deque
 from collections.abc import Iterable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from typing import Literal, NamedTuple, get_args
@@ -14,7 +13,6 @@ from lullwort.analysis import settle
 from lullwort.detector import judging
 from lullwort.forecast import NOTHING_LEARNED, Forecast, Lessons
 from lullwort.forecast.foresee import foresee
-from lullwort.forecast.moved import Standing
 from lullwort.records import HOUR_US, VesselReadings
 from lullwort.rehearsal.family import Family
 from lullwort.rehearsal.invented import Invented, invent
@@ -28,7 +26,6 @@ AHEAD_H = (24, 48, 72, 120, 168)
 """[h] before something came at which what was foreseen of it is looked at."""
 _SAID_WITHIN = 0.1
 _EVERY_H = 12
-_A_DAY = 24 // _EVERY_H
 
 What = Literal["ready", "ready, as said", "final gravity", "5 points left", "2 points left"]
 WHAT: tuple[What, ...] = get_args(What)
@@ -80,19 +77,19 @@ def foresights(case: Case) -> list[Foresight]:
     return foreseen_and_came(invent(case.kind, case.seed, family=case.family), NOTHING_LEARNED)
 
 
-def foreseen_and_came(invented: Invented, learned: Lessons) -> list[Foresight]:
-    """All that was foreseen of an invented batch twice a day, and came before the brewer did something to it."""
-    batch, truth = invented.batch, invented.truth
+def foreseen_and_came(invented: Invented, learned: Lessons, looks: Sequence[int] | None = None) -> list[Foresight]:
+    """All that was foreseen of an invented batch, and came before the brewer did something to it.
+
+    Args:    looks: [h since pitch] when to look, in order; None: twice a day.
+    """
+    batch = invented.batch
+    looks = range(_EVERY_H, int(invented.truth.hours[-1]) + 1, _EVERY_H) if looks is None else looks
     settled = settle(VesselReadings.of(invented.readings)).readings
-    looks = range(_EVERY_H, int(truth.hours[-1]) + 1, _EVERY_H)
-    stops_us = [batch.pitched_us + hours * HOUR_US for hours in looks]
-    seen: list[tuple[float, Forecast]] = []
-    standings: deque[Standing] = deque(maxlen=_A_DAY)
-    for at_h, judge in zip(looks, judging(batch, settled, stops_us), strict=True):
-        forecast, standing = foresee(judge, learned, standings[0] if len(standings) == _A_DAY else None)
-        standings.append(standing)
-        if judge.history and not judge.is_ready:
-            seen.append((at_h, forecast))
+    stops_us = [*(batch.pitched_us + hours * HOUR_US for hours in looks), invented.newest_us]
+    seen: list[tuple[int, Forecast]] = []
+    for at_h, judge in zip([*looks, None], judging(batch, settled, stops_us), strict=True):
+        if at_h is not None and judge.history and not judge.is_ready:
+            seen.append((at_h, foresee(judge, learned, None)[0]))
     readies = [invented.hour_of(change.at_us) for change in judge.history if change.verdict == "ready"]
     return [each for at_h, forecast in seen for each in _held_against(invented, at_h, forecast, readies)]
 

@@ -7,6 +7,7 @@ import click
 from lullwort.cellarbook import open_book
 from lullwort.cli.common import as_json_option, as_of_option, with_settings
 from lullwort.cli.document import document
+from lullwort.cli.foreseeing import foreseen_by_book
 from lullwort.cli.judging import Entry, judge_book
 from lullwort.cli.lines import say_page
 from lullwort.cli.named import NAME, Named, named
@@ -34,7 +35,8 @@ def why(settings: Settings, name: str, as_of: str | None, as_json: bool) -> None
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
     with open_book(settings.book, create=False) as book:
         meant = named(book, name)
-        entry = _asked(judge_book(book, meant.vessel, as_of_us), meant, as_of_us)
+        asked = _asked(judge_book(book, meant.vessel, as_of_us), meant, as_of_us)
+        (entry,) = foreseen_by_book([asked], book)
     if as_json:
         click.echo(document([entry]))
     else:

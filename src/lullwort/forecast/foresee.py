@@ -108,7 +108,8 @@ def foresee(judge: BatchJudge, learned: Lessons, before: Standing | None) -> tup
 
 def _outlook(judge: BatchJudge, learned: Lessons) -> _Outlook | None:
     """By the fall's curve, by the tail, or where the one hands over to the other by both, so that nothing jumps."""
-    share = min(1.0, judge.watch.tail_h / HANDED_OVER_H)
+    # What the cold does to the float of a beer that is ready may look like a main fall, and is none.
+    share = 1.0 if judge.is_ready else min(1.0, judge.watch.tail_h / HANDED_OVER_H)
     fall = _while_it_falls(judge, learned) if share < 1.0 else None
     if share == 0.0:
         return fall

@@ -96,6 +96,7 @@ def test_ranges_are_in_order_and_never_in_the_past(kind: str, seed: int) -> None
         forecast = foreseen(invented.batch, readings, as_of_us=pitched_us + hour * HOUR_US + 1)
         spans = [each.when for each in forecast.left] + ([forecast.ready] if forecast.ready is not None else [])
         for span in spans:
+            assert all(at_us % (HOUR_US // 60) == 0 for at_us in span)
             assert forecast.as_of_us <= span.low_us <= span.about_us <= span.high_us
         if forecast.ready is not None:
             said += 1

@@ -77,6 +77,14 @@ def test_in_the_main_fall_the_end_and_what_is_left_are_foreseen() -> None:
     assert hours(forecast)[0] < ready_h < hours(forecast)[2]
 
 
+def test_in_a_beer_that_has_cooled_what_is_left_takes_longer() -> None:
+    until_h, cooled_us = 70.0, at(66)
+    warm, cool = log(until_h), log(until_h, temp_c=15.0)
+    cooled = VesselReadings.joined([warm[warm.at_us <= cooled_us], cool[cool.at_us > cooled_us]])
+    took = [left(foreseen(batch(), readings, as_of_us=at(until_h)), 2.0)[1] - until_h for readings in (warm, cooled)]
+    assert 1.3 < took[1] / took[0] < 2.5  # yeast works about twice as fast for 10 K, see the detector's warmth
+
+
 def test_the_nearer_the_narrower() -> None:
     spans = [hours(foresee_at(hour)) for hour in (10, 70, 130)]
     widths = [high - low for low, _, high in spans]

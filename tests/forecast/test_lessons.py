@@ -39,6 +39,8 @@ def test_more_batches_and_more_alike_make_surer() -> None:
 
     assert sd(12.0) > sd(12.0, 12.0) > sd(12.0, 12.0, 12.0, 12.0) >= 1.2
     assert sd(9.0, 12.0, 15.0) > sd(12.0, 12.0, 12.0)
+    # Three that differ by 6 points leave the next one hardly less open than they are themselves.
+    assert sd(6.0, 12.0, 18.0) > 5.0
     assert lessons([(traits(12.0), 52.0), (traits(14.0), 52.0)]).batches == 2
 
 

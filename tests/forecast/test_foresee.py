@@ -174,6 +174,33 @@ def test_a_forced_ferment_test_and_a_sample_make_the_end_surer() -> None:
     assert width(expected_final_gravity=None) > by_entry  # by what yeast generally does
 
 
+def test_a_sensor_whose_offset_is_not_known_leaves_the_end_more_open() -> None:
+    told, untold = (foresee_at(50, original_gravity=gravity).end for gravity in (1.050, None))
+    assert told is not None
+    assert untold is not None
+    assert untold.high - untold.low > 1.2 * (told.high - told.low)
+
+
+def test_sugar_put_in_while_it_falls_counts_as_if_it_had_been_in_the_wort() -> None:
+    true_h = np.arange(0.0, 300.0, 0.1)
+
+    def sweetened(hour: np.ndarray) -> np.ndarray:
+        return np.asarray(ale(hour) + np.where(hour > 45.0, 8.0 / (1.0 + np.exp(0.083 * (hour - 75.0))), 0.0))
+
+    seen_h = np.arange(0.25, 70.0, 0.5)
+    values = sweetened(seen_h) + np.random.default_rng(1).normal(0.0, 0.3, seen_h.size)
+    readings = VesselReadings.of(
+        [
+            Reading("s", "north", at(float(h)), round(1.0 + float(v) / 1000.0, 5), 20.0)
+            for h, v in zip(seen_h, values, strict=True)
+        ]
+    )
+    put_in = batch(events=(Event(at_us=at(45), kind="addition", points=8.0),))
+    forecast = foreseen(put_in, readings, as_of_us=at(70))
+    came_h = float(true_h[np.flatnonzero(sweetened(true_h) - 11.0 > 3.0)[-1]])
+    assert left(forecast, 3.0)[1] == pytest.approx(came_h, abs=18)
+
+
 def test_earlier_batches_are_drawn_on_while_there_is_nothing_else() -> None:
     slow = Lessons(3, Guess(15.0, 1.5), Guess(110.0, 12.0), Guess(np.log(0.05), 0.3), Guess(np.log(120.0), 0.4))
     alone, taught = foresee_at(6), foresee_at(6, slow)

@@ -76,11 +76,13 @@ def test_it_stands_between_strength_and_what_to_do_next(north: Invented, width: 
     assert "(9 in 10 sure); 1.012 to 1.014 (4 in 5)." in " ".join(" ".join(answer).split())
 
 
-def test_with_several_batches_there_is_one_sentence_of_each(north: Invented) -> None:
+def test_with_several_batches_there_is_one_sentence_of_each_and_why_it_has_moved(north: Invented) -> None:
     entry = foreseen(judged(north, FALLING_H))
     lines = shown(entry, entry, brief=True)
     assert sum(line.startswith(SAYS) for line in lines) == 2
+    assert sum(line == "  Moved since the day before: the dry hop began the proof anew." for line in lines) == 2
     assert not any("points left T" in line or "hand sample tells" in line for line in lines)
+    assert "" not in shown(foreseen(judged(north, FALLING_H), moved=""), brief=True)
 
 
 def test_why_shows_it_too(north: Invented) -> None:

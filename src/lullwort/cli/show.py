@@ -12,7 +12,7 @@ from lullwort.cli.judging import Entry
 from lullwort.cli.sealednow import sealed_now
 from lullwort.cli.shownunits import local_time, units_of
 from lullwort.detector import MAY_BE_PACKAGED, Judged, Units, advice, evidence, reason
-from lullwort.forecast import Forecast, outlook, outlook_details
+from lullwort.forecast import Forecast, moved_by, outlook, outlook_details
 from lullwort.packaging_day import strength_so_far
 from lullwort.settings import Settings
 
@@ -23,7 +23,7 @@ _NARROW = 60
 
 
 def show(entries: list[Entry], settings: Settings, out: Console, *, brief: bool = False) -> None:
-    """Print each entry; `brief` leaves the evidence out, and the details of the forecast."""
+    """Print each entry; `brief` leaves the evidence out, and of the forecast's details all but why it has moved."""
     units = units_of(settings)
     for i, entry in enumerate(entries):
         if i:
@@ -69,8 +69,9 @@ def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out:
 def _forecast(forecast: Forecast, units: Units, out: Console, *, brief: bool, sealed: bool) -> None:
     if says := outlook(forecast, units):
         out.print(Text.assemble(("Forecast: ", "bold"), says))
-    for line in [] if brief else outlook_details(forecast, units, sealed=sealed):
-        out.print(Padding(line, (0, 0, 0, 2)))
+    for line in [moved_by(forecast)] if brief else outlook_details(forecast, units, sealed=sealed):
+        if line:
+            out.print(Padding(line, (0, 0, 0, 2)))
 
 
 def _next(says: str, out: Console) -> None:

@@ -9,7 +9,7 @@ from lullwort.forecast.likewording import likeness_says
 from lullwort.forecast.plan import Planned, plan
 from lullwort.forecast.shapes import Forecast, LeftAt, Level, SampleTime, Span
 from lullwort.forecast.traits import Known, Traits, traits
-from lullwort.forecast.wording import outlook, outlook_details
+from lullwort.forecast.wording import moved_by, outlook, outlook_details
 
 __all__ = [
     "NOTHING_LEARNED",
@@ -30,6 +30,7 @@ __all__ = [
     "lessons",
     "likeness",
     "likeness_says",
+    "moved_by",
     "outlook",
     "outlook_details",
     "plan",

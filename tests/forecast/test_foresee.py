@@ -81,8 +81,10 @@ def test_in_a_beer_that_has_cooled_what_is_left_takes_longer() -> None:
     until_h, cooled_us = 70.0, at(66)
     warm, cool = log(until_h), log(until_h, temp_c=15.0)
     cooled = VesselReadings.joined([warm[warm.at_us <= cooled_us], cool[cool.at_us > cooled_us]])
-    took = [left(foreseen(batch(), readings, as_of_us=at(until_h)), 2.0)[1] - until_h for readings in (warm, cooled)]
-    assert 1.3 < took[1] / took[0] < 2.5  # yeast works about twice as fast for 10 K, see the detector's warmth
+    told, later = (foreseen(batch(), readings, as_of_us=at(until_h)) for readings in (warm, cooled))
+    # yeast works about twice as fast for 10 K, see the detector's warmth
+    assert 1.3 < (left(later, 2.0)[1] - until_h) / (left(told, 2.0)[1] - until_h) < 2.5
+    assert (told.moved, later.moved) == ("", "later, for it has become colder")  # than it was a day before
 
 
 @pytest.mark.parametrize("hour", [60, 75, 130])

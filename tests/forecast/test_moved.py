@@ -55,6 +55,8 @@ def test_what_the_beer_itself_does_is_named_too() -> None:
         why_moved(lag._replace(has_fallen=True), tail)
         == "sooner, for the main fall is over, and the tail itself tells now"
     )
+    cooled = tail._replace(temp_c=17.0, ready=standing(44, 260).ready)
+    assert why_moved(lag._replace(has_fallen=True), cooled) == "later, for it has become colder"
     assert why_moved(standing(20, 200), tail).startswith("sooner, for what may be left has shrunk faster")
 
 

@@ -58,11 +58,11 @@ def _because(before: Standing, now: Standing, *, later: bool) -> str:
         return "a hand sample was taken"
     if now.has_fallen and not before.has_fallen:
         return "it has begun to ferment"
-    if before.in_main_fall and not now.in_main_fall:
-        return "the main fall is over, and the tail itself tells now"
     warmer_k = 0.0 if before.temp_c is None or now.temp_c is None else now.temp_c - before.temp_c
     if (-warmer_k if later else warmer_k) >= _LEAST_K:
         return f"it has become {'colder' if later else 'warmer'}"
+    if before.in_main_fall and not now.in_main_fall:
+        return "the main fall is over, and the tail itself tells now"
     if now.in_main_fall:
         return f"gravity falls {'more slowly' if later else 'faster'} than was foreseen"
     return f"what may be left has shrunk {'more slowly' if later else 'faster'} than was foreseen"

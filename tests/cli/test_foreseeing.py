@@ -65,6 +65,24 @@ def test_by_logs_and_by_the_book_it_is_the_same_and_stating_the_instant_changes_
     assert entry.forecast == forecast
 
 
+def test_of_what_is_ready_or_whose_vessel_holds_another_nothing_is_foreseen(repeats: list[Invented]) -> None:
+    first = msgspec.structs.replace(repeats[0].batch, packaged_us=None)
+    logs = Logs({"north": VesselReadings.of(repeats[0].readings)}, [], {})
+
+    def told(*batches: Batch, at_h: int | None = None) -> tuple[str, Forecast | None]:
+        as_of_us = None if at_h is None else first.pitched_us + at_h * HOUR_US
+        entry = foreseen_by_logs(judge_logs(logs, batches, as_of_us), logs, batches)[0]
+        assert entry.judged is not None
+        return entry.judged.verdict, entry.forecast
+
+    assert told(first) == ("ready", None)
+    next_one = Batch(vessel="north", name="next", pitched_us=first.pitched_us + 60 * HOUR_US)
+    assert told(first, next_one) == ("fermenting", None)
+    # before the next pitch it was its own, as if nothing had been pitched since
+    assert told(first, next_one, at_h=50) == told(first, at_h=50)
+    assert told(first, at_h=50)[1] is not None
+
+
 def test_each_earlier_batch_is_judged_once_whoever_draws_on_it(
     repeats: list[Invented], stored: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

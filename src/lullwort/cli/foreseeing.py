@@ -56,7 +56,7 @@ def _foreseen(
     shown_by: Callable[[Sequence[Batch]], list[Shown]],
 ) -> list[Entry]:
     """What is foreseen of each entry that is under way; an earlier batch is judged once, whoever draws on it."""
-    under_way = {e.batch.name: over_before(e.batch, batches) for e in entries if e.batch and _is_under_way(e, batches)}
+    under_way = {e.batch.name: over_before(e.batch, batches) for e in entries if e.batch and _is_under_way(e)}
     all_earlier = {batch.name: batch for earlier in under_way.values() for batch in earlier}
     shown = dict(zip(all_earlier, shown_by(list(all_earlier.values())), strict=True))
 
@@ -76,10 +76,6 @@ def _foreseen(
     return [with_forecast(entry) for entry in entries]
 
 
-def _is_under_way(entry: Entry, batches: Sequence[Batch]) -> bool:
+def _is_under_way(entry: Entry) -> bool:
     """Whether there is something to foresee: neither ready nor over, in its vessel still."""
-    judged = entry.judged
-    if judged is None or judged.verdict in ("ready", "packaged"):
-        return False
-    until_us = owned_until(judged.batch, batches)
-    return until_us is None or until_us > judged.as_of_us
+    return entry.judged is not None and entry.judged.verdict not in ("ready", "packaged") and not entry.refilled

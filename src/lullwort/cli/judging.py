@@ -31,6 +31,7 @@ class Entry(NamedTuple):
         set_aside: rows that were no readings in the logs that this vessel is in.
         without_batch_after_us: [µs] when the last batch of the vessel was packaged, if the log goes on for a day
             after it; None otherwise.
+        refilled: whether another batch had been pitched into its vessel by then: this one is over.
         forecast: what is foreseen of the batch; None where that was not asked for, and once it is ready or over.
     """
 
@@ -40,6 +41,7 @@ class Entry(NamedTuple):
     newest_us: int | None
     set_aside: int
     without_batch_after_us: int | None = None
+    refilled: bool = False
     forecast: Forecast | None = None
 
 
@@ -153,7 +155,8 @@ def _judge_vessel(vessel: _Vessel) -> list[Entry]:
             instant = hour_end(batch.packaged_us)
         judged = judge(batch, readings.within(batch.pitched_us, end_us), as_of_us=instant, until_us=until_us)
         goes_on_us = _goes_on_after(batch, until_us, newest, as_of_us)
-        entries.append(Entry(name, batch, judged, newest, set_aside, goes_on_us))
+        refilled = until_us is not None and (as_of_us is None or until_us <= as_of_us)
+        entries.append(Entry(name, batch, judged, newest, set_aside, goes_on_us, refilled))
     return entries
 
 

@@ -62,6 +62,9 @@ def test_a_beer_that_stands_too_high_is_sampled_at_once() -> None:
 def test_where_the_sensor_cannot_tell_whether_it_is_low_enough_a_sample_can() -> None:
     # 15 points: above the expected 12, and within what a sensor errs of the 16 that still pass.
     assert now(asked(130, end=15.0)) == "the sensor cannot tell whether this is low enough, and a sample can"
+    low_enough = asked(130, end=12.5).sample  # above the expected 12, too, but far from the 16
+    assert low_enough is not None
+    assert low_enough.at_us > at(130)
     told = Event(at_us=at(125), kind="sample", gravity=1.0150)
     settled = asked(130, end=15.0, events=(told,)).sample
     assert settled is None or settled.at_us > at(130)

@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterable, Sequence
 
 from lullwort.analysis import hourly_course
 from lullwort.cellarbook import Book
-from lullwort.cli.judging import Entry, owned_until
+from lullwort.cli.judging import Entry, judge_logs, owned_until
 from lullwort.cli.logs import Logs
-from lullwort.cli.repeats import over_before
+from lullwort.cli.repeats import MOST_REPEATS, by_pitch, over_before
 from lullwort.detector import Judged
 from lullwort.forecast import Traits, foreseen, lessons, traits
 from lullwort.records import Batch, VesselReadings
@@ -34,14 +34,18 @@ def foreseen_by_book(entries: Sequence[Entry], book: Book) -> list[Entry]:
 
 
 def foreseen_by_logs(entries: Sequence[Entry], logs: Logs, batches: Sequence[Batch]) -> list[Entry]:
-    """The entries, with a forecast of each batch that is under way; it learns from the others that were judged."""
+    """The entries, with a forecast of each batch that is under way; it learns from the other batches in the logs."""
+    taught: dict[str, tuple[Traits, float | None]] = {}
 
     def readings_of(batch: Batch, until_us: int) -> VesselReadings:
         return logs.readings.get(batch.vessel, VesselReadings.of(())).within(batch.pitched_us, until_us)
 
     def earlier(batch: Batch) -> list[tuple[Traits, float | None]]:
-        over = [e.judged for e in entries if e.judged is not None and _is_over_before(e.judged.batch, batch, batches)]
-        return [(_traits(judged, readings_of), judged.now.original) for judged in over]
+        over = sorted((b for b in batches if _is_over_before(b, batch, batches)), key=by_pitch)[-MOST_REPEATS:]
+        if over and not taught:  # judged to their ends, whatever the instant that is asked for
+            for judged in (e.judged for e in judge_logs(logs, batches, None) if e.judged is not None):
+                taught[judged.batch.name] = _traits(judged, readings_of), judged.now.original
+        return [taught[other.name] for other in over]
 
     return [_foreseen(entry, batches, readings_of, earlier) for entry in entries]
 

@@ -14,9 +14,9 @@ from lullwort.errors import RefusedError
 from lullwort.forecast import Likeness, Traits, likeness, traits
 from lullwort.records import Batch, VesselReadings
 
-__all__ = ["Beside", "Repeat", "beside_earlier", "over_before"]
+__all__ = ["MOST_REPEATS", "Beside", "Repeat", "beside_earlier", "by_pitch", "over_before"]
 
-_MOST = 12
+MOST_REPEATS = 12
 """More would be slow to judge and hard to read, and older ones tell less of today's yeast."""
 
 
@@ -59,7 +59,7 @@ def over_before(book: Book, batch: Batch) -> list[Repeat]:
         for other in book.batches.all()
         if other.recipe == batch.recipe and other.name != batch.name and owned_span(book, other)[1] <= batch.pitched_us
     ]
-    return _judged(book, sorted(over, key=_by_pitch)[-_MOST:], None)
+    return _judged(book, sorted(over, key=by_pitch)[-MOST_REPEATS:], None)
 
 
 def _asked(book: Book, meant: Named, as_of_us: int | None) -> Batch:
@@ -89,10 +89,11 @@ def _earlier(book: Book, asked: Batch) -> list[Batch]:
             f"batch {asked.name!r} cannot be compared yet: the book has no earlier batch of the recipe "
             f"{asked.recipe!r}{recipes}; {edit.format('BATCH', shlex.quote(asked.recipe))} enters it for one"
         )
-    return sorted(earlier, key=_by_pitch)[-_MOST:]
+    return sorted(earlier, key=by_pitch)[-MOST_REPEATS:]
 
 
-def _by_pitch(batch: Batch) -> tuple[int, str]:
+def by_pitch(batch: Batch) -> tuple[int, str]:
+    """Key for sorting, oldest first."""
     return batch.pitched_us, batch.name
 
 

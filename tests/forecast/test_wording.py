@@ -98,3 +98,9 @@ def test_a_range_tells_its_ends_in_order_and_the_likeliest_before_them(foreseen:
     left = (LeftAt(3.0, Span(*(foreseen.at_us + h * HOUR_US for h in (0, 50, 100)))),)
     (line,) = outlook_details(foreseen.forecast(left=left, sample=None, moved="", repeats=0), Units(), sealed=False)
     assert line == "3 points left Sat (Thu to Mon, 4 in 5 sure)."
+
+
+def test_what_may_be_so_already_is_said_to_be_about_now(foreseen: Foreseen) -> None:
+    forecast = foreseen.forecast(left=(LeftAt(3.0, foreseen.span(0, 0, 26)),))
+    first, *_ = outlook_details(forecast, Units(), sealed=False)
+    assert first == "3 points left about now (or up to Fri morning, 4 in 5 sure)."

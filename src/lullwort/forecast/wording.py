@@ -67,7 +67,10 @@ def spanned(span: Span, names: DayNames, *, sure: bool) -> str:
     """A moment with its range; `sure` adds how sure that is."""
     day_only = by_day(span.low_us, span.high_us)
     low, about, high = (names.of(at_us, day_only=day_only) for at_us in span)
-    within = [] if low == high == about else [f"{low} to {high}"]
+    if span.about_us <= names.as_of_us:
+        about, within = "about now", [f"or up to {high}"]
+    else:
+        within = [] if low == high == about else [f"{low} to {high}"]
     within += [f"{sureness(_OUTSIDE)} sure"] if sure else []
     return f"{about} ({', '.join(within)})" if within else about
 

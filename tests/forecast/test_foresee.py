@@ -15,6 +15,8 @@ from lullwort.records import HOUR_US, Batch, Event, Reading, VesselReadings, par
 from lullwort.rehearsal import invent
 
 PITCHED_US = parse_instant("2026-03-02T09:00:00Z")
+
+pytestmark = pytest.mark.no_cover
 EVERY_H = 30
 
 

@@ -18,6 +18,8 @@ from lullwort.rehearsal.score import Case
 
 SAMPLE_SEED = 1500
 
+pytestmark = pytest.mark.no_cover
+
 
 def look(came_h: float, low: float | None, about: float | None, high: float | None, seed: int = 0) -> Foresight:
     return Foresight(("ale", seed, "tail"), "ready", came_h, came_h, low, about, high)

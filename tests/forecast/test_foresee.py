@@ -30,9 +30,9 @@ def ale(hour: np.ndarray, end: float = 11.0) -> np.ndarray:
     return np.asarray(end + main + 3.0 * np.where(hour < 54.0, 1.0, np.exp(-(hour - 54.0) / 40.0)))
 
 
-def log(to_h: float, end: float = 11.0, temp_c: float = 20.0, seed: int = 1) -> VesselReadings:
+def log(to_h: float, end: float = 11.0, temp_c: float = 20.0, seed: int = 1, high: float = 0.0) -> VesselReadings:
     hours = np.arange(0.25, to_h, 0.5)
-    values = ale(hours, end) + np.random.default_rng(seed).normal(0.0, 0.3, hours.size)
+    values = ale(hours, end) + high + np.random.default_rng(seed).normal(0.0, 0.3, hours.size)
     return VesselReadings.of(
         [
             Reading("s", "north", at(float(h)), round(1.0 + float(v) / 1000.0, 5), temp_c)
@@ -79,6 +79,34 @@ def test_in_the_main_fall_the_end_and_what_is_left_are_foreseen() -> None:
     assert hours(forecast)[0] < ready_h < hours(forecast)[2]
 
 
+def test_in_a_beer_that_has_cooled_what_is_left_takes_longer() -> None:
+    until_h, cooled_us = 70.0, at(66)
+    warm, cool = log(until_h), log(until_h, temp_c=15.0)
+    cooled = VesselReadings.joined([warm[warm.at_us <= cooled_us], cool[cool.at_us > cooled_us]])
+    took = [left(foreseen(batch(), readings, as_of_us=at(until_h)), 2.0)[1] - until_h for readings in (warm, cooled)]
+    assert 1.3 < took[1] / took[0] < 2.5  # yeast works about twice as fast for 10 K, see the detector's warmth
+
+
+@pytest.mark.parametrize("hour", [60, 75, 130])
+def test_what_a_sensor_reads_too_high_is_in_no_gravity_that_is_foreseen(hour: int) -> None:
+    told, shifted = (foreseen(batch(), log(hour, high=high), as_of_us=at(hour)) for high in (0.0, 8.0))
+    assert told.end is not None
+    assert shifted.end is not None
+    assert tuple(shifted.end) == pytest.approx(tuple(told.end), abs=1.0)
+    assert hours(shifted) == pytest.approx(hours(told), rel=0.1)
+
+
+def test_a_float_that_was_bumped_late_in_the_fall_changes_neither_when_nor_where_it_ends() -> None:
+    bumped_us = at(90)
+    still, moved = log(104), log(104, high=8.0)
+    bumped = VesselReadings.joined([still[still.at_us <= bumped_us], moved[moved.at_us > bumped_us]])
+    told, other = (foreseen(batch(), readings, as_of_us=at(104)) for readings in (still, bumped))
+    assert told.end is not None
+    assert other.end is not None
+    assert other.end.about == pytest.approx(told.end.about, abs=0.7)
+    assert hours(other)[1] == pytest.approx(hours(told)[1], abs=24)
+
+
 def test_the_nearer_the_narrower() -> None:
     spans = [hours(foresee_at(hour)) for hour in (10, 70, 130)]
     widths = [high - low for low, _, high in spans]
@@ -98,6 +126,7 @@ def test_ranges_are_in_order_and_never_in_the_past(kind: str, seed: int) -> None
         forecast = foreseen(invented.batch, readings, as_of_us=pitched_us + hour * HOUR_US + 1)
         spans = [each.when for each in forecast.left] + ([forecast.ready] if forecast.ready is not None else [])
         for span in spans:
+            assert all(at_us % (HOUR_US // 60) == 0 for at_us in span)
             assert forecast.as_of_us <= span.low_us <= span.about_us <= span.high_us
         if forecast.ready is not None:
             said += 1
@@ -191,3 +220,14 @@ def test_of_a_beer_that_is_ready_the_end_is_told_and_a_sample_asked_for() -> Non
     assert forecast.sample.at_us == forecast.as_of_us
     packaged = foresee_at(320, packaged_us=at(310))
     assert packaged._replace(as_of_us=0) == Forecast(0, None, None, (), None, "", "", 0)
+
+
+def test_a_ready_beer_that_is_chilled_is_in_no_main_fall() -> None:
+    invented = invent("cold crash after the end", 9102, family="uptake")
+    readings, pitched_us = VesselReadings.of(invented.readings), invented.batch.pitched_us
+    crash_h = invented.hour_of(invented.batch.events[0].at_us)
+    told = [
+        foreseen(invented.batch, readings, as_of_us=pitched_us + round(crash_h + hours) * HOUR_US + 1)
+        for hours in (-1, 100, 150)
+    ]
+    assert all(forecast.end is not None and forecast.left == () for forecast in told)

@@ -9,10 +9,14 @@ import pytest
 from lullwort.forecast import NOTHING_LEARNED, Known, Traits, lessons
 from lullwort.forecast.guess import Guess
 
+READY = Known(190.0, 20.0)
+
 
 def traits(end: float = 12.0, gone_h: float = 70.0, steepest: float = 20.0, tail_h: float | None = 40.0) -> Traits:
     tail = None if tail_h is None else Known(tail_h, 5.0)
-    return Traits(end=Known(end, 1.0), gone_h=Known(gone_h, 2.0), steepest=Known(steepest, 1.0), tail_h=tail)
+    return Traits(
+        end=Known(end, 1.0), gone_h=Known(gone_h, 2.0), steepest=Known(steepest, 1.0), tail_h=tail, ready_h=READY
+    )
 
 
 def known(guess: Guess | None) -> Guess:
@@ -46,6 +50,13 @@ def test_longer_tails_teach_a_longer_time_constant() -> None:
 def test_what_a_batch_does_not_show_teaches_nothing() -> None:
     assert lessons([]) == NOTHING_LEARNED
     assert lessons([(Traits(), 52.0)]) == NOTHING_LEARNED
-    only_end = lessons([(Traits(end=Known(12.0, 1.0)), None)])
+    only_end = lessons([(Traits(end=Known(12.0, 1.0), ready_h=READY), None)])
     assert (only_end.batches, only_end.middle, only_end.log_tau) == (1, None, None)
     assert lessons([(traits(tail_h=None), 52.0)]).log_tau is None
+
+
+def test_a_batch_that_never_was_ready_teaches_nothing_beside_one_that_was() -> None:
+    # packaged while it stood too high, chilled before its end, or packaged on trust: its end is no other batch's
+    stuck = traits(30.0)._replace(ready_h=None)
+    assert lessons([(stuck, 52.0)]) == NOTHING_LEARNED
+    assert lessons([(stuck, 52.0), (traits(), 52.0)]) == lessons([(traits(), 52.0)])

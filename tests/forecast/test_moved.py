@@ -10,6 +10,8 @@ from lullwort.forecast.moved import Standing, why_moved
 from lullwort.forecast.shapes import Span
 from lullwort.records import HOUR_US
 
+FASTER = "sooner, for what may be left has shrunk faster than was foreseen"
+
 
 def standing(as_of_h: int, ready_h: int | None, **other: Any) -> Standing:
     span = None if ready_h is None else Span(*(h * HOUR_US for h in (ready_h - 20, ready_h, ready_h + 40)))
@@ -23,13 +25,26 @@ def standing(as_of_h: int, ready_h: int | None, **other: Any) -> Standing:
         ({"restarted_us": 5, "restarted_by": "dry hop"}, "later, for the proof began anew (dry hop)"),
         ({"sampled_us": 7}, "later, for a hand sample was taken"),
         ({"temp_c": 17.0}, "later, for it has become colder"),
-        ({"temp_c": 22.0}, "later, for it has become warmer"),
+        ({"temp_c": 22.0}, "later, for what may be left has shrunk more slowly than was foreseen"),
         ({}, "later, for what may be left has shrunk more slowly than was foreseen"),
         ({"in_main_fall": True}, "later, for gravity falls more slowly than was foreseen"),
     ],
 )
 def test_it_names_what_happened_since(other: dict[str, Any], says: str) -> None:
     assert why_moved(standing(100, 200), standing(124, 240, **other)) == says
+
+
+@pytest.mark.parametrize(
+    ("other", "says"),
+    [
+        ({"temp_c": 22.0}, "sooner, for it has become warmer"),
+        ({"temp_c": 22.0, "restarted_us": 5, "restarted_by": "warm"}, "sooner, for it has become warmer"),
+        ({"temp_c": 17.0}, FASTER),
+        ({"restarted_us": 5, "restarted_by": "rouse"}, FASTER),
+    ],
+)
+def test_nothing_is_sooner_for_what_can_only_hold_it_up(other: dict[str, Any], says: str) -> None:
+    assert why_moved(standing(100, 260), standing(124, 180, **other)) == says
 
 
 def test_what_the_beer_itself_does_is_named_too() -> None:

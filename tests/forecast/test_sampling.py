@@ -75,6 +75,9 @@ def test_a_sample_that_contradicts_the_sensor_asks_for_a_second() -> None:
 def test_what_pressure_lifts_is_told_by_a_sample() -> None:
     hours_sealed = Event(at_us=at(86), kind="seal")
     assert now(asked(300, end=17.0, events=(hours_sealed,))) == "it tells what the pressure lifts the reading by"
+    falls_on = asked(72, events=(Event(at_us=at(70), kind="seal"),))
+    assert falls_on.sample is not None
+    assert falls_on.sample.at_us > at(72)
 
 
 def test_a_ready_beer_is_confirmed_once() -> None:

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from lullwort.detector import PRESSED, Units
-from lullwort.forecast import LeftAt, Level, SampleTime, Span, outlook, outlook_details
+from lullwort.forecast import LeftAt, Level, SampleTime, Span, outlook, outlook_details, plan
 from lullwort.records import HOUR_US
 
 Foreseen = Any  # the fixture's class lives in conftest.py
@@ -100,7 +100,13 @@ def test_a_range_tells_its_ends_in_order_and_the_likeliest_before_them(foreseen:
     assert line == "3 points left Sat (Thu to Mon, 4 in 5 sure)."
 
 
-def test_what_may_be_so_already_is_said_to_be_about_now(foreseen: Foreseen) -> None:
-    forecast = foreseen.forecast(left=(LeftAt(3.0, foreseen.span(0, 0, 26)),))
-    first, *_ = outlook_details(forecast, Units(), sealed=False)
-    assert first == "3 points left about now (or up to Fri morning, 4 in 5 sure)."
+def test_what_has_likely_come_names_no_hour_but_the_latest(foreseen: Foreseen) -> None:
+    spans = ((5.0, (0, 0, 7)), (3.0, (0, 0, 20)), (2.0, (4, 13, 27)))
+    left = tuple(LeftAt(points, foreseen.span(*hours)) for points, hours in spans)
+    (line,) = outlook_details(foreseen.forecast(left=left, sample=None, moved="", repeats=0), BERLIN, sealed=False)
+    assert line == (
+        "5 points left likely by now (at the latest Thu afternoon, 9 in 10 sure); 3 points likely by now (at the "
+        "latest Thu/Fri night); 2 points Thu evening (Thu noon to Fri noon, 4 in 5 sure)."
+    )
+    five = plan("north-12", foreseen.forecast(left=left), BERLIN, sealed=False)[1]
+    assert five.says.startswith("About 5 points left likely by now (at the latest Thu 6 Aug afternoon, 9 in 10 sure).")

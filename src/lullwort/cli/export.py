@@ -139,7 +139,7 @@ def _window(book: Book, wanted: _Wanted) -> tuple[str | None, int, int]:
     if wanted.batch is None:
         return wanted.vessel, wanted.from_us, wanted.to_us
     batch = book.batches.get(wanted.batch)
-    from_us, to_us = owned_span(book, batch)
+    from_us, to_us = owned_span(batch, book.batches.all(batch.vessel))
     return batch.vessel, max(wanted.from_us, from_us), min(wanted.to_us, to_us)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from typing import NamedTuple
 
 from lullwort.analysis import hour_end
@@ -51,6 +51,7 @@ class _Vessel(NamedTuple):
     readings: VesselReadings
     set_aside: int
     as_of_us: int | None
+    only: Collection[str] | None = None
 
 
 def judge_logs(logs: Logs, batches: Sequence[Batch], as_of_us: int | None) -> list[Entry]:
@@ -74,13 +75,19 @@ def judge_logs(logs: Logs, batches: Sequence[Batch], as_of_us: int | None) -> li
     )
 
 
-def judge_book(book: Book, vessel: str | None, as_of_us: int | None) -> list[Entry]:
+def judge_book(
+    book: Book, vessel: str | None, as_of_us: int | None, *, only: Collection[str] | None = None
+) -> list[Entry]:
     """Every batch on record judged from its stored readings; those of one vessel if it is named.
 
+    Args:    only: names of batches, where the others are not asked for.
     Raises: HelperError where other processes helped and one of them failed.
     """
     batches = book.batches.all()
-    vessels = sorted({*book.readings.vessels(), *(b.vessel for b in batches)})
+    if only is None:
+        vessels = sorted({*book.readings.vessels(), *(b.vessel for b in batches)})
+    else:
+        vessels = sorted({b.vessel for b in batches if b.name in only})
     entries = _judge_vessels(
         [
             _Vessel(
@@ -89,6 +96,7 @@ def judge_book(book: Book, vessel: str | None, as_of_us: int | None) -> list[Ent
                 VesselReadings.of(book.readings.of(name, *_EVER)),
                 book.readings.set_aside_count(name),
                 as_of_us,
+                only,
             )
             for name in vessels
             if vessel in (None, name)
@@ -97,9 +105,12 @@ def judge_book(book: Book, vessel: str | None, as_of_us: int | None) -> list[Ent
     return [_with_conflicts(book, entry) for entry in entries]
 
 
-def owned_span(book: Book, batch: Batch) -> tuple[int, int]:
-    """From when to when [µs] `batch` owns its vessel's readings: to its packaging, or to the next pitch there."""
-    ends = [owned_until(batch, book.batches.all(batch.vessel)), batch.packaged_us]
+def owned_span(batch: Batch, own: Iterable[Batch]) -> tuple[int, int]:
+    """From when to when [µs] `batch` owns its vessel's readings: to its packaging, or to the next pitch there.
+
+    Args:    own: the batches of its vessel, as for `owned_until`.
+    """
+    ends = [owned_until(batch, own), batch.packaged_us]
     return batch.pitched_us, min((end_us for end_us in ends if end_us is not None), default=_EVER[1])
 
 
@@ -128,12 +139,12 @@ def _hours(vessel: _Vessel) -> float:
 
 def _judge_vessel(vessel: _Vessel) -> list[Entry]:
     """Every batch of one vessel, oldest first; a vessel without a batch gives one entry without."""
-    name, own, readings, set_aside, as_of_us = vessel
+    name, own, readings, set_aside, as_of_us, only = vessel
     newest = int(readings.at_us.max()) if len(readings) else None
     if not own:
         return [Entry(name, None, None, newest, set_aside)]
     entries = []
-    for batch in own:
+    for batch in own if only is None else [b for b in own if b.name in only]:
         until_us = owned_until(batch, own)
         end_us = min((t for t in (until_us, batch.packaged_us) if t is not None), default=None)
         instant = as_of_us

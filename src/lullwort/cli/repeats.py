@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shlex
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from lullwort.analysis import CourseHour, hourly_course
@@ -14,9 +15,9 @@ from lullwort.errors import RefusedError
 from lullwort.forecast import Likeness, Traits, likeness, traits
 from lullwort.records import Batch, VesselReadings
 
-__all__ = ["MOST_REPEATS", "Beside", "Repeat", "beside_earlier", "by_pitch", "over_before"]
+__all__ = ["Beside", "Repeat", "beside_earlier", "judged_repeats", "over_before"]
 
-MOST_REPEATS = 12
+_MOST = 12
 """More would be slow to judge and hard to read, and older ones tell less of today's yeast."""
 
 
@@ -43,23 +44,27 @@ def beside_earlier(book: Book, meant: Named, as_of_us: int | None) -> Beside:
     Raises: RefusedError where there is no such batch by then, no recipe was entered for it, or no earlier one has it.
     """
     batch = _asked(book, meant, as_of_us)
-    *earlier, asked = _judged(book, [*_earlier(book, batch), batch], as_of_us)
+    *earlier, asked = judged_repeats(book, [*_earlier(book, batch), batch], as_of_us)
     return Beside(asked, earlier, likeness(asked.traits, [repeat.traits for repeat in earlier]))
 
 
-def over_before(book: Book, batch: Batch) -> list[Repeat]:
-    """The newest batches of the same recipe that were over when `batch` was pitched, oldest first.
+def over_before(batch: Batch, batches: Sequence[Batch]) -> list[Batch]:
+    """The newest of `batches` that are of the same recipe and were over when `batch` was pitched, oldest first.
 
-    What was learned from them then holds: nothing that is read later changes it.
+    What is learned from them then holds: nothing that is read later changes it.
     """
     if batch.recipe is None:
         return []
-    over = [
-        other
-        for other in book.batches.all()
-        if other.recipe == batch.recipe and other.name != batch.name and owned_span(book, other)[1] <= batch.pitched_us
-    ]
-    return _judged(book, sorted(over, key=by_pitch)[-MOST_REPEATS:], None)
+    same = [other for other in batches if other.recipe == batch.recipe and other.name != batch.name]
+    over = [other for other in same if owned_span(other, batches)[1] <= batch.pitched_us]
+    return sorted(over, key=_by_pitch)[-_MOST:]
+
+
+def judged_repeats(book: Book, batches: Sequence[Batch], as_of_us: int | None) -> list[Repeat]:
+    """Each of `batches` as judged by the book at an instant [µs], None: at its own newest reading."""
+    entries = judge_book(book, None, as_of_us, only={batch.name for batch in batches})
+    judged = {entry.batch.name: entry.judged for entry in entries if entry.batch is not None and entry.judged}
+    return [_repeat(book, batch, judged[batch.name]) for batch in batches]
 
 
 def _asked(book: Book, meant: Named, as_of_us: int | None) -> Batch:
@@ -89,21 +94,14 @@ def _earlier(book: Book, asked: Batch) -> list[Batch]:
             f"batch {asked.name!r} cannot be compared yet: the book has no earlier batch of the recipe "
             f"{asked.recipe!r}{recipes}; {edit.format('BATCH', shlex.quote(asked.recipe))} enters it for one"
         )
-    return sorted(earlier, key=by_pitch)[-MOST_REPEATS:]
+    return sorted(earlier, key=_by_pitch)[-_MOST:]
 
 
-def by_pitch(batch: Batch) -> tuple[int, str]:
-    """Key for sorting, oldest first."""
+def _by_pitch(batch: Batch) -> tuple[int, str]:
     return batch.pitched_us, batch.name
 
 
-def _judged(book: Book, batches: list[Batch], as_of_us: int | None) -> list[Repeat]:
-    entries = [entry for vessel in {b.vessel for b in batches} for entry in judge_book(book, vessel, as_of_us)]
-    judged = {entry.batch.name: entry.judged for entry in entries if entry.batch is not None and entry.judged}
-    return [_repeat(book, batch, judged[batch.name]) for batch in batches]
-
-
 def _repeat(book: Book, batch: Batch, judged: Judged) -> Repeat:
-    readings = VesselReadings.of(book.readings.of(batch.vessel, *owned_span(book, batch)))
+    readings = VesselReadings.of(book.readings.of(batch.vessel, *owned_span(batch, book.batches.all(batch.vessel))))
     course = list(hourly_course(batch, readings, judged.as_of_us))
     return Repeat(batch, judged, course, traits(judged, course))

@@ -49,6 +49,7 @@ _SPREAD = 2.0
 
 _ASLEEP = "The yeast sleeps; it depends on when the beer is warmed."
 _FURTHEST_H = 60.0 * 24.0
+_MINUTE_US = HOUR_US // 60
 _UNSAID: dict[Verdict, str] = {
     "unclear": "It cannot be told how the beer stands.",
     "stalled": "It stands still where it should not, and may stay there.",
@@ -108,7 +109,8 @@ def foresee(judge: BatchJudge, learned: Lessons, before: Standing | None) -> tup
 
 def _outlook(judge: BatchJudge, learned: Lessons) -> _Outlook | None:
     """By the fall's curve, by the tail, or where the one hands over to the other by both, so that nothing jumps."""
-    share = min(1.0, judge.watch.tail_h / HANDED_OVER_H)
+    # What the cold does to the float of a beer that is ready may look like a main fall, and is none.
+    share = 1.0 if judge.is_ready else min(1.0, judge.watch.tail_h / HANDED_OVER_H)
     fall = _while_it_falls(judge, learned) if share < 1.0 else None
     if share == 0.0:
         return fall
@@ -146,16 +148,21 @@ def _ready(judge: BatchJudge, found: _Outlook) -> Span | None:
     as_of_us, (low, about, high) = judge.closed_to_us, found.ready_h
     soonest = float(max(1, judge.soonest_ready_h))
     about = max(about, soonest)
-    return Span(*(as_of_us + round(h * HOUR_US) for h in (max(low, soonest), about, max(high, about + 1.0))))
+    return _span(as_of_us, (max(low, soonest), about, max(high, about + 1.0)))
 
 
 def _left(as_of_us: int, found: _Outlook) -> tuple[LeftAt, ...]:
     """Those that may lie ahead, as far as their ranges go; not what is so far off that it is a guess."""
     return tuple(
-        LeftAt(points, Span(*(as_of_us + round(h * HOUR_US) for h in hours)))
+        LeftAt(points, _span(as_of_us, hours))
         for points, hours in zip(POINTS_LEFT, found.left_h, strict=True)
         if hours[2] > 0.0 and hours[1] < _FURTHEST_H
     )
+
+
+def _span(as_of_us: int, hours: Quantiles) -> Span:
+    """In whole minutes: nothing is known more exactly."""
+    return Span(*(as_of_us + round(60.0 * h) * _MINUTE_US for h in hours))
 
 
 # -- while the main fall runs ---------------------------------------------------------------------------------------

@@ -42,13 +42,16 @@ NOTHING_LEARNED = Lessons()
 
 
 def lessons(earlier: Sequence[tuple[Traits, float | None]]) -> Lessons:
-    """What they teach.
+    """What those of them teach that became `ready`.
+
+    Where one got stuck, was chilled too soon or was packaged unproven says nothing of where the next one ends.
 
     Args: earlier: of each batch its traits and its original gravity [points], None where not known.
     """
-    ends = [known.end.value for known, _ in earlier if known.end is not None]
+    came = [(known, original) for known, original in earlier if known.ready_h is not None]
+    ends = [known.end.value for known, _ in came if known.end is not None]
     middles, steepnesses, taus = [], [], []
-    for known, original in earlier:
+    for known, original in came:
         if known.steepest is None or known.gone_h is None or known.end is None or original is None:
             continue
         # A logistic falls by k·D/4 where it is steepest, and three quarters are gone ln 3/k after its middle.
@@ -63,7 +66,7 @@ def lessons(earlier: Sequence[tuple[Traits, float | None]]) -> Lessons:
     if middles:
         middle = _next_one(middles, _LEAST_MIDDLE_SHARE * sum(middles) / len(middles))
     return Lessons(
-        batches=len(earlier) if ends or middles else 0,
+        batches=len(came) if ends or middles else 0,
         end=_next_one(ends, _LEAST_END_SD) if ends else None,
         middle=middle,
         log_steepness=_next_one(steepnesses, _LEAST_STEEPNESS_SD) if steepnesses else None,

@@ -51,7 +51,8 @@ def why_moved(before: Standing | None, now: Standing) -> str:
 
 
 def _because(before: Standing, now: Standing, *, later: bool) -> str:
-    if now.restarted_us > before.restarted_us and now.restarted_by != "pitched":
+    # What can only have held it up is no reason for its being sooner, nor the other way round.
+    if later and now.restarted_us > before.restarted_us and now.restarted_by != "pitched":
         return f"the proof began anew ({now.restarted_by})"
     if now.sampled_us != before.sampled_us:
         return "a hand sample was taken"
@@ -59,8 +60,9 @@ def _because(before: Standing, now: Standing, *, later: bool) -> str:
         return "it has begun to ferment"
     if before.in_main_fall and not now.in_main_fall:
         return "the main fall is over, and the tail itself tells now"
-    if before.temp_c is not None and now.temp_c is not None and abs(now.temp_c - before.temp_c) >= _LEAST_K:
-        return f"it has become {'warmer' if now.temp_c > before.temp_c else 'colder'}"
+    warmer_k = 0.0 if before.temp_c is None or now.temp_c is None else now.temp_c - before.temp_c
+    if (-warmer_k if later else warmer_k) >= _LEAST_K:
+        return f"it has become {'colder' if later else 'warmer'}"
     if now.in_main_fall:
         return f"gravity falls {'more slowly' if later else 'faster'} than was foreseen"
     return f"what may be left has shrunk {'more slowly' if later else 'faster'} than was foreseen"

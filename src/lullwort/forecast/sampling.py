@@ -29,7 +29,8 @@ def best_sample(judge: BatchJudge, verdict: Verdict, ready: Span | None) -> Samp
         return None
     if watch.contradicted:
         return SampleTime(now_us, _CONTRADICTED)
-    if watch.under_pressure:
+    # Sealed while it falls it may still come down by itself, and an opening would let the pressure out.
+    if watch.under_pressure and verdict == "unclear":
         return SampleTime(now_us, _PRESSED)
     if verdict == "stalled":
         return SampleTime(now_us, _STALLED)

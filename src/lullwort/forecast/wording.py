@@ -46,10 +46,12 @@ def outlook_details(forecast: Forecast, units: Units, *, sealed: bool) -> list[s
     details = []
     if ahead := triggers(forecast):
         names = DayNames(forecast.as_of_us, units.zone, "short")
-        spans = [
-            f"{units.difference(left.points)} {'' if nth else 'left '}{spanned(left.when, names, sure=not nth)}"
-            for nth, left in enumerate(ahead)
-        ]
+        spans = []
+        for nth, left in enumerate(ahead):
+            # How sure it is differs where one is past its likeliest moment: each kind says it once.
+            sure = not nth or _is_likely_past(ahead[nth - 1].when, names) != _is_likely_past(left.when, names)
+            said = spanned(left.when, names, sure=sure)
+            spans.append(f"{units.difference(left.points)} {'' if nth else 'left '}{said}")
         details.append(f"{'; '.join(spans)}.")
     if forecast.sample is not None:
         says = _sample(forecast.sample, forecast.as_of_us, units)
@@ -64,15 +66,19 @@ def triggers(forecast: Forecast) -> list[LeftAt]:
 
 
 def spanned(span: Span, names: DayNames, *, sure: bool) -> str:
-    """A moment with its range; `sure` adds how sure that is."""
+    """A moment with its range, or that it has likely come; `sure` adds how sure that is."""
     day_only = by_day(span.low_us, span.high_us)
     low, about, high = (names.of(at_us, day_only=day_only) for at_us in span)
-    if span.about_us <= names.as_of_us:
-        about, within = "about now", [f"or up to {high}"]
-    else:
-        within = [] if low == high == about else [f"{low} to {high}"]
+    if _is_likely_past(span, names):
+        return f"likely by now (at the latest {high}{f', {sureness(_OUTSIDE / 2.0)} sure' if sure else ''})"
+    within = [] if low == high == about else [f"{low} to {high}"]
     within += [f"{sureness(_OUTSIDE)} sure"] if sure else []
     return f"{about} ({', '.join(within)})" if within else about
+
+
+def _is_likely_past(span: Span, names: DayNames) -> bool:
+    """Whether the likeliest moment is no later than that of the forecast: it names no hour then."""
+    return span.about_us <= names.as_of_us
 
 
 def end_range(end: Level, units: Units) -> str:

@@ -17,7 +17,7 @@ def original_gravity(now: Snapshot) -> Estimate | None:
 
 
 def present_gravity(now: Snapshot) -> Estimate | None:
-    """[points] Of the beer, the sensor's offset taken off; None before the first usable reading, and once it is lost."""
+    """[points] Of the beer, the sensor's offset taken off; None before the first usable reading, and once lost."""
     return None if now.gravity is None or now.lost else _estimate(now.gravity, now.gravity_sd)
 
 

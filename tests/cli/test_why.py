@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -83,9 +84,15 @@ def test_what_was_known_at_each_change_is_what_judging_as_of_then_says(asked: Sa
     assert len(history) == 4
     for i, change in enumerate(history):
         then = document(asked, "replay", *JUDGED, "--as-of", change["at"])
-        assert (then["verdict"], then["reason"]) == (change["verdict"], change["reason"])
+        assert then["verdict"] == change["verdict"]
+        # What is to go is told by the forecast while it lies ahead, by the judge's rule of thumb once it is history.
+        assert without_hours(then["reason"]) == without_hours(change["reason"])
         assert then["evidence"] == change["evidence"]
         assert then["history"] == history[: i + 1]
+
+
+def without_hours(says: str) -> str:
+    return re.sub(r"about \d+ h of proof", "about some h of proof", says)
 
 
 def test_of_a_vessel_the_batch_that_was_in_it_then_is_told(asked: Said, logged: Shell) -> None:

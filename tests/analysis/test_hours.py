@@ -234,6 +234,7 @@ def test_every_hour_is_as_kept_reading_by_reading(runs: list[tuple[int, float | 
             assert getattr(ours, name) == getattr(theirs, name)
 
 
+@pytest.mark.no_cover
 @given(runs=RUNS, data=st.data())
 def test_one_reading_at_a_time_gives_at_every_step_the_hours_of_all_at_once(
     runs: list[tuple[int, float | None, float | None, str, int]], data: st.DataObject

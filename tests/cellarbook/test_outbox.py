@@ -177,6 +177,7 @@ def test_an_alert_that_cannot_be_understood_is_damage(book: Book, path: Path) ->
         book.outbox.standing()
 
 
+@pytest.mark.no_cover
 @settings(max_examples=60, deadline=None)
 @given(data=st.data())
 def test_every_target_hears_every_change_of_a_subject_in_order_whatever_fails(

@@ -20,6 +20,8 @@ from lullwort.cellarbook.schema import APPLICATION_ID, VERSION
 from lullwort.cellarbook.segments import Segment, pack
 from lullwort.records import HOUR_US, Alert, Batch, Event, Reading, SetAside, key64
 
+pytestmark = pytest.mark.usefixtures("unmeasured")
+
 Shelf = Any  # the fixture's class lives in conftest.py
 EVER = (-(2**62), 2**62)
 

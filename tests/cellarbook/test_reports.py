@@ -113,6 +113,7 @@ ROWS = st.lists(
 )
 
 
+@pytest.mark.no_cover
 @settings(max_examples=60, deadline=None)
 @given(imports=st.lists(st.tuples(UNITS, ROWS), min_size=1, max_size=4))
 def test_what_is_taken_out_makes_the_same_book_again(

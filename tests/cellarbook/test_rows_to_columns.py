@@ -21,6 +21,8 @@ from lullwort.cellarbook.segments import pack
 from lullwort.errors import BookDamagedError, BookError
 from lullwort.records import HOUR_US, Batch, Event, Reading, ReportedUnits, SetAside, key64
 
+pytestmark = pytest.mark.usefixtures("unmeasured")
+
 Shelf = Any  # the fixture's class lives in conftest.py
 EVER = (-(2**62), 2**62)
 

@@ -18,6 +18,8 @@ from lullwort.cellarbook import open_book, sole_use
 from lullwort.errors import BookBusyError, BookError
 from lullwort.records import Batch, Event
 
+pytestmark = pytest.mark.usefixtures("unmeasured")
+
 Shelf = Any  # the fixture's class lives in conftest.py
 
 HOLDS = """

@@ -6,8 +6,12 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 from lullwort.cellarbook import open_book
 from lullwort.records import Batch
+
+pytestmark = pytest.mark.usefixtures("unmeasured")
 
 LOOK = """
 import sys

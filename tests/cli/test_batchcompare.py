@@ -40,7 +40,6 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture
 def repeated(lullwort: Shell, book: Path) -> Shell:
     """A folder of its own, and that book, which nothing here changes."""
-    lullwort.unmeasured()
     lullwort.environment["LULLWORT_BOOK"] = str(book)
     return lullwort
 

@@ -35,8 +35,9 @@ def readings(book: Path) -> list[Reading]:
         return [r for vessel in ("north", "south") for r in opened.readings.of(vessel, *EVER)]
 
 
-def failed(ran: subprocess.CompletedProcess[str]) -> str:
+def failed(ran: Any) -> str:
     """The one sentence on standard error."""
+    sentence: str
     (sentence,) = ran.stderr.splitlines()
     assert sentence.startswith("lullwort: ")
     return sentence
@@ -50,8 +51,10 @@ def limit(file_bytes: int) -> Iterator[None]:
     """No file of a process begun in here may grow beyond this: a real refusal of a real write."""
     soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
     resource.setrlimit(resource.RLIMIT_FSIZE, (file_bytes, hard))
-    yield
-    resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+    try:
+        yield
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
 
 
 @pytest.fixture
@@ -68,14 +71,16 @@ def test_a_disk_that_fills_up_is_told_and_once_there_is_room_all_is_as_if_it_nev
     begun("backfill", "--store-only", "short.csv")
     before = readings(book)
     assert "the disk is full; nothing of this step was stored" in failed(
-        begun("backfill", "--store-only", "long.csv", exits=3)
+        begun.process("backfill", "--store-only", "long.csv", exits=3)
     )
     assert readings(book) == before
     room = os.statvfs(disk.folder)
     fill = disk.folder / "fill"
     fill.write_bytes(bytes(room.f_bavail * room.f_frsize))
     for words in (("verdict",), ("backfill", "--store-only", "long.csv")):
-        assert "the disk is full" in failed(begun(*words, exits=3)), "not even room for the files beside the book"
+        assert "the disk is full" in failed(begun.process(*words, exits=3)), (
+            "not even room for the files beside the book"
+        )
     fill.unlink()
     assert readings(book) == before
     disk.remount("size=20m")
@@ -90,7 +95,7 @@ def test_a_book_that_may_not_grow_is_told_and_goes_on_when_it_may(begun: Shell) 
     begun("backfill", "--store-only", "short.csv")
     before = readings(book)
     with limit(300_000):
-        said = failed(begun("backfill", "--store-only", "long.csv", exits=3))
+        said = failed(begun.process("backfill", "--store-only", "long.csv", exits=3))
     assert said.startswith(f"lullwort: {book}: the cellar book failed: ")
     assert readings(book) == before
     begun("backfill", "--store-only", "long.csv")
@@ -107,7 +112,7 @@ def test_a_disk_that_may_only_be_read_is_told(begun: Shell, disk: Any, there: st
         begun("backfill", "--store-only", "short.csv")
     before = {file.name: file.read_bytes() for file in disk.folder.iterdir()}
     disk.remount("ro")
-    said = failed(begun("backfill", "--store-only", "long.csv", exits=3))
+    said = failed(begun.process("backfill", "--store-only", "long.csv", exits=3))
     assert str(book) in said
     assert "may not be written" in said or "cannot be opened" in said
     assert {file.name: file.read_bytes() for file in disk.folder.iterdir()} == before
@@ -118,18 +123,16 @@ def test_a_disk_that_may_only_be_read_is_told(begun: Shell, disk: Any, there: st
 
 def test_a_folder_that_may_only_be_read_is_told(begun: Shell) -> None:
     begun("backfill", "--store-only", "short.csv")
-    program = begun.program
     if os.geteuid() == 0:  # no folder stops the administrator, unless he lays that power down
         if shutil.which("setpriv") is None:
             pytest.skip("left out: a folder without the right to write, for there is no setpriv here")
-        begun.program = ["setpriv", "--bounding-set=-dac_override", *program]
+        begun.program = ["setpriv", "--bounding-set=-dac_override", *begun.program]
     begun.folder.chmod(0o555)
     try:
-        said = failed(begun("backfill", "--store-only", "long.csv", exits=3))
+        said = failed(begun.process("backfill", "--store-only", "long.csv", exits=3))
     finally:
         begun.folder.chmod(0o755)
     assert "the cellar book or its folder may not be written" in said
-    begun.program = program
     assert len(readings(begun.folder / "cellar.book")) == 300
     begun("backfill", "--store-only", "long.csv")
 
@@ -155,12 +158,11 @@ main()
 def test_a_book_that_another_process_holds_is_told(begun: Shell, hold: tuple[str, ...], words: tuple[str, ...]) -> None:
     book = begun.folder / "cellar.book"
     begun("backfill", "--store-only", "short.csv")
-    program = begun.program
-    begun.program = [program[0], "-c", IMPATIENT]
+    begun.program = [begun.program[0], "-c", IMPATIENT]
     holder = sqlite3.connect(book, isolation_level=None)
     for statement in hold:
         holder.execute(statement)
-    said = failed(begun(*words, exits=3))
+    said = failed(begun.process(*words, exits=3))
     assert said == f"lullwort: {book}: another process has held the cellar book for 0.3 s; try again"
     holder.execute("ROLLBACK")
     holder.close()

@@ -1,4 +1,4 @@
-"""Whole commands in their own processes: what a brewer types, what comes back, and the exit code."""
+"""Whole commands: what a brewer types, what comes back, and the exit code."""
 
 from __future__ import annotations
 
@@ -323,6 +323,14 @@ def test_what_is_wrong_is_said_in_a_sentence_with_its_exit_code(
     assert says in logged(*words, exits=exits).stderr
 
 
+def test_a_process_ends_with_the_exit_code_of_what_became_of_its_command(logged: Shell) -> None:
+    assert "May it be packaged?  Yes" in logged.process("replay", *JUDGED).stdout
+    assert "there is no cellar book yet" in logged.process("verdict", exits=3).stderr
+    logged("batch", "open", "west", "--pitched", "2026-07-19T00:00:00Z")
+    assert "knows no vessel or batch 'east'" in logged.process("verdict", "east", exits=1).stderr
+    assert "expected a time zone" in logged.process("replay", *JUDGED, "--zone", "Middle/Earth", exits=2).stderr
+
+
 def test_unknown_names_are_refused(logged: Shell) -> None:
     logged("backfill", *JUDGED)
     assert "no batch is called 'west-1'" in logged("batch", "edit", "west-1", "--volume", "20", exits=1).stderr
@@ -373,7 +381,7 @@ def test_a_rehearsed_log_that_can_be_read_in_two_ways_is_asked_about(lullwort: S
 
 
 def test_score_prints_every_kind_with_the_caution_asked_for(lullwort: Shell) -> None:
-    out = lullwort.unmeasured()("score", "--seeds", "1", "--caution", "brisk", "--alone").stdout
+    out = lullwort.process("score", "--seeds", "1", "--caution", "brisk", "--alone").stdout
     for name in ("caution brisk", "Lullwort", "creeping fall", "pinned or frozen sensor"):
         assert name in out
 

@@ -17,7 +17,6 @@ WORDS = "tasted of pears, clear, no skin on top and nothing to complain about, b
 @pytest.fixture
 def kept(logged: Shell) -> Shell:
     """A book with a batch that has notes, a vessel without one, and an import that was withdrawn."""
-    logged.unmeasured()
     logged("backfill", *JUDGED, "--store-only")
     logged("note", "north-12", "rouse", "--at", "2026-07-27T06:00Z", "--words", WORDS)
     logged("rehearse", "stuck warm", "--vessel", "south")

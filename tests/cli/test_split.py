@@ -34,7 +34,7 @@ def two_in_one(lullwort: Shell, north: Invented) -> Shell:
     second = shifted(second, begins_us(north, 30) - second.batch.pitched_us)
     lullwort.write("north.csv", csv_text(north) + "".join(csv_text(second).splitlines(keepends=True)[1:]))
     lullwort.write("north.toml", batches_toml(north))
-    return lullwort.unmeasured()
+    return lullwort
 
 
 def vessels(shown: str) -> list[dict[str, Any]]:

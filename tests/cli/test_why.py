@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 import pytest
-from click.testing import CliRunner
 
-from lullwort.cli.main import lullwort as command
 from lullwort.detector import CHECKS
-from lullwort.errors import RefusedError
-from lullwort.rehearsal import Invented, batches_toml, csv_text
 
 Shell = Any  # the fixture's class lives in conftest.py
 Said = Callable[..., str]
@@ -23,25 +19,10 @@ FALLING, HOLDING = "2026-07-21T12:00Z", "2026-07-24T12:00Z"
 
 
 @pytest.fixture
-def asked(tmp_path: Path, north: Invented, monkeypatch: pytest.MonkeyPatch) -> Said:
-    """What a command prints, called within this process, with the log of one ale in the book."""
-    for name, value in {"HOME": str(tmp_path), "LULLWORT_BOOK": "cellar.book", "COLUMNS": "100"}.items():
-        monkeypatch.setenv(name, value)
-    monkeypatch.delenv("LULLWORT_SETTINGS", raising=False)
-    monkeypatch.chdir(tmp_path)
-    Path("north.csv").write_text(csv_text(north), encoding="utf-8")
-    Path("north.toml").write_text(batches_toml(north), encoding="utf-8")
-    runner = CliRunner()
-
-    def run(*words: str) -> str:
-        done = runner.invoke(command, words)
-        if done.exception is not None and not isinstance(done.exception, SystemExit):
-            raise done.exception
-        assert done.exit_code == 0, done.output
-        return done.stdout
-
-    run("backfill", *JUDGED, "--store-only")
-    return run
+def asked(logged: Shell) -> Said:
+    """What a command prints, with the log of one ale in the book."""
+    logged("backfill", *JUDGED, "--store-only")
+    return lambda *words: logged(*words).stdout
 
 
 def flat(text: str) -> str:
@@ -103,12 +84,18 @@ def test_what_was_known_at_each_change_is_what_judging_as_of_then_says(asked: Sa
     assert len(history) == 4
     for i, change in enumerate(history):
         then = document(asked, "replay", *JUDGED, "--as-of", change["at"])
-        assert (then["verdict"], then["reason"]) == (change["verdict"], change["reason"])
+        assert then["verdict"] == change["verdict"]
+        # What is to go is told by the forecast while it lies ahead, by the judge's rule of thumb once it is history.
+        assert without_hours(then["reason"]) == without_hours(change["reason"])
         assert then["evidence"] == change["evidence"]
         assert then["history"] == history[: i + 1]
 
 
-def test_of_a_vessel_the_batch_that_was_in_it_then_is_told(asked: Said) -> None:
+def without_hours(says: str) -> str:
+    return re.sub(r"about \d+ h of proof", "about some h of proof", says)
+
+
+def test_of_a_vessel_the_batch_that_was_in_it_then_is_told(asked: Said, logged: Shell) -> None:
     asked("batch", "close", "north", "--packaged", "2026-08-01T00:00Z")
     asked("batch", "open", "north", "--pitched", "2026-08-02T00:00Z", "--name", "north-13")
     assert asked("why", "north").startswith("north-13 in vessel north")
@@ -116,16 +103,16 @@ def test_of_a_vessel_the_batch_that_was_in_it_then_is_told(asked: Said) -> None:
     packaged = flat(asked("why", "north-12"))
     assert "Done (packaged since " in packaged
     assert "Only another date of packaging" in packaged
-    with pytest.raises(RefusedError, match="nothing was pitched yet in batch 'north-13'"):
-        asked("why", "north-13", "--as-of", "2026-08-01T06:00Z")
-    with pytest.raises(RefusedError, match="in vessel 'north'"):
-        asked("why", "north", "--as-of", "2020-01-01T00:00Z")
-    with pytest.raises(RefusedError, match="knows no vessel or batch 'west'"):
-        asked("why", "west")
+    for words, says in [
+        (("north-13", "--as-of", "2026-08-01T06:00Z"), "nothing was pitched yet in batch 'north-13'"),
+        (("north", "--as-of", "2020-01-01T00:00Z"), "in vessel 'north'"),
+        (("west",), "knows no vessel or batch 'west'"),
+    ]:
+        assert says in logged("why", *words, exits=1).stderr
 
 
-def test_a_vessel_without_a_batch_and_a_batch_without_readings_are_answered_too(asked: Said) -> None:
-    Path("south.csv").write_text(Path("north.csv").read_text().replace(",north,", ",south,"))
+def test_a_vessel_without_a_batch_and_a_batch_without_readings_are_answered_too(asked: Said, logged: Shell) -> None:
+    logged.write("south.csv", (logged.folder / "north.csv").read_text().replace(",north,", ",south,"))
     asked("backfill", "south.csv", "--store-only")
     assert "No batch is open for these readings" in flat(asked("why", "south"))
     assert document(asked, "why", "south")["changes_when"] == "Another verdict once they belong to a batch."
@@ -136,7 +123,6 @@ def test_a_vessel_without_a_batch_and_a_batch_without_readings_are_answered_too(
 
 
 def test_asked_at_a_narrow_terminal_it_fits_and_leaves_nothing_out_and_nothing_counts_as_told(logged: Shell) -> None:
-    logged.unmeasured()
     logged("backfill", *JUDGED, "--store-only")
     before = logged.everything(logged.folder / "cellar.book")
     shown = logged.at_terminal(40, "why", "north-12", "--as-of", HOLDING)

@@ -65,6 +65,7 @@ def test_the_valid_ones_are_read_whole(tmp_path: Path, kind: str) -> None:
     assert (readings, aside) == ({"blanks": 30, "parquet": 40}.get(kind, 29), 0)
 
 
+@pytest.mark.no_cover
 @settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     kind=st.sampled_from(sorted(VALID)),

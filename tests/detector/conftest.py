@@ -8,7 +8,7 @@ import msgspec
 import numpy as np
 import pytest
 
-from lullwort.detector import Judged, judge
+from lullwort.detector import Judged, evidence, judge
 from lullwort.records import HOUR_US, Batch, Event, Reading, VesselReadings, parse_instant
 
 PITCHED_US = parse_instant("2026-03-02T09:00:00Z")
@@ -63,6 +63,11 @@ class Bench:
 
     def story(self, judged: Judged) -> list[str]:
         return [change.verdict for change in judged.history]
+
+    @staticmethod
+    def placed(judged: Judged) -> str:
+        """What the check of the level says."""
+        return {c.check: c.says for c in evidence(judged.now)}["where it should be"]
 
     def hours(self, judged: Judged, verdict: str) -> list[float]:
         return [(c.at_us - PITCHED_US) / HOUR_US for c in judged.history if c.verdict == verdict]

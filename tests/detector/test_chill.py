@@ -33,6 +33,7 @@ FAMILIES: tuple[Family, Family] = ("tail", "uptake")
 FINE = ServiceSeen(now_us=10**15, started_us=10**15, away_us=0, free_bytes=1 << 40)
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("family", FAMILIES)
 @pytest.mark.parametrize("seed", [2, 3, 7, 29])  # two of each sign of the sensor's error with temperature
 def test_a_crash_after_ready_neither_withdraws_it_nor_alarms(family: Family, seed: int) -> None:
@@ -80,6 +81,7 @@ def truly_left(bench: Bench, hour: float) -> float:
     return float(bench.ale()(np.array([hour]))[0]) - 11.0
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("per_k", [0.6, 0.0, -0.6])
 @pytest.mark.parametrize("crash_h", [79.0, 90.0, 110.0])
 def test_a_crash_before_ready_is_too_cold_and_says_what_was_left_when_it_began(
@@ -101,6 +103,7 @@ def test_a_crash_before_ready_is_too_cold_and_says_what_was_left_when_it_began(
         assert "will ferment when the beer or its bottles get warm" in words
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("chill_h", [85.0, 110.0, 150.0])
 @pytest.mark.parametrize("original_gravity", [1.050, None])
 @pytest.mark.parametrize("end", [None, (0.992, 0.992), (0.992, 0.998)])
@@ -196,6 +199,7 @@ def test_a_beer_that_is_warmed_again_after_its_crash_has_nothing_hidden(bench: B
     assert judged.now.chilled is None
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("family", FAMILIES)
 @pytest.mark.parametrize("seed", [1, 3])
 def test_a_dry_hop_shortly_before_the_cold_is_named_among_what_it_hides(family: Family, seed: int) -> None:

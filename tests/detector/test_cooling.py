@@ -94,6 +94,7 @@ def test_a_beer_that_falls_on_after_ready_takes_it_back_though_its_temperature_i
 # -- a slow crash ------------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("noted", [True, False])
 @pytest.mark.parametrize("yeast_min_c", [5.0, 8.0, 12.0, 14.0, None])
 def test_a_crash_however_slow_leaves_ready_standing(bench: Bench, yeast_min_c: float | None, noted: bool) -> None:

@@ -121,6 +121,7 @@ def test_another_float_may_read_higher() -> None:
     assert watch.found is None
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("kind", [kind for kind in KINDS if kind != "two batches in one log"])
 def test_the_split_is_never_offered_on_one_batch_of_any_kind(kind: str) -> None:
     for seed, family in enumerate(FAMILIES, start=11):
@@ -140,6 +141,7 @@ def one_log(first: Invented, second: Invented, gap_h: int) -> tuple[int, list[Re
     return begins_us, first.readings + as_one
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("family", FAMILIES)
 @pytest.mark.parametrize(("seed", "gap_h", "then"), [(1, 48, "plain ale"), (2, 0, "fast ale"), (3, 0, "cold lager")])
 def test_two_invented_batches_in_one_log_are_told_within_a_day_and_no_ready_stands_after(

@@ -21,6 +21,8 @@ from lullwort.detector import Judged, judge
 from lullwort.forecast import foreseen
 from lullwort.records import HOUR_US, Batch, Reading, VesselReadings, parse_instant
 
+pytestmark = pytest.mark.no_cover
+
 PITCHED_US = parse_instant("2026-03-02T09:00:00Z")
 SG_PER_SUGAR_G_L = 0.000386
 

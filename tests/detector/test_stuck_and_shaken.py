@@ -49,6 +49,7 @@ def test_what_lay_on_the_float_and_went_leaves_no_offset(bench: Bench, points: f
     assert judged.now.gravity == pytest.approx(19.0, abs=1.0)
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("family", ["tail", "uptake"])
 def test_a_raft_on_invented_stuck_beers_makes_none_ready(bench: Bench, family: Family) -> None:
     for seed in range(100, 106):

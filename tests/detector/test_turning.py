@@ -260,6 +260,7 @@ def test_what_flat_still_wants_is_only_what_is_open(bench: Bench) -> None:
     )
 
 
+@pytest.mark.no_cover
 def test_what_was_known_at_a_change_is_what_judging_as_of_that_hour_says(bench: Bench) -> None:
     readings = bench.readings(creeping(bench), 16)
     events = (bench.event(200, "rouse"),)

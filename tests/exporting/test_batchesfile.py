@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import msgspec
+import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -70,6 +71,7 @@ def test_every_key_is_tried() -> None:
     assert Event.__struct_fields__ == ("at_us", "kind", "points", "gravity", "temperature_c", "note")
 
 
+@pytest.mark.no_cover
 @given(written=st.lists(batches, max_size=3, unique_by=(lambda b: b.name, lambda b: b.vessel)))
 @settings(max_examples=200, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_what_is_written_reads_back_as_it_was(written: list[Batch], tmp_path: Path) -> None:

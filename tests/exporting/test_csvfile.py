@@ -41,6 +41,7 @@ def test_the_file_is_as_a_person_would_write_it(tmp_path: Path, runs: Runs) -> N
     ]
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("write", [write_csv, write_parquet])
 @given(rows=rows, percent=st.booleans())
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])

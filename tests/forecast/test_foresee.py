@@ -15,6 +15,8 @@ from lullwort.records import HOUR_US, Batch, Event, Reading, VesselReadings, par
 from lullwort.rehearsal import invent
 
 PITCHED_US = parse_instant("2026-03-02T09:00:00Z")
+
+pytestmark = pytest.mark.no_cover
 EVERY_H = 30
 
 
@@ -229,6 +231,24 @@ def test_where_nothing_can_be_said_it_says_why(hour: int, end: float, more: dict
     forecast = foresee_at(hour, end=end, **more)
     assert says in forecast.unsaid
     assert (forecast.ready is None) == bool(forecast.unsaid)
+
+
+def test_a_beer_that_was_warmed_shows_its_pace_first() -> None:
+    def warmed_at(hour: float) -> Forecast:
+        """Too cold from hour 60 to 90, where it stood still."""
+        hours = np.arange(0.25, hour, 0.5)
+        cold = (hours > 60.0) & (hours < 90.0)
+        worked = np.where(hours < 60.0, hours, np.maximum(60.0, hours - 30.0))
+        values = ale(worked) + np.random.default_rng(1).normal(0.0, 0.3, hours.size)
+        readings = [
+            Reading("s", "north", at(float(h)), round(1.0 + float(v) / 1000.0, 5), 9.0 if chilled else 20.0)
+            for h, v, chilled in zip(hours, values, cold, strict=True)
+        ]
+        return foreseen(batch(), VesselReadings.of(readings), as_of_us=at(hour))
+
+    assert warmed_at(85).unsaid.startswith("The yeast sleeps")
+    assert warmed_at(100).unsaid.startswith("It has just been warmed")
+    assert warmed_at(118).ready is not None
 
 
 def test_without_original_gravity_and_end_there_is_none() -> None:

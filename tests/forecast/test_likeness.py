@@ -38,6 +38,7 @@ def middle(**other: Any) -> Traits:
     )._replace(**other)  # fmt: skip
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("earlier", [1, 3])
 def test_no_more_honest_repeats_are_called_different_than_was_asked_for(earlier: int) -> None:
     rng = np.random.default_rng(5)
@@ -108,6 +109,7 @@ def test_traits_are_compared_in_a_fixed_order() -> None:
     assert tuple(one.trait for one in likeness(middle(), [middle()]).compared) == TRAITS
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize(
     ("kind", "last", "trait"),
     [("fast ale", "slow", "three quarters"), ("plain ale", "stuck", "ready"), ("fast ale", "late", "three quarters")],

@@ -36,7 +36,7 @@ def seen(trait: TraitName, value: float, low: float, high: float, **more: Any) -
         ("end", 6.0, 10.0, 14.0, {}, "Ends lower than the 3 before it: at 1.0060, they at 1.0110 to 1.0130."),
         ("ready", 300.0, 120.0, 200.0, {}, "Ready later than the 3 before it: after 300 h, they after 140 to 180 h."),
         ("ready", 90.0, 120.0, 200.0, {}, "Ready sooner than the 3 before it: after 90 h, they after 140 to 180 h."),
-        ("ready", 300.0, 120.0, 200.0, {"still_open": True}, "not after 300 h, they were after 140 to 180 h."),
+        ("ready", 300.0, 120.0, 200.0, {"still_open": True}, "not ready after 300 h, they were after 140 to 180 h."),
     ],
 )  # fmt: skip
 def test_each_trait_that_differs_is_told_with_what_the_others_showed(

@@ -38,6 +38,7 @@ def true_traits(of: Invented, ready_h: float, begun_fall: float) -> dict[str, fl
     }
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("family", ["tail", "uptake", "vigour"])
 def test_traits_lie_near_the_truth_in_every_family(bench: Bench, family: Family) -> None:
     # A snapshot: on ten times as many the medians are those of DEVELOPERS.md.

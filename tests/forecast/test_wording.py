@@ -18,10 +18,11 @@ BERLIN = Units(zone="Europe/Berlin")
 def test_the_sentence_says_when_and_at_which_gravity_and_how_sure_each_is(foreseen: Foreseen) -> None:
     # An 80 % range leaves a tenth beyond its upper end and a fifth outside: 9 in 10 and 4 in 5.
     assert outlook(foreseen.forecast(), BERLIN) == (
-        "Likely ready Saturday evening, at the latest Sunday afternoon (9 in 10 sure); 1.012 to 1.014 (4 in 5)."
+        "Likely ready Saturday evening, at the latest Sunday afternoon (9 in 10 sure); "
+        "final gravity 1.012 to 1.014 (4 in 5)."
     )
     assert outlook(foreseen.forecast(), Units(zone="Europe/Berlin", gravity="plato")).endswith(
-        "; 3.1 °P to 3.6 °P (4 in 5)."
+        "; final gravity 3.1 °P to 3.6 °P (4 in 5)."
     )
     assert outlook(foreseen.forecast(), Units()).startswith("Likely ready Saturday evening, at the latest Sunday noon")
     assert outlook(foreseen.forecast(end=None), BERLIN).endswith("(9 in 10 sure).")
@@ -36,7 +37,7 @@ def test_a_wide_range_is_told_by_days_and_a_far_one_by_dates(foreseen: Foreseen)
 
 def test_where_the_latest_is_no_later_in_words_it_is_not_said_again(foreseen: Foreseen) -> None:
     close = foreseen.forecast(ready=foreseen.span(59, 60, 62), end=Level(12.2, 12.3, 12.4))
-    assert outlook(close, Units()) == "Likely ready Saturday evening (9 in 10 sure); 1.012 (4 in 5)."
+    assert outlook(close, Units()) == "Likely ready Saturday evening (9 in 10 sure); final gravity 1.012 (4 in 5)."
 
 
 @pytest.mark.parametrize("hours", [(-30, -20, -10), (-30, -20, 20), (-30, 5, 20), (0, 0, 0)])
@@ -53,15 +54,16 @@ def test_no_instant_before_that_of_the_forecast_is_named(foreseen: Foreseen, hou
 def test_a_sample_that_would_tell_most_already_is_asked_for_now(foreseen: Foreseen) -> None:
     for hours in (-1, 0):
         forecast = foreseen.forecast(sample=SampleTime(foreseen.at_us + hours * HOUR_US, "the end is in doubt"))
-        assert "A hand sample tells most now: the end is in doubt." in outlook_details(forecast, BERLIN, sealed=False)
+        assert "Best time for a hand sample: now; the end is in doubt." in outlook_details(
+            forecast, BERLIN, sealed=False
+        )
 
 
 def test_why_there_is_none_is_told_and_the_end_where_it_is_known(foreseen: Foreseen) -> None:
     none = foreseen.forecast(ready=None, unsaid="The fall has only begun.")
-    assert outlook(none, BERLIN) == (
-        "No forecast yet: The fall has only begun. Likely to end at 1.012 to 1.014 (4 in 5 sure)."
-    )
-    assert outlook(none._replace(end=None), BERLIN) == "No forecast yet: The fall has only begun."
+    says = "It cannot be said when it will be ready. The fall has only begun."
+    assert outlook(none, BERLIN) == f"{says} Final gravity likely 1.012 to 1.014 (4 in 5 sure)."
+    assert outlook(none._replace(end=None), BERLIN) == says
     assert outlook(none._replace(end=None, unsaid=""), BERLIN) == ""
 
 
@@ -69,7 +71,7 @@ def test_the_details_say_each_thing_in_a_line(foreseen: Foreseen) -> None:
     assert outlook_details(foreseen.forecast(), BERLIN, sealed=False) == [
         "5 points left Thu afternoon (Thu morning to Thu evening, 4 in 5 sure); 3 points Thu evening (Thu afternoon to "
         "Fri noon); 2 points Fri morning (Thu/Fri night to Fri/Sat night).",
-        "A hand sample tells most tomorrow (Fri) evening: it then settles the sensor's offset and the end at once.",
+        "Best time for a hand sample: tomorrow (Fri) evening; it then settles the sensor's offset and the end at once.",
         "Moved since the day before: the dry hop of Sun 2 Aug 12:00 began the proof anew.",
         "It draws on 3 earlier batches of this recipe.",
     ]

@@ -17,6 +17,8 @@ from lullwort.rehearsal.foresight import Foresight, What, foreseen_and_came, hit
 
 SAMPLE_SEED = 1500
 
+pytestmark = pytest.mark.no_cover
+
 
 def look(came_h: float, low: float | None, about: float | None, high: float | None, seed: int = 0) -> Foresight:
     return Foresight(("ale", seed, "tail"), "ready", came_h, came_h, low, about, high)

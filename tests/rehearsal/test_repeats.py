@@ -17,6 +17,7 @@ def fell(of: Invented, share: float) -> float:
     return float(np.argmax(gravity <= gravity[0] - share * (gravity[0] - gravity[-1])))
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("family", FAMILIES)
 def test_they_lie_one_after_the_other_and_only_the_last_is_still_there(family: Family) -> None:
     repeats = invent_repeats("plain ale", 3, 4, family=family)
@@ -43,6 +44,7 @@ def test_the_same_arguments_give_the_same_repeats_and_the_first_seeds_are_what_t
     assert (ale.batch.original_gravity, ale.batch.expected_final_gravity) == (1.0455, (1.0137, 1.0157))
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("family", FAMILIES)
 def test_the_last_may_be_late_slow_stuck_or_cool_while_the_others_stay(family: Family) -> None:
     honest = invent_repeats("plain ale", 3, 2, family=family)

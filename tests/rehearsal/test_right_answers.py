@@ -24,6 +24,8 @@ from lullwort.rehearsal.methods import Call
 from lullwort.rehearsal.outcome import Outcome, outcome_of
 from lullwort.science import strength
 
+pytestmark = pytest.mark.no_cover
+
 FAMILIES: tuple[Family, ...] = ("tail", "uptake")
 SEEDS = (1, 2)
 CHOSEN: dict[str, tuple[int, ...]] = {

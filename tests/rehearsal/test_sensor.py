@@ -43,6 +43,7 @@ def test_white_noise_has_its_standard_deviation_and_no_correlation() -> None:
     assert np.corrcoef(noise[1:], noise[:-1])[0, 1] == pytest.approx(0.0, abs=0.05)
 
 
+@pytest.mark.no_cover
 def test_red_noise_has_its_standard_deviation_and_correlation_time() -> None:
     noise = red_noise(400_000, 0.25, 0.5, 4.0, np.random.default_rng(1))
     assert noise.std() == pytest.approx(0.5, rel=0.03)

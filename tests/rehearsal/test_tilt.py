@@ -37,6 +37,7 @@ def test_a_float_without_faults_reads_what_is_there() -> None:
     assert len(tilted_points(Tilt(), points[:0], AT_H[:0], QUIET[:0], WARM[:0], (), np.random.default_rng(1))) == 0
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("a_step_h", [0.25, 1.0])
 def test_nudges_have_their_deviation_last_for_hours_and_are_seldom_and_large(a_step_h: float) -> None:
     at_h = np.arange(0.0, 24.0 * 800, a_step_h)
@@ -124,6 +125,7 @@ def test_readings_come_in_order_at_an_interval_of_the_float_s_own_and_a_little_l
     assert of.hours[-1] < 24.0 * 30
 
 
+@pytest.mark.no_cover
 def test_a_tilting_sensor_is_as_quiet_as_the_one_it_stands_for() -> None:
     ordinary: list[float] = []
     tilting: list[float] = []

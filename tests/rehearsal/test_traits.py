@@ -11,6 +11,8 @@ from lullwort.records import to_datetime
 from lullwort.rehearsal import FAMILIES, KINDS, Family, Invented, invent
 from lullwort.rehearsal.truth import Floats
 
+pytestmark = pytest.mark.no_cover
+
 every_seed = pytest.mark.parametrize("seed", range(3))
 every_family = pytest.mark.parametrize("family", FAMILIES)
 every_batch = pytest.mark.parametrize(

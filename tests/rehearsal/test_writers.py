@@ -46,6 +46,7 @@ def test_a_readings_file_reads_back_as_its_readings(kind: str, tmp_path: Path) -
     assert len(lines) < 0.05 * len(of.readings)
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("seed", range(1, 9))
 @pytest.mark.parametrize("family", get_args(Family))
 def test_a_log_whose_dates_fit_twice_is_asked_about_and_then_reads_back(

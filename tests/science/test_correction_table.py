@@ -10,6 +10,7 @@ from lullwort.errors import OutOfRangeError
 from lullwort.science import CorrectionTable, sg_at_reference
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("original_gravity", [None, 1.050, 1.100, 1.200])
 @pytest.mark.parametrize("reference_c", [0.0, 4.0, 15.56, 20.0, 40.0])
 @pytest.mark.parametrize("expansion", [0.0, 2.5e-4, 5e-4])

@@ -94,6 +94,7 @@ def test_the_rule_is_refused_where_it_should_not_be_used(temp_f: float) -> None:
     assert hydrometer_rule_points(80.0) == 2.0
 
 
+@pytest.mark.no_cover
 @given(st.floats(0.98, 1.19), st.floats(8.0, 39.0))
 def test_the_same_reading_means_more_in_a_warmer_wort(reading: float, temp_c: float) -> None:
     # Below some 6 °C water is near its greatest density and the order turns round.

@@ -36,6 +36,11 @@ EVER = (-(2**62), 2**62)
 TOPIC = "lullwort/readings/f1"
 
 
+@pytest.fixture
+def tended(tended: Tended) -> Tended:
+    return tended.unmeasured()
+
+
 def set_aside_in(path: Path) -> int:
     with open_book(path) as book:
         return sum(one.set_aside for one in book.imports.all())

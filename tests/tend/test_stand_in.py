@@ -53,7 +53,7 @@ def stand_in() -> Iterator[StandIn]:
 @pytest.fixture
 def tended(tmp_path: Path, stand_in: StandIn, tended_with: Any) -> Iterator[Tended]:
     with tended_with(tmp_path, stand_in) as service:
-        yield service
+        yield service.unmeasured()
 
 
 def test_a_drill_gets_its_alert(tended: Tended) -> None:

@@ -88,6 +88,10 @@ def _evidence(seen: Snapshot) -> list[dict[str, Any]]:
     ]  # fmt: skip
 
 
+_RANGE_HOLDS = 0.8
+"""The chance with which what is foreseen falls from `low` to `high`."""
+
+
 def _forecast(forecast: Forecast | None) -> dict[str, Any]:
     """What is foreseen; the fields are there where nothing is, too."""
     f = forecast or _NOTHING_FORESEEN
@@ -101,6 +105,7 @@ def _forecast(forecast: Forecast | None) -> dict[str, Any]:
         "unsaid": f.unsaid,
         "moved": f.moved,
         "repeats": f.repeats,
+        "range_holds": _RANGE_HOLDS,
     }
 
 

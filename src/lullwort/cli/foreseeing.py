@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+import msgspec
+
 from lullwort.analysis import hourly_course
 from lullwort.cellarbook import Book
 from lullwort.cli.judging import Entry, owned_span, owned_until
 from lullwort.cli.logs import Logs
 from lullwort.cli.repeats import judged_repeats, over_before
-from lullwort.forecast import Traits, foreseen, lessons, traits
-from lullwort.records import Batch, VesselReadings
+from lullwort.detector import Judged
+from lullwort.forecast import Forecast, Traits, foreseen, lessons, traits
+from lullwort.records import HOUR_US, Batch, VesselReadings
 
 __all__ = ["foreseen_by_book", "foreseen_by_logs"]
 
@@ -71,9 +74,17 @@ def _foreseen(
             until_us=owned_until(batch, batches),
             learned=lessons([shown[earlier.name] for earlier in under_way[batch.name]]),
         )
-        return entry._replace(forecast=forecast)
+        return entry._replace(judged=_to_go(judged, forecast), forecast=forecast)
 
     return [with_forecast(entry) for entry in entries]
+
+
+def _to_go(judged: Judged, forecast: Forecast) -> Judged:
+    """With the hours of proof to go by the forecast: the judge's are a rule of thumb, and a page says one thing."""
+    if forecast.ready is None or judged.now.hours_to_go is None:
+        return judged
+    hours = -(-(forecast.ready.about_us - forecast.as_of_us) // HOUR_US)
+    return judged._replace(now=msgspec.structs.replace(judged.now, hours_to_go=hours))
 
 
 def _is_under_way(entry: Entry) -> bool:

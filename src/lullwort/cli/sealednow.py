@@ -19,6 +19,8 @@ def sealed_now(judged: Judged, units: Units) -> str:
     now, left = judged.now, if_sealed(judged.now)
     if judged.verdict == "lag":
         return "Sealed now, nearly all of it would still ferment, far beyond what a bottle holds."
+    if now.lost:
+        return "Sealed now: nobody knows what would still ferment, for the sensor has not been heard."
     falls = judged.verdict in ("fermenting", "moving again")
     if now.main_fall and falls:
         return _TOO_MUCH

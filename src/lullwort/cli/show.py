@@ -22,8 +22,9 @@ _NARROW = 60
 """[columns] Beside a column of the checks' names too little is left for what was seen."""
 
 
-def show(entries: list[Entry], settings: Settings, out: Console, *, brief: bool = False) -> None:
-    """Print each entry; `brief` leaves the evidence out, and of the forecast's details all but why it has moved."""
+def show(entries: list[Entry], settings: Settings, out: Console, *, brief: bool = False, ledger: bool = True) -> None:
+    """Print each entry; without `ledger` leave its evidence out, and with `brief` of the forecast's details, too, all
+    but why it has moved."""
     units = units_of(settings)
     for i, entry in enumerate(entries):
         if i:
@@ -33,7 +34,7 @@ def show(entries: list[Entry], settings: Settings, out: Console, *, brief: bool 
             out.print(f"May it be packaged?  Cannot tell. {NO_BATCH}")
             continue
         _answer(entry, entry.judged, units, settings, out, brief=brief)
-        if not brief:
+        if ledger and not brief:
             _ledger(entry.judged, units, settings, out)
 
 

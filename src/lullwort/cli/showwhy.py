@@ -17,7 +17,7 @@ __all__ = ["show_why"]
 
 def show_why(entry: Entry, settings: Settings, out: Console) -> None:
     """Print one entry with each check and each change of its verdict."""
-    show([entry], settings, out, brief=True)
+    show([entry], settings, out, ledger=False)
     if entry.judged is None:
         return
     judged, units = entry.judged, units_of(settings)

@@ -12,7 +12,7 @@ from lullwort.detector.chill import BeforeCold
 from lullwort.detector.expected import driest_points
 from lullwort.detector.nextbatch import NextBatch
 from lullwort.detector.snapshot import CHECKS, CheckName, Chilled, Snapshot, Split, Verdict
-from lullwort.detector.watch import VesselWatch
+from lullwort.detector.watch import HANDED_OVER_H, VesselWatch
 from lullwort.records import HOUR_US, Batch, Caution, VesselReadings
 
 __all__ = ["BatchJudge", "Change"]
@@ -288,6 +288,9 @@ class BatchJudge:
         fermentable = max(0.0, watch.gravity - driest_points(watch.highest_original)) if started else 0.0
         tail = (bank.left(), bank.left_upper(self._left_chance)) if started else (0.0, 0.0)
         left, left_upper = (min(points, fermentable) for points in tail)
+        if watch.tail_h < HANDED_OVER_H and watch.expected is not None:
+            # Soon after the main fall the slope promises too much.
+            left = min(left, watch.expected.down_to_end(watch.gravity))
         chilled = self._chilled()
         if chilled is not None:
             left, left_upper = tail = chilled.left, chilled.left_upper

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -14,8 +15,6 @@ __all__ = ["BeforeCold", "Chill", "Left"]
 
 _COOLING_US = 36 * HOUR_US
 # A vessel needs a day and more to be cold.
-_END_OFF = 2.0
-# [points] by which a beer may well end lower than was expected.
 
 
 class Left(NamedTuple):
@@ -52,12 +51,8 @@ class BeforeCold(NamedTuple):
         if expected is not None and self._is_far(gravity, expected) and gravity > expected.low:
             return Left(*expected.left_from(gravity), True)
         bank = TailBank(weights=self.weights, states=self.states)
-        # What yeast generally does tells too little of this beer to bound what its own tail promises.
-        if expected is None or expected.source == "yeast in general":
-            to_end = all_of_it
-        else:
-            to_end = min(max(gravity - expected.low, _END_OFF), all_of_it)
-        about = min(bank.left(), to_end)
+        to_end = math.inf if expected is None else expected.down_to_end(gravity)
+        about = min(bank.left(), to_end, all_of_it)
         at_most = all_of_it if self.main_fall else min(bank.left_upper(chance), all_of_it)
         return Left(about, max(about, at_most), False)
 

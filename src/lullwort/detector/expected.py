@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Literal
 
 import msgspec
@@ -26,6 +27,8 @@ _MARGIN_POINTS: dict[Source, float] = {
 }
 _LEAST_MARGIN_POINTS = 1.0
 # Where ordinary yeast would have gone further: there an entry that is too high would let a stuck beer pass.
+_END_OFF = 2.0
+# [points] By which a beer may well end lower than was expected.
 _STRONG_POINTS, _COVERED_POINTS = 100.0, 200.0
 # Original gravity of a wort of which none is known, as high as is common (common practice, no source), and the highest
 # that the tables cover.
@@ -43,6 +46,11 @@ class ExpectedEnd(msgspec.Struct, frozen=True):
     def ceiling(self) -> float:
         """[points] Above this the beer is not where it should be."""
         return self.high + self.margin
+
+    def down_to_end(self, gravity: float) -> float:
+        """[points] From `gravity` [points] to as low as the beer may well end; infinite where only what yeast generally
+        does tells, which is too little to bound what the beer's own tail promises."""
+        return math.inf if self.source == "yeast in general" else max(gravity - self.low, _END_OFF)
 
     def left_from(self, gravity: float) -> tuple[float, float]:
         """[points] Still to fall from `gravity` [points]: to the middle of the range, and at most."""

@@ -182,8 +182,19 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
         return None if self.level is None else self.level - self.offset
 
     @property
+    def lost(self) -> bool:
+        """Whether the sensor has been silent for so long that nothing can be said of a beer that was not proved."""
+        proved = self.ready_gravity is not None or self.chilled is not None
+        return self.unseen_h is not None and self.unseen_h > self.silent_limit_h and not proved
+
+    @property
     def warm_gravity(self) -> float | None:
-        """[points] As `gravity`, of a chilled beer what it was before: in the cold the sensor's own error grows."""
+        """[points] As `gravity`, of a chilled beer what it was before: in the cold the sensor's own error grows.
+
+        None once the sensor has been lost: what its tail would have done meanwhile nobody saw.
+        """
+        if self.lost:
+            return None
         if self.chilled is not None:
             return self.chilled.gravity
         if self.ready_gravity is not None and not self.passed["warm enough"]:

@@ -2,11 +2,11 @@
 
     g(t) = E + (D − A) / (1 + exp(k·(t − m))) + A·exp(−max(t − m, 0)/tau)
 
-with D the whole fall, A the share of it that goes in the tail, m the middle of the main fall and k its steepness; t in
-yeast hours since the pitch. Early in a fall the values alone tell next to nothing of its end. Each parameter therefore
-has a prior, so that the fit exists from the first hour on and moves from what is usual to what is seen; and it cannot
-run away. Residuals count by Student's t, so that a few odd hours do not bend the curve [Lange1989]; minimised by
-Levenberg and Marquardt's method [Marquardt1963].
+the logistic of [Speers2003] and a tail of our own; D is the whole fall, A the part of it that goes in the tail, m the
+middle of the main fall, k its steepness; t in yeast hours since the pitch. Early in a fall the values alone tell next
+to nothing of its end. Each parameter therefore has a prior, so that the fit exists from the first hour on and moves
+from what is usual to what is seen; and it cannot run away. Residuals count by Student's t, so that a few odd hours do
+not bend the curve [Lange1989]; minimised by Levenberg and Marquardt's method [Marquardt1963].
 """
 
 from __future__ import annotations

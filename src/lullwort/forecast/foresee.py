@@ -50,6 +50,8 @@ _SPREAD = 2.0
 _ASLEEP = "The yeast sleeps; it depends on when the beer is warmed."
 _FURTHEST_H = 60.0 * 24.0
 _MINUTE_US = HOUR_US // 60
+_WAKING_H = 24.0
+_WAKING = "It has just been warmed: a day will show how fast its yeast works again."
 _UNSAID: dict[Verdict, str] = {
     "unclear": "It cannot be told how the beer stands.",
     "stalled": "It stands still where it should not, and may stay there.",
@@ -138,8 +140,11 @@ def _unsaid(verdict: Verdict, watch: VesselWatch) -> str:
         return _NOT_SEEN
     if watch.expected is None:
         return _NO_END
-    asleep = verdict != "ready" and watch.warmth.yeast_h <= 0.0
-    return _ASLEEP if asleep else _UNSAID.get(verdict, "")
+    if verdict == "ready":
+        return ""
+    if watch.awake_h < _WAKING_H:
+        return _WAKING if watch.awake_h else _ASLEEP
+    return _UNSAID.get(verdict, "")
 
 
 def _ready(judge: BatchJudge, found: _Outlook) -> Span | None:

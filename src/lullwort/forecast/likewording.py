@@ -100,7 +100,7 @@ def _end(one: Compared, more: bool, than: str, units: Units) -> str:
 def _ready(one: Compared, more: bool, than: str, _units: Units) -> str:
     took = _hours(one.least, one.most)
     if one.still_open:
-        return f"Ready later {than}: not after {one.value:.0f} h, they were after {took}."
+        return f"Ready later {than}: not ready after {one.value:.0f} h, they were after {took}."
     return f"Ready {'later' if more else 'sooner'} {than}: after {one.value:.0f} h, they after {took}."
 
 

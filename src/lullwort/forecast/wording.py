@@ -20,21 +20,21 @@ def outlook(forecast: Forecast, units: Units) -> str:
     No instant before the forecast's own is named.
 
     >>> hours = [h * 3_600_000_000 for h in (20, 43, 60)]
-    >>> forecast = Forecast(0, Span(*hours), Level(12.1, 13.0, 14.2), (), None, "", "", 0)
+    >>> forecast = Forecast(0, Span(*hours), None, (), None, "", "", 0)
     >>> outlook(forecast, Units())
-    'Likely ready tomorrow (Fri) evening, at the latest Saturday noon (9 in 10 sure); 1.012 to 1.014 (4 in 5).'
+    'Likely ready tomorrow (Fri) evening, at the latest Saturday noon (9 in 10 sure).'
     """
     end = None if forecast.end is None else end_range(forecast.end, units)
     if forecast.ready is None:
-        said = [f"No forecast yet: {forecast.unsaid}"] if forecast.unsaid else []
+        said = [f"It cannot be said when it will be ready. {forecast.unsaid}"] if forecast.unsaid else []
         if end is not None:
-            said.append(f"Likely to end at {end} ({sureness(_OUTSIDE)} sure).")
+            said.append(f"Final gravity likely {end} ({sureness(_OUTSIDE)} sure).")
         return " ".join(said)
     names, ready = DayNames(forecast.as_of_us, units.zone), forecast.ready
     day_only = by_day(ready.low_us, ready.high_us)
     about, latest = (names.of(at_us, day_only=day_only) for at_us in (ready.about_us, ready.high_us))
     at_the_latest = "" if latest == about else f", at the latest {latest}"
-    at = "" if end is None else f"; {end} ({sureness(_OUTSIDE)})"
+    at = "" if end is None else f"; final gravity {end} ({sureness(_OUTSIDE)})"
     return f"Likely ready {about}{at_the_latest} ({sureness(_OUTSIDE / 2.0)} sure){at}."
 
 
@@ -101,4 +101,4 @@ def drawn_on(forecast: Forecast) -> str:
 
 def _sample(sample: SampleTime, as_of_us: int, units: Units) -> str:
     when = "now" if sample.at_us <= as_of_us else DayNames(as_of_us, units.zone).of(sample.at_us)
-    return f"A hand sample tells most {when}: {sample.why}."
+    return f"Best time for a hand sample: {when}; {sample.why}."

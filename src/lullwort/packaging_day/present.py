@@ -17,8 +17,8 @@ def original_gravity(now: Snapshot) -> Estimate | None:
 
 
 def present_gravity(now: Snapshot) -> Estimate | None:
-    """[points] Of the beer, the sensor's offset taken off; None before the first usable reading."""
-    return None if now.gravity is None else _estimate(now.gravity, now.gravity_sd)
+    """[points] Of the beer, the sensor's offset taken off; None before the first usable reading, and once lost."""
+    return None if now.gravity is None or now.lost else _estimate(now.gravity, now.gravity_sd)
 
 
 def strength_so_far(now: Snapshot) -> Estimate | None:

@@ -182,6 +182,7 @@ def test_a_value_said_twice_is_one_reading_and_two_values_are_two() -> None:
     assert decoded.set_aside == []
 
 
+@pytest.mark.no_cover
 def test_any_number_of_values_at_one_instant_takes_a_time_in_proportion() -> None:
     # A sensor without a clock says one instant for ever: comparing each with all others would take minutes.
     decoded = decode([gravity(1 + i * 1e-6) for i in range(30_000)])
@@ -618,6 +619,7 @@ def mutated(draw: st.DrawFn) -> bytes:
     return data[: draw(st.integers(0, len(data)) | st.just(len(data)))]
 
 
+@pytest.mark.no_cover
 @given(mutated(), st.sampled_from([None, AT_US]))
 def test_no_mutation_raises_anything_but_a_source_error_and_counts_add_up(data: bytes, received_us: int | None) -> None:
     try:

@@ -91,6 +91,7 @@ CELLS = st.one_of(
 )
 
 
+@pytest.mark.no_cover
 @settings(max_examples=600, deadline=None)
 @given(st.lists(CELLS, min_size=1, max_size=4), st.sampled_from(get_args(Times)))
 def test_many_at_once_are_read_as_one_by_one(cells: list[str], times: Times) -> None:
@@ -100,6 +101,7 @@ def test_many_at_once_are_read_as_one_by_one(cells: list[str], times: Times) -> 
     assert many.tolist() == [parse_time(cell, times, BERLIN) for cell in cells]
 
 
+@pytest.mark.no_cover
 @settings(max_examples=300, deadline=None)
 @given(st.datetimes(datetime(1971, 1, 1), datetime(2099, 12, 31)), st.sampled_from(["ymd", "dmy", "mdy"]))  # noqa: DTZ001
 def test_a_time_that_clocks_showed_once_is_found_again_from_each_order(local: datetime, order: Times) -> None:

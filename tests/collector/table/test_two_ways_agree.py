@@ -80,6 +80,7 @@ def files(draw: st.DrawFn) -> tuple[bytes, Mapping]:
     return content, options
 
 
+@pytest.mark.no_cover
 @settings(
     max_examples=400,
     deadline=None,

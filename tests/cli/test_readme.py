@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-import os
 import re
 import shlex
 import shutil
 import subprocess
-import sys
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import pytest
 
-ROOT = Path(__file__).parents[1]
+Shell = Any  # the fixture's class lives in conftest.py
+
+ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
-SECTIONS = {"A tour of two minutes": 7, "Any log": 7, "The same recipe again": 3}
+SECTIONS = {"A tour of two minutes": 7, "Any log": 7, "The same recipe again": 3, "A forecast to plan by": 3}
 """Whose commands are run, and how many each has at least."""
 LEFT_OUT = "..."
 
@@ -36,17 +36,16 @@ def shown_in(section: str) -> list[Shown]:
     return shown
 
 
-def printed(command: str, folder: Path) -> str:
-    words = shlex.split(command)
-    if words[0] == "lullwort":
-        words = [sys.executable, "-m", "lullwort", *words[1:]]
-    environment = {k: v for k, v in os.environ.items() if not k.startswith(("LULLWORT_", "COV"))}
-    environment |= {"HOME": str(folder), "LULLWORT_BOOK": str(folder / "cellar.book"), "COLUMNS": "100"}
-    run = subprocess.run(
-        words, cwd=folder, env=environment, capture_output=True, encoding="utf-8", timeout=120, check=False
-    )
-    assert "Traceback" not in run.stderr
-    return run.stdout.removeprefix("\ufeff")
+def printed(command: str, shell: Shell) -> str:
+    program, *words = shlex.split(command)
+    if program == "lullwort":
+        shown: str = shell(*words, exits=None).stdout
+    else:
+        run = subprocess.run(
+            [program, *words], cwd=shell.folder, capture_output=True, encoding="utf-8", timeout=120, check=False
+        )
+        shown = run.stdout
+    return shown.removeprefix("\ufeff")
 
 
 def differences(expected: list[str], printed: list[str]) -> list[str]:
@@ -66,13 +65,13 @@ def differences(expected: list[str], printed: list[str]) -> list[str]:
 
 
 @pytest.mark.parametrize("section", SECTIONS)
-def test_commands_print_what_is_shown(section: str, tmp_path: Path) -> None:
-    shutil.copytree(ROOT / "fixtures", tmp_path / "fixtures")
+def test_commands_print_what_is_shown(section: str, lullwort: Shell) -> None:
+    shutil.copytree(ROOT / "fixtures", lullwort.folder / "fixtures")
     shown = shown_in(README.partition(f"\n## {section}\n")[2].partition("\n## ")[0])
     assert len(shown) >= SECTIONS[section]
     wrong = {}
     for command, output in shown:
-        lines = [line.rstrip() for line in printed(command, tmp_path).splitlines()]
+        lines = [line.rstrip() for line in printed(command, lullwort).splitlines()]
         if missing := differences(output, lines):
             wrong[command] = missing, lines
     for command, (missing, lines) in wrong.items():

@@ -1,0 +1,144 @@
+"""Which batches get a forecast, and what it draws on: the same from a book and from files."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import msgspec
+import pytest
+from click.testing import CliRunner
+
+from lullwort.cellarbook import open_book
+from lullwort.cli.foreseeing import foreseen_by_book, foreseen_by_logs
+from lullwort.cli.judging import Entry, judge_book, judge_logs
+from lullwort.cli.logs import Logs
+from lullwort.cli.main import lullwort as command
+from lullwort.forecast import Forecast
+from lullwort.records import HOUR_US, Batch, VesselReadings, format_utc
+from lullwort.rehearsal import Invented, batches_toml, csv_lines, invent, renamed
+from lullwort.rehearsal.repeats import invent_repeats
+
+AFTER_H = 70
+KIND = "fast ale"
+
+
+@pytest.fixture(scope="module")
+def repeats() -> list[Invented]:
+    """Three of one recipe that were packaged, and a fourth; its log goes on to the end."""
+    return [renamed(of, "north", f"north-{n}") for n, of in enumerate(invent_repeats(KIND, 5, 4), 1)]
+
+
+@pytest.fixture(scope="module")
+def stored(repeats: list[Invented], tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("foreseen")
+    (folder / "north.csv").write_text("".join(csv_lines(*repeats)), encoding="utf-8")
+    (folder / "north.toml").write_text(batches_toml(*repeats), encoding="utf-8")
+    done = CliRunner().invoke(
+        command,
+        ["backfill", f"{folder}/north.csv", "--batches", f"{folder}/north.toml", "--store-only"],
+        env={"LULLWORT_BOOK": f"{folder}/cellar.book"},
+    )
+    assert done.exit_code == 0, done.output
+    return folder / "cellar.book"
+
+
+def as_of(repeats: list[Invented]) -> int:
+    return repeats[-1].batch.pitched_us + AFTER_H * HOUR_US
+
+
+def by_book(path: Path, as_of_us: int | None) -> dict[str, Forecast | None]:
+    with open_book(path) as book:
+        return by_name(foreseen_by_book(judge_book(book, None, as_of_us), book))
+
+
+def by_logs(repeats: list[Invented], batches: list[Batch], as_of_us: int | None) -> dict[str, Forecast | None]:
+    readings = VesselReadings.of([reading for of in repeats for reading in of.readings])
+    logs = Logs({"north": readings}, [], {})
+    return by_name(foreseen_by_logs(judge_logs(logs, batches, as_of_us), logs, batches))
+
+
+def by_name(entries: list[Entry]) -> dict[str, Forecast | None]:
+    return {entry.batch.name: entry.forecast for entry in entries if entry.batch is not None}
+
+
+def test_only_the_batch_under_way_gets_one_and_it_draws_on_those_before_it(
+    repeats: list[Invented], stored: Path
+) -> None:
+    found = by_book(stored, as_of(repeats))
+    assert [name for name, forecast in found.items() if forecast is not None] == ["north-4"]
+    forecast = found["north-4"]
+    assert forecast is not None
+    assert (forecast.repeats, forecast.unsaid) == (3, "")
+    assert forecast.ready is not None
+    assert by_book(stored, None)["north-4"] is None  # ready by then
+
+
+def test_files_foresee_the_same_as_the_book(repeats: list[Invented], stored: Path) -> None:
+    batches = [of.batch for of in repeats]
+    found = by_logs(repeats, batches, as_of(repeats))
+    assert found == by_book(stored, as_of(repeats))
+
+
+def test_of_another_recipe_or_of_none_nothing_is_learned(repeats: list[Invented]) -> None:
+    for recipe in ("stout", None):
+        other = msgspec.structs.replace(repeats[-1].batch, recipe=recipe)
+        forecast = by_logs(repeats, [*(of.batch for of in repeats[:-1]), other], as_of(repeats))["north-4"]
+        assert forecast is not None
+        assert forecast.repeats == 0
+
+
+def test_a_batch_learns_nothing_from_those_that_were_not_over_when_it_was_pitched(repeats: list[Invented]) -> None:
+    batches = [of.batch for of in repeats]
+    second = batches[1].pitched_us + AFTER_H * HOUR_US
+    forecast = by_logs(repeats, batches, second)["north-2"]
+    assert forecast is not None
+    assert forecast.repeats == 1
+    assert forecast == by_logs(repeats[:2], batches[:2], second)["north-2"]
+
+
+def test_a_batch_that_another_has_followed_gets_none() -> None:
+    first = invent(KIND, 6)
+    next_us = first.batch.pitched_us + 60 * HOUR_US
+    followed = Batch(vessel=first.batch.vessel, name="next", pitched_us=next_us)
+    logs = Logs({first.batch.vessel: VesselReadings.of(first.readings)}, [], {})
+    batches = [first.batch, followed]
+    assert (
+        by_name(foreseen_by_logs(judge_logs(logs, batches, next_us + 5 * HOUR_US), logs, batches))[first.batch.name]
+        is None
+    )
+
+
+def test_the_answer_and_its_document_say_the_same(repeats: list[Invented], stored: Path) -> None:
+    words = ["verdict", "north", "--as-of", format_utc(as_of(repeats)), "--zone", "Europe/Berlin"]
+    env = {"LULLWORT_BOOK": str(stored), "COLUMNS": "100"}
+    text = CliRunner().invoke(command, words, env=env).output
+    assert "Forecast: Likely ready " in text
+    assert "It draws on 3 earlier batches of this recipe." in text
+    document = json.loads(CliRunner().invoke(command, [*words, "--json"], env=env).output)
+    vessel = document["vessels"][-1]
+    forecast = by_book(stored, as_of(repeats))["north-4"]
+    assert forecast is not None
+    assert forecast.ready is not None
+    told = vessel["forecast"]
+    assert (told["low"], told["ready_at"], told["high"]) == tuple(format_utc(us) for us in forecast.ready)
+    assert told["repeats"] == 3
+
+
+def test_the_calendar_is_of_the_same_forecast(repeats: list[Invented], tmp_path: Path) -> None:
+    # The newest reading of the book lies after `ready`, so a book of the fourth's first days is made.
+    fourth = repeats[-1]
+    early = [r for r in fourth.readings if r.at_us < as_of(repeats)]
+    (tmp_path / "n.csv").write_text(
+        "".join(csv_lines(*repeats[:-1], replace(fourth, readings=early))), encoding="utf-8"
+    )
+    (tmp_path / "n.toml").write_text(batches_toml(*repeats), encoding="utf-8")
+    env = {"LULLWORT_BOOK": str(tmp_path / "cellar.book")}
+    backfill = ["backfill", str(tmp_path / "n.csv"), "--batches", str(tmp_path / "n.toml"), "--store-only"]
+    assert CliRunner().invoke(command, backfill, env=env).exit_code == 0
+    done = CliRunner().invoke(command, ["export", str(tmp_path / "plan.ics"), "--batch", "north-4"], env=env)
+    assert done.exit_code == 0, done.output
+    text = (tmp_path / "plan.ics").read_bytes().decode().replace("\r\n ", "")
+    assert "SUMMARY:north-4: likely ready" in text
+    assert "3 earlier batches of this recipe" in text

@@ -233,6 +233,26 @@ def test_where_nothing_can_be_said_it_says_why(hour: int, end: float, more: dict
     assert (forecast.ready is None) == bool(forecast.unsaid)
 
 
+def test_an_entry_that_the_beer_contradicts_makes_the_end_unsure_not_sure() -> None:
+    agrees, contradicts = (foresee_at(150, expected_final_gravity=end).end for end in ((1.010, 1.012), (1.001, 1.003)))
+    assert agrees is not None
+    assert contradicts is not None
+    assert contradicts.high - contradicts.low > 1.5 * (agrees.high - agrees.low)
+    assert contradicts.low < 2.0
+    assert contradicts.high > 7.0
+
+
+def test_a_beer_that_does_not_begin_is_not_foreseen_day_after_day() -> None:
+    hours = np.arange(0.25, 150.0, 0.5)
+    values = 50.0 + np.random.default_rng(2).normal(0.0, 0.3, hours.size)
+    log_of_lag = VesselReadings.of(
+        [Reading("s", "north", at(float(h)), 1.0 + float(v) / 1000.0, 20.0) for h, v in zip(hours, values, strict=True)]
+    )
+    assert foreseen(batch(), log_of_lag, as_of_us=at(60)).ready is not None
+    late = foreseen(batch(), log_of_lag, as_of_us=at(150))
+    assert (late.ready, late.unsaid) == (None, "It has not begun to ferment, and nobody knows whether it will.")
+
+
 def test_a_beer_that_was_warmed_shows_its_pace_first() -> None:
     def warmed_at(hour: float) -> Forecast:
         """Too cold from hour 60 to 90, where it stood still."""

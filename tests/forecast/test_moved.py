@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from lullwort.forecast.moved import Standing, why_moved
-from lullwort.forecast.shapes import Span
+from lullwort.forecast.shapes import Level, Span
 from lullwort.records import HOUR_US
 
 FASTER = "sooner, for what may be left has shrunk faster than was foreseen"
@@ -15,7 +15,9 @@ FASTER = "sooner, for what may be left has shrunk faster than was foreseen"
 
 def standing(as_of_h: int, ready_h: int | None, **other: Any) -> Standing:
     span = None if ready_h is None else Span(*(h * HOUR_US for h in (ready_h - 20, ready_h, ready_h + 40)))
-    usual = Standing(as_of_h * HOUR_US, span, "fermenting", False, True, 0, "pitched", None, 20.0)
+    usual = Standing(
+        as_of_h * HOUR_US, span, Level(10.0, 11.5, 13.0), "fermenting", False, True, 0, "pitched", None, 20.0
+    )
     return usual._replace(**other)
 
 
@@ -66,3 +68,11 @@ def test_a_little_and_what_cannot_be_compared_say_nothing() -> None:
     assert why_moved(None, standing(124, 240)) == ""
     assert why_moved(standing(100, None), standing(124, 240)) == ""
     assert why_moved(standing(100, 200), standing(124, None)) == ""
+
+
+def test_another_final_gravity_is_told_where_the_day_stays() -> None:
+    before, higher = standing(100, 200), standing(124, 204, end=Level(12.0, 13.5, 15.0))
+    assert why_moved(before, higher) == "its final gravity higher, for the beer itself tells more of it now"
+    sampled = standing(124, 204, end=Level(8.0, 9.0, 10.0), sampled_us=7)
+    assert why_moved(before, sampled) == "its final gravity lower, for a hand sample was taken"
+    assert why_moved(before, standing(124, 204, end=Level(10.0, 12.5, 14.0))) == ""

@@ -51,6 +51,8 @@ class VesselWatch:
         self.correction = GravityCorrection(batch)
         self.trend = Trend()
         self.fall = FallRecord()
+        self.age_h = 0
+        """[h] since the pitch."""
         self.yeast_age_h = 0.0
         """[yeast hours] since the pitch."""
         self.awake_h = math.inf
@@ -121,6 +123,7 @@ class VesselWatch:
             # As reported: a rise of a batch's worth needs no correction for temperature to be told.
             self.next_batch.hour(end_us, (hour.gravity - 1.0) * 1000.0)
         yeast_h = warmth.yeast_h
+        self.age_h += 1
         self.yeast_age_h += yeast_h
         self.awake_h = self.awake_h + 1.0 if yeast_h > 0.0 else 0.0
         trend.hour(y, yeast_h, warmth.moved_k)

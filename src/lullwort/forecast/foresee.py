@@ -16,7 +16,7 @@ from lullwort.detector import BatchJudge, Verdict
 from lullwort.detector.watch import HANDED_OVER_H, VesselWatch
 from lullwort.forecast.ahead import hours_to_ready
 from lullwort.forecast.curve import FittedCurve, fit_curve
-from lullwort.forecast.guess import Guess, both, weighted_quantiles
+from lullwort.forecast.guess import Guess, both_or_either, weighted_quantiles
 from lullwort.forecast.lessons import Lessons
 from lullwort.forecast.moved import Standing, why_moved
 from lullwort.forecast.sampling import best_sample
@@ -50,6 +50,9 @@ _SPREAD = 2.0
 _ASLEEP = "The yeast sleeps; it depends on when the beer is warmed."
 _FURTHEST_H = 60.0 * 24.0
 _MINUTE_US = HOUR_US // 60
+_LATEST_START_H = 96.0
+# Even a cold lager has begun by then. Common practice, no source.
+_NOT_BEGUN = "It has not begun to ferment, and nobody knows whether it will."
 _WAKING_H = 24.0
 _WAKING = "It has just been warmed: a day will show how fast its yeast works again."
 _UNSAID: dict[Verdict, str] = {
@@ -142,6 +145,8 @@ def _unsaid(verdict: Verdict, watch: VesselWatch) -> str:
         return _NO_END
     if verdict == "ready":
         return ""
+    if not watch.has_fallen and watch.age_h > _LATEST_START_H:
+        return _NOT_BEGUN
     if watch.awake_h < _WAKING_H:
         return _WAKING if watch.awake_h else _ASLEEP
     return _UNSAID.get(verdict, "")
@@ -201,9 +206,10 @@ def _in_its_tail(judge: BatchJudge, learned: Lessons) -> _Outlook:
     pace = watch.warmth.yeast_h or 1.0
     above_end = Guess(watch.gravity - end.mean, math.hypot(end.sd, error_sd))
     tail = tail_outlook(watch.trend.bank, above_end, learned.log_tau)
-    left = float(np.average(tail.left, weights=tail.weights))
+    # By its own tail alone: what was drawn towards the end would count the end twice.
+    left = watch.trend.bank.left()
     falls_to = Guess(watch.gravity - left, math.hypot(error_sd, _LEFT_SD * left + _LEFT_LEAST_SD))
-    ends = both(end, falls_to)
+    ends = both_or_either(end, falls_to)
     level = Level(ends.mean - _BEYOND * ends.sd, ends.mean, ends.mean + _BEYOND * ends.sd)
     left_h = tuple(_quantiles(tail.left_after(points) / pace, tail.weights) for points in POINTS_LEFT)
     if judge.is_ready:

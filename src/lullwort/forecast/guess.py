@@ -9,7 +9,7 @@ import numpy as np
 
 from lullwort.units import FloatArray
 
-__all__ = ["Guess", "both", "weighted_quantiles"]
+__all__ = ["Guess", "both", "both_or_either", "weighted_quantiles"]
 
 
 class Guess(NamedTuple):
@@ -27,6 +27,17 @@ def both(first: Guess, second: Guess) -> Guess:
     """
     one, two = first.sd**-2.0, second.sd**-2.0
     return Guess((one * first.mean + two * second.mean) / (one + two), math.sqrt(1.0 / (one + two)))
+
+
+def both_or_either(first: Guess, second: Guess) -> Guess:
+    """As `both`, but as much wider as the two contradict each other, for then one of them is wrong [Birge1932].
+
+    >>> round(both_or_either(Guess(10.0, 1.0), Guess(20.0, 1.0)).sd, 2)
+    5.0
+    """
+    found = both(first, second)
+    apart = abs(first.mean - second.mean) / math.hypot(first.sd, second.sd)
+    return found._replace(sd=found.sd * max(1.0, apart))
 
 
 def weighted_quantiles(values: FloatArray, weights: FloatArray, shares: tuple[float, ...]) -> list[float]:

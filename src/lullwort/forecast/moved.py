@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from lullwort.detector import BatchJudge, Verdict
-from lullwort.forecast.shapes import Forecast, Span
+from lullwort.forecast.shapes import Forecast, Level, Span
 from lullwort.records import HOUR_US
 
 __all__ = ["Standing", "why_moved"]
@@ -13,7 +13,7 @@ __all__ = ["Standing", "why_moved"]
 _LEAST_US = 12 * HOUR_US
 _SHARE = 0.25
 # Of the time that is left: further off a day more or less says nothing.
-_LEAST_K = 1.5
+_LEAST_K, _LEAST_POINTS = 1.5, 1.5
 
 
 class Standing(NamedTuple):
@@ -21,6 +21,7 @@ class Standing(NamedTuple):
 
     as_of_us: int
     ready: Span | None
+    end: Level | None
     verdict: Verdict
     in_main_fall: bool
     has_fallen: bool
@@ -34,20 +35,25 @@ class Standing(NamedTuple):
         """That of this forecast."""
         watch = judge.watch
         return cls(
-            forecast.as_of_us, forecast.ready, verdict, watch.in_main_fall, watch.has_fallen, watch.clock.restarted_us,
-            watch.clock.restarted_by, watch.offset.sampled_us, watch.warmth.temp_c,
+            forecast.as_of_us, forecast.ready, forecast.end, verdict, watch.in_main_fall, watch.has_fallen,
+            watch.clock.restarted_us, watch.clock.restarted_by, watch.offset.sampled_us, watch.warmth.temp_c,
         )  # fmt: skip
 
 
 def why_moved(before: Standing | None, now: Standing) -> str:
     """Half a sentence; empty where it has not moved by more than such forecasts do, or there is none to compare."""
-    if before is None or before.ready is None or now.ready is None:
+    if before is None:
         return ""
-    later_us = now.ready.about_us - before.ready.about_us
-    if abs(later_us) <= max(_LEAST_US, _SHARE * (before.ready.about_us - before.as_of_us)):
+    if before.ready is not None and now.ready is not None:
+        later_us = now.ready.about_us - before.ready.about_us
+        if abs(later_us) > max(_LEAST_US, _SHARE * (before.ready.about_us - before.as_of_us)):
+            by = "later" if later_us > 0 else "sooner"
+            return f"{by}, for {_because(before, now, later=later_us > 0)}"
+    if before.end is None or now.end is None or abs(now.end.about - before.end.about) <= _LEAST_POINTS:
         return ""
-    by = "later" if later_us > 0 else "sooner"
-    return f"{by}, for {_because(before, now, later=later_us > 0)}"
+    sampled = now.sampled_us != before.sampled_us
+    because = "a hand sample was taken" if sampled else "the beer itself tells more of it now"
+    return f"its final gravity {'higher' if now.end.about > before.end.about else 'lower'}, for {because}"
 
 
 def _because(before: Standing, now: Standing, *, later: bool) -> str:

@@ -17,9 +17,9 @@ __all__ = ["block_variances", "curve_prior", "end_expected", "sensor_sd"]
 
 _TENTH_SDS = 1.2816
 # Standard deviations beyond which a tenth of a normal distribution lies.
-_FORCED_SD, _ENTRY_SD = 0.9, 1.45
+_FORCED_SD, _ENTRY_SD = 0.8, 1.3
 # [points] By which a forced ferment test, and a brewer's expectation beside half its range, miss the end.
-_SENSOR_SD, _SAMPLED_SD = 2.1, 1.1
+_SENSOR_SD, _SAMPLED_SD = 1.9, 1.0
 # [points] By which a sensor whose offset is known from the start, or from a sample, errs at the end: its scale (2 to
 # 5 % of the fall) and its drift.
 _STOOD_SD, _TOLD_SD = 0.7, 3.0

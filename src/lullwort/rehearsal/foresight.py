@@ -107,7 +107,9 @@ def _held_against(invented: Invented, at_h: float, forecast: Forecast, readies: 
     for what, points in _POINTS_OF.items():
         reached = np.flatnonzero(truth.points_left[round(at_h) :] <= points)
         if len(reached) and reached[0] > 0 and at_h + reached[0] <= until_h:
-            when = _hours(forecast, left.get(points)) if points in left else (0.0, 0.0, 0.0)
+            # Where some is foreseen, but not of these points, they have been reached as far as the forecast knows.
+            nothing = (None, None, None) if forecast.end is None else (0.0, 0.0, 0.0)
+            when = _hours(forecast, left[points]) if points in left else nothing
             yield Foresight(name, what, float(reached[0]), float(reached[0]), *when)
 
 

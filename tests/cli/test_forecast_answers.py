@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import msgspec
 import pytest
 from click.testing import CliRunner
+from icalendar import Calendar
 
 from lullwort.cellarbook import open_book
 from lullwort.cli.foreseeing import foreseen_by_book, foreseen_by_logs
@@ -16,7 +17,7 @@ from lullwort.cli.judging import Entry, judge_book, judge_logs
 from lullwort.cli.logs import Logs
 from lullwort.cli.main import lullwort as command
 from lullwort.forecast import Forecast
-from lullwort.records import HOUR_US, Batch, VesselReadings, format_utc
+from lullwort.records import HOUR_US, Batch, VesselReadings, format_utc, to_datetime
 from lullwort.rehearsal import Invented, batches_toml, csv_lines, invent, renamed
 from lullwort.rehearsal.repeats import invent_repeats
 
@@ -126,19 +127,26 @@ def test_the_answer_and_its_document_say_the_same(repeats: list[Invented], store
     assert told["repeats"] == 3
 
 
-def test_the_calendar_is_of_the_same_forecast(repeats: list[Invented], tmp_path: Path) -> None:
-    # The newest reading of the book lies after `ready`, so a book of the fourth's first days is made.
-    fourth = repeats[-1]
-    early = [r for r in fourth.readings if r.at_us < as_of(repeats)]
-    (tmp_path / "n.csv").write_text(
-        "".join(csv_lines(*repeats[:-1], replace(fourth, readings=early))), encoding="utf-8"
-    )
-    (tmp_path / "n.toml").write_text(batches_toml(*repeats), encoding="utf-8")
-    env = {"LULLWORT_BOOK": str(tmp_path / "cellar.book")}
-    backfill = ["backfill", str(tmp_path / "n.csv"), "--batches", str(tmp_path / "n.toml"), "--store-only"]
-    assert CliRunner().invoke(command, backfill, env=env).exit_code == 0
-    done = CliRunner().invoke(command, ["export", str(tmp_path / "plan.ics"), "--batch", "north-4"], env=env)
+def test_the_calendar_is_of_the_same_forecast(repeats: list[Invented], stored: Path, tmp_path: Path) -> None:
+    # The newest reading of the book lies after `ready`, so the plan is of an earlier moment.
+    early = ("--as-of", format_utc(as_of(repeats)), "--zone", "UTC")
+    plans = [
+        calendar(stored, tmp_path / f"{nth}.ics", *words)
+        for nth, words in enumerate([("batch:north-4", *early), ("north", *early), ("north-4",)])
+    ]
+    forecast = by_book(stored, as_of(repeats))["north-4"]
+    assert forecast is not None
+    assert forecast.ready is not None
+    for plan in plans[:2]:  # the youngest of the vessel is the same batch
+        ready = plan["north-4: ask the verdict (likely ready)"]
+        assert (ready["status"], ready["dtstart"].dt) == ("TENTATIVE", to_datetime(forecast.ready.about_us).date())
+        assert "3 earlier batches of this recipe" in ready["description"]
+    assert {title: str(event["status"]) for title, event in plans[2].items()} == {
+        "north-4: ready to package": "CONFIRMED", "north-4: hand sample": "TENTATIVE",
+    }  # fmt: skip
+
+
+def calendar(book: Path, file: Path, name: str, *words: str) -> dict[str, Any]:
+    done = CliRunner().invoke(command, ["export", str(file), "--batch", name, *words], env={"LULLWORT_BOOK": str(book)})
     assert done.exit_code == 0, done.output
-    text = (tmp_path / "plan.ics").read_bytes().decode().replace("\r\n ", "")
-    assert "SUMMARY:north-4: likely ready" in text
-    assert "3 earlier batches of this recipe" in text
+    return {str(event["summary"]): event for event in Calendar.from_ical(file.read_bytes()).walk("VEVENT")}

@@ -22,10 +22,10 @@ from lullwort.cli.judging import Entry
 from lullwort.cli.main import lullwort as command
 from lullwort.cli.show import show
 from lullwort.cli.showwhy import show_why
-from lullwort.detector import PRESSED, Judged, judge
+from lullwort.detector import PRESSED, Change, Judged, judge
 from lullwort.detector.snapshot import Sealed
 from lullwort.forecast import Forecast, LeftAt, Level, SampleTime, Span
-from lullwort.records import HOUR_US, VesselReadings, format_utc
+from lullwort.records import HOUR_US, VesselReadings, format_utc, parse_instant, to_datetime
 from lullwort.rehearsal import Invented
 from lullwort.settings import Settings
 
@@ -135,7 +135,8 @@ class Exporting:
 
     def __init__(self, monkeypatch: pytest.MonkeyPatch, entry: Entry) -> None:
         module = importlib.import_module("lullwort.cli.export")
-        monkeypatch.setattr(module, "judge_book", lambda *_: [entry])
+        self.entry = entry
+        monkeypatch.setattr(module, "judge_book", lambda *_, **__: [self.entry])
         monkeypatch.setattr(module, "foreseen_by_book", lambda entries, _: list(entries))
         self.runner = CliRunner()
         opened = self.runner.invoke(command, "batch open north --name north-12 --pitched 2026-07-19T00:00Z")
@@ -158,24 +159,45 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
+def by_title(file: Path) -> dict[str, Any]:
+    return {str(event["summary"]): event for event in Calendar.from_ical(file.read_bytes()).walk("VEVENT")}
+
+
 def test_a_calendar_s_file_has_the_likely_day_and_the_triggers(
     north: Invented, folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     export = Exporting(monkeypatch, foreseen(judged(north, FALLING_H)))
-    done = export("plan.ics", "--batch", "north-12", "--zone", "America/Chicago")
+    done = export("plan.ics", "--batch", "north-12", "--zone", "America/Chicago", "--gravity", "plato")
     assert (done.exit_code, done.stdout) == (0, "plan.ics: 3 events of north-12 written\n")
     raw = (folder / "plan.ics").read_bytes()
     assert raw.count(b"\r\n") == raw.count(b"\n")
-    found = {str(event["summary"]): event for event in Calendar.from_ical(raw).walk("VEVENT")}
-    assert list(found) == ["north-12: likely ready", "north-12: about 5 points left", "north-12: hand sample"]
+    found = by_title(folder / "plan.ics")
+    ready = found["north-12: ask the verdict (likely ready)"]
+    assert list(found) == [str(ready["summary"]), "north-12: about 1.27 °P left", "north-12: hand sample"]
     # Ready at about 01:00 UTC on Friday: in Chicago on Thursday.
-    ready: Any = found["north-12: likely ready"]
     assert (ready["dtstart"].dt, "Thu 23 Jul evening" in str(ready["description"])) == (date(2026, 7, 23), True)
     sample = str(found["north-12: hand sample"]["description"])
     assert "CDT" in sample
     assert PRESSED not in sample
+    assert {str(event["status"]) for event in found.values()} == {"TENTATIVE"}
     assert export("plan.ics", "--batch", "north-12").exit_code == 1  # it is there already
     assert export("plan.ics", "--batch", "north-12", "--overwrite").exit_code == 0
+
+
+def test_what_was_written_later_has_the_higher_number_whatever_moment_it_is_of(
+    north: Invented, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    written_us = parse_instant("2026-08-01T00:00:00Z")
+    module = importlib.import_module("lullwort.cli.export")
+    export = Exporting(monkeypatch, foreseen(judged(north, HOLDING_H)))
+    numbers = []
+    for hours, of_h in ((0, HOLDING_H), (1, HOLDING_H), (2, FALLING_H)):
+        export.entry = foreseen(judged(north, of_h))
+        monkeypatch.setattr(module, "now_us", lambda hours=hours: written_us + hours * HOUR_US)
+        assert export("plan.ics", "--batch", "north-12", "--overwrite").exit_code == 0
+        numbers.append({int(event["sequence"]) for event in by_title(folder / "plan.ics").values()})
+    (first,), *_ = numbers
+    assert numbers == [{first}, {first + 3600}, {first + 7200}]
 
 
 def test_the_sample_of_a_sealed_vessel_carries_its_caution_into_the_calendar(
@@ -184,27 +206,54 @@ def test_the_sample_of_a_sealed_vessel_carries_its_caution_into_the_calendar(
     of = judged(north, FALLING_H)
     sealed = of._replace(now=msgspec.structs.replace(of.now, sealed=Sealed(40.0, 0.0)))
     assert Exporting(monkeypatch, foreseen(sealed))("plan.ics", "--batch", "north-12").exit_code == 0
-    unfolded = (folder / "plan.ics").read_bytes().decode().replace("\r\n ", "").replace("\\,", ",")
-    assert unfolded.count(PRESSED) == 1
+    found = by_title(folder / "plan.ics")
+    assert [title for title, event in found.items() if PRESSED in str(event["description"])] == [
+        "north-12: hand sample"
+    ]
+    assert "ferments under pressure" in str(found["north-12: about 5 points left"]["description"])
+
+
+def test_where_no_day_is_foreseen_the_calendar_takes_it_out(
+    north: Invented, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    entry = foreseen(judged(north, FALLING_H), ready=None, left=(), sample=None, end=None, unsaid="It has only begun.")
+    done = Exporting(monkeypatch, entry)("plan.ics", "--batch", "north-12")
+    assert (done.exit_code, done.stdout) == (0, "plan.ics: 2 events of north-12 (2 of them cancelled) written\n")
+    found = by_title(folder / "plan.ics")
+    assert {title: str(event["status"]) for title, event in found.items()} == {
+        "north-12: no day foreseen": "CANCELLED", "north-12: no hand sample": "CANCELLED",
+    }  # fmt: skip
+    assert "It has only begun." in str(found["north-12: no day foreseen"]["description"])
+
+
+def test_a_ready_beer_stands_in_the_calendar_since_the_day_it_was(
+    north: Invented, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    of = judged(north, READY_H)
+    assert of.ready_us is not None
+    entry = foreseen(of)._replace(forecast=None)
+    assert Exporting(monkeypatch, entry)("plan.ics", "--batch", "north-12", "--zone", "UTC").exit_code == 0
+    found = by_title(folder / "plan.ics")
+    assert {title: str(event["status"]) for title, event in found.items()} == {
+        "north-12: ready to package": "CONFIRMED", "north-12: hand sample": "TENTATIVE",
+    }  # fmt: skip
+    assert found["north-12: ready to package"]["dtstart"].dt == to_datetime(of.ready_us).date()
 
 
 @pytest.mark.parametrize(
-    ("hours", "other", "says"),
+    ("packaged", "says"),
     [
-        (READY_H, {}, "north-12 is ready: nothing of it is left to plan"),
-        (FALLING_H, None, "nothing of north-12 can be planned: there is no forecast of it"),
-        (
-            FALLING_H, {"ready": None, "left": (), "sample": None, "end": None, "unsaid": "It has only begun."},
-            "nothing of north-12 can be planned. It cannot be said when it will be ready. It has only begun.",
-        ),
+        (True, "north-12 is packaged: nothing of it is left to plan"),
+        (False, "nothing of north-12 can be planned: there is no forecast of it"),
     ],
-)  # fmt: skip
+)
 def test_where_there_is_nothing_to_plan_that_is_said_and_nothing_written(
-    north: Invented, folder: Path, monkeypatch: pytest.MonkeyPatch, hours: int, other: dict[str, Any] | None, says: str
+    north: Invented, folder: Path, monkeypatch: pytest.MonkeyPatch, packaged: bool, says: str
 ) -> None:
-    entry = foreseen(judged(north, hours), **(other or {}))
-    export = Exporting(monkeypatch, entry if other is not None else entry._replace(forecast=None))
-    done = export("plan.ics", "--batch", "north-12")
+    of = judged(north, FALLING_H)
+    if packaged:
+        of = of._replace(history=[Change(of.as_of_us, "packaged", of.now)])
+    done = Exporting(monkeypatch, foreseen(of)._replace(forecast=None))("plan.ics", "--batch", "north-12")
     assert str(done.exception) == says
     assert type(done.exception).__name__ == "RefusedError"  # exit 1: tests/cli/test_export.py
     assert not (folder / "plan.ics").exists()

@@ -1,4 +1,5 @@
-"""A calendar file keeps the rules of RFC 5545, whatever a batch is called, and a later one moves what is there."""
+"""A calendar file keeps the rules of RFC 5545, whatever a batch is called, and a later one moves or takes out what is
+there."""
 
 from __future__ import annotations
 
@@ -13,11 +14,17 @@ from icalendar import Calendar
 
 from lullwort.exporting import calendar_text
 from lullwort.forecast import Planned
-from lullwort.records import HOUR_US, parse_instant
+from lullwort.records import HOUR_US, Batch, parse_instant
 
-AS_OF = parse_instant("2026-08-06T06:05:07.25Z")
-READY = Planned("ready", parse_instant("2026-08-08T22:30:00Z"), True, "north-12: likely ready", "Likely.\nNo proof.")
-FIVE = Planned("left 5", parse_instant("2026-08-06T12:31:17.5Z"), False, "north-12: about 5 points left", "Dry hop.")
+NOW = parse_instant("2026-08-06T06:05:07.25Z")
+PITCHED = parse_instant("2026-07-28T18:00:00Z")
+NORTH = Batch(vessel="north", name="north-12", pitched_us=PITCHED)
+READY = Planned(
+    "ready", parse_instant("2026-08-08T22:30:00Z"), "north-12: ask the verdict", "Likely.\nNo proof.", "tentative"
+)
+FIVE = Planned(
+    "left 5", parse_instant("2026-08-06T12:31:17.5Z"), "north-12: about 5 points left", "Dry hop.", "tentative"
+)
 HOSTILE = (
     'n;o,r\\t"h\r\nEND:VEVENT\nATTENDEE:mailto:x@example.org\r\x00\x07\x0b\x1b[2J\x7f\x85\u2028\u2029 '
     + "Gärkeller 🍺 " * 40
@@ -37,8 +44,11 @@ def events(text: str) -> dict[str, Any]:
     return {str(event["summary"]): event for event in found}
 
 
-def check_rules(text: str) -> list[dict[str, str]]:
-    """Hold the text to the rules, without the library; gives the properties of each event."""
+def check_rules(text: str, *statuses: str) -> list[dict[str, str]]:
+    """Hold the text to the rules, without the library; gives the properties of each event.
+
+    Each event has the status that is due, all are tentative where none is given.
+    """
     raw = text.encode()
     assert raw.endswith(b"\r\n")
     assert b"\r" not in raw.replace(b"\r\n", b"")  # [3.1] lines are delimited by CR LF alone
@@ -64,6 +74,8 @@ def check_rules(text: str) -> list[dict[str, str]]:
         assert sorted(names) == sorted(ONCE)
         found.append({name: value for name, _, value in properties})
         check_event(found[-1])
+    # [3.8.1.11] Nothing is said to be sure, or off, that is not.
+    assert [event["STATUS"] for event in found] == list(statuses or ["TENTATIVE"] * len(found))
     assert len({event["UID"] for event in found}) == len(found)  # [3.8.4.7] globally unique
     return found
 
@@ -71,77 +83,100 @@ def check_rules(text: str) -> list[dict[str, str]]:
 def check_event(event: dict[str, str]) -> None:
     for name in ("DTSTAMP", "LAST-MODIFIED"):
         assert re.fullmatch(r"\d{8}T\d{6}Z", event[name])  # [3.8.7.2, 3.8.7.3] in UTC
-    assert event["STATUS"] == "TENTATIVE"  # [3.8.1.11] one of the three that an event may have
     assert event["TRANSP"] == "TRANSPARENT"  # [3.8.2.7]
     assert 0 <= int(event["SEQUENCE"]) < 2**31  # [3.8.7.4, 3.3.8]
     for name in ("SUMMARY", "DESCRIPTION"):
         assert not MUST_BE_QUOTED.search(event[name]), event[name]  # [3.3.11]
-    starts = [value for name, value in event.items() if name.startswith("DTSTART")]
-    ends = [value for name, value in event.items() if name.startswith("DTEND")]
-    all_day = "DTSTART;VALUE=DATE" in event
-    assert all_day == ("DTEND;VALUE=DATE" in event)  # [3.8.2.2] of the same type as the start, and after it
-    assert re.fullmatch(r"\d{8}" if all_day else r"\d{8}T\d{6}Z", starts[0])  # [3.3.4, 3.3.5]
-    assert starts < ends
+    # [3.3.4, 3.6.1] A whole day: its start is a date, and so is its end, which is the day after.
+    days = [event[f"{name};VALUE=DATE"] for name in ("DTSTART", "DTEND")]
+    assert all(re.fullmatch(r"\d{8}", day) for day in days)
+    start, end = map(date.fromisoformat, days)
+    assert end - start == timedelta(days=1)
 
 
 def test_the_rules_that_are_held_would_find_what_breaks_them() -> None:
-    sound = calendar_text("north-12", [READY, FIVE], AS_OF, "Europe/Berlin")
+    sound = calendar_text(NORTH, [READY, FIVE], NOW, "Europe/Berlin")
     check_rules(sound)
     for there, instead in [
         ("\r\n", "\n"), ("VERSION:2.0\r\n", ""), ("UID:", "X-ID:"), ("TENTATIVE", "LIKELY"), ("No proof", "No;proof"),
         ("DTEND;VALUE=DATE:20260810", "DTEND;VALUE=DATE:20260809"), ("DTSTAMP:20260806T060507Z", "DTSTAMP:20260806"),
+        ("DTEND;VALUE=DATE:20260810", "DTEND;VALUE=DATE:20260811"), ("TENTATIVE", "CONFIRMED"),
+        ("TENTATIVE", "CANCELLED"), ("DTSTART;VALUE=DATE:20260809", "DTSTART:20260809T000000Z"),
         ("north-12", "north-12 " + "x" * 80), ("Dry hop", "Dry\x07hop"), ("No proof", "No\\proof"),
     ]:  # fmt: skip
         assert there in sound
-        with pytest.raises(AssertionError):
-            check_rules(sound.replace(there, instead))
+        with pytest.raises((AssertionError, KeyError)):
+            check_rules(sound.replace(there, instead, 1 if there == "TENTATIVE" else -1))
 
 
 def test_what_was_planned_is_read_back() -> None:
-    found = events(calendar_text("north-12", [READY, FIVE], AS_OF, "Europe/Berlin"))
+    found = events(calendar_text(NORTH, [READY, FIVE], NOW, "Europe/Berlin"))
     ready, five = found[READY.title], found[FIVE.title]
     assert str(ready["description"]) == "Likely.\nNo proof."
     assert ready["dtstart"].dt == date(2026, 8, 9)  # 00:30 on Sunday in Berlin, when it is Saturday still in UTC
     assert ready["dtend"].dt == date(2026, 8, 10)
-    assert five["dtstart"].dt == datetime(2026, 8, 6, 12, 45, tzinfo=UTC)
-    assert five["dtend"].dt - five["dtstart"].dt == timedelta(hours=1)
+    assert (five["dtstart"].dt, five["dtend"].dt) == (date(2026, 8, 6), date(2026, 8, 7))
     assert five["dtstamp"].dt == five["last-modified"].dt == datetime(2026, 8, 6, 6, 5, 7, tzinfo=UTC)
-    assert events(calendar_text("n", [READY], AS_OF, None))[READY.title]["dtstart"].dt == date(2026, 8, 8)
+    assert events(calendar_text(NORTH, [READY], NOW, None))[READY.title]["dtstart"].dt == date(2026, 8, 8)
 
 
-def test_a_moment_on_a_quarter_of_an_hour_stays_there() -> None:
-    on_it = FIVE._replace(at_us=parse_instant("2026-08-06T12:30:00Z"))
-    (event,) = check_rules(calendar_text("north-12", [on_it], AS_OF, None))
-    assert event["DTSTART"] == "20260806T123000Z"
+def test_each_has_the_status_that_it_was_planned_with() -> None:
+    planned = [READY._replace(status="confirmed"), FIVE, FIVE._replace(key="sample", status="cancelled")]
+    check_rules(calendar_text(NORTH, planned, NOW, "UTC"), "CONFIRMED", "TENTATIVE", "CANCELLED")
 
 
 def test_whatever_it_is_called_nothing_of_it_becomes_more_than_text() -> None:
-    planned = Planned("ready", READY.at_us, True, f"{HOSTILE}: likely ready", f"Moved: {HOSTILE}.\nNo proof.")
-    text = calendar_text(HOSTILE, [planned, FIVE], AS_OF, "Europe/Berlin")
+    says = f"Moved: {HOSTILE}.\nNo proof."
+    planned = Planned("ready", READY.at_us, f"{HOSTILE}: likely ready", says, "tentative")
+    hostile = Batch(vessel="north", name=HOSTILE, pitched_us=PITCHED)
+    text = calendar_text(hostile, [planned, FIVE], NOW, "Europe/Berlin")
     check_rules(text)
     (title,) = set(events(text)) - {FIVE.title}
     assert title.startswith('n;o,r\\t"h \nEND:VEVENT\nATTENDEE:mailto:x@example.org')
     assert title.endswith("Gärkeller 🍺 : likely ready")
 
 
-def test_the_file_is_a_pure_function_of_the_forecast() -> None:
-    assert calendar_text("a", [READY, FIVE], AS_OF, "UTC") == calendar_text("a", [READY, FIVE], AS_OF, "UTC")
+def test_the_file_is_a_pure_function_of_what_it_is_given() -> None:
+    assert calendar_text(NORTH, [READY, FIVE], NOW, "UTC") == calendar_text(NORTH, [READY, FIVE], NOW, "UTC")
 
 
-def test_a_later_file_moves_the_same_events_and_another_batch_has_its_own() -> None:
-    later = READY._replace(at_us=READY.at_us + 30 * HOUR_US, title="north-12: about ready")
-    (old,), (new,) = (
-        check_rules(calendar_text("north-12", [planned], at_us, "UTC"))
-        for planned, at_us in ((READY, AS_OF), (later, AS_OF + HOUR_US))
-    )
-    (other,) = check_rules(calendar_text("north-13", [READY], AS_OF, "UTC"))
+def test_a_later_file_moves_the_same_events_or_takes_them_out() -> None:
+    moved = READY._replace(at_us=READY.at_us + 30 * HOUR_US, title="north-12: ask again")
+    out = READY._replace(at_us=READY.at_us - 30 * HOUR_US, status="cancelled")
+    (old,) = check_rules(calendar_text(NORTH, [READY], NOW, "UTC"))
+    (new,) = check_rules(calendar_text(NORTH, [moved], NOW + 1_000_000, "UTC"))
+    (gone,) = check_rules(calendar_text(NORTH, [out], NOW + 2_000_000, "UTC"), "CANCELLED")
     # A snapshot: with any other those in the calendars of brewers would stay where they are, beside the new ones.
-    assert old["UID"] == new["UID"] == "c391f57e-1ca5-5304-b52f-4480e49204e1"
-    assert old["UID"] != other["UID"]
-    assert int(new["SEQUENCE"]) > int(old["SEQUENCE"])  # [3.8.7.4] it grows with each revision
-    assert new["DTSTAMP"] > old["DTSTAMP"]
-    # [3.8.7.4] A number of 31 bits [3.3.8] is enough for a thousand years.
-    check_rules(calendar_text("north-12", [READY], parse_instant("2999-01-01T00:00:00Z"), "UTC"))
+    assert old["UID"] == new["UID"] == gone["UID"] == "4267094b-9035-5544-ace3-030eb04ddc2c"
+    # [3.8.7.4] It grows with each revision: a second later, of the same forecast, too.
+    assert [int(event["SEQUENCE"]) - int(old["SEQUENCE"]) for event in (old, new, gone)] == [0, 1, 2]
+    assert old["DTSTAMP"] < new["DTSTAMP"] < gone["DTSTAMP"]
+    assert old["LAST-MODIFIED"] < new["LAST-MODIFIED"] < gone["LAST-MODIFIED"]
+
+
+def test_another_batch_has_its_own_events_and_one_of_the_same_name_too() -> None:
+    others = [
+        Batch(vessel="north", name="north-13", pitched_us=PITCHED),
+        # In another book, or after the first was taken out of this one.
+        Batch(vessel="north", name="north-12", pitched_us=PITCHED + 1),
+    ]
+    uids = {check_rules(calendar_text(batch, [READY], NOW, "UTC"))[0]["UID"] for batch in (NORTH, *others)}
+    assert len(uids) == 3
+    again = Batch(vessel="south", name="north-12", pitched_us=PITCHED, recipe="pale")
+    assert check_rules(calendar_text(again, [READY], NOW, "UTC"))[0]["UID"] in uids
+
+
+@pytest.mark.parametrize(
+    ("written", "sequence"),
+    [
+        ("1970-01-01T00:00:03Z", 0),  # a clock that was never set
+        ("2020-01-01T00:00:01Z", 1),
+        ("2088-01-19T03:14:07Z", 2**31 - 1),  # [3.3.8] the most that it may be
+    ],
+)
+def test_seconds_since_2020_fit_into_31_bits_until_2088(written: str, sequence: int) -> None:
+    (event,) = check_rules(calendar_text(NORTH, [READY], parse_instant(written), "UTC"))
+    assert int(event["SEQUENCE"]) == sequence
 
 
 def test_the_library_is_loaded_only_to_write_one() -> None:

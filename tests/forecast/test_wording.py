@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from lullwort.detector import PRESSED, Units
-from lullwort.forecast import LeftAt, Level, SampleTime, Span, outlook, outlook_details, plan
+from lullwort.forecast import LeftAt, Level, SampleTime, Span, outlook, outlook_details
 from lullwort.records import HOUR_US
 
 Foreseen = Any  # the fixture's class lives in conftest.py
@@ -110,5 +110,3 @@ def test_what_has_likely_come_names_no_hour_but_the_latest(foreseen: Foreseen) -
         "5 points left likely by now (at the latest Thu afternoon, 9 in 10 sure); 3 points likely by now (at the "
         "latest Thu/Fri night); 2 points Thu evening (Thu noon to Fri noon, 4 in 5 sure)."
     )
-    five = plan("north-12", foreseen.forecast(left=left), BERLIN, sealed=False)[1]
-    assert five.says.startswith("About 5 points left likely by now (at the latest Thu 6 Aug afternoon, 9 in 10 sure).")

@@ -9,12 +9,13 @@ from typing import NamedTuple
 import click
 
 from lullwort.cellarbook import Book, open_book
-from lullwort.cli.common import with_settings
+from lullwort.cli.common import as_of_option, with_settings
 from lullwort.cli.foreseeing import foreseen_by_book
 from lullwort.cli.judging import Entry, judge_book, owned_span
 from lullwort.cli.lines import counted, say
+from lullwort.cli.named import NAME, named
 from lullwort.cli.shownunits import units_of
-from lullwort.cli.values import instant
+from lullwort.cli.values import instant, now_us
 from lullwort.detector import Judged, Units
 from lullwort.errors import RefusedError, UsageError
 from lullwort.exporting import (
@@ -31,8 +32,8 @@ from lullwort.exporting import (
     write_senml,
     write_text,
 )
-from lullwort.forecast import outlook, plan
-from lullwort.records import Block, VesselReadings
+from lullwort.forecast import plan
+from lullwort.records import Batch, Block, VesselReadings
 from lullwort.settings import Settings
 
 __all__ = ["export"]
@@ -41,13 +42,17 @@ _EVER = (-(2**62), 2**62)
 
 
 class _Wanted(NamedTuple):
-    """What is to be written; None and `_EVER`: all there is. `from_us` ≤ readings < `to_us` [µs]; `units` in words."""
+    """What is to be written; None and `_EVER`: all there is. `from_us` ≤ readings < `to_us` [µs]; `units` in words.
+
+    `as_of_us` [µs] is the instant to judge as of, None for the newest reading.
+    """
 
     file: Path
     vessel: str | None
-    batch: str | None
+    batch: Batch | None
     from_us: int
     to_us: int
+    as_of_us: int | None
     overwrite: bool
     units: Units
 
@@ -64,12 +69,16 @@ class _Format(NamedTuple):
 @click.command(short_help="Write readings, batches or the whole book as a file.")
 @click.argument("file", required=False, type=click.Path(path_type=Path))
 @click.option("--vessel", metavar="ID", help="Only of this vessel.")
-@click.option("--batch", "batch", metavar="NAME", help="Only of this batch: from its pitch to its packaging.")
+@click.option(
+    "--batch", "batch", metavar=NAME,
+    help="Only of this batch, or the youngest in this vessel: from its pitch to its packaging.",
+)  # fmt: skip
 @click.option("--from", "from_", metavar="TIME", help="Only readings from then on (ISO 8601, or now).")
 @click.option("--to", metavar="TIME", help="Only readings before then.")
+@as_of_option
 @click.option("--overwrite", is_flag=True, help="Write over a file that is there already.")
 @click.option("--schema", is_flag=True, help="Print the JSON Schema of a batch's record, and write nothing.")
-@with_settings("book", "zone")
+@with_settings("book", "gravity", "zone")
 def export(
     settings: Settings,
     file: Path | None,
@@ -77,6 +86,7 @@ def export(
     batch: str | None,
     from_: str | None,
     to: str | None,
+    as_of: str | None,
     overwrite: bool,
     schema: bool,
 ) -> None:
@@ -85,11 +95,11 @@ def export(
     \b
     .csv .parquet .senml  readings, as backfill and replay read them back
     .json                 the record of one --batch: entries, events, verdicts, readings hour by hour
-    .ics                  what can be planned of one --batch, for a calendar; a later one takes its place
+    .ics                  what can be planned of one --batch, for a calendar; --as-of an earlier moment, too
     .toml                 batches, as backfill --batches takes them back
     .book                 a copy of the whole book, made while others may use it
 
-    The file is there as a whole or not at all.
+    The file is there as a whole or not at all. Of two for a calendar it keeps the one written later, whatever --as-of.
 
     Exit 0: written. Exit 1: written, but something of it has no place in this format; or refused, as when there is
     such a file already.
@@ -102,7 +112,7 @@ def export(
     form = _FORMATS.get(file.suffix.lower())
     if form is None:
         raise UsageError(f"{file}: its format is not known, expected a name in {', '.join(_FORMATS)}")
-    given = {"--vessel": vessel, "--batch": batch, "--from": from_, "--to": to}
+    given = {"--vessel": vessel, "--batch": batch, "--from": from_, "--to": to, "--as-of": as_of}
     for option, value in given.items():
         if value is not None and option not in form.options:
             raise UsageError(f"{option} does not go with a {file.suffix.lower()} file, which holds {form.holds}")
@@ -111,9 +121,10 @@ def export(
     if vessel is not None and batch is not None:
         raise UsageError("--vessel and --batch do not go together: a batch is in one vessel")
     wanted = _Wanted(
-        file, vessel, batch,
+        file, vessel, None,
         _EVER[0] if from_ is None else instant(from_, "--from", settings),
         _EVER[1] if to is None else instant(to, "--to", settings),
+        None if as_of is None else instant(as_of, "--as-of", settings),
         overwrite, units_of(settings),
     )  # fmt: skip
     if wanted.from_us >= wanted.to_us:
@@ -122,6 +133,8 @@ def export(
     with open_book(settings.book, create=False) as book:
         if vessel is not None and vessel not in {*book.readings.vessels(), *(b.vessel for b in book.batches.all())}:
             raise RefusedError(f"the book knows no vessel {vessel!r}; `lullwort batch list` shows them")
+        if batch is not None:
+            wanted = wanted._replace(batch=_batch_called(book, batch, wanted.as_of_us))
         written = form.write(book, wanted)
     say(f"{file}: {written.says} written")
     for remark in written.remarks:
@@ -134,11 +147,22 @@ def _refuse_the_book_itself(file: Path, book: Path) -> None:
         raise UsageError(f"{file}: is the cellar book itself, which is never written over")
 
 
+def _batch_called(book: Book, text: str, as_of_us: int | None) -> Batch:
+    """The batch of this name, or the youngest in the vessel of this name. Raises RefusedError."""
+    meant = named(book, text)
+    batches = book.batches.all(meant.vessel) if meant.batch is None else [meant.batch]
+    pitched = [batch for batch in batches if as_of_us is None or batch.pitched_us <= as_of_us]
+    if not pitched:
+        then = "yet" if as_of_us is None else "yet at that time"
+        raise RefusedError(f"no batch of {text!r} was pitched {then}; `lullwort batch list` shows when each was")
+    return pitched[-1]
+
+
 def _window(book: Book, wanted: _Wanted) -> tuple[str | None, int, int]:
     """Vessel, and from when to when [µs]: of a batch what it owns, which ends where the vessel's next one begins."""
     if wanted.batch is None:
         return wanted.vessel, wanted.from_us, wanted.to_us
-    batch = book.batches.get(wanted.batch)
+    batch = wanted.batch
     from_us, to_us = owned_span(batch, book.batches.all(batch.vessel))
     return batch.vessel, max(wanted.from_us, from_us), min(wanted.to_us, to_us)
 
@@ -163,8 +187,8 @@ def _senml(book: Book, wanted: _Wanted) -> Written:
 
 def _judged(book: Book, wanted: _Wanted) -> tuple[Judged, Entry]:
     """What became of the one batch that was named."""
-    batch = book.batches.get(wanted.batch or "")
-    (entry,) = (e for e in judge_book(book, batch.vessel, None) if e.batch is not None and e.batch.name == batch.name)
+    assert wanted.batch is not None
+    (entry,) = judge_book(book, wanted.batch.vessel, wanted.as_of_us, only=(wanted.batch.name,))
     assert entry.judged is not None
     return entry.judged, entry
 
@@ -181,22 +205,22 @@ def _record(book: Book, wanted: _Wanted) -> Written:
 
 def _calendar(book: Book, wanted: _Wanted) -> Written:
     judged, judged_only = _judged(book, wanted)
+    name = judged.batch.name
+    if judged.verdict == "packaged":
+        raise RefusedError(f"{name} is packaged: nothing of it is left to plan")
     (entry,) = foreseen_by_book([judged_only], book)
-    name, forecast = judged.batch.name, entry.forecast
-    if judged.verdict in ("ready", "packaged"):
-        raise RefusedError(f"{name} is {judged.verdict}: nothing of it is left to plan")
-    if forecast is None:
-        raise RefusedError(f"nothing of {name} can be planned: there is no forecast of it")
-    planned = plan(name, forecast, wanted.units, sealed=judged.now.sealed is not None)
+    planned = plan(judged, entry.forecast, wanted.units)
     if not planned:
-        raise RefusedError(f"nothing of {name} can be planned. {outlook(forecast, wanted.units)}".strip())
-    text = calendar_text(name, planned, forecast.as_of_us, wanted.units.zone)
+        raise RefusedError(f"nothing of {name} can be planned: there is no forecast of it")
+    text = calendar_text(judged.batch, planned, now_us(), wanted.units.zone)
     write_text(wanted.file, text, overwrite=wanted.overwrite)
-    return Written(f"{counted(len(planned), 'event', 'events')} of {name}", ())
+    cancelled = sum(each.status == "cancelled" for each in planned)
+    of_them = f" ({cancelled} of them cancelled)" if cancelled else ""
+    return Written(f"{counted(len(planned), 'event', 'events')} of {name}{of_them}", ())
 
 
 def _batches(book: Book, wanted: _Wanted) -> Written:
-    batches = [book.batches.get(wanted.batch)] if wanted.batch is not None else book.batches.all(wanted.vessel)
+    batches = [wanted.batch] if wanted.batch is not None else book.batches.all(wanted.vessel)
     write_text(wanted.file, batches_text(batches), overwrite=wanted.overwrite)
     return Written(f"{len(batches)} batches", ())
 
@@ -213,7 +237,7 @@ _FORMATS = {
     ".parquet": _Format("readings", _OF_READINGS, _parquet),
     ".senml": _Format("readings", _OF_READINGS, _senml),
     ".json": _Format("the record of one batch", ("--batch",), _record, of_one_batch=True),
-    ".ics": _Format("what can be planned of one batch", ("--batch",), _calendar, of_one_batch=True),
+    ".ics": _Format("what can be planned of one batch", ("--batch", "--as-of"), _calendar, of_one_batch=True),
     ".toml": _Format("batches", ("--vessel", "--batch"), _batches),
     ".book": _Format("the whole book", (), _copy),
 }

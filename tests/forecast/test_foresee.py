@@ -278,23 +278,7 @@ def test_without_original_gravity_and_end_there_is_none() -> None:
     assert (forecast.ready, forecast.end, forecast.left) == (None, None, ())
 
 
-def test_of_a_beer_that_is_ready_the_end_is_told_and_a_sample_asked_for() -> None:
-    forecast = foresee_at(300)
-    assert (forecast.ready, forecast.left, forecast.unsaid) == (None, (), "")
-    assert forecast.end is not None
-    assert forecast.end.low < 11.0 < forecast.end.high
-    assert forecast.sample is not None
-    assert forecast.sample.at_us == forecast.as_of_us
-    packaged = foresee_at(320, packaged_us=at(310))
-    assert packaged._replace(as_of_us=0) == Forecast(0, None, None, (), None, "", "", 0)
-
-
-def test_a_ready_beer_that_is_chilled_is_in_no_main_fall() -> None:
-    invented = invent("cold crash after the end", 9102, family="uptake")
-    readings, pitched_us = VesselReadings.of(invented.readings), invented.batch.pitched_us
-    crash_h = invented.hour_of(invented.batch.events[0].at_us)
-    told = [
-        foreseen(invented.batch, readings, as_of_us=pitched_us + round(crash_h + hours) * HOUR_US + 1)
-        for hours in (-1, 100, 150)
-    ]
-    assert all(forecast.end is not None and forecast.left == () for forecast in told)
+def test_of_a_beer_that_is_ready_or_packaged_nothing_is_foreseen() -> None:
+    nothing = Forecast(0, None, None, (), None, "", "", 0)
+    assert foresee_at(300)._replace(as_of_us=0) == nothing
+    assert foresee_at(320, packaged_us=at(310))._replace(as_of_us=0) == nothing

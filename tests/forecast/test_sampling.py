@@ -81,9 +81,3 @@ def test_what_pressure_lifts_is_told_by_a_sample() -> None:
     falls_on = asked(72, events=(Event(at_us=at(70), kind="seal"),))
     assert falls_on.sample is not None
     assert falls_on.sample.at_us > at(72)
-
-
-def test_a_ready_beer_is_confirmed_once() -> None:
-    assert now(asked(300)) == "it confirms, before anything is sealed, what rests on the sensor alone"
-    confirmed = asked(300, events=(Event(at_us=at(290), kind="sample", gravity=1.011),))
-    assert confirmed.sample is None

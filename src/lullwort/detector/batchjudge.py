@@ -106,11 +106,6 @@ class BatchJudge:
         return self._ready
 
     @property
-    def confirmed(self) -> bool:
-        """Whether a hand sample confirms the `ready` that stands."""
-        return self._confirmed_us() is not None
-
-    @property
     def soonest_ready_h(self) -> int:
         """[h] before which it cannot be `ready`, however still the beer stands."""
         return max(self.watch.clock.hours_left, self._agree_needed_h - self._agree_h)

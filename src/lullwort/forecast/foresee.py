@@ -87,24 +87,23 @@ class _Outlook(NamedTuple):
 def foresee(judge: BatchJudge, learned: Lessons, before: Standing | None) -> tuple[Forecast, Standing]:
     """The forecast at the end of the hour that `judge` closed last, and what that of a day later compares with.
 
+    Of a beer that is ready or packaged nothing is left to foresee.
+
     Args:
         learned: from earlier batches of this recipe.
         before:  what this gave a day earlier; None where the batch is younger.
     """
-    as_of_us, watch = judge.closed_to_us, judge.watch
+    as_of_us = judge.closed_to_us
     verdict: Verdict = judge.history[-1].verdict if judge.history else "unclear"
-    found, unsaid = None, "" if verdict == "packaged" else _unsaid(verdict, watch)
-    if verdict != "packaged" and not unsaid:
-        found = _outlook(judge, learned)
-        unsaid = _NO_CURVE if found is None else _TOO_FAR if found.ready_h is None else ""
-    ready = None if found is None or verdict == "ready" else _ready(judge, found)
+    found, unsaid = _found(judge, verdict, learned)
+    ready = None if found is None else _ready(judge, found)
     forecast = Forecast(
         as_of_us=as_of_us,
         ready=ready,
         end=None if found is None else found.end,
-        left=() if found is None or verdict == "ready" else _left(as_of_us, found),
+        left=() if found is None else _left(as_of_us, found),
         sample=best_sample(judge, verdict, ready),
-        unsaid="" if verdict == "ready" else unsaid,
+        unsaid=unsaid,
         moved="",
         repeats=0 if found is None else learned.batches,
     )
@@ -112,10 +111,21 @@ def foresee(judge: BatchJudge, learned: Lessons, before: Standing | None) -> tup
     return forecast._replace(moved=why_moved(before, standing)), standing
 
 
+def _found(judge: BatchJudge, verdict: Verdict, learned: Lessons) -> tuple[_Outlook | None, str]:
+    """What is foreseen, and why no `ready` is; the second empty where there is one, or none to foresee."""
+    if verdict in ("ready", "packaged"):
+        return None, ""
+    if unsaid := _unsaid(verdict, judge.watch):
+        return None, unsaid
+    found = _outlook(judge, learned)
+    if found is None:
+        return None, _NO_CURVE
+    return found, _TOO_FAR if found.ready_h is None else ""
+
+
 def _outlook(judge: BatchJudge, learned: Lessons) -> _Outlook | None:
     """By the fall's curve, by the tail, or where the one hands over to the other by both, so that nothing jumps."""
-    # What the cold does to the float of a beer that is ready may look like a main fall, and is none.
-    share = 1.0 if judge.is_ready else min(1.0, judge.watch.tail_h / HANDED_OVER_H)
+    share = min(1.0, judge.watch.tail_h / HANDED_OVER_H)
     fall = _while_it_falls(judge, learned) if share < 1.0 else None
     if share == 0.0:
         return fall
@@ -143,8 +153,6 @@ def _unsaid(verdict: Verdict, watch: VesselWatch) -> str:
         return _NOT_SEEN
     if watch.expected is None:
         return _NO_END
-    if verdict == "ready":
-        return ""
     if not watch.has_fallen and watch.age_h > _LATEST_START_H:
         return _NOT_BEGUN
     if watch.awake_h < _WAKING_H:
@@ -202,8 +210,6 @@ def _fitted(watch: VesselWatch, learned: Lessons) -> FittedCurve | None:
 def _in_its_tail(judge: BatchJudge, learned: Lessons) -> _Outlook:
     watch = judge.watch
     end, error_sd = end_expected(watch, learned), sensor_sd(watch)
-    # Of one that is ready only the end is asked for, which may be cold.
-    pace = watch.warmth.yeast_h or 1.0
     above_end = Guess(watch.gravity - end.mean, math.hypot(end.sd, error_sd))
     tail = tail_outlook(watch.trend.bank, above_end, learned.log_tau)
     # By its own tail alone: what was drawn towards the end would count the end twice.
@@ -211,9 +217,7 @@ def _in_its_tail(judge: BatchJudge, learned: Lessons) -> _Outlook:
     falls_to = Guess(watch.gravity - left, math.hypot(error_sd, _LEFT_SD * left + _LEFT_LEAST_SD))
     ends = both_or_either(end, falls_to)
     level = Level(ends.mean - _BEYOND * ends.sd, ends.mean, ends.mean + _BEYOND * ends.sd)
-    left_h = tuple(_quantiles(tail.left_after(points) / pace, tail.weights) for points in POINTS_LEFT)
-    if judge.is_ready:
-        return _Outlook(level, left_h, None)
+    left_h = tuple(_quantiles(tail.left_after(points) / watch.warmth.yeast_h, tail.weights) for points in POINTS_LEFT)
     age_h, stands = watch.yeast_age_h, watch.level
     shown_h = hours_to_ready(judge, lambda at_yeast_h: stands - tail.fallen_after(at_yeast_h - age_h))
     return _Outlook(level, left_h, _to_ready(shown_h, _TAIL_TO_READY))

@@ -12,7 +12,6 @@ __all__ = ["best_sample"]
 _STALLED = "it tells a beer that has stopped from a sensor that reads high"
 _CONTRADICTED = "a second one tells whether the sensor or the first is wrong"
 _PRESSED = "it tells what the pressure lifts the reading by"
-_CONFIRMS = "it confirms, before anything is sealed, what rests on the sensor alone"
 _START = "while nothing has fallen it still gives the original gravity, and what the sensor reads too high"
 _DECIDES = "the sensor cannot tell whether this is low enough, and a sample can"
 _ONE_OPENING = "one opening then gives the final gravity and confirms the sensor"
@@ -25,7 +24,7 @@ def best_sample(judge: BatchJudge, verdict: Verdict, ready: Span | None) -> Samp
         ready: when the verdict will be `ready`; None where not known.
     """
     watch, now_us = judge.watch, judge.closed_to_us
-    if verdict == "packaged" or not watch.trend.started:
+    if verdict in ("ready", "packaged") or not watch.trend.started:
         return None
     if watch.contradicted:
         return SampleTime(now_us, _CONTRADICTED)
@@ -34,8 +33,6 @@ def best_sample(judge: BatchJudge, verdict: Verdict, ready: Span | None) -> Samp
         return SampleTime(now_us, _PRESSED)
     if verdict == "stalled":
         return SampleTime(now_us, _STALLED)
-    if verdict == "ready":
-        return None if judge.confirmed else SampleTime(now_us, _CONFIRMS)
     if watch.offset.original is None and not watch.has_fallen:
         return SampleTime(now_us, _START)
     if ready is None:

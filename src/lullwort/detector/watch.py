@@ -51,12 +51,10 @@ class VesselWatch:
         self.correction = GravityCorrection(batch)
         self.trend = Trend()
         self.fall = FallRecord()
-        self.age_h = 0
-        """[h] since the pitch."""
         self.yeast_age_h = 0.0
         """[yeast hours] since the pitch."""
-        self.awake_h = math.inf
-        """[h] since it was last too cold for this yeast; infinite where it never was."""
+        self.slept_us: int | None = None
+        """[µs] when it was last too cold for this yeast; None where it never was."""
         self.tail_h = 0
         """[h] since the main fall was over, as far as one can tell."""
         self.clock = HoldClock(batch.hold_window_h, restarted_us=batch.pitched_us)
@@ -123,9 +121,9 @@ class VesselWatch:
             # As reported: a rise of a batch's worth needs no correction for temperature to be told.
             self.next_batch.hour(end_us, (hour.gravity - 1.0) * 1000.0)
         yeast_h = warmth.yeast_h
-        self.age_h += 1
         self.yeast_age_h += yeast_h
-        self.awake_h = self.awake_h + 1.0 if yeast_h > 0.0 else 0.0
+        if yeast_h <= 0.0:
+            self.slept_us = end_us
         trend.hour(y, yeast_h, warmth.moved_k)
         if trend.started:
             self.level, self.slope, _, slope_var = trend.bank.pooled

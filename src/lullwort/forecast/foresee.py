@@ -50,10 +50,10 @@ _SPREAD = 2.0
 _ASLEEP = "The yeast sleeps; it depends on when the beer is warmed."
 _FURTHEST_H = 60.0 * 24.0
 _MINUTE_US = HOUR_US // 60
-_LATEST_START_H = 96.0
+_LATEST_START_US = 96 * HOUR_US
 # Even a cold lager has begun by then. Common practice, no source.
 _NOT_BEGUN = "It has not begun to ferment, and nobody knows whether it will."
-_WAKING_H = 24.0
+_WAKING_US = 24 * HOUR_US
 _WAKING = "It has just been warmed: a day will show how fast its yeast works again."
 _UNSAID: dict[Verdict, str] = {
     "unclear": "It cannot be told how the beer stands.",
@@ -115,7 +115,7 @@ def _found(judge: BatchJudge, verdict: Verdict, learned: Lessons) -> tuple[_Outl
     """What is foreseen, and why no `ready` is; the second empty where there is one, or none to foresee."""
     if verdict in ("ready", "packaged"):
         return None, ""
-    if unsaid := _unsaid(verdict, judge.watch):
+    if unsaid := _unsaid(verdict, judge.watch, judge.closed_to_us):
         return None, unsaid
     found = _outlook(judge, learned)
     if found is None:
@@ -147,16 +147,16 @@ def _between(first: _Outlook, second: _Outlook, share: float) -> _Outlook:
     return _Outlook(Level(*part(first.end, second.end)), left_h, ready_h)
 
 
-def _unsaid(verdict: Verdict, watch: VesselWatch) -> str:
-    """Why nothing can be foreseen; empty where something can."""
+def _unsaid(verdict: Verdict, watch: VesselWatch, at_us: int) -> str:
+    """Why nothing can be foreseen at `at_us` [µs]; empty where something can."""
     if not watch.trend.started:
         return _NOT_SEEN
     if watch.expected is None:
         return _NO_END
-    if not watch.has_fallen and watch.age_h > _LATEST_START_H:
+    if not watch.has_fallen and at_us - watch.batch.pitched_us > _LATEST_START_US:
         return _NOT_BEGUN
-    if watch.awake_h < _WAKING_H:
-        return _WAKING if watch.awake_h else _ASLEEP
+    if watch.slept_us is not None and at_us - watch.slept_us < _WAKING_US:
+        return _ASLEEP if at_us == watch.slept_us else _WAKING
     return _UNSAID.get(verdict, "")
 
 

@@ -59,6 +59,7 @@ def test_the_json_document_has_the_published_names(logged: Shell) -> None:
     assert set(entry["points_left"]) == {"value", "upper"}
     assert set(entry["forecast"]) == {
         "ready_at", "low", "high", "final_gravity", "points_left", "sample", "unsaid", "moved", "repeats",
+        "range_holds",
     }  # fmt: skip
     assert {"used", "passed_over", "set_aside"} <= set(entry["readings"])
 

@@ -16,7 +16,7 @@ from lullwort.detector import BatchJudge, Verdict
 from lullwort.detector.watch import HANDED_OVER_H, VesselWatch
 from lullwort.forecast.ahead import hours_to_ready
 from lullwort.forecast.curve import FittedCurve, fit_curve
-from lullwort.forecast.guess import Guess, both_or_either, weighted_quantiles
+from lullwort.forecast.guess import TENTH_SDS, Guess, both_or_either, weighted_quantiles
 from lullwort.forecast.lessons import Lessons
 from lullwort.forecast.moved import Standing, why_moved
 from lullwort.forecast.sampling import best_sample
@@ -33,8 +33,6 @@ POINTS_LEFT = (5.0, 3.0, 2.0, 1.0)
 
 _LOW, _MIDDLE, _HIGH = 0.1, 0.5, 0.9
 _SHARES = (_LOW, _MIDDLE, _HIGH)
-_BEYOND = 1.2816
-"""Standard deviations beyond which a tenth of a normal distribution lies."""
 
 # By how much the hours to `ready` differ from those for which the judge had to be shown what is foreseen, as
 # log R = a + b·log(shown) for the lower end, the middle and the upper end of the range: counted on invented batches of
@@ -216,7 +214,7 @@ def _in_its_tail(judge: BatchJudge, learned: Lessons) -> _Outlook:
     left = watch.trend.bank.left()
     falls_to = Guess(watch.gravity - left, math.hypot(error_sd, _LEFT_SD * left + _LEFT_LEAST_SD))
     ends = both_or_either(end, falls_to)
-    level = Level(ends.mean - _BEYOND * ends.sd, ends.mean, ends.mean + _BEYOND * ends.sd)
+    level = Level(ends.mean - TENTH_SDS * ends.sd, ends.mean, ends.mean + TENTH_SDS * ends.sd)
     left_h = tuple(_quantiles(tail.left_after(points) / watch.warmth.yeast_h, tail.weights) for points in POINTS_LEFT)
     age_h, stands = watch.yeast_age_h, watch.level
     shown_h = hours_to_ready(judge, lambda at_yeast_h: stands - tail.fallen_after(at_yeast_h - age_h))

@@ -9,7 +9,11 @@ import numpy as np
 
 from lullwort.units import FloatArray
 
-__all__ = ["Guess", "both", "both_or_either", "weighted_quantiles"]
+__all__ = ["TENTH_SDS", "Guess", "both", "both_or_either", "weighted_quantiles"]
+
+
+TENTH_SDS = 1.2816
+"""Standard deviations beyond which a tenth of a normal distribution lies."""
 
 
 class Guess(NamedTuple):

@@ -9,14 +9,12 @@ import numpy as np
 from lullwort.detector.offset import UNKNOWN_SD
 from lullwort.detector.watch import VesselWatch
 from lullwort.forecast.curve import CurvePrior
-from lullwort.forecast.guess import Guess, both
+from lullwort.forecast.guess import TENTH_SDS, Guess, both
 from lullwort.forecast.lessons import Lessons
 from lullwort.units import FloatArray
 
 __all__ = ["block_variances", "curve_prior", "end_expected", "sensor_sd"]
 
-_TENTH_SDS = 1.2816
-# Standard deviations beyond which a tenth of a normal distribution lies.
 _FORCED_SD, _ENTRY_SD = 0.8, 1.3
 # [points] By which a forced ferment test, and a brewer's expectation beside half its range, miss the end.
 _SENSOR_SD, _SAMPLED_SD = 1.9, 1.0
@@ -43,7 +41,7 @@ def end_expected(watch: VesselWatch, learned: Lessons) -> Guess:
         raise ValueError("nothing is known of the end")
     least_sd = _FORCED_SD if expected.source == "forced test" else _ENTRY_SD
     half = 0.5 * (expected.high - expected.low)
-    entered = Guess(expected.low + half, max(least_sd, half / _TENTH_SDS))
+    entered = Guess(expected.low + half, max(least_sd, half / TENTH_SDS))
     return entered if learned.end is None else both(entered, learned.end)
 
 

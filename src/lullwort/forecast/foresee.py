@@ -42,8 +42,8 @@ _FALL_TO_READY = ((-0.53, 1.0), (0.0, 1.0), (0.85, 1.0))
 
 _LEFT_SD, _LEFT_LEAST_SD = 0.5, 0.3
 # Of what is left, as a share, and at least [points].
-_SPREAD = 2.0
-# The values alone would make the curve too sure of itself.
+_SPREAD, _END_SHARE = 2.0, 0.65
+# The values alone would make the curve too sure of itself: of its pace by as much, of its end by a share of that.
 
 _ASLEEP = "The yeast sleeps; it depends on when the beer is warmed."
 _FURTHEST_H = 60.0 * 24.0
@@ -190,7 +190,8 @@ def _while_it_falls(judge: BatchJudge, learned: Lessons) -> _Outlook | None:
     if curve is None:
         return None
     yeast_h, bumped = watch.warmth.yeast_h, watch.float.bumped
-    low, about, high = np.quantile(curve.ends + watch.above_steady, _SHARES).tolist()
+    ends = float(curve.best[1]) + _END_SHARE * (curve.ends - float(curve.best[1]))
+    low, about, high = np.quantile(ends + watch.above_steady, _SHARES).tolist()
     left_h = tuple(
         _quantiles(curve.left_after(watch.yeast_age_h, points) / yeast_h, curve.weights) for points in POINTS_LEFT
     )

@@ -19,16 +19,19 @@ from lullwort.rehearsal.invented import Invented, invent
 from lullwort.rehearsal.kinds import SCORED
 from lullwort.rehearsal.score import CASES_AT_ONCE, Case, cases
 
-__all__ = ["AHEAD_H", "Foresight", "Hit", "foresight_table", "foresights", "hits"]
+__all__ = ["AHEAD_H", "WHAT", "Foresight", "Hit", "What", "foreseen_and_came", "foresight_table", "foresights", "hits"]
 
 _HEAD = "foreseen          ahead  batches  none  within  before  after     off    90 %"
 AHEAD_H = (24, 48, 72, 120, 168)
 """[h] before something came at which what was foreseen of it is looked at."""
 _SAID_WITHIN = 0.1
+# By which share what was said may differ from that to count as said.
 _EVERY_H = 12
+# Twice a day, so that each batch is looked at once about so many hours before.
 
 What = Literal["ready", "ready, as said", "final gravity", "5 points left", "2 points left"]
 WHAT: tuple[What, ...] = get_args(What)
+"""In the order of the table."""
 _POINTS_OF: dict[What, float] = {"5 points left": 5.0, "2 points left": 2.0}
 _FAR_H = 72
 # Of points left: so much further ahead only slow beers have them, so that the line would be one of kinds.
@@ -38,6 +41,7 @@ class Foresight(NamedTuple):
     """Something foreseen at one moment of one batch, and what came.
 
     Attributes:
+        batch: kind, seed and family of the batch.
         ahead_h: [h] from that moment until it came; of the final gravity until `ready`.
         came: [h] the same, or [points] the true final gravity.
         low, about, high: what was foreseen, in the same unit; None where nothing was.

@@ -12,7 +12,7 @@ import lullwort
 
 ROOT = Path(lullwort.__file__).parent
 ORDER = [
-    "errors", "units", "records", "science", "analysis", "detector", "forecast", "cellarbook", "collector",
+    "errors", "explained", "units", "records", "science", "analysis", "detector", "forecast", "cellarbook", "collector",
     "packaging_day", "exporting", "alerts", "rehearsal", "settings", "tend", "cli",
 ]  # fmt: skip
 

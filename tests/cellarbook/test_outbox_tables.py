@@ -134,7 +134,7 @@ def test_everything_in_a_book_of_version_2_is_there_afterwards(old: Path, shelf:
         assert book.verdicts.of("north-12") == [VerdictRow(5, "lag", "", "[]")]
         assert book.verdicts.told("north-12") == [Told(6, "lag", 5, "Wait.")]
         assert (book.outbox.standing(), book.outbox.recent(9), book.outbox.next_due_us()) == ({}, [], None)
-    assert shelf.everything(old) == {**before, "alert": [], "delivery": []}
+    assert shelf.everything(old) == {**before, "alert": [], "delivery": [], "instrument": [], "sensor": []}
     with open_book(old) as book:
         alert = Alert(kind="ready", about="north-12", on=True, at_us=7, title="Ready", says="It may be packaged.")
         assert book.outbox.put([alert], ["push"], 8) == 1

@@ -104,7 +104,7 @@ def test_nothing_is_read_again_while_nobody_writes(path: Path, shelf: Shelf, mon
         assert asked == ["PRAGMA data_version"]
         shelf.store(other, "a", shelf.log(3))
         assert revision.number() != before
-        assert len(asked) == 5
+        assert len(asked) == 7
         db.close()
 
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from lullwort.collector import read_batches_file
 from lullwort.exporting import batches_text
-from lullwort.records import CAUTIONS, Batch, Event, parse_instant
+from lullwort.records import BESIDE_A_BATCH, CAUTIONS, Batch, Event, parse_instant
 
 PITCH = parse_instant("2026-03-02T09:00:00Z")
 YEAR_US = 365 * 24 * 3_600_000_000
@@ -31,7 +31,8 @@ events = st.one_of(
     st.builds(Event, at_us=moments, kind=st.just("addition"), points=st.floats(0.1, 100.0), note=texts),
     st.builds(
         Event, at_us=moments, kind=st.just("sample"), gravity=ends, note=texts,
-        temperature_c=st.none() | st.floats(0.0, 40.0),
+        temperature_c=st.none() | st.floats(0.0, 40.0), instrument=st.none() | ids,
+        calibrated_c=st.none() | st.floats(0.0, 40.0),
     ),
 )  # fmt: skip
 batches = st.builds(
@@ -66,9 +67,18 @@ def test_every_key_is_tried() -> None:
         "vessel", "name", "pitched_us", "recipe", "packaged_us", "original_gravity", "expected_final_gravity",
         "expected_attenuation", "forced_test_gravity", "yeast_min_c", "yeast_max_c", "volume_l", "hold_window_h",
         "tolerance", "caution", "gravity_reported", "reference_c", "steady_temperature_c", "sensor_expansion_per_k",
-        "reading_interval_h", "events",
+        "reading_interval_h", *BESIDE_A_BATCH,
     )  # fmt: skip
-    assert Event.__struct_fields__ == ("at_us", "kind", "points", "gravity", "temperature_c", "note")
+    assert Event.__struct_fields__ == (
+        "at_us",
+        "kind",
+        "points",
+        "gravity",
+        "temperature_c",
+        "instrument",
+        "calibrated_c",
+        "note",
+    )
 
 
 @pytest.mark.no_cover

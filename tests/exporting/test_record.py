@@ -14,7 +14,7 @@ from lullwort.cellarbook import Told
 from lullwort.detector import evidence, judge
 from lullwort.exporting import SCHEMA_ID, BatchRecord, batch_record, record_text, schema_text
 from lullwort.exporting.recordshape import CheckSeen, Entries, EventDone
-from lullwort.records import Batch, Event, Reading, VesselReadings, format_utc
+from lullwort.records import BESIDE_A_BATCH, Batch, Event, Reading, VesselReadings, format_utc
 from lullwort.rehearsal import invent
 
 PUBLISHED = files("lullwort.exporting") / "batch-record.schema.json"
@@ -51,7 +51,7 @@ def test_every_entry_of_a_batch_has_a_place() -> None:
         name.replace("_at", "_us") if name in {"pitched_at", "packaged_at"} else name
         for name in Entries.__struct_fields__
     }
-    assert placed | {"vessel", "name", "events"} == set(Batch.__struct_fields__)
+    assert placed | {"vessel", "name", *BESIDE_A_BATCH} == set(Batch.__struct_fields__)
     assert {"at_us" if name == "at" else name for name in EventDone.__struct_fields__} == set(Event.__struct_fields__)
     assert len(msgspec.structs.fields(CheckSeen)) == 7
 

@@ -7,6 +7,7 @@ from lullwort.analysis.common_units import gravities_sg, vessel_readings
 from lullwort.analysis.correct import GravityCorrection
 from lullwort.analysis.course import CourseHour, hourly_course
 from lullwort.analysis.fallrecord import FallBlock, FallRecord
+from lullwort.analysis.handreading import HandReading, hand_reading, instrument_of
 from lullwort.analysis.hours import Hour, HourGatherer, hour_end
 from lullwort.analysis.noise import SensorNoise
 from lullwort.analysis.screen import WHY_PASSED_OVER, reasons_to_pass_over
@@ -22,6 +23,7 @@ __all__ = [
     "FallBlock",
     "FallRecord",
     "GravityCorrection",
+    "HandReading",
     "Hour",
     "HourGatherer",
     "LiftWatch",
@@ -32,8 +34,10 @@ __all__ = [
     "TailBank",
     "Trend",
     "gravities_sg",
+    "hand_reading",
     "hour_end",
     "hourly_course",
+    "instrument_of",
     "reasons_to_pass_over",
     "settle",
     "vessel_readings",

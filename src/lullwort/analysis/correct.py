@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from lullwort.errors import OutOfRangeError
 from lullwort.records import Batch
-from lullwort.science import CorrectionTable
+from lullwort.science import CorrectionTable, water_density
 
 __all__ = ["GravityCorrection"]
 
@@ -45,14 +45,23 @@ class GravityCorrection:
             return (gravity - 1.0) * 1000.0
         return None if temp_c is None else _points(self._sensor, gravity, temp_c)
 
-    def sample_points(self, gravity: float, temp_c: float | None) -> float | None:
-        """Gravity points of a hand sample [SG], read in a glass hydrometer at `temp_c` [°C]; None: corrected already.
+    def sample_points(self, gravity: float, temp_c: float, calibrated_c: float) -> float | None:
+        """Gravity points, at the reference temperature, of a hand sample read in a glass hydrometer.
 
         None where the correction would be a guess.
+
+        Args: gravity: [SG] as read.  temp_c: [°C] of the sample then.  calibrated_c: [°C] printed on the instrument.
         """
-        if temp_c is None:
+        if temp_c == calibrated_c == self.batch.reference_c:
             return (gravity - 1.0) * 1000.0
-        return _points(self._table(_GLASS_EXPANSION_PER_K), gravity, temp_c)
+        reference_c, beta = self.batch.reference_c, _GLASS_EXPANSION_PER_K
+        try:
+            # What an instrument that is right at the reference temperature would have shown in the same liquid.
+            shown = gravity * float(water_density(calibrated_c) / water_density(reference_c))
+        except OutOfRangeError:
+            return None
+        shown *= (1.0 + beta * (temp_c - reference_c)) / (1.0 + beta * (temp_c - calibrated_c))
+        return _points(self._table(beta), shown, temp_c)
 
     def _sensor_table(self) -> CorrectionTable | None:
         if self.batch.gravity_reported == "corrected":

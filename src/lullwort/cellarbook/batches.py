@@ -8,8 +8,9 @@ from typing import Any, TypeVar
 import msgspec
 
 from lullwort.cellarbook.database import Database
+from lullwort.cellarbook.equipment import Equipment
 from lullwort.errors import RefusedError
-from lullwort.records import Batch, Event, key64
+from lullwort.records import BESIDE_A_BATCH, Batch, Event, key64
 
 __all__ = ["Batches"]
 
@@ -25,8 +26,9 @@ def _as_kept(_field: str, value: object) -> str:
 class Batches:
     """The batches of a book; a name is unique in it."""
 
-    def __init__(self, db: Database) -> None:
+    def __init__(self, db: Database, equipment: Equipment) -> None:
         self._db = db
+        self._equipment = equipment
 
     def put(self, batch: Batch, *, update: bool = False, shown: Shown = _as_kept) -> bool:
         """Enter a batch with its events; tells whether that changed the book.
@@ -36,7 +38,7 @@ class Batches:
 
         Args:    shown: how the error shows the value of a field, in the units of whoever reads it.
         """
-        bare = msgspec.structs.replace(batch, events=())
+        bare = msgspec.structs.replace(batch, **dict.fromkeys(BESIDE_A_BATCH, ()))
         with self._db.write():
             known = self._find(batch.name)
             if known is None or known != bare:
@@ -57,7 +59,7 @@ class Batches:
         return known != bare or bool(added)
 
     def all(self, vessel: str | None = None) -> list[Batch]:
-        """Batches with their events, by pitch; of one vessel if it is named."""
+        """Batches with their events and the equipment on record, by pitch; of one vessel if it is named."""
         rows = self._db.rows("SELECT entered FROM batch ORDER BY pitched_us, name")
         batches = [self._decoded(row[0], Batch) for row in rows]
         return [self._with_events(b) for b in batches if vessel is None or b.vessel == vessel]
@@ -91,7 +93,12 @@ class Batches:
 
     def _with_events(self, batch: Batch) -> Batch:
         rows = self._db.rows("SELECT entered FROM event WHERE batch = ? ORDER BY at_us, key", (key64(batch.name),))
-        return msgspec.structs.replace(batch, events=tuple(self._decoded(row[0], Event) for row in rows))
+        return msgspec.structs.replace(
+            batch,
+            events=tuple(self._decoded(row[0], Event) for row in rows),
+            instruments=self._equipment.instruments(),
+            sensors=self._equipment.sensors(),
+        )
 
     def _decoded(self, text: str, kind: type[_Entry]) -> _Entry:
         try:
@@ -118,8 +125,13 @@ class Batches:
 
 def _event_key(event: Event) -> int:
     """What was done and when; the words beside it do not make it another event."""
-    return key64(msgspec.json.encode(msgspec.structs.replace(event, note="")).decode())
+    entered = msgspec.structs.asdict(msgspec.structs.replace(event, note=""))
+    # Fields that joined later count only where they are given: an event of an older book keeps its key.
+    given = {name: value for name, value in entered.items() if name not in _JOINED_LATER or value is not None}
+    return key64(msgspec.json.encode(given).decode())
 
+
+_JOINED_LATER = ("instrument", "calibrated_c")
 
 _WAY_OUT = "(`lullwort batch edit` changes the book; `backfill --update` lets a batches file win)"
 

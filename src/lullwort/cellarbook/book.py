@@ -9,6 +9,7 @@ from pathlib import Path
 
 from lullwort.cellarbook.batches import Batches
 from lullwort.cellarbook.database import Database
+from lullwort.cellarbook.equipment import Equipment
 from lullwort.cellarbook.imports import Imports
 from lullwort.cellarbook.outbox import Outbox
 from lullwort.cellarbook.readings import Readings
@@ -25,13 +26,15 @@ class Book:
     imports: Imports
     readings: Readings
     batches: Batches
+    equipment: Equipment
     verdicts: Verdicts
     outbox: Outbox
     _revision: Revision
     _database: Database
 
     def revision(self) -> int:
-        """A number that changes with the imports in use, the batches and their events, whoever changes them.
+        """A number that changes with the imports in use, the batches, their events and the equipment, whoever changes
+        them.
 
         What a service writes all day leaves it as it is: readings of an open-ended import, verdicts, alerts. It costs
         next to nothing while nobody writes.
@@ -65,6 +68,9 @@ def open_book(path: Path, *, wait_s: float = 60.0, create: bool = True, cache_ki
     """
     db = Database(path, wait_s=wait_s, create=create, cache_kib=cache_kib)
     try:
-        yield Book(Imports(db), Readings(db), Batches(db), Verdicts(db), Outbox(db), Revision(db), db)
+        equipment = Equipment(db)
+        yield Book(
+            Imports(db), Readings(db), Batches(db, equipment), equipment, Verdicts(db), Outbox(db), Revision(db), db
+        )
     finally:
         db.close()

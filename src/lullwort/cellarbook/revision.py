@@ -17,7 +17,7 @@ class Revision:
         self._number = 0
 
     def number(self) -> int:
-        """Signed 64-bit number of the imports in use, the batches and the events, equal where these are equal.
+        """Signed 64-bit number of the imports in use, batches, events and equipment, equal where these are equal.
 
         Readings of an open-ended import, verdicts, alerts and deliveries leave it as it is.
         """
@@ -32,5 +32,7 @@ class Revision:
             self._db.rows("SELECT key FROM import_in_use ORDER BY key"),
             self._db.rows("SELECT entered FROM batch ORDER BY key"),
             self._db.rows("SELECT batch, entered FROM event ORDER BY batch, at_us, key"),
+            self._db.rows("SELECT entered FROM instrument ORDER BY key"),
+            self._db.rows("SELECT entered FROM sensor ORDER BY key"),
         )
         return key64(repr(rows))

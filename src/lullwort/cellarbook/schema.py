@@ -9,6 +9,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Callable
 
+from lullwort.cellarbook.equipment_tables import equipment_tables
 from lullwort.cellarbook.outbox_tables import outbox_tables
 from lullwort.cellarbook.rows_to_columns import rows_to_columns
 
@@ -62,7 +63,12 @@ def _first_tables(connection: sqlite3.Connection) -> None:
         connection.execute(statement)
 
 
-MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (_first_tables, rows_to_columns, outbox_tables)
+MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (
+    _first_tables,
+    rows_to_columns,
+    outbox_tables,
+    equipment_tables,
+)
 """`MIGRATIONS[n]` leads from version n to version n + 1, inside a transaction; an empty file is version 0."""
 
 VERSION = len(MIGRATIONS)

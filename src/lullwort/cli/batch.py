@@ -18,7 +18,7 @@ from lullwort.cli.shownunits import local_time, shown_in, units_of
 from lullwort.cli.values import instant, warn_of_future
 from lullwort.collector import checked_batch
 from lullwort.errors import RefusedError, UsageError
-from lullwort.records import HOUR_US, Batch, Event, format_utc, to_datetime
+from lullwort.records import BESIDE_A_BATCH, HOUR_US, Batch, Event, format_utc, to_datetime
 from lullwort.settings import Settings
 
 __all__ = ["batch"]
@@ -152,7 +152,7 @@ def _as_entered(entry: Batch) -> dict[str, Any]:
     entered: dict[str, Any] = {}
     for field in Batch.__struct_fields__:
         value = getattr(entry, field)
-        if value is None or field == "events":
+        if value is None or field in BESIDE_A_BATCH:
             continue
         if field.endswith("_us"):
             entered[field.removesuffix("_us")] = to_datetime(value)

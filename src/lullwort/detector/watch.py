@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 
-from lullwort.analysis import FallRecord, GravityCorrection, Hour, Trend
+from lullwort.analysis import FallRecord, GravityCorrection, Hour, Trend, hand_reading
 from lullwort.detector.chill import BeforeCold, Chill
 from lullwort.detector.expected import expected_end
 from lullwort.detector.floating import PRESSURE_POINTS, Floating
@@ -198,12 +198,11 @@ class VesselWatch:
         return False
 
     def _take_sample(self, event: Event) -> None:
-        if event.gravity is None:
-            return
-        points = self.correction.sample_points(event.gravity, event.temperature_c)
-        if points is not None:
+        reading = hand_reading(self.batch, event, self.correction)
+        if reading is not None:
             ceiling = None if self.expected is None else self.expected.ceiling
-            self.float.sample(points, event.at_us, (event.at_us - self.batch.pitched_us) / HOUR_US, ceiling)
+            since_pitch_h = (event.at_us - self.batch.pitched_us) / HOUR_US
+            self.float.sample(reading.points, event.at_us, since_pitch_h, ceiling)
 
     def _disturbed(self, beer_known: bool) -> None:
         if self.trend.started:

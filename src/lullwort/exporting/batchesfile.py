@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 
 import msgspec
 
-from lullwort.records import Batch, Event, format_utc
+from lullwort.records import BESIDE_A_BATCH, Batch, Event, format_utc
 
 __all__ = ["batches_text"]
 
@@ -44,7 +44,7 @@ def _batch_lines(batch: Batch) -> Iterator[str]:
 def _keys(entry: Batch | Event) -> Iterator[str]:
     for field in msgspec.structs.fields(entry):
         value = getattr(entry, field.name)
-        if field.name != "events" and (field.name in _ALWAYS or field.required or value != field.default):
+        if field.name not in BESIDE_A_BATCH and (field.name in _ALWAYS or field.required or value != field.default):
             yield f"{field.name.removesuffix('_us')} = {_value(field.name, value)}"
 
 

@@ -65,8 +65,14 @@ class EventDone(msgspec.Struct, frozen=True):
     at: Instant
     kind: str
     points: Annotated[float | None, Meta(description="[0.001 SG] That an addition put in.")]
-    gravity: Annotated[float | None, Meta(description="[SG] Of a degassed hand sample.")]
-    temperature_c: Annotated[float | None, Meta(description="[°C] Of that sample; null: corrected already.")]
+    gravity: Annotated[float | None, Meta(description="[SG] As read in a degassed hand sample.")]
+    temperature_c: Annotated[
+        float | None, Meta(description="[°C] Of that sample; null: that for which its instrument is made.")
+    ]
+    instrument: Annotated[str | None, Meta(description="With which it was read; null where not on record.")]
+    calibrated_c: Annotated[
+        float | None, Meta(description="[°C] Printed on an instrument not on record; null: that of the batch.")
+    ]
     note: str
 
 

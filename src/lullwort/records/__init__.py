@@ -3,35 +3,46 @@
 from __future__ import annotations
 
 from lullwort.records.alert import ALERT_KINDS, OF_A_MOMENT, Alert, AlertKind, Subject
-from lullwort.records.batch import CAUTIONS, EVENT_KINDS, Batch, Caution, Event
+from lullwort.records.batch import BESIDE_A_BATCH, CAUTIONS, EVENT_KINDS, Batch, Caution, Event
 from lullwort.records.block import COMMON_UNITS, VALUE_COLUMNS, Block, ReportedUnits, SetAside
 from lullwort.records.ids import check_id
+from lullwort.records.instrument import INSTRUMENT_KINDS, UNCHECKED_SD, Instrument, InstrumentKind
 from lullwort.records.keys import key64
 from lullwort.records.reading import Reading
+from lullwort.records.sensortraits import Calibration, RawValue, SensorTraits, TemperatureAnswer
 from lullwort.records.times import HOUR_US, NOT_BEFORE_US, format_utc, from_datetime, parse_instant, to_datetime
 from lullwort.records.vesselreadings import VesselReadings
 from lullwort.records.zones import ZONE_NAME, zone_info
 
 __all__ = [
     "ALERT_KINDS",
+    "BESIDE_A_BATCH",
     "CAUTIONS",
     "COMMON_UNITS",
     "EVENT_KINDS",
     "HOUR_US",
+    "INSTRUMENT_KINDS",
     "NOT_BEFORE_US",
     "OF_A_MOMENT",
+    "UNCHECKED_SD",
     "VALUE_COLUMNS",
     "ZONE_NAME",
     "Alert",
     "AlertKind",
     "Batch",
     "Block",
+    "Calibration",
     "Caution",
     "Event",
+    "Instrument",
+    "InstrumentKind",
+    "RawValue",
     "Reading",
     "ReportedUnits",
+    "SensorTraits",
     "SetAside",
     "Subject",
+    "TemperatureAnswer",
     "VesselReadings",
     "check_id",
     "format_utc",

@@ -6,7 +6,10 @@ from typing import Literal, get_args
 
 import msgspec
 
-__all__ = ["CAUTIONS", "EVENT_KINDS", "Batch", "Caution", "Event", "EventKind", "GravityReported"]
+from lullwort.records.instrument import Instrument
+from lullwort.records.sensortraits import SensorTraits
+
+__all__ = ["BESIDE_A_BATCH", "CAUTIONS", "EVENT_KINDS", "Batch", "Caution", "Event", "EventKind", "GravityReported"]
 
 Caution = Literal["careful", "usual", "brisk"]
 GravityReported = Literal["uncorrected", "corrected"]
@@ -17,6 +20,9 @@ EventKind = Literal[
 CAUTIONS: tuple[Caution, ...] = get_args(Caution)
 EVENT_KINDS: tuple[EventKind, ...] = get_args(EventKind)
 
+BESIDE_A_BATCH = ("events", "instruments", "sensors")
+"""Fields of a batch that are no entry of its own, but kept beside it."""
+
 
 class Event(msgspec.Struct, frozen=True, kw_only=True):
     """Something done to a batch at one instant.
@@ -25,9 +31,11 @@ class Event(msgspec.Struct, frozen=True, kw_only=True):
         at_us:   [µs since 1970-01-01 UTC].
         kind:    one of EVENT_KINDS.
         points:  [gravity points = 0.001 SG] that an addition of sugar or fruit puts in; additions only.
-        gravity: [SG] of a degassed hand sample, already corrected to the batch's reference temperature unless
-                 `temperature_c` is given; samples only.
-        temperature_c: [°C] of that sample when it was read; samples only.
+        gravity: [SG] that an instrument showed in a degassed hand sample; samples only.
+        temperature_c: [°C] of that sample when it was read; None where the instrument was at its own calibration
+                 temperature, or the reading was corrected to it; samples only.
+        instrument: name of the instrument, one of the batch's `instruments`; samples only.
+        calibrated_c: [°C] of an instrument that is not on record; None for the batch's reference; samples only.
         note:    the brewer's own words.
     """
 
@@ -36,6 +44,8 @@ class Event(msgspec.Struct, frozen=True, kw_only=True):
     points: float | None = None
     gravity: float | None = None
     temperature_c: float | None = None
+    instrument: str | None = None
+    calibrated_c: float | None = None
     note: str = ""
 
     @property
@@ -65,6 +75,8 @@ class Batch(msgspec.Struct, frozen=True, kw_only=True):
         sensor_expansion_per_k: [1/K] cubic expansion of the float's body, 0 where it is not to be removed.
         reading_interval_h: [h] how often this log has a reading at best; coverage is counted in such steps.
         events: in time order.
+        instruments: those on record; they outlast the batch and are kept apart from it, as are
+        sensors: what is known of them.
     """
 
     vessel: str
@@ -88,3 +100,5 @@ class Batch(msgspec.Struct, frozen=True, kw_only=True):
     sensor_expansion_per_k: float = 0.0
     reading_interval_h: float = 1.0
     events: tuple[Event, ...] = ()
+    instruments: tuple[Instrument, ...] = ()
+    sensors: tuple[SensorTraits, ...] = ()

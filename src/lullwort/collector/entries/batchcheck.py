@@ -100,6 +100,8 @@ _EVENT_KEYS: dict[str, tuple[str, Check]] = {
     "points": ("points", _number(0.1, 100.0, " points")),
     "gravity": ("gravity", _gravity),
     "temperature_c": ("temperature_c", _number(0.0, 40.0, " °C")),
+    "instrument": ("instrument", an_id),
+    "calibrated_c": ("calibrated_c", _number(0.0, 40.0, " °C")),
     "note": ("note", text),
 }
 
@@ -129,13 +131,14 @@ def checked_event(where: str, entered: object, names: Names = AS_IN_A_FILE) -> E
     """The event that these entries describe. Arguments and UsageError as of `checked_batch`."""
     fields = checked_keys(where, as_table(where, entered), _EVENT_KEYS, required=("at", "kind"), names=names)
     event = msgspec.convert(fields, Event)
-    points, gravity, temperature = (names.get(key, key) for key in ("points", "gravity", "temperature_c"))
+    points, gravity = (names.get(key, key) for key in ("points", "gravity"))
     if (event.points is not None) != (event.kind == "addition"):
         raise UsageError(f"{where}: {points} go with an addition, and an addition with {points}")
     if (event.gravity is not None) != (event.kind == "sample"):
         raise UsageError(f"{where}: {gravity} goes with a sample, and a sample with {gravity}")
-    if event.temperature_c is not None and event.kind != "sample":
-        raise UsageError(f"{where}: {temperature} goes with a sample")
+    for key in ("temperature_c", "instrument", "calibrated_c"):
+        if getattr(event, key) is not None and event.kind != "sample":
+            raise UsageError(f"{where}: {names.get(key, key)} goes with a sample")
     return event
 
 

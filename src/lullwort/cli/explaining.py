@@ -1,0 +1,28 @@
+"""`--explain` of every command that shows figures: the formula of each and its source."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+import click
+
+from lullwort.cli.lines import say
+from lullwort.explained import Explained
+
+__all__ = ["as_documents", "explain_option", "say_explained"]
+
+explain_option = click.option("--explain", is_flag=True, help="Tell of each figure its formula and where it is from.")
+
+
+def say_explained(figures: Iterable[Explained]) -> None:
+    """Print how figures come about, each once, in their order."""
+    say("")
+    say("How these figures come about:")
+    for figure in dict.fromkeys(figures):
+        say(f"  {figure.figure}: {figure.formula}. Source: {figure.source}.")
+
+
+def as_documents(figures: Iterable[Explained]) -> list[dict[str, Any]]:
+    """The same for a JSON document."""
+    return [figure._asdict() for figure in dict.fromkeys(figures)]

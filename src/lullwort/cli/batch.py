@@ -10,7 +10,7 @@ import msgspec
 from lullwort.cellarbook import Book, open_book
 from lullwort.cli.batchcompare import compare
 from lullwort.cli.batchentry import OPTION_OF_KEY, entered_of, entry_options
-from lullwort.cli.common import with_settings
+from lullwort.cli.common import SHOWN, with_settings
 from lullwort.cli.judging import judge_book
 from lullwort.cli.lines import say
 from lullwort.cli.named import NAME, batch_at, named
@@ -40,7 +40,7 @@ batch.add_command(compare)
 @click.option("--pitched", required=True, metavar="TIME", help="When the yeast went in (ISO 8601, or now).")
 @click.option("--name", help="Default: the vessel and the date of the pitch.")
 @entry_options
-@with_settings("book", "gravity", "temperature", "zone")
+@with_settings("book", *SHOWN)
 def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **given: Any) -> None:
     """Open a batch in VESSEL. It owns the vessel's readings until it is packaged or the next one is pitched.
 
@@ -63,7 +63,7 @@ def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **giv
 @batch.command()
 @click.argument("name")
 @entry_options
-@with_settings("book", "gravity", "temperature", "zone")
+@with_settings("book", *SHOWN)
 def edit(settings: Settings, name: str, **given: Any) -> None:
     """Correct what was entered of the batch NAME; it is judged anew from its start.
 
@@ -100,7 +100,7 @@ def close(settings: Settings, name: str, packaged: str | None) -> None:
 
 
 @batch.command("list")
-@with_settings("book", "gravity", "temperature", "zone")
+@with_settings("book", *SHOWN)
 def list_(settings: Settings) -> None:
     """List all batches with their notes, and the vessels with readings but no batch."""
     with open_book(settings.book, create=False) as book:

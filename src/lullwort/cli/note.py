@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from lullwort.cellarbook import open_book
-from lullwort.cli.common import with_settings
+from lullwort.cli.common import SHOWN, with_settings
 from lullwort.cli.lines import say
 from lullwort.cli.named import NAME, batch_at, named
 from lullwort.cli.shownunits import local_time, units_of
@@ -39,7 +39,7 @@ _OPTION_OF_KEY = {
 )  # fmt: skip
 @click.option("--words", default="", metavar="TEXT", help="Anything worth remembering.")
 @click.option("--remove", is_flag=True, help="Take exactly this note back.")
-@with_settings("book", "gravity", "temperature", "zone")
+@with_settings("book", *SHOWN)
 def note(
     settings: Settings,
     name: str,

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from lullwort.detector.brewerunits import Units
 from lullwort.detector.offset import DISPUTED_POINTS, UNKNOWN_SD
 from lullwort.detector.snapshot import CheckName, Snapshot, Verdict
-from lullwort.detector.wording import Units, sureness
+from lullwort.detector.wording import sureness
 
 __all__ = ["changes_when", "check_changes_when"]
 

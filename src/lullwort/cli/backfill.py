@@ -84,7 +84,7 @@ def backfill(
         if not store_only:
             # What a file says of a sensor may contradict what is on record of it in another vessel, so all are judged.
             judged = judge_book(book, None, as_of_us)
-            news = keep_and_tell(book, judged, now_us()) if as_of is None else []
+            news = keep_and_tell(book, judged, now_us(), settings.units) if as_of is None else []
             entries = foreseen_by_book([entry for entry in judged if entry.vessel in touched], book)
             if entries:
                 click.echo(err=as_json)

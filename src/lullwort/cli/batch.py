@@ -44,7 +44,7 @@ batch.add_command(compare)
 def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **given: Any) -> None:
     """Open a batch in VESSEL. It owns the vessel's readings until it is packaged or the next one is pitched.
 
-    A GRAVITY may carry its unit: 1.052SG or 12.9P.
+    A GRAVITY may carry its unit: 1.052SG, 52pt or 12.9P.
     """
     entered = {
         "vessel": vessel,
@@ -67,7 +67,7 @@ def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **giv
 def edit(settings: Settings, name: str, **given: Any) -> None:
     """Correct what was entered of the batch NAME; it is judged anew from its start.
 
-    A GRAVITY may carry its unit: 1.052SG or 12.9P.
+    A GRAVITY may carry its unit: 1.052SG, 52pt or 12.9P.
     """
     entered = entered_of(settings, given)
     if not entered:
@@ -165,7 +165,7 @@ def _event_line(event: Event, settings: Settings) -> str:
     units = units_of(settings)
     said = [f"{event.kind} {local_time(event.at_us, settings)}"]
     if event.points is not None:
-        said.append(f"{event.points:g} points")
+        said.append(f"{units.short(event.points)} points")
     if event.gravity is not None:
         said.append(units.level((event.gravity - 1.0) * 1000.0))
     if event.temperature_c is not None:
@@ -184,6 +184,8 @@ def _line(entry: Batch, settings: Settings) -> str:
         low, high = ((g - 1.0) * 1000.0 for g in entry.expected_final_gravity)
         end = units.level(low, 3) if low == high else f"{units.level(low, 3)} to {units.level(high, 3)}"
         parts.append(f"expected to end at {end}")
+    if entry.volume_l is not None:
+        parts.append(units.amount(entry.volume_l))
     if entry.packaged_us is not None:
         parts.append(f"packaged {local_time(entry.packaged_us, settings)}")
     return ", ".join(parts)

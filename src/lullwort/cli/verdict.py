@@ -36,7 +36,7 @@ def verdict(settings: Settings, name: str | None, every: bool, as_of: str | None
         entries = judge_book(book, None if meant is None else meant.vessel, as_of_us)
         if meant is not None and meant.batch is not None:
             entries = [e for e in entries if e.batch is not None and e.batch.name == meant.batch.name]
-        news = keep_and_tell(book, entries, now_us()) if as_of is None else []
+        news = keep_and_tell(book, entries, now_us(), settings.units) if as_of is None else []
         entries = foreseen_by_book(entries, book)
     if not as_json and not every:
         entries = [e for e in entries if e.judged is None or e.judged.verdict != "packaged"] or entries

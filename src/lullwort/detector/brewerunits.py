@@ -12,7 +12,7 @@ from lullwort.records import format_utc, to_datetime
 from lullwort.science import from_sg
 from lullwort.units import VolumeUnit, from_celsius, from_litres
 
-__all__ = ["ShownGravity", "Units"]
+__all__ = ["ShownGravity", "Units", "value_range"]
 
 ShownGravity = Literal["sg", "plato", "points"]
 _VOLUME_NAMES: dict[VolumeUnit, str] = {
@@ -83,9 +83,9 @@ class Units(msgspec.Struct, frozen=True):
             return f"{self.number(plato + (points - covered) / 4.0, 2)} °P"
         return f"{self.short(round(points, 1 if abs(points) >= 1.0 else 2))} points"
 
-    def temp(self, temp_c: float) -> str:
+    def temp(self, temp_c: float, places: int = 1) -> str:
         """A temperature."""
-        return f"{self.number(from_celsius(temp_c, self.temperature), 1)} °{self.temperature}"
+        return f"{self.number(from_celsius(temp_c, self.temperature), places)} °{self.temperature}"
 
     def temp_difference(self, kelvin: float, places: int = 0) -> str:
         """A difference of temperatures."""
@@ -97,7 +97,7 @@ class Units(msgspec.Struct, frozen=True):
         >>> Units(temperature="F").temp_differences(2.0, 4.0)
         '4 to 7 °F'
         """
-        return f"{self.number(self._degrees(low_k), 0)} to {self.temp_difference(high_k)}"
+        return value_range(self.temp_difference(low_k), self.temp_difference(high_k))
 
     def amount(self, volume_l: float, places: int = 1) -> str:
         """A volume given in litres, in the brewer's unit.
@@ -107,5 +107,23 @@ class Units(msgspec.Struct, frozen=True):
         """
         return f"{self.number(from_litres(volume_l, self.volume), places)} {_VOLUME_NAMES[self.volume]}"
 
+    @property
+    def places_on_axis(self) -> int:
+        """Decimals of a gravity on the axis of a picture."""
+        return 3 if self.gravity == "sg" else 1
+
+    def on_axis(self, gravity: float) -> str:
+        """A gravity that is in the brewer's unit already, on the axis of a picture."""
+        return self.number(gravity, self.places_on_axis)
+
     def _degrees(self, kelvin: float) -> float:
         return kelvin * (1.8 if self.temperature == "F" else 1.0)
+
+
+def value_range(least: str, most: str) -> str:
+    """Two values of one unit, which is told once; one of them where they are the same.
+
+    >>> value_range("3,1 °P", "3,6 °P"), value_range("1.010", "1.010")
+    ('3,1 to 3,6 °P', '1.010')
+    """
+    return most if least == most else f"{least.partition(' ')[0]} to {most}"

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import msgspec
 
-from lullwort.detector.brewerunits import Units
+from lullwort.analysis import BAD_GRAVITY, BAD_TEMPERATURE, GRAVITY_RANGE, TEMP_RANGE_C, WHY_PASSED_OVER
+from lullwort.detector.brewerunits import Units, value_range
 from lullwort.detector.ifsealed import if_sealed
 from lullwort.detector.offset import DISPUTED_POINTS, LARGEST_POINTS
 from lullwort.detector.snapshot import CHECKS, CheckName, Chilled, Snapshot, Split, Verdict
 from lullwort.records import format_utc
 
-__all__ = ["Check", "evidence", "reason", "sureness"]
+__all__ = ["Check", "evidence", "reason", "sureness", "why_passed_over"]
 
 
 class Check(msgspec.Struct, frozen=True):
@@ -77,6 +78,16 @@ def _falls(points: float, u: Units) -> str:
 
 def _apart(points: float, u: Units) -> str:
     return f"{u.difference(abs(points))} {'above' if points > 0.0 else 'below'}"
+
+
+def why_passed_over(why: str, u: Units) -> str:
+    """A reason of WHY_PASSED_OVER, its numbers in the brewer's units; any other as it is."""
+    if why == WHY_PASSED_OVER[BAD_GRAVITY]:
+        low, high = (u.level(1000.0 * (sg - 1.0), 3) for sg in GRAVITY_RANGE)
+        return f"gravity outside {value_range(low, high)}"
+    if why == WHY_PASSED_OVER[BAD_TEMPERATURE]:
+        return f"temperature outside {value_range(*(u.temp(temp_c, 0) for temp_c in TEMP_RANGE_C))}"
+    return why
 
 
 def sureness(chance: float) -> str:
@@ -254,7 +265,7 @@ def reason(verdict: Verdict, seen: Snapshot, units: Units | None = None) -> str:
         case "packaged":
             return "This batch has been packaged."
         case "unclear":
-            return _why_unclear(seen, checks)
+            return _why_unclear(seen, checks, u)
 
 
 def _why_ready(seen: Snapshot, checks: dict[CheckName, Check], gravity: str, u: Units) -> str:
@@ -267,12 +278,13 @@ def _why_ready(seen: Snapshot, checks: dict[CheckName, Check], gravity: str, u: 
     )
 
 
-def _why_unclear(seen: Snapshot, checks: dict[CheckName, Check]) -> str:
+def _why_unclear(seen: Snapshot, checks: dict[CheckName, Check], u: Units) -> str:
     if seen.unseen_h is None:
         if not seen.passed_over:
             return "No usable reading of this batch yet."
+        mostly = why_passed_over(seen.passed_over_mostly or "", u)
         return (
-            f"None of {seen.passed_over} readings could be used, mostly for this: {seen.passed_over_mostly}. "
+            f"None of {seen.passed_over} readings could be used, mostly for this: {mostly}. "
             "Is the log's unit stated rightly?"
         )
     for name in ("believable", "seen", "warm enough", "where it should be"):

@@ -100,6 +100,8 @@ def gravity_sg(text: str, name: str, settings: Settings) -> float:
     low, high = _WITHIN[unit]
     if not low <= value <= high:
         hint = f"; {value / 1000.0:.3f}SG was probably meant" if 900.0 <= value <= 1300.0 else ""
+        if unit == "plato" and high < value <= 200.0:
+            hint = f"; if points are meant, write {bare}pt"
         raise UsageError(
             f"{name} is {text!r}, expected {_MEANT[unit][1]} between {low:g} and {high:g}{hint}; {_SUFFIXES}"
         )

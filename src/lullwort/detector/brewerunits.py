@@ -81,7 +81,8 @@ class Units(msgspec.Struct, frozen=True):
             covered = min(max(points, -40.0), 200.0)
             plato = from_sg(1.010 + covered / 1000.0, "plato") - from_sg(1.010, "plato")
             return f"{self.number(plato + (points - covered) / 4.0, 2)} °P"
-        return f"{self.short(round(points, 1 if abs(points) >= 1.0 else 2))} points"
+        shown = self.short(round(points, 1 if abs(points) >= 1.0 else 2))
+        return f"{shown} point{'' if shown == '1' else 's'}"
 
     def temp(self, temp_c: float, places: int = 1) -> str:
         """A temperature."""

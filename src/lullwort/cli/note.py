@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 import click
+import msgspec
 
 from lullwort.cellarbook import open_book
-from lullwort.cli.common import with_settings
+from lullwort.cli.common import SHOWN, with_settings
 from lullwort.cli.lines import say
 from lullwort.cli.named import NAME, batch_at, named
 from lullwort.cli.shownunits import local_time, units_of
@@ -39,7 +40,7 @@ _OPTION_OF_KEY = {
 )  # fmt: skip
 @click.option("--words", default="", metavar="TEXT", help="Anything worth remembering.")
 @click.option("--remove", is_flag=True, help="Take exactly this note back.")
-@with_settings("book", "gravity", "temperature", "zone")
+@with_settings("book", *SHOWN)
 def note(
     settings: Settings,
     name: str,
@@ -54,7 +55,7 @@ def note(
     """Write down KIND of BATCH, or of the batch in VESSEL: a dry hop, an addition, a sample and so on.
 
     What may wake the yeast starts the proof anew. A sample corrects what the sensor reads.
-    (Packaging is noted with `lullwort batch close`.) A GRAVITY may carry its unit: 1.012SG or 3.1P.
+    (Packaging is noted with `lullwort batch close`.) A GRAVITY may carry its unit: 1.012SG, 12pt or 3.1P.
 
     Exit 0: noted. Exit 1: it was not in a vessel at that time, or the note is on record already.
     """
@@ -86,17 +87,19 @@ def _as_read(event: Event, typed: str | None, settings: Settings) -> str:
     """The numbers of an event as they were understood, a gravity in the unit in which it was `typed` as well."""
     units = units_of(settings)
     if event.points is not None:
-        return f": {event.points:g} points" + (f" ({units.difference(event.points)})" if units.gravity != "sg" else "")
+        return f": {units.short(event.points)} points" + (
+            f" ({units.difference(event.points)})" if units.gravity == "plato" else ""
+        )
     if event.gravity is None or typed is None:
         return ""
     points, unit = (event.gravity - 1.0) * 1000.0, gravity_unit(typed, settings)
     shown = [_gravity(points, units)]
     if unit != units.gravity:
-        shown.append(f"({_gravity(points, Units(gravity=unit))})")
+        shown.append(f"({_gravity(points, msgspec.structs.replace(units, gravity=unit))})")
     if event.temperature_c is not None:
         shown.append(f"read at {units.temp(event.temperature_c)}")
     return f": {' '.join(shown)}"
 
 
 def _gravity(points: float, units: Units) -> str:
-    return units.level(points) + ("" if units.gravity == "plato" else " SG")
+    return units.level(points) + (" SG" if units.gravity == "sg" else "")

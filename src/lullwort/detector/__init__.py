@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from lullwort.detector.advice import MAY_BE_PACKAGED, PRESSED, advice
 from lullwort.detector.batchjudge import BatchJudge, Change
+from lullwort.detector.brewerunits import ShownGravity, Units, value_range
 from lullwort.detector.expected import ExpectedEnd, expected_end
 from lullwort.detector.ifsealed import IfSealed, if_sealed
 from lullwort.detector.judge import Judged, judge, judged_so_far, judging
@@ -11,7 +12,7 @@ from lullwort.detector.live import LiveJudge
 from lullwort.detector.snapshot import CHECKS, VERDICTS, CheckName, Snapshot, Split, Verdict
 from lullwort.detector.startlevel import StartLevel
 from lullwort.detector.turning import changes_when, check_changes_when
-from lullwort.detector.wording import Check, Units, evidence, reason, sureness
+from lullwort.detector.wording import Check, evidence, reason, sureness, why_passed_over
 
 __all__ = [
     "CHECKS",
@@ -26,6 +27,7 @@ __all__ = [
     "IfSealed",
     "Judged",
     "LiveJudge",
+    "ShownGravity",
     "Snapshot",
     "Split",
     "StartLevel",
@@ -42,4 +44,6 @@ __all__ = [
     "judging",
     "reason",
     "sureness",
+    "value_range",
+    "why_passed_over",
 ]

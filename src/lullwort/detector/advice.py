@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from lullwort.detector.brewerunits import Units
 from lullwort.detector.snapshot import ROSE, Snapshot, Split, Verdict
-from lullwort.detector.wording import Units
 from lullwort.records import HOUR_US, format_utc
 
 __all__ = ["MAY_BE_PACKAGED", "PRESSED", "advice"]

@@ -40,7 +40,7 @@ from lullwort.science.ethanol import (
     ethanol_water_density,
 )
 from lullwort.science.extract import plato_from_sg, sg_from_plato, sucrose_density
-from lullwort.science.gravity_units import format_gravity, from_sg, to_sg
+from lullwort.science.gravity_units import from_sg, to_sg
 from lullwort.science.hydrometer import (
     CALIBRATION_60F_C,
     GLASS_EXPANSION_PER_K,
@@ -80,7 +80,6 @@ __all__ = [
     "energy",
     "ethanol_water_density",
     "extract_and_alcohol",
-    "format_gravity",
     "from_sg",
     "hydrometer_rule_points",
     "hydrometer_true_sg",

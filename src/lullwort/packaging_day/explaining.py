@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from lullwort.explained import COMMON_PRACTICE, OURS, Explained
-from lullwort.packaging_day.strength import ENERGY_ML
 
 __all__ = ["ADDED_EXPLAINED", "BLEND_EXPLAINED", "FIGURES_EXPLAINED", "RULES_EXPLAINED"]
 
@@ -14,8 +13,6 @@ _OIML = "OimlR22 (OIML R 22, alcoholometric tables)"
 _LABEL = "EU1169 (Regulation (EU) No 1169/2011, Annex XIV), from memory"
 
 FIGURES_EXPLAINED = {
-    "original_gravity": Explained("original gravity", "as read before pitching, with what was put in since", OURS),
-    "final_gravity": Explained("final gravity", "as read, at the reference temperature", OURS),
     "original_extract": Explained(
         "original extract", "g of sugar in 100 g of a solution as dense as the wort at 20 °C (°P)", _SUGAR
     ),
@@ -24,8 +21,8 @@ FIGURES_EXPLAINED = {
     ),
     "abw": Explained(
         "alcohol by weight",
-        "A = (OE - RE) / (2.0665 - 0.010665 OE): 2.0665 g of extract make 1 g of alcohol, 0.9565 g of carbon dioxide and "
-        "0.11 g of yeast",
+        "A = (OE - RE) / (2.0665 - 0.010665 OE): 2.0665 g of extract make 1 g of alcohol, 0.9565 g of carbon dioxide "
+        "and 0.11 g of yeast",
         _BALLING,
     ),
     "real_extract": Explained(
@@ -41,40 +38,42 @@ FIGURES_EXPLAINED = {
         "extract gone / extract there was, counted by mass: 1 - RE / ((1 + 0.010665 A) OE), A in per cent",
         f"{_BALLING}; agrees with Beer6",
     ),
-    **{
-        f"kcal_{ml}_ml": Explained(
-            f"energy in {ml} mL",
-            "alcohol x 29 kJ/g (7 kcal/g) + real extract, counted as carbohydrate, x 17 kJ/g (4 kcal/g)",
-            _LABEL,
-        )
-        for ml in ENERGY_ML
-    },
+    "energy": Explained(
+        "energy",
+        "alcohol x 29 kJ/g (7 kcal/g) + real extract, counted as carbohydrate, x 17 kJ/g (4 kcal/g)",
+        _LABEL,
+    ),
     "ranges": Explained(
         "each range",
-        "holds 9 in 10: each input goes to either end of its own 90 % by itself, and what that moves adds up in squares; "
-        "what one instrument reads wrong moves both gravities together",
+        "holds 9 in 10: each input goes to either end of its own 90 % by itself, and what that moves adds up in "
+        "squares; what one instrument reads wrong moves both gravities together",
         OURS,
     ),
 }
-"""By the names of `figures_of`, and that of all ranges."""
+"""By the names of `figures_of`, and those of energy in any volume and of all ranges."""
 
 ADDED_EXPLAINED = (
     Explained(
         "points of what was put in",
-        "gravity of both together less that of the wort alone: masses of extract and water add up, and density at 20 °C "
-        "follows from them",
+        "gravity of both together less that of the wort alone: masses of extract and water add up, and density at "
+        "20 °C follows from them",
         f"{_BALLING}; {_SUGAR}",
     ),
-    Explained("the rule of thumb", "384 points x kg of dissolved sugar / litres (46 a pound and US gallon)", COMMON_PRACTICE),
-    Explained("share of sugar in what was put in", "dextrose by its molar masses; extracts, honey and fruit as usual",
-              COMMON_PRACTICE),
-)  # fmt: skip
+    Explained(
+        "the rule of thumb", "384 points x kg of dissolved sugar / litres (46 a pound and US gallon)", COMMON_PRACTICE
+    ),
+    Explained(
+        "share of sugar in what was put in",
+        "dextrose by its molar masses; malt extracts, honey and fruit as usual",
+        COMMON_PRACTICE,
+    ),
+)
 
 BLEND_EXPLAINED = (
     Explained(
         "the blend",
-        "masses of beer, extract and alcohol add up, and so do those of the worts they came from; density and volume at "
-        "20 °C follow, the contraction of mixing counted",
+        "masses of beer, extract and alcohol add up, and so do those of the worts they came from; density and volume "
+        "at 20 °C follow, the contraction of mixing counted",
         f"{_BALLING}; {_TABARIE}; {_SUGAR}; {_OIML}",
     ),
     Explained(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from lullwort.detector import Snapshot
 from lullwort.packaging_day.strength import Gravities, alcohol_by_volume
-from lullwort.packaging_day.uncertain import SPREAD, Estimate
+from lullwort.packaging_day.uncertain import Estimate, estimated
 
 __all__ = ["gravities_so_far", "original_gravity", "present_gravity", "strength_so_far"]
 
@@ -16,12 +16,12 @@ _BY_SENSOR_COMMON_SD = 2.4
 
 def original_gravity(now: Snapshot) -> Estimate | None:
     """[points] At pitch, additions included; None where it is not known."""
-    return None if now.original is None else _estimate(now.original, _original_sd(now))
+    return None if now.original is None else estimated(now.original, _original_sd(now))
 
 
 def present_gravity(now: Snapshot) -> Estimate | None:
     """[points] Of the beer, the sensor's offset taken off; None before the first usable reading, and once lost."""
-    return None if now.gravity is None or now.lost else _estimate(now.gravity, now.gravity_sd)
+    return None if now.gravity is None or now.lost else estimated(now.gravity, now.gravity_sd)
 
 
 def gravities_so_far(now: Snapshot) -> Gravities | None:
@@ -57,7 +57,3 @@ def _apart(sd: float, common_sd: float) -> float:
 
 def _original_sd(now: Snapshot) -> float:
     return _MEASURED_SD if now.original_measured else _BY_SENSOR_SD
-
-
-def _estimate(points: float, sd: float) -> Estimate:
-    return Estimate(points, points - SPREAD * sd, points + SPREAD * sd)

@@ -7,7 +7,7 @@ from dataclasses import astuple
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lullwort.errors import OutOfRangeError
@@ -25,6 +25,7 @@ litres = st.floats(0.1, 200.0)
 
 
 @pytest.mark.no_cover
+@settings(deadline=None)
 @given(gravities, st.floats(0.0, 40.0))
 def test_gravity_comes_back_from_extract(of: tuple[float, float], reference_c: float) -> None:
     original, present = of
@@ -41,6 +42,7 @@ def test_extract_that_no_beer_has_is_refused(original: float, extract: float) ->
 
 
 @pytest.mark.no_cover
+@settings(deadline=None)
 @given(gravities, litres)
 def test_a_brew_has_the_gravities_volume_and_strength_of_which_it_was_made(
     of: tuple[float, float], volume_l: float
@@ -53,6 +55,7 @@ def test_a_brew_has_the_gravities_volume_and_strength_of_which_it_was_made(
 
 
 @pytest.mark.no_cover
+@settings(deadline=None)
 @given(gravities, litres, gravities, litres)
 def test_a_blend_keeps_every_mass_and_lies_between_its_parts(
     one: tuple[float, float], one_l: float, other: tuple[float, float], other_l: float
@@ -116,6 +119,7 @@ def test_alcohol_and_extract_tell_the_wort_and_the_gravity_of_532_brews(publishe
         assert apparent == pytest.approx(table["AE_P"][i], abs=0.038)
 
 
+@settings(deadline=None)
 @given(st.floats(1.02, 1.12), litres, st.one_of(st.floats(0.7, 0.99), st.floats(1.01, 3.0)))
 def test_water_in_or_boiled_away_keeps_the_extract(original: float, volume_l: float, factor: float) -> None:
     wort = brew(original, original, volume_l)

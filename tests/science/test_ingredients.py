@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lullwort.errors import OutOfRangeError
@@ -43,6 +43,7 @@ def test_every_ingredient_is_made_of_extract_water_and_pulp(name: str) -> None:
 
 
 @pytest.mark.no_cover
+@settings(deadline=None)
 @given(
     st.sampled_from(SUGARS), st.floats(1.03, 1.10), st.floats(0.0, 0.9), st.floats(5.0, 50.0), st.floats(0.001, 0.05),
     st.floats(0.001, 0.05),

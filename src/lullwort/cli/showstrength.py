@@ -84,6 +84,8 @@ def show_figures(figures: Mapping[str, Estimate], units: Units, out: Console) ->
 
 def _lines(figures: Mapping[str, Estimate], units: Units) -> Iterator[tuple[str, str, str]]:
     for key, label, shown in _ROWS:
+        if units.gravity == "plato" and key in ("original_extract", "apparent_extract"):
+            continue  # the gravities are these already
         value, low, high = (shown(x, units) for x in figures[key])
         span = value_range(low, high) if low != high else ""
         if key.startswith("kcal"):

@@ -85,7 +85,7 @@ def strength(
         figures = strength_figures(gravities, put)
         checked_gravities(gravities._replace(original=figures["original_gravity"].value), settings)
     except OutOfRangeError as exc:
-        raise UsageError(f"no formula covers this beer: {exc}") from exc
+        raise UsageError(_no_such_beer(things, put, exc, units_of(settings))) from exc
     counted = gravities._replace(original=figures["original_gravity"].value)
     explained = _explained(put) if explain else []
     if as_json:
@@ -94,6 +94,13 @@ def strength(
         _say(of, figures, put, things, settings)
         if explain:
             _say_explained(explained, counted, units_of(settings))
+
+
+def _no_such_beer(things: list[Weighed], put: Added | None, exc: OutOfRangeError, units: Units) -> str:
+    if put is None:
+        return f"no formula covers this beer: {exc}"
+    what = ", ".join(thing.says(units) for thing in things) or "what was boiled away or filled up"
+    return f"{what} in {units.amount(put.volume_l)} makes no beer that a formula covers: are both units right?"
 
 
 def _put(

@@ -176,7 +176,8 @@ def test_water_topped_up_lowers_what_is_awaited_and_the_strength_and_proves_noth
     # 19 litres and two of water: 12 points become 10.9, an original gravity of 50 45.2.
     def thinned(h: np.ndarray) -> np.ndarray:
         ale = bench.ale(12.0)(h)
-        return np.where(h < 300.0, ale, ale * 19.0 / 21.0)
+        values: NDArray[np.float64] = np.where(h < 300.0, ale, ale * 19.0 / 21.0)
+        return values
 
     water = bench.event(300.0, "addition", points=-1.1, original_points=-4.8)
     judged = bench.judge(bench.readings(thinned, 22), events=(water,))
@@ -189,7 +190,8 @@ def test_water_topped_up_lowers_what_is_awaited_and_the_strength_and_proves_noth
 
 def test_fruit_raises_the_beer_by_one_number_and_the_original_gravity_by_another(bench: Bench) -> None:
     def fruited(h: np.ndarray) -> np.ndarray:
-        return bench.ale(12.0)(h) + np.where(h < 250.0, 0.0, 2.5 * np.exp(-(h - 250.0) / 30.0))
+        values: NDArray[np.float64] = bench.ale(12.0)(h)
+        return values + np.where(h < 250.0, 0.0, 2.5 * np.exp(-(h - 250.0) / 30.0))
 
     fruit = bench.event(250.0, "addition", points=2.5, original_points=-1.0)
     judged = bench.judge(bench.readings(fruited, 22), events=(fruit,))

@@ -33,8 +33,8 @@ def test_an_original_gravity_by_the_sensor_alone_is_known_less_well() -> None:
         assert gravity.value - gravity.low == pytest.approx(1.645 * now.gravity_sd)
         told = strength_so_far(now)
         assert told is not None
-        apart = [(each**2 - common**2) ** 0.5 for each in (sd, now.gravity_sd)]
-        assert told == alcohol_by_volume(original.value, gravity.value, *apart, common)
+        own, others = ((each**2 - common**2) ** 0.5 for each in (sd, now.gravity_sd))
+        assert told == alcohol_by_volume(original.value, gravity.value, own, others, common)
         alone = alcohol_by_volume(original.value, gravity.value, sd, now.gravity_sd)
         assert alone is not None
         assert told.high - told.low <= alone.high - alone.low

@@ -35,14 +35,8 @@ ALLOWED = {
     "tend/health.py": "a format that programs read",
 }
 PICTURES = ("exporting/overlay.py", "rehearsal/picture.py")
-WORDED = ("detector", "forecast", "alerts", "cli", "packaging_day")
-PROSE_ALLOWED = {
-    "cli/values.py": "what may be typed instead",
-    "cli/batchentry.py": "help: what may be typed",
-    "cli/common.py": "help: what may be typed",
-    "cli/note.py": "help: what may be typed",
-    "alerts/cloudevent.py": "versions of a format",
-}
+WORDED = ("detector", "forecast", "alerts", "packaging_day")
+PROSE_ALLOWED = {"alerts/cloudevent.py": "versions of a format"}
 
 
 def name(path: Path) -> str:
@@ -66,9 +60,12 @@ def formats_with_a_mark(path: Path) -> Iterator[str]:
 
 
 def prose_with_a_mark(path: Path) -> Iterator[str]:
-    """Words of a file, docstrings left out, in which a number stands with its decimals."""
+    """Words of a file in which a number stands with its decimals, docstrings and formulas to be explained left out."""
     tree = ast.parse(path.read_text(encoding="utf-8"))
     notes = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "Explained":
+            notes |= {id(part) for part in ast.walk(node)}
     for node in ast.walk(tree):
         match node:
             case ast.Constant(str(words)) if id(node) not in notes and re.search(r"[0-9][.,][0-9]", words):
@@ -102,6 +99,6 @@ def test_whoever_is_excused_has_something_to_be_excused_for() -> None:
 def test_the_search_finds_what_it_is_for(tmp_path: Path) -> None:
     source = tmp_path / "wording.py"
     formatted = 'f"{b:.1f} {c:,} {d:>8.{e}g} {round(f, 2)} {g:.0f} {h:>4}"'
-    source.write_text(f'"""1.5"""\na = {formatted}\ni = "at 1.010"\nj = "%f" % k\n')
+    source.write_text(f'"""1.5"""\na = {formatted}\ni = "at 1.010", Explained("1.5")\nj = "%f" % k\n')
     assert sorted(formats_with_a_mark(source)) == sorted(["%", ".1f", ",", ">8.?g", "round"])
     assert list(prose_with_a_mark(source)) == ["at 1.010"]

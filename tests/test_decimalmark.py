@@ -1,4 +1,4 @@
-"""Marks against those of a country's own standards or of CLDR [CLDR], which the table was made from."""
+"""Marks by locale, each as [CLDR] has it if nothing else is said, which the table was made from."""
 
 from __future__ import annotations
 
@@ -26,6 +26,10 @@ from lullwort.decimalmark import mark_of_locale, with_mark
         ("nl-BE", "comma"),
         ("sr_RS@latin", "comma"),
         ("ja_JP.UTF-8", "point"),
+        ("oc_FR.UTF-8", "comma"),  # [Glibc], as are the next three; [CLDR] tells nothing of them
+        ("nds_DE", "comma"),
+        ("wa_BE@euro", "comma"),
+        ("fur_IT.UTF-8", "comma"),
         ("C", "point"),
         ("C.UTF-8", "point"),
         ("POSIX", "point"),

@@ -17,6 +17,8 @@ _COMMA = (
     "nb nl nmg nn nnh no nr pl pms ps pt rm rn ro ru rw sah sc scn se seh sg shi sk sl smn sq sr ss su sv tg tk tok "
     "tr ts tt tzm uk uz ve vec vi wo yav yrl zgh"
 )
+# [Glibc], languages with a comma of which the other tells nothing.
+_COMMA_TOO = "ab agr an ayc crh csb fur li mhr nds oc os pap quz sgs szl wa"
 _OTHERWISE = {
     "ar": "DZ LB LY MA MR TN",
     "de": "CH LI",
@@ -43,7 +45,8 @@ def mark_of_locale(environment: Mapping[str, str]) -> DecimalMark:
     name = next((environment[variable] for variable in _SAYING if environment.get(variable)), "")
     language, _, country = name.partition(".")[0].partition("@")[0].replace("-", "_").partition("_")
     otherwise = country.upper() in _OTHERWISE.get(language.lower(), "").split()
-    return "comma" if (language.lower() in _COMMA.split()) != otherwise else "point"
+    comma = language.lower() in (*_COMMA.split(), *_COMMA_TOO.split())
+    return "comma" if comma != otherwise else "point"
 
 
 def with_mark(number: str, mark: DecimalMark) -> str:

@@ -149,6 +149,7 @@ def test_a_number_that_looks_like_sg_is_not_taken_as_points(text: str) -> None:
     [
         ("52", SG, "if points are meant, write 52pt"),
         ("12", SG, "write 12P, if points, 12pt"),
+        ("52", PLATO, "if points are meant, write 52pt"),
         ("1052", POINTS, "between -100 and 300; 1.052SG was probably meant"),
         ("1052", PLATO, "between -5 and 45; 1.052SG was probably meant"),
         ("1052pt", SG, "1.052SG was probably meant"),

@@ -17,6 +17,7 @@ from lullwort.cli.named import NAME, batch_at, named
 from lullwort.cli.shownunits import local_time, shown_in, units_of
 from lullwort.cli.values import instant, warn_of_future
 from lullwort.collector import checked_batch
+from lullwort.detector import value_range
 from lullwort.errors import RefusedError, UsageError
 from lullwort.records import BESIDE_A_BATCH, HOUR_US, Batch, Event, format_utc, to_datetime
 from lullwort.settings import Settings
@@ -183,8 +184,7 @@ def _line(entry: Batch, settings: Settings) -> str:
     if entry.original_gravity is not None:
         parts.append(f"original gravity {units.level((entry.original_gravity - 1.0) * 1000.0, 3)}")
     if entry.expected_final_gravity is not None:
-        low, high = ((g - 1.0) * 1000.0 for g in entry.expected_final_gravity)
-        end = units.level(low, 3) if low == high else f"{units.level(low, 3)} to {units.level(high, 3)}"
+        end = value_range(*(units.level((g - 1.0) * 1000.0, 3) for g in entry.expected_final_gravity))
         parts.append(f"expected to end at {end}")
     if entry.volume_l is not None:
         parts.append(units.amount(entry.volume_l))

@@ -14,7 +14,7 @@ from lullwort.cli.lines import say
 from lullwort.cli.named import NAME, batch_at, named
 from lullwort.cli.noteaddition import added_to, on_record, refuse_beside_amount
 from lullwort.cli.shownunits import local_time, units_of
-from lullwort.cli.values import gravity_sg, gravity_unit, instant, number, temp_c, warn_of_future
+from lullwort.cli.values import gravity_sg, gravity_unit, instant, points_put_in, temp_c, warn_of_future
 from lullwort.collector import checked_event
 from lullwort.detector import Units
 from lullwort.errors import RefusedError
@@ -74,7 +74,7 @@ def note(
     warn_of_future(at_us, "--at")
     entered: dict[str, Any] = {"at": to_datetime(at_us), "kind": kind}
     if points is not None:
-        entered["points"] = number(points, "--points")
+        entered["points"] = points_put_in(points, "--points", settings)
     if gravity_read is not None:
         entered["gravity"] = gravity_sg(gravity_read, "--gravity-read", settings)
     if temperature_read is not None:

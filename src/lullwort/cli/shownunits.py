@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from lullwort.detector import Units
+from lullwort.detector import Units, value_range
 from lullwort.records import to_datetime
 from lullwort.settings import Settings
 
@@ -24,7 +24,7 @@ def shown_in(settings: Settings) -> Callable[[str, Any], str]:
 
     def shown(field: str, value: Any) -> str:
         if isinstance(value, tuple):
-            return " to ".join(dict.fromkeys(shown(field, one) for one in value))
+            return value_range(*(shown(field, one) for one in value))
         if field.endswith("_us"):
             return units.moment(value)
         if field.endswith("_gravity"):

@@ -6,6 +6,8 @@ import re
 import time
 from datetime import datetime
 
+import msgspec
+
 from lullwort.cli.lines import say
 from lullwort.decimalmark import with_mark
 from lullwort.detector import ShownGravity
@@ -23,6 +25,7 @@ __all__ = [
     "instant",
     "now_us",
     "number",
+    "points_put_in",
     "share_range",
     "temp_c",
     "volume_l",
@@ -97,6 +100,8 @@ def gravity_sg(text: str, name: str, settings: Settings) -> float:
     low, high = _WITHIN[unit]
     if not low <= value <= high:
         hint = f"; {value / 1000.0:.3f}SG was probably meant" if 900.0 <= value <= 1300.0 else ""
+        if unit == "plato" and high < value <= 200.0:
+            hint = f"; if points are meant, write {bare}pt"
         raise UsageError(
             f"{name} is {text!r}, expected {_MEANT[unit][1]} between {low:g} and {high:g}{hint}; {_SUFFIXES}"
         )
@@ -146,6 +151,16 @@ def gravity_difference(text: str, name: str, settings: Settings) -> float:
             raise UsageError(f"{name} is {text!r}, expected degrees Plato between -10 and 35; {_SUFFIXES}")
         return (to_sg(from_sg(_NEAR_END_SG, "plato") + value, "plato") - _NEAR_END_SG) * 1000.0
     return value * 1000.0 if unit == "sg" else value
+
+
+def points_put_in(text: str, name: str, settings: Settings) -> float:
+    """[points] What an addition put in: points unless the number carries another unit. Raises UsageError.
+
+    >>> from pathlib import Path
+    >>> [points_put_in(t, "--points", Settings(Path("b"), "sg", "C", None)) for t in ("8", "8 points", "0.008SG")]
+    [8.0, 8.0, 8.0]
+    """
+    return gravity_difference(text, name, msgspec.structs.replace(settings, gravity="points"))
 
 
 _NEAR_END_SG = 1.010

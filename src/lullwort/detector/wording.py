@@ -141,7 +141,7 @@ def _place(s: Snapshot, u: Units) -> _Line:
         "attenuation": "by the attenuation expected",
         "yeast in general": "by what yeast generally does, since no end was entered",
     }[e.source]
-    end = u.level(e.high, 3) if e.low == e.high else f"{u.level(e.low, 3)} to {u.level(e.high, 3)}"
+    end = value_range(u.level(e.low, 3), u.level(e.high, 3))
     says = f"Gravity is {u.level(s.gravity)}; {source} it should end at {end}, and up to {u.level(e.ceiling)} passes."
     if s.must_reach < s.gravity <= e.ceiling:
         says += f" But more has yet to ferment: here it must first come down to {u.level(s.must_reach)}."

@@ -7,7 +7,6 @@ import re
 from typing import NamedTuple
 
 from lullwort.cli.values import number, volume_l
-from lullwort.decimalmark import with_mark
 from lullwort.detector import Units
 from lullwort.errors import UsageError
 from lullwort.packaging_day import SPREAD
@@ -107,7 +106,7 @@ def positive_volume_l(text: str, name: str, settings: Settings) -> float:
     """[L] A volume of more than nothing. Raises UsageError."""
     volume = volume_l(text, name, settings)
     if not 0.0 < volume <= 100_000.0:
-        meant = f", {with_mark(f'{-volume:g}', 'point')}L was probably meant" if volume < 0.0 else ""
+        meant = f"; {text.strip().lstrip('-')} was probably meant" if volume < 0.0 else ""
         raise UsageError(f"{name} is {text!r}, expected a volume of more than nothing, such as 19L{meant}")
     return volume
 

@@ -84,7 +84,7 @@ def blend(
         return
     _say(parts, figures, left, settings)
     if explained is not None:
-        say_explained(explained)
+        say_explained(explained, units_of(settings).decimal)
 
 
 def _beer(text: str, take: str, within: str | None, as_of_us: int | None, settings: Settings) -> _Beer:

@@ -178,6 +178,6 @@ def _explained(put: Added | None) -> list[Explained]:
 
 
 def _say_explained(explained: list[Explained], gravities: Gravities, units: Units) -> None:
-    say_explained(explained)
+    say_explained(explained, units.decimal)
     if beside := list(rules_beside(gravities, units)):
         say(f"  Beside it, the short formulas: {' and '.join(beside)} by volume.")

@@ -130,6 +130,20 @@ def test_a_batch_on_record_is_told_by_its_sensor_and_what_is_typed_counts_before
     assert "in 19.0 L of wort" in logged("strength", "north", "--added", "100g dextrose").stdout
 
 
+def test_a_wort_that_has_not_begun_has_no_strength_and_no_error(logged: Shell) -> None:
+    logged("backfill", *JUDGED, "--store-only")
+    for hour in range(6, 24, 6):
+        told = figures(logged, "strength", "north", "--as-of", f"2026-07-19T{hour:02}:00Z")
+        assert told["abv"]["value"] == pytest.approx(0.1, abs=0.15)
+
+
+def test_additions_on_record_count_on_top_of_an_original_gravity_that_is_typed(logged: Shell) -> None:
+    logged("backfill", *JUDGED, "--store-only")
+    logged("note", "north", "addition", "--points", "5", "--at", "2026-07-22T12:00Z")
+    told = figures(logged, "strength", "north", "--original-gravity", "1.050")
+    assert told["original_gravity"]["value"] == pytest.approx(1.055)
+
+
 def test_a_batch_with_a_hand_sample_alone_is_told_by_that(lullwort: Shell) -> None:
     lullwort("batch", "open", "west", "--pitched", "2026-03-02T09:00Z", "--name", "west-1")
     sample = ("note", "west", "sample", "--at", "2026-03-20T09:00Z", "--gravity-read", "1.012")

@@ -13,6 +13,7 @@ from lullwort.cli.explaining import as_documents, explain_option, say_explained
 from lullwort.cli.lines import say, say_page
 from lullwort.cli.named import NAME
 from lullwort.cli.shownunits import units_of
+from lullwort.cli.sealednow import BURSTS_BAR, NO_BOTTLE_BAR
 from lullwort.cli.showstrength import FOR_ONESELF, figures_document, show_figures
 from lullwort.cli.strengthsource import OfBatch, Typed, batch_named, checked_gravities, gravities_of
 from lullwort.cli.values import instant
@@ -167,10 +168,11 @@ _ENDED = ("ready", "packaged")
 
 def _in_bottle(left: LeftInBlend, units: Units) -> str:
     bottle = sealed_today(left.about or 0.0, left.upper, _BOTTLE_C)
-    if bottle is None:
+    if bottle is None or bottle.gauge_bar_upper > NO_BOTTLE_BAR:
         return ", far more than any bottle holds"
     volumes, bar = units.number(bottle.volumes_upper, 1), units.number(bottle.gauge_bar_upper, 1)
-    return f": bottled, up to {volumes} volumes of CO2 and {bar} bar at {units.temp(_BOTTLE_C)}"
+    bursts = "; bottles would burst" if bottle.gauge_bar_upper > BURSTS_BAR else ""
+    return f": bottled, up to {volumes} volumes of CO2 and {bar} bar at {units.temp(_BOTTLE_C)}{bursts}"
 
 
 def _document(beers: list[_Beer], figures: dict[str, Estimate], left: LeftInBlend) -> dict[str, Any]:

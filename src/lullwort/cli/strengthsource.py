@@ -76,6 +76,8 @@ def gravities_of(of: OfBatch | None, typed: Typed, settings: Settings) -> Gravit
     own = None if of is None else _of_batch(of, typed)
     original = None if typed.original is None else _points(typed.original, "--original-gravity", settings)
     final = None if typed.final is None else _points(typed.final, "--final-gravity", settings)
+    if of is not None and original is not None:
+        original += _noted_points(of)
     if own is None and (original is None or final is None):
         missing = "--original-gravity" if original is None else "--final-gravity"
         raise UsageError(f"{missing} is missing: name a batch, or type both gravities")
@@ -129,7 +131,8 @@ def _of_batch(of: OfBatch, typed: Typed) -> Gravities:
         raise RefusedError(f"another batch seems to have begun in the log of {name!r}; `lullwort why` tells more")
     so_far = gravities_so_far(now)
     if so_far is not None:
-        return so_far
+        # Before anything has fermented noise may lift the beer above its wort.
+        return so_far._replace(final=min(so_far.final, so_far.original))
     original, gravity, sample = original_gravity(now), present_gravity(now), _newest_sample(of)
     if original is None and typed.original is None:
         raise RefusedError(f"no original gravity of {name!r} is known: type it with --original-gravity")
@@ -146,6 +149,11 @@ _NOT_KNOWN = estimated(0.0, 0.0)
 
 def _sd_of(estimate: Estimate) -> float:
     return (estimate.high - estimate.value) / SPREAD
+
+
+def _noted_points(of: OfBatch) -> float:
+    """[points] By which additions on record have changed the original gravity until then."""
+    return sum(event.points_of_original for event in of.batch.events if event.at_us <= of.judged.as_of_us)
 
 
 def _newest_sample(of: OfBatch) -> HandReading | None:

@@ -12,8 +12,8 @@ from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settin
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
 from lullwort.cli.lines import say, say_page
 from lullwort.cli.named import NAME
-from lullwort.cli.shownunits import units_of
 from lullwort.cli.sealednow import BURSTS_BAR, NO_BOTTLE_BAR
+from lullwort.cli.shownunits import units_of
 from lullwort.cli.showstrength import FOR_ONESELF, figures_document, show_figures
 from lullwort.cli.strengthsource import OfBatch, Typed, batch_named, checked_gravities, gravities_of
 from lullwort.cli.values import instant

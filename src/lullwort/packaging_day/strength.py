@@ -80,7 +80,7 @@ def strength_figures(gravities: Gravities, added: Added | None = None) -> dict[s
 
     >>> beer = strength_figures(Gravities(50.0, 12.0, 0.5, 0.5))
     >>> [round(x, 3) for x in beer["real_attenuation"]]
-    [0.624, 0.612, 0.636]
+    [0.62, 0.606, 0.634]
     """
     if added is None:
         return ranges(lambda v: figures_of(_strength(*v), v[0], v[1]), gravities[:2], _errors(gravities))

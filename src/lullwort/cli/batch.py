@@ -167,6 +167,8 @@ def _event_line(event: Event, settings: Settings) -> str:
     said = [f"{event.kind} {local_time(event.at_us, settings)}"]
     if event.points is not None:
         said.append(f"{units.short(event.points)} points")
+    if event.original_points is not None:
+        said.append(f"{units.short(event.original_points)} on the original gravity")
     if event.gravity is not None:
         said.append(units.level((event.gravity - 1.0) * 1000.0))
     if event.temperature_c is not None:

@@ -7,16 +7,18 @@ from typing import Any
 import click
 import msgspec
 
-from lullwort.cellarbook import open_book
+from lullwort.cellarbook import Book, open_book
+from lullwort.cli.amounts import AMOUNT, KINDS
 from lullwort.cli.common import SHOWN, with_settings
 from lullwort.cli.lines import say
 from lullwort.cli.named import NAME, batch_at, named
+from lullwort.cli.noteaddition import added_to, on_record, refuse_beside_amount
 from lullwort.cli.shownunits import local_time, units_of
 from lullwort.cli.values import gravity_sg, gravity_unit, instant, points_put_in, temp_c, warn_of_future
 from lullwort.collector import checked_event
 from lullwort.detector import Units
 from lullwort.errors import RefusedError
-from lullwort.records import EVENT_KINDS, Event, to_datetime
+from lullwort.records import EVENT_KINDS, Batch, Event, from_datetime, to_datetime
 from lullwort.settings import Settings
 
 __all__ = ["note"]
@@ -33,6 +35,13 @@ _OPTION_OF_KEY = {
 @click.argument("kind", type=click.Choice([kind for kind in EVENT_KINDS if kind != "packaged"]))
 @click.option("--at", default="now", show_default=True, metavar="TIME", help="When (ISO 8601, or now).")
 @click.option("--points", metavar="POINTS", help="Of an addition: how many gravity points it put in, 0.001 SG each.")
+@click.option(
+    "--added",
+    metavar=AMOUNT,
+    multiple=True,
+    help=f"Of an addition, instead: what was put in, as '500g sucrose', '2kg fruit 12%' or '2L water'; any of {KINDS}.",
+)
+@click.option("--volume", metavar="VOLUME", help="Of the beer into which that went. Default: the batch's.")
 @click.option("--gravity-read", metavar="GRAVITY", help="Of a sample: the hydrometer's reading, degassed.")
 @click.option(
     "--temperature-read", metavar="TEMPERATURE",
@@ -47,6 +56,8 @@ def note(
     kind: str,
     at: str,
     points: str | None,
+    added: tuple[str, ...],
+    volume: str | None,
     gravity_read: str | None,
     temperature_read: str | None,
     words: str,
@@ -70,17 +81,38 @@ def note(
         entered["temperature_c"] = temp_c(temperature_read, "--temperature-read", settings)
     if words:
         entered["note"] = words
-    event = checked_event("note", entered, _OPTION_OF_KEY)
+    if added or volume is not None:
+        refuse_beside_amount(added, kind, points)
+    else:
+        checked_event("note", entered, _OPTION_OF_KEY)  # before the book is opened, which may be missing, too
     with open_book(settings.book, create=False) as book:
         meant = named(book, name)
         # What is to be taken back may lie where the batch no longer is, since its packaging was dated anew.
-        batch = (meant.batch if remove and meant.batch is not None else batch_at(book, meant, at_us)).name
+        of = meant.batch if remove and meant.batch is not None else batch_at(book, meant, at_us)
+        batch = of.name
+        event = _event(book, of, entered, added, volume, settings, remove=remove)
         if remove:
             book.batches.remove_event(batch, event)
         elif not book.batches.add_event(batch, event):
             raise RefusedError(f"batch {batch!r} has exactly this note on record already")
     done = "taken back from" if remove else "noted for"
     say(f"{kind} at {local_time(at_us, settings)} {done} {batch}{_as_read(event, gravity_read, settings)}")
+
+
+def _event(
+    book: Book, batch: Batch, entered: dict[str, Any], added: tuple[str, ...], volume: str | None, settings: Settings,
+    *, remove: bool,
+) -> Event:  # fmt: skip
+    """What is to be noted or taken back; of an amount the points that it makes, which are shown first."""
+    if added and remove:
+        return on_record(batch, from_datetime(entered["at"]))
+    if added:
+        put = added_to(book, batch, from_datetime(entered["at"]), added, volume, settings)
+        for line in put.says:
+            say(line)
+        words = "; ".join(text for text in (entered.get("note"), put.entered["note"]) if text)
+        entered = {**entered, **put.entered, "note": words}
+    return checked_event("note", entered, _OPTION_OF_KEY)
 
 
 def _as_read(event: Event, typed: str | None, settings: Settings) -> str:

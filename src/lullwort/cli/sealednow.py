@@ -5,11 +5,11 @@ from __future__ import annotations
 from lullwort.detector import IfSealed, Judged, Units, if_sealed
 from lullwort.packaging_day import SealedToday, sealed_today
 
-__all__ = ["sealed_now"]
+__all__ = ["BURSTS_BAR", "NO_BOTTLE_BAR", "sealed_now"]
 
-_BURSTS_BAR = 3.0
+BURSTS_BAR = 3.0
 # Above what ordinary beer bottles are safe at, warm. Common practice, no source.
-_NO_BOTTLE_BAR = 15.0
+NO_BOTTLE_BAR = 15.0
 # No beer bottle holds that, and the sums understate what is higher still. Common practice, no source.
 _TOO_MUCH = "Sealed now: far more than any bottle holds."
 
@@ -45,11 +45,11 @@ def sealed_now(judged: Judged, units: Units) -> str:
 
 
 def _bottle(left: IfSealed, today: SealedToday | None, falls: bool, units: Units) -> str:
-    if today is None or today.gauge_bar_upper > _NO_BOTTLE_BAR:
+    if today is None or today.gauge_bar_upper > NO_BOTTLE_BAR:
         return _TOO_MUCH
     volumes, most, bar = (units.number(x, 1) for x in (today.volumes, today.volumes_upper, today.gauge_bar_upper))
     if left.may_wake:
-        bottles = "bottles would burst" if today.gauge_bar_upper > _BURSTS_BAR else "bottles may burst"
+        bottles = "bottles would burst" if today.gauge_bar_upper > BURSTS_BAR else "bottles may burst"
         does = "would ferment on" if falls else "may wake"
         return (
             f"Sealed now it {does} in the bottle: up to {units.difference(left.at_most)}, {most} volumes of CO2 and "

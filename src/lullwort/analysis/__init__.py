@@ -3,6 +3,15 @@
 from __future__ import annotations
 
 from lullwort.analysis.bank import TailBank
+from lullwort.analysis.calibrated import settled_gravities
+from lullwort.analysis.calibration import (
+    CALIBRATION_EXPLAINED,
+    CalibrationFit,
+    OrderTried,
+    calibrate,
+    calibrated_sd,
+    calibrated_sg,
+)
 from lullwort.analysis.common_units import gravities_sg, vessel_readings
 from lullwort.analysis.correct import GravityCorrection
 from lullwort.analysis.course import CourseHour, hourly_course
@@ -10,15 +19,20 @@ from lullwort.analysis.fallrecord import FallBlock, FallRecord
 from lullwort.analysis.handreading import HandReading, hand_reading, instrument_of
 from lullwort.analysis.hours import Hour, HourGatherer, hour_end
 from lullwort.analysis.noise import SensorNoise
-from lullwort.analysis.screen import WHY_PASSED_OVER, reasons_to_pass_over
-from lullwort.analysis.settle import SAME_GRAVITY_SG, SAME_TEMPERATURE_C, Settled, settle
+from lullwort.analysis.screen import BEYOND_CALIBRATION, UNCALIBRATED, WHY_PASSED_OVER, reasons_to_pass_over
+from lullwort.analysis.settle import SAME_DEGREES, SAME_GRAVITY_SG, SAME_TEMPERATURE_C, Settled, settle
 from lullwort.analysis.steps import LiftWatch, Misfit, StepWatch
 from lullwort.analysis.trend import Trend
 
 __all__ = [
+    "BEYOND_CALIBRATION",
+    "CALIBRATION_EXPLAINED",
+    "SAME_DEGREES",
     "SAME_GRAVITY_SG",
     "SAME_TEMPERATURE_C",
+    "UNCALIBRATED",
     "WHY_PASSED_OVER",
+    "CalibrationFit",
     "CourseHour",
     "FallBlock",
     "FallRecord",
@@ -28,11 +42,15 @@ __all__ = [
     "HourGatherer",
     "LiftWatch",
     "Misfit",
+    "OrderTried",
     "SensorNoise",
     "Settled",
     "StepWatch",
     "TailBank",
     "Trend",
+    "calibrate",
+    "calibrated_sd",
+    "calibrated_sg",
     "gravities_sg",
     "hand_reading",
     "hour_end",
@@ -40,5 +58,6 @@ __all__ = [
     "instrument_of",
     "reasons_to_pass_over",
     "settle",
+    "settled_gravities",
     "vessel_readings",
 ]

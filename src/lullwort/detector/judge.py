@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from lullwort.analysis import settle
+from lullwort.analysis import settled_gravities
 from lullwort.detector.batchjudge import BatchJudge, Change
 from lullwort.detector.snapshot import Snapshot, Verdict
 from lullwort.records import HOUR_US, Batch, VesselReadings
@@ -49,7 +49,7 @@ def judge(
         as_of_us: [µs] judge as if it were this instant; default the newest reading.
         until_us: [µs] end of the batch's ownership of the vessel, None while open.
     """
-    settled = settle(readings)
+    settled = settled_gravities(batch, readings)
     if as_of_us is None:
         as_of_us = int(settled.readings.at_us[-1]) if len(settled.readings) else batch.pitched_us
     (streaming,) = judging(batch, settled.readings, (as_of_us,), until_us)
@@ -62,7 +62,7 @@ def judging(
     """The judge of a batch, stopped at each of `stops_us` [µs]: one object, which goes on from there when the next is
     asked for.
 
-    Args:    readings: settled, in order of time; stops_us: in order of time, not before the pitch.
+    Args:    readings: `settled_gravities`, in order of time; stops_us: in order of time, not before the pitch.
     """
     streaming, from_us = BatchJudge(batch, until_us), batch.pitched_us
     for stop_us in stops_us:

@@ -8,7 +8,7 @@ import msgspec
 
 from lullwort.detector.ifsealed import if_sealed
 from lullwort.detector.offset import DISPUTED_POINTS, LARGEST_POINTS
-from lullwort.detector.snapshot import CHECKS, CheckName, Chilled, Snapshot, Split, Verdict
+from lullwort.detector.snapshot import CHECKS, CheckName, Chilled, Snapshot, Split, Verdict, wants_calibration
 from lullwort.records import format_utc, to_datetime
 from lullwort.science import from_sg
 from lullwort.units import GravityUnit, TemperatureUnit, from_celsius
@@ -43,7 +43,8 @@ class Units(msgspec.Struct, frozen=True):
         """
         sg = 1.0 + points / 1000.0
         if self.gravity == "plato":
-            return f"{from_sg(sg, 'plato'):.{places - 2}f} °P"
+            plato = round(from_sg(sg, "plato"), places - 2) + 0.0  # never "-0.00"
+            return f"{plato:.{places - 2}f} °P"
         return f"{sg:.{places}f}"
 
     def difference(self, points: float) -> str:
@@ -335,9 +336,8 @@ def _why_unclear(seen: Snapshot, checks: dict[CheckName, Check]) -> str:
     if seen.unseen_h is None:
         if not seen.passed_over:
             return "No usable reading of this batch yet."
-        return (
-            f"None of {seen.passed_over} readings could be used, mostly for this: {seen.passed_over_mostly}. "
-            "Is the log's unit stated rightly?"
+        return f"None of {seen.passed_over} readings could be used, mostly for this: {seen.passed_over_mostly}." + (
+            "" if wants_calibration(seen) else " Is the log's unit stated rightly?"
         )
     for name in ("believable", "seen", "warm enough", "where it should be"):
         check = checks[name]

@@ -45,15 +45,18 @@ from lullwort.science.hydrometer import (
     hydrometer_rule_points,
     hydrometer_true_sg,
 )
+from lullwort.science.solutions import SOLUTIONS_EXPLAINED, Solution, sugar_solution, sugar_steps
 from lullwort.science.water import water_density, water_vapour_pressure_atm
 
 __all__ = [
     "CALIBRATION_60F_C",
     "ETHANOL_DENSITY_20C_KG_M3",
     "GLASS_EXPANSION_PER_K",
+    "SOLUTIONS_EXPLAINED",
     "CorrectionTable",
     "PrimingSugar",
     "SealedBottle",
+    "Solution",
     "Strength",
     "abv_balling",
     "abv_cutaia",
@@ -85,6 +88,8 @@ __all__ = [
     "sg_from_plato",
     "strength",
     "sucrose_density",
+    "sugar_solution",
+    "sugar_steps",
     "to_sg",
     "water_density",
     "water_vapour_pressure_atm",

@@ -34,7 +34,10 @@ _BEND_FACTOR, _BEND_POINTS = 2.0, 2.0
 _ODD_ONE_POINTS = 2.0
 _SHARES_OF_SPAN = 8.0
 # A span of gravities that is not so many times the scatter about the curve shows no curve at all.
-_T_SCATTER = 5.0
+_T_ODD = (509.3, 28.3, 12.0, 8.1, 6.5, 5.7, 5.2, 4.9, 4.6, 4.4, 4.3, 4.2, 4.1, 4.0, 4.0, 3.9, 3.9, 3.8, 3.8, 3.8)
+# Of Student's t for 1 to 20 degrees of freedom, which of eight points one exceeds by chance once in a hundred tables.
+_CHOSEN = 1.15
+# By how much wider than of a curve whose order is known: measured, see DEVELOPERS.md.
 _T_90 = (
     6.314, 2.920, 2.353, 2.132, 2.015, 1.943, 1.895, 1.860, 1.833, 1.812, 1.796, 1.782, 1.771, 1.761, 1.753, 1.746,
     1.740, 1.734, 1.729, 1.725,
@@ -57,8 +60,8 @@ CALIBRATION_EXPLAINED = (
     ),
     Explained(
         "uncertainty",
-        "Student's t for the degrees of freedom times the square root of u' C u, C the covariance of the coefficients; "
-        "9 in 10 sure",
+        "1.15, for the order was chosen by the same points, times Student's t for the degrees of freedom, times the "
+        "square root of u' C u, C the covariance of the coefficients; 9 in 10 sure",
         OURS,
     ),
     Explained(
@@ -126,9 +129,9 @@ def calibrate(
     best = min(range(len(fits)), key=shown.__getitem__)
     chosen = min((i for i in range(len(fits)) if rises[i]), key=shown.__getitem__)
     if scores[chosen] > max(_BEND_FACTOR * scores[best], scores[best] + _BEND_POINTS):
-        raise RefusedError(_bends(fits[best], fits[chosen], raw))
+        raise RefusedError(_bends(fits[best], fits[chosen], raw, felt))
     fit = fits[chosen]
-    _refuse_no_curve(fit, of)
+    _refuse_no_curve(fit, raw, of)
     calibration = Calibration(
         of=of,
         reported=reported,
@@ -215,13 +218,14 @@ def _refuse_too_little(raw: FloatArray, felt: FloatArray) -> None:
         )
 
 
-def _refuse_no_curve(fit: PolynomialFit, of: RawValue) -> None:
+def _refuse_no_curve(fit: PolynomialFit, raw: FloatArray, of: RawValue) -> None:
     ends = polynomial(fit.coefficients, np.array([-1.0, 1.0]))
     rise = float(ends[1] - ends[0])
     if abs(rise) < _SHARES_OF_SPAN * fit.sd and fit.sd > 1.0:
         raise RefusedError(
-            f"the points scatter by {fit.sd:.1f} points about every curve that only rises or falls: gravity does not "
-            "follow the raw value. Are the columns in their places, and the rows each of one solution?"
+            f"the points scatter by {fit.sd:.1f} points about every curve that only rises or falls, "
+            f"{_named(_farthest(fit), raw)} most: gravity does not follow the raw value. Are the columns in their "
+            "places, and the rows each of one solution?"
         )
     if of == "gravity" and rise < 0.0:
         raise RefusedError(
@@ -229,15 +233,19 @@ def _refuse_no_curve(fit: PolynomialFit, of: RawValue) -> None:
         )
 
 
-def _bends(best: PolynomialFit, chosen: PolynomialFit, raw: FloatArray) -> str:
-    """Names the points that lie farthest from any curve that keeps its direction."""
-    far = np.abs(chosen.left_out)
-    worst = [place for place in np.argsort(-far).tolist() if far[place] > 0.5 * far.max()][:3]
+def _bends(best: PolynomialFit, chosen: PolynomialFit, raw: FloatArray, felt: FloatArray) -> str:
+    """Names the points that lie farthest from any curve that keeps its direction, unless they keep one themselves."""
     turns = ", ".join(f"{_raw_at(place, raw):.4g}" for place in turning_places(best.coefficients))
+    steps = np.diff(felt[np.argsort(raw)])
+    if np.all(steps > 0.0) or np.all(steps < 0.0):
+        return (
+            f"{len(raw)} points are too few for how the curve bends: through these it turns at {turns}, though they "
+            "keep their direction. Measure more points, there above all"
+        )
     return (
         f"the points bend: the curve through them turns at {turns}, where one raw value would mean two gravities. "
-        f"It is {_named(sorted(worst), raw)} that make it turn, up to {far.max():.1f} points from what the others "
-        "say: measure there again, or leave out what lies beyond"
+        f"It is {_named(_farthest(chosen), raw)} that make it turn, up to {np.abs(chosen.left_out).max():.1f} points "
+        "from what the others say: measure there again, or leave out what lies beyond"
     )
 
 
@@ -250,9 +258,15 @@ def _odd_ones(fit: PolynomialFit, stated: FloatArray | None) -> tuple[int, ...]:
     others = (fit.freedom * fit.sd**2 - own) / (fit.freedom - 1)
     # A scatter of nothing is chance or an invented table; a third of a point is what mixing leaves.
     studentized = np.sqrt(np.maximum(own, 0.0) / np.maximum(others, 0.1))
-    limit = _T_SCATTER + 10.0 / (fit.freedom - 1) ** 2  # of few points one is soon far from the others
+    limit = _T_ODD[min(fit.freedom - 1, len(_T_ODD)) - 1]
     odd = (studentized > limit) & (np.abs(fit.left_out) > _ODD_ONE_POINTS)
     return tuple(np.flatnonzero(odd).tolist())
+
+
+def _farthest(fit: PolynomialFit) -> list[int]:
+    """Places of at most three points that lie farthest from the curve of the others."""
+    far = np.abs(fit.left_out)
+    return sorted([place for place in np.argsort(-far).tolist() if far[place] > 0.5 * far.max()][:3])
 
 
 def _named(places: list[int], raw: FloatArray) -> str:
@@ -265,4 +279,4 @@ def _raw_at(x: float, raw: FloatArray) -> float:
 
 
 def _t_90(freedom: int) -> float:
-    return _T_90[freedom - 1] if freedom <= len(_T_90) else _NORMAL_90
+    return _CHOSEN * (_T_90[freedom - 1] if freedom <= len(_T_90) else _NORMAL_90)

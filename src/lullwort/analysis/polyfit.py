@@ -107,8 +107,8 @@ def turning_places(coefficients: FloatArray) -> list[float]:
     zeros = np.roots(slope[::-1])
     real = np.unique(np.round(zeros.real[np.abs(zeros.imag) < _REAL], _PLACES))
     inside = real[(real > -1.0) & (real < 1.0)]
-    between = np.concatenate([[-1.0], (inside[1:] + inside[:-1]) / 2.0, [1.0]]) if len(inside) else np.array([0.0])
-    signs = np.sign(polynomial(slope, between))
+    bounds = np.concatenate([[-1.0], inside, [1.0]])
+    signs = np.sign(polynomial(slope, (bounds[1:] + bounds[:-1]) / 2.0))
     return [place for place, before, after in zip(inside.tolist(), signs, signs[1:], strict=False) if before != after]
 
 

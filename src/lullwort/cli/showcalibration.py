@@ -65,7 +65,7 @@ def verdict_of(fit: CalibrationFit, units: Units) -> str:
             f"fair. It may be off by {worst}: enough for the fall and for whether it has stopped; let a hand sample "
             f"tell the level.{more}"
         )
-    return f"poor. It may be off by {worst}: believe the trend at most, and measure more points.{more}"
+    return f"poor. It may be off by {worst}: believe the trend at most, and measure more points."
 
 
 def _findings(fit: CalibrationFit, units: Units) -> list[str]:
@@ -76,7 +76,7 @@ def _findings(fit: CalibrationFit, units: Units) -> list[str]:
         + (", taken" if tried.order == chosen else "" if tried.monotonic else ", turns back")
         for tried in fit.tried
     )
-    raw = np.linspace(calibration.low, calibration.high, _LOOKS)
+    raw = np.linspace(calibration.low, calibration.high, 3)
     sg, sd = calibrated_sg(calibration, raw), calibrated_sd(calibration, raw)
     along = ", ".join(
         f"{units.difference(float(s))} at {units.level((float(g) - 1.0) * 1000.0)}" for g, s in zip(sg, sd, strict=True)
@@ -159,7 +159,7 @@ def show_solutions(
     out.print()
     water_g = stepwise[0].water_g
     out.print(Text(f"Or in one jar: {water_g:.0f} g of water at first, then sugar for each step", style="bold"))
-    out.print(Padding(_steps_table(stepwise, units), (0, 0, 0, 2)))
+    out.print(Padding(_steps_table(stepwise, units, out.width), (0, 0, 0, 2)))
     out.print()
     out.print(
         "Stir until all is dissolved, let it come to 20 °C, knock bubbles off the sensor, and take down what it "
@@ -183,16 +183,17 @@ def _solutions_table(made: Sequence[Solution], units: Units) -> Table:
     return table
 
 
-def _steps_table(made: Sequence[Solution], units: Units) -> Table:
+def _steps_table(made: Sequence[Solution], units: Units, width: int) -> Table:
     table = Table(box=None, padding=(0, 2, 0, 0), show_edge=False, header_style="underline")
-    for label in ("gravity", "add", "sugar in all", "makes", "off"):
-        table.add_column(label, justify="right")
+    narrow = width < _NARROW
+    for label in ("gravity", "add", "in all", *(() if narrow else ("makes", "off"))):
+        table.add_column(label, justify="right", no_wrap=True)
     before = 0.0
     for one in made:
+        more = () if narrow else (f"{one.volume_l:.2f} L", units.difference(one.off_by))
         table.add_row(
-            units.level((one.gravity - 1.0) * 1000.0), f"{one.sugar_g - before:.0f} g", f"{one.sugar_g:.0f} g",
-            f"{one.volume_l:.2f} L", units.difference(one.off_by),
-        )  # fmt: skip
+            units.level((one.gravity - 1.0) * 1000.0), f"{one.sugar_g - before:.0f} g", f"{one.sugar_g:.0f} g", *more
+        )
         before = one.sugar_g
     return table
 

@@ -80,13 +80,13 @@ def typed_points(
 ) -> Points:
     """Points as `RAW GRAVITY [TEMPERATURE]`, blanks between. Raises UsageError."""
     rows = []
-    for text in typed:
+    for nth, text in enumerate(typed, start=1):
         parts = text.split()
         if len(parts) not in (2, 3):
             raise UsageError(
                 f"--point is {text!r}, expected RAW GRAVITY and if you like TEMPERATURE, as '41.5 1.048 20'"
             )
-        rows.append(_Row("--point: ", parts[0], parts[1], parts[2] if len(parts) == 3 else "", ""))
+        rows.append(_Row(f"--point {nth}: ", parts[0], parts[1], parts[2] if len(parts) == 3 else "", ""))
     return _understood(of, rows, settings, hydrometer_c)
 
 

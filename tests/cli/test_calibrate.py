@@ -128,11 +128,12 @@ def test_the_same_points_say_the_same_whatever_they_are_written_in(lullwort: She
 
 
 def test_gravities_of_a_60_f_hydrometer_are_corrected(lullwort: Shell) -> None:
-    lullwort.write("points.csv", "raw,gravity,temperature\n1.000,0.9991,68F\n1.030,1.029,68F\n1.060,1.059,68F\n")
+    # SOURCES.md, hydrometer_60f.csv, 68 °F: readings of 1.000 and 1.050 are 1.00070 and 1.05097 at 60 °F over water
+    # there. By sucrose_20c.csv those are 1.00070 and 1.05073 at 20 °C (between its lines of 0, 0.5 and 12.5, 13 %).
+    lullwort.write("points.csv", "raw,gravity,temperature\n1.000,1.000,68F\n1.030,1.025,68F\n1.060,1.050,68F\n")
     kept = json.loads(lullwort("calibrate", "f", "points.csv", "--hydrometer", "60F", "--dry-run", "--json").stdout)
-    # fixtures of the hydrometer table: at 68 °F some 0.9 points are to be added; 60/60 is 0.2 more than 20/20 at 1.050.
-    assert kept["points"][0]["gravity"] == pytest.approx(1.0000, abs=0.0002)
-    assert kept["points"][2]["gravity"] == pytest.approx(1.0599, abs=0.0003)
+    known = [point["gravity"] for point in kept["points"]]
+    assert [known[0], known[2]] == pytest.approx([1.00070, 1.05073], abs=0.00001)
 
 
 @pytest.mark.parametrize(

@@ -104,10 +104,9 @@ def _findings(fit: CalibrationFit, units: Units) -> list[str]:
 def _points_table(fit: CalibrationFit, units: Units, width: int) -> Table:
     calibration, narrow = fit.calibration, width < _NARROW
     table = Table(box=None, padding=(0, 2, 0, 0), show_edge=False, header_style="underline")
-    for label in ("point", _name(calibration), "gravity", *(() if narrow else ("at",)), "off the curve"):
-        table.add_column(label, justify="right")
-    if not narrow:
-        table.add_column("off that of the others", justify="right")
+    wide = ("point", _name(calibration), "gravity", "at", "off the curve", "off that of the others")
+    for label in ("point", "raw", "gravity", "off") if narrow else wide:
+        table.add_column(label, justify="right", no_wrap=narrow)
     for place, point in enumerate(calibration.points):
         at = () if narrow else (units.temp(point.temperature_c),)
         others = () if narrow else (_signed(fit.left_out[place], units),)

@@ -10,6 +10,7 @@ import pytest
 
 from lullwort.records import format_utc
 from lullwort.rehearsal import Invented, batches_toml
+from lullwort.science import from_sg
 
 Shell = Any  # the fixture's class lives in conftest.py
 
@@ -84,6 +85,7 @@ def test_the_grams_are_told_and_a_table_to_fill_in(lullwort: Shell) -> None:
     [
         (("--volume", "1000"), "millilitres are meant, write 1000ml"),
         (("--volume", "1000000"), "expected 0.05 to 100 litres"),
+        (("--volume", "0.5 gal"), "'1 us gal' or '1 imp gal'"),
         (("--target", "0.990"), "expected 1.000, which is water"),
         (("--target", "1050"), "1.050 was probably meant"),
         (("--scale", "0"), "expected grams"),
@@ -122,9 +124,15 @@ def test_the_same_points_say_the_same_whatever_they_are_written_in(lullwort: She
     lullwort.write(
         "c.csv", "gravity [SG]\ttemp\tangle\n" + "\n".join(f"{g}\t{float(t) * 1.8 + 32}F\t{a}" for a, g, t in rows)
     )
+    lullwort.write(
+        "d.csv", "Winkel;Extrakt [°P];Temperatur [°F]\n" + "\n".join(
+            f"{a};{from_sg(float(g), 'plato'):.6f};{float(t) * 1.8 + 32}" for a, g, t in rows
+        )
+    )  # fmt: skip
     typed = [word for a, g, t in rows for word in ("--point", f"{a} {g} {t}")]
     assert curve("a.csv") == curve("b.csv") == curve(*typed)
     assert curve("c.csv") == pytest.approx(curve("a.csv"))
+    assert curve("d.csv") == pytest.approx(curve("a.csv"), abs=1e-6)
 
 
 def test_gravities_of_a_60_f_hydrometer_are_corrected(lullwort: Shell) -> None:

@@ -238,6 +238,8 @@ def _print(document: dict[str, Any], explained: tuple[Explained, ...]) -> None:
 
 def _litres(text: str) -> float:
     bare = text.strip().lower()
+    if "gal" in bare and not bare.endswith(("us gal", "imp gal")):
+        raise UsageError(f"--volume is {text!r}, expected which gallon it is: '1 us gal' or '1 imp gal'")
     for unit, (share, volume_unit) in sorted(_VOLUME_UNITS.items(), key=lambda item: -len(item[0])):
         if bare.endswith(unit):
             litres = to_litres(share * number(bare.removesuffix(unit), "--volume"), volume_unit)

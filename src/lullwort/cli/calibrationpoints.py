@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import csv
+import re
 from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
+
+import msgspec
 
 from lullwort.analysis import calibrate
 from lullwort.cli.values import gravity_sg, number, temp_c
@@ -25,7 +28,6 @@ _WORDS = {
 }  # fmt: skip
 _ROLE = {word: role for role, words in _WORDS.items() for word in words.split()}
 _HEADER = "inclination or raw, gravity, and if you like temperature and uncertainty (in points)"
-_UNIT_WORDS = ("°p", "plato", "sg", "°c", "°f", "c", "f", "deg", "°")
 _RADIANS, _LIKE_SG = 1.6, (0.95, 1.20)
 _UPRIGHT = 180.0
 
@@ -72,7 +74,8 @@ def read_points(path: Path, settings: Settings, *, hydrometer_c: float | None = 
         written.append(_Row(f"{path}:{line}: ", raw, said["gravity"], said.get("temperature", ""), said.get("sd", "")))
     if not written:
         raise UsageError(f"{path}: there is no point below the header")
-    return _understood("inclination" if "inclination" in names else "gravity", written, settings, hydrometer_c)
+    in_header = _units_of(dict(zip(names, rows[0][1], strict=True)), settings)
+    return _understood("inclination" if "inclination" in names else "gravity", written, in_header, hydrometer_c)
 
 
 def typed_points(
@@ -127,10 +130,25 @@ def _table(path: Path) -> list[tuple[int, list[str]]]:
 
 
 def _role(label: str) -> str | None:
-    """Of a column by its name; words for units beside it count nothing."""
-    words = label.lower().replace("[", " ").replace("]", " ").replace("(", " ").replace(")", " ").split()
-    roles = [_ROLE[word] for word in words if word in _ROLE]
-    return roles[0] if roles else None
+    """Of a column by its name, which may have a unit beside it."""
+    return next((_ROLE[word] for word in _words(label) if word in _ROLE), None)
+
+
+def _units_of(labels: dict[str | None, str], settings: Settings) -> Settings:
+    """With the units that the header states, which outrank those of the settings."""
+    gravity, temperature = _words(labels.get("gravity", "")), _words(labels.get("temperature", ""))
+    if {"°p", "plato", "p"} & set(gravity):
+        settings = msgspec.structs.replace(settings, gravity="plato")
+    elif "sg" in gravity:
+        settings = msgspec.structs.replace(settings, gravity="sg")
+    for letter in ("C", "F"):
+        if {letter.lower(), f"°{letter.lower()}"} & set(temperature):
+            settings = msgspec.structs.replace(settings, temperature=letter)
+    return settings
+
+
+def _words(label: str) -> list[str]:
+    return re.split(r"[\s\[\]()/_,]+", label.lower())
 
 
 def _understood(of: RawValue, rows: Sequence[_Row], settings: Settings, hydrometer_c: float | None) -> Points:

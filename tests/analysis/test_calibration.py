@@ -203,3 +203,15 @@ def test_the_unit_of_the_raw_values_changes_nothing(scale: float, shift: float, 
     fits = [calibrate("inclination", given_points, made_us=0) for given_points in (in_degrees, in_others)]
     assert fits[0].calibration.coefficients == pytest.approx(fits[1].calibration.coefficients, abs=1e-7)
     assert [math.isclose(a, b, abs_tol=1e-4) for a, b in zip(fits[0].left_out, fits[1].left_out, strict=True)]
+
+
+@pytest.mark.parametrize("gravities", [(0.0, 1.0, 2.0, 15.0, 80.0), (0.0, 5.0, 10.0, 60.0, 80.0)])
+def test_too_few_points_for_how_the_curve_bends_are_refused_and_more_are_asked_for(
+    gravities: tuple[float, ...],
+) -> None:
+    steep = tuple(
+        CalibrationPoint(raw=a, gravity=1.0 + p / 1000.0)
+        for a, p in zip((25.0, 35.0, 45.0, 55.0, 65.0), gravities, strict=True)
+    )
+    with pytest.raises(RefusedError, match=r"5 points are too few .* Measure more points"):
+        calibrate("inclination", steep, made_us=0)

@@ -131,7 +131,7 @@ def calibrate(
     if scores[chosen] > max(_BEND_FACTOR * scores[best], scores[best] + _BEND_POINTS):
         raise RefusedError(_bends(fits[best], fits[chosen], raw, felt))
     fit = fits[chosen]
-    _refuse_no_curve(fit, raw, of)
+    _refuse_no_curve(fit, raw, felt, of)
     calibration = Calibration(
         of=of,
         reported=reported,
@@ -218,10 +218,16 @@ def _refuse_too_little(raw: FloatArray, felt: FloatArray) -> None:
         )
 
 
-def _refuse_no_curve(fit: PolynomialFit, raw: FloatArray, of: RawValue) -> None:
+def _refuse_no_curve(fit: PolynomialFit, raw: FloatArray, felt: FloatArray, of: RawValue) -> None:
     ends = polynomial(fit.coefficients, np.array([-1.0, 1.0]))
     rise = float(ends[1] - ends[0])
     if abs(rise) < _SHARES_OF_SPAN * fit.sd and fit.sd > 1.0:
+        if _keep_direction(raw, felt):
+            raise RefusedError(
+                f"{len(raw)} points are too few for how the curve bends: they keep their direction, but lie "
+                f"{fit.sd:.1f} points about every curve that does. Measure more points, near "
+                f"{_named(_farthest(fit), raw)} above all"
+            )
         raise RefusedError(
             f"the points scatter by {fit.sd:.1f} points about every curve that only rises or falls, "
             f"{_named(_farthest(fit), raw)} most: gravity does not follow the raw value. Are the columns in their "
@@ -236,8 +242,7 @@ def _refuse_no_curve(fit: PolynomialFit, raw: FloatArray, of: RawValue) -> None:
 def _bends(best: PolynomialFit, chosen: PolynomialFit, raw: FloatArray, felt: FloatArray) -> str:
     """Names the points that lie farthest from any curve that keeps its direction, unless they keep one themselves."""
     turns = ", ".join(f"{_raw_at(place, raw):.4g}" for place in turning_places(best.coefficients))
-    steps = np.diff(felt[np.argsort(raw)])
-    if np.all(steps > 0.0) or np.all(steps < 0.0):
+    if _keep_direction(raw, felt):
         return (
             f"{len(raw)} points are too few for how the curve bends: through these it turns at {turns}, though they "
             "keep their direction. Measure more points, there above all"
@@ -261,6 +266,11 @@ def _odd_ones(fit: PolynomialFit, stated: FloatArray | None) -> tuple[int, ...]:
     limit = _T_ODD[min(fit.freedom - 1, len(_T_ODD)) - 1]
     odd = (studentized > limit) & (np.abs(fit.left_out) > _ODD_ONE_POINTS)
     return tuple(np.flatnonzero(odd).tolist())
+
+
+def _keep_direction(raw: FloatArray, felt: FloatArray) -> bool:
+    steps = np.diff(felt[np.argsort(raw)])
+    return bool(np.all(steps > 0.0) or np.all(steps < 0.0))
 
 
 def _farthest(fit: PolynomialFit) -> list[int]:

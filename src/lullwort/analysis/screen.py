@@ -62,4 +62,6 @@ def reasons_to_pass_over(
 
 def without_gravity(why: NDArray[np.int8]) -> NDArray[np.bool_]:
     """Which readings give no gravity and may still give a temperature, by their places in WHY_PASSED_OVER."""
-    return np.isin(why, (NO_GRAVITY, UNCALIBRATED, BEYOND_CALIBRATION, NO_INCLINATION))
+    # Comparisons cost a fifth of numpy's isin, and live judging asks this of a reading at a time.
+    chosen: NDArray[np.bool_] = (why == NO_GRAVITY) | ((why >= UNCALIBRATED) & (why <= NO_INCLINATION))
+    return chosen

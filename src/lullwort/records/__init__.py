@@ -9,7 +9,14 @@ from lullwort.records.ids import check_id
 from lullwort.records.instrument import INSTRUMENT_KINDS, UNCHECKED_SD, Instrument, InstrumentKind
 from lullwort.records.keys import key64
 from lullwort.records.reading import Reading
-from lullwort.records.sensortraits import Calibration, RawValue, SensorTraits, TemperatureAnswer
+from lullwort.records.sensortraits import (
+    Calibration,
+    CalibrationPoint,
+    GravityReported,
+    RawValue,
+    SensorTraits,
+    TemperatureAnswer,
+)
 from lullwort.records.times import HOUR_US, NOT_BEFORE_US, format_utc, from_datetime, parse_instant, to_datetime
 from lullwort.records.vesselreadings import VesselReadings
 from lullwort.records.zones import ZONE_NAME, zone_info
@@ -32,8 +39,10 @@ __all__ = [
     "Batch",
     "Block",
     "Calibration",
+    "CalibrationPoint",
     "Caution",
     "Event",
+    "GravityReported",
     "Instrument",
     "InstrumentKind",
     "RawValue",

@@ -7,12 +7,11 @@ from typing import Literal, get_args
 import msgspec
 
 from lullwort.records.instrument import Instrument
-from lullwort.records.sensortraits import SensorTraits
+from lullwort.records.sensortraits import GravityReported, SensorTraits
 
 __all__ = ["BESIDE_A_BATCH", "CAUTIONS", "EVENT_KINDS", "Batch", "Caution", "Event", "EventKind", "GravityReported"]
 
 Caution = Literal["careful", "usual", "brisk"]
-GravityReported = Literal["uncorrected", "corrected"]
 EventKind = Literal[
     "dry hop", "addition", "rouse", "warm", "crash", "seal", "moved", "sample", "packaged"
 ]  # fmt: skip

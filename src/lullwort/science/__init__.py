@@ -48,6 +48,7 @@ from lullwort.science.hydrometer import (
     hydrometer_true_sg,
 )
 from lullwort.science.ingredients import INGREDIENTS, AddedPoints, Ingredient, added_points, points_by_rule
+from lullwort.science.solutions import SOLUTIONS_EXPLAINED, Solution, sugar_solution, sugar_steps
 from lullwort.science.water import water_density, water_vapour_pressure_atm
 
 __all__ = [
@@ -55,6 +56,7 @@ __all__ = [
     "ETHANOL_DENSITY_20C_KG_M3",
     "GLASS_EXPANSION_PER_K",
     "INGREDIENTS",
+    "SOLUTIONS_EXPLAINED",
     "AddedPoints",
     "Brew",
     "CorrectionTable",
@@ -62,6 +64,7 @@ __all__ = [
     "Ingredient",
     "PrimingSugar",
     "SealedBottle",
+    "Solution",
     "Strength",
     "abv_balling",
     "abv_cutaia",
@@ -96,6 +99,8 @@ __all__ = [
     "sg_from_plato",
     "strength",
     "sucrose_density",
+    "sugar_solution",
+    "sugar_steps",
     "to_sg",
     "water_density",
     "water_kg",

@@ -7,15 +7,18 @@ from lullwort.analysis.common_units import gravities_sg, vessel_readings
 from lullwort.analysis.correct import GravityCorrection
 from lullwort.analysis.course import CourseHour, hourly_course
 from lullwort.analysis.fallrecord import FallBlock, FallRecord
-from lullwort.analysis.handreading import HandReading, hand_reading, instrument_of
+from lullwort.analysis.handreading import hand_reading, hand_readings
 from lullwort.analysis.hours import Hour, HourGatherer, hour_end
 from lullwort.analysis.noise import SensorNoise
+from lullwort.analysis.originalgravity import ENTERED_SD, MeasuredOriginal, measured_original
+from lullwort.analysis.sampleread import HandReading, instrument_of, is_wort_sample, read_sample
 from lullwort.analysis.screen import WHY_PASSED_OVER, reasons_to_pass_over
 from lullwort.analysis.settle import SAME_GRAVITY_SG, SAME_TEMPERATURE_C, Settled, settle
 from lullwort.analysis.steps import LiftWatch, Misfit, StepWatch
 from lullwort.analysis.trend import Trend
 
 __all__ = [
+    "ENTERED_SD",
     "SAME_GRAVITY_SG",
     "SAME_TEMPERATURE_C",
     "WHY_PASSED_OVER",
@@ -27,6 +30,7 @@ __all__ = [
     "Hour",
     "HourGatherer",
     "LiftWatch",
+    "MeasuredOriginal",
     "Misfit",
     "SensorNoise",
     "Settled",
@@ -35,9 +39,13 @@ __all__ = [
     "Trend",
     "gravities_sg",
     "hand_reading",
+    "hand_readings",
     "hour_end",
     "hourly_course",
     "instrument_of",
+    "is_wort_sample",
+    "measured_original",
+    "read_sample",
     "reasons_to_pass_over",
     "settle",
     "vessel_readings",

@@ -7,8 +7,8 @@ from lullwort.packaging_day.strength import SPREAD, Estimate, alcohol_by_volume
 
 __all__ = ["original_gravity", "present_gravity", "strength_so_far"]
 
-_MEASURED_SD, _BY_SENSOR_SD = 0.5, 3.0
-"""[points] How far an original gravity may be off: read by hand, or only by the sensor itself."""
+_BY_SENSOR_SD = 3.0
+"""[points] How far an original gravity may be off that only the sensor itself has read."""
 
 
 def original_gravity(now: Snapshot) -> Estimate | None:
@@ -32,7 +32,7 @@ def strength_so_far(now: Snapshot) -> Estimate | None:
 
 
 def _original_sd(now: Snapshot) -> float:
-    return _MEASURED_SD if now.original_measured else _BY_SENSOR_SD
+    return now.original_sd if now.original_measured else _BY_SENSOR_SD
 
 
 def _estimate(points: float, sd: float) -> Estimate:

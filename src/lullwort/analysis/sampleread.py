@@ -6,10 +6,13 @@ import math
 from typing import NamedTuple
 
 from lullwort.errors import OutOfRangeError
-from lullwort.records import DIVISIONS, Batch, Event, Instrument
+from lullwort.records import DIVISIONS, HOUR_US, Batch, Event, Instrument
 from lullwort.science import hydrometer_in_beer, refractometer_gravity, refractometer_gravity_sd
 
-__all__ = ["HandReading", "instrument_of", "is_wort_sample", "read_sample"]
+__all__ = ["WORT_SAMPLE_US", "HandReading", "instrument_of", "is_wort_sample", "read_sample"]
+
+WORT_SAMPLE_US = 24 * HOUR_US
+"""[µs] By which a sample of the wort may be drawn before the yeast goes in."""
 
 
 class HandReading(NamedTuple):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from lullwort.detector import Snapshot
-from lullwort.packaging_day.strength import SPREAD, Estimate, alcohol_by_volume
+from lullwort.packaging_day.strength import Estimate, alcohol_by_volume, estimated
 
 __all__ = ["original_gravity", "present_gravity", "strength_so_far"]
 
@@ -13,12 +13,12 @@ _BY_SENSOR_SD = 3.0
 
 def original_gravity(now: Snapshot) -> Estimate | None:
     """[points] At pitch, additions included; None where it is not known."""
-    return None if now.original is None else _estimate(now.original, _original_sd(now))
+    return None if now.original is None else estimated(now.original, _original_sd(now))
 
 
 def present_gravity(now: Snapshot) -> Estimate | None:
     """[points] Of the beer, the sensor's offset taken off; None before the first usable reading, and once lost."""
-    return None if now.gravity is None or now.lost else _estimate(now.gravity, now.gravity_sd)
+    return None if now.gravity is None or now.lost else estimated(now.gravity, now.gravity_sd)
 
 
 def strength_so_far(now: Snapshot) -> Estimate | None:
@@ -33,7 +33,3 @@ def strength_so_far(now: Snapshot) -> Estimate | None:
 
 def _original_sd(now: Snapshot) -> float:
     return now.original_sd if now.original_measured else _BY_SENSOR_SD
-
-
-def _estimate(points: float, sd: float) -> Estimate:
-    return Estimate(points, points - SPREAD * sd, points + SPREAD * sd)

@@ -7,7 +7,7 @@ from typing import NamedTuple
 from lullwort.errors import OutOfRangeError
 from lullwort.science import strength
 
-__all__ = ["SPREAD", "Estimate", "alcohol_by_volume"]
+__all__ = ["SPREAD", "Estimate", "alcohol_by_volume", "estimated"]
 
 SPREAD = 1.645
 """Standard deviations on either side that hold 90 % of a normal distribution."""
@@ -19,6 +19,15 @@ class Estimate(NamedTuple):
     value: float
     low: float
     high: float
+
+
+def estimated(value: float, sd: float) -> Estimate:
+    """A value with its range, from its standard deviation.
+
+    >>> estimated(12.0, 2.0)
+    Estimate(value=12.0, low=8.71, high=15.29)
+    """
+    return Estimate(value, value - SPREAD * sd, value + SPREAD * sd)
 
 
 def alcohol_by_volume(original: float, final: float, original_sd: float, final_sd: float) -> Estimate | None:

@@ -11,7 +11,14 @@ from lullwort.analysis.handreading import hand_reading, hand_readings
 from lullwort.analysis.hours import Hour, HourGatherer, hour_end
 from lullwort.analysis.noise import SensorNoise
 from lullwort.analysis.originalgravity import ENTERED_SD, MeasuredOriginal, measured_original
-from lullwort.analysis.sampleread import WORT_SAMPLE_US, HandReading, instrument_of, is_wort_sample, read_sample
+from lullwort.analysis.sampleread import (
+    SAMPLE_EXPLAINED,
+    WORT_SAMPLE_US,
+    HandReading,
+    instrument_of,
+    is_wort_sample,
+    read_sample,
+)
 from lullwort.analysis.screen import WHY_PASSED_OVER, reasons_to_pass_over
 from lullwort.analysis.settle import SAME_GRAVITY_SG, SAME_TEMPERATURE_C, Settled, settle
 from lullwort.analysis.steps import LiftWatch, Misfit, StepWatch
@@ -21,6 +28,7 @@ __all__ = [
     "ENTERED_SD",
     "SAME_GRAVITY_SG",
     "SAME_TEMPERATURE_C",
+    "SAMPLE_EXPLAINED",
     "WHY_PASSED_OVER",
     "WORT_SAMPLE_US",
     "CourseHour",

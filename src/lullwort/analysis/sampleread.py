@@ -6,13 +6,22 @@ import math
 from typing import NamedTuple
 
 from lullwort.errors import OutOfRangeError
+from lullwort.explained import COMMON_PRACTICE, Explained
 from lullwort.records import DIVISIONS, HOUR_US, Batch, Event, Instrument
 from lullwort.science import hydrometer_in_beer, refractometer_gravity, refractometer_gravity_sd
 
-__all__ = ["WORT_SAMPLE_US", "HandReading", "instrument_of", "is_wort_sample", "read_sample"]
+__all__ = ["SAMPLE_EXPLAINED", "WORT_SAMPLE_US", "HandReading", "instrument_of", "is_wort_sample", "read_sample"]
 
 WORT_SAMPLE_US = 24 * HOUR_US
 """[µs] By which a sample of the wort may be drawn before the yeast goes in."""
+
+SAMPLE_EXPLAINED = Explained(
+    "range of a sample",
+    "value ± 1.645 sqrt(look² + error²): one look is 0.29 of a division and 0.3 points (0.1 °Bx), an instrument's "
+    "error 2 points (0.3 °Bx) until it is checked in water, and as sure as one look after that; by refractometer also "
+    "its wort factor (0.02), the original gravity, the alcohol's refraction (5 %) and 1.2 points for the model itself",
+    COMMON_PRACTICE,
+)
 
 
 class HandReading(NamedTuple):

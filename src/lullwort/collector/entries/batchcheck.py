@@ -166,7 +166,8 @@ def _refuse_contradictions(where: str, batch: Batch, names: Names) -> None:
     )
     if batch.packaged_us is not None and batch.packaged_us <= batch.pitched_us:
         raise UsageError(f"{where}: {packaged} lies before {pitched}")
-    original = batch.original_gravity
+    measured = measured_original(batch)
+    original = None if measured is None else measured.sg
     ends = [end for end in (*(batch.expected_final_gravity or ()), batch.forced_test_gravity) if end is not None]
     if original is not None and ends and max(ends) >= original:
         swapped = "; are the two swapped?" if min(ends) >= original else ""

@@ -96,6 +96,8 @@ def _meant(event: Event, original: float) -> str:
     if event.gravity is None:
         return ""
     digits = f"{event.gravity:.3f}"[2:]
-    tried = [f"1.0{digits[:2]}", f"1.{digits[1]}{digits[0]}{digits[2]}", f"1.{digits[0]}{digits[2]}{digits[1]}"]
+    tried = [f"1.{digits[1]}{digits[0]}{digits[2]}", f"1.{digits[0]}{digits[2]}{digits[1]}"]
+    if digits[2] == "0":
+        tried.insert(0, f"1.0{digits[:2]}")
     fitting = [text for text in tried if _driest(original) <= float(text) <= original]
     return f" ({fitting[0]} was perhaps meant)" if fitting else ""

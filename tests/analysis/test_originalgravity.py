@@ -62,6 +62,9 @@ def test_the_last_sample_before_the_yeast_counts_and_none_after_it() -> None:
         True, True, False, False,
     ]  # fmt: skip
     assert measured_original(replaced(BATCH, events=(after,))) is None
+    # None that the tables of beer do not reach.
+    strong = Event(at_us=0, kind="sample", gravity=1.2, temperature_c=39.0)
+    assert measured_original(replaced(BATCH, events=(strong,))) is None
     # One that cannot be corrected gives way to one that can.
     hot = Event(at_us=0, kind="sample", gravity=1.04, temperature_c=60.0)
     found = measured_original(replaced(BATCH, events=(WORT, hot)))

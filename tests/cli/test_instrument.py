@@ -33,7 +33,7 @@ def test_a_check_in_water_gives_its_own_error(lullwort: Shell) -> None:
     lullwort("instrument", "add", "jar", "--calibrated-at", "60F", "--division", "1")
     check = ("instrument", "check", "jar", "--reads", "1,002", "--water", "22C", *AT)
     said = lullwort(*check).stdout
-    assert "plain water at 22C should show 0.9989 on it" in said
+    assert "plain water at 22.0 °C should show 0.9989 on it" in said
     assert "reads 3.1 points too high, checked 1 Nov 2026" in said
     assert "known to ± 0.69 points now (9 of 10); it was ± 3.3 points" in said
     assert "How these figures come about" not in said

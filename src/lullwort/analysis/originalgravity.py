@@ -12,6 +12,9 @@ __all__ = ["ENTERED_SD", "MeasuredOriginal", "measured_original"]
 ENTERED_SD = 0.5
 """[points] How far an original gravity may be off that was entered as such. Common practice, no source."""
 
+_STRONGEST_POINTS = 200.0
+# As far as the tables of beer reach.
+
 
 class MeasuredOriginal(NamedTuple):
     """Original gravity [points] at the batch's reference, its standard deviation [points], and the sample of the wort
@@ -35,6 +38,6 @@ def measured_original(batch: Batch) -> MeasuredOriginal | None:
     for event in reversed(batch.events):
         if is_wort_sample(batch, event):
             reading = read_sample(batch, event, None, 0.0)
-            if reading is not None and reading.points >= 0.0:
+            if reading is not None and 0.0 <= reading.points <= _STRONGEST_POINTS:
                 return MeasuredOriginal(reading.points, reading.sd, event)
     return None

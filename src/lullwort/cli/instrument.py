@@ -12,7 +12,7 @@ from lullwort.cli.common import with_settings
 from lullwort.cli.explaining import explain_option, say_explained
 from lullwort.cli.instrumentcheck import checked_in_water, gravity_in_water
 from lullwort.cli.lines import counted, say
-from lullwort.cli.samplegiven import calibration_c
+from lullwort.cli.samplegiven import calibration_c, liquid_c
 from lullwort.cli.sampletold import error_said, made_for
 from lullwort.cli.shownunits import units_of
 from lullwort.cli.values import instant, number, warn_of_future
@@ -131,9 +131,9 @@ def check(settings: Settings, name: str, reads: str, water: str | None, at: str,
         samples = sum(event.instrument == name for batch in book.batches.all() for event in batch.events)
     units = units_of(settings)
     unit = SCALE_UNIT[known.kind]
-    if known.kind == "hydrometer":
-        should = units.level((gravity_in_water(known, water or "", settings) - 1.0) * 1000.0)
-        say(f"{name}: plain water at {water} should show {should} on it")
+    if known.kind == "hydrometer" and water is not None:
+        should = units.level((gravity_in_water(known, water, settings) - 1.0) * 1000.0)
+        say(f"{name}: plain water at {units.temp(liquid_c(water, '--water', settings))} should show {should} on it")
     say(_line(checked, settings))
     before, now = (estimated(0.0, one.error_sd).high for one in (known, checked))
     if before > now:

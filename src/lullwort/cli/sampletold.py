@@ -92,7 +92,8 @@ def _told(batch: Batch, event: Event, said: HandReading | None, settings: Settin
     if said is not None:
         low, high = (units.level(points) for points in estimated(said.points, said.sd)[1:])
         what = "Estimate" if said.estimate else "Original gravity" if wort else "Corrected"
-        yield f"{what}: {units.level(said.points)} at {units.temp(batch.reference_c)}, in 9 of 10 cases {low} to {high}."
+        at = units.temp(batch.reference_c)
+        yield f"{what}: {units.level(said.points)} at {at}, in 9 of 10 cases {low} to {high}."
     yield f"Read with {_read_with(instrument, event, settings)}."
     if event.brix is None:
         yield from _rule(event, said, instrument, units)

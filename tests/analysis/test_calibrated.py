@@ -10,8 +10,7 @@ import numpy as np
 import pytest
 
 from lullwort.analysis import HourGatherer, calibrate, hourly_course, settled_gravities
-from lullwort.detector import advice, changes_when, judge, reason
-from lullwort.detector import Units
+from lullwort.detector import Units, advice, changes_when, judge, reason
 from lullwort.records import (
     HOUR_US,
     Batch,

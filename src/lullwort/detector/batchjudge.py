@@ -368,6 +368,7 @@ class BatchJudge:
             offset_known_by=watch.offset.known_by,
             original=watch.original,
             original_measured=watch.offset.original is not None,
+            original_sd=watch.correction.original_sd,
             expected=watch.expected,
             must_reach=self._must_reach(),
             begun_fall=watch.begun_fall,

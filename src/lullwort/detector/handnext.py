@@ -19,15 +19,15 @@ _STEP_H, _FURTHEST_H = 6, 480
 _WORTH, _NEAR_BEST = 0.6, 0.85
 # Chance from which on a sample is worth an opening; where it is never reached, how near to the best is near enough.
 _ENDED_POINTS = 1.0
-_REST_H = 24
-# Between two samples: one more look at once would only have chance another try.
 _LOW, _HIGH = 0.1, 0.9
 
 AgeAt = Callable[[float], float]
 """Age of the beer [yeast h, as the falls count] so many hours from now."""
 
 
-def first_of_two(falls: WeighedFalls, age_at: AgeAt, now_us: int, must_reach: float) -> NextSample:
+def first_of_two(
+    falls: WeighedFalls, age_at: AgeAt, now_us: int, must_reach: float, *, not_before_us: int
+) -> NextSample:
     """The next sample, where none yet stands at or below `must_reach` [points]: when the beer has probably ended."""
 
     def chance(ahead_h: float) -> float:
@@ -35,7 +35,7 @@ def first_of_two(falls: WeighedFalls, age_at: AgeAt, now_us: int, must_reach: fl
         ended = (falls.left(age_h) <= _ENDED_POINTS) & (falls.falls.gravity(age_h) <= must_reach)
         return falls.chance(ended.astype(float))
 
-    return _earliest(falls, chance, age_at, now_us, 0.0, proves=False)
+    return _earliest(falls, chance, age_at, now_us, not_before_us, proves=False)
 
 
 def that_proves(
@@ -74,12 +74,8 @@ def that_proves(
             best = max(best, falls.chance(np.where(ended, np.maximum(passes, 0.0), 0.0)))
         return best
 
-    earliest_us = max(
-        not_before_us,
-        standing[0].reading.at_us + round(window_h * HOUR_US),
-        standing[-1].reading.at_us + _REST_H * HOUR_US,
-    )
-    return _earliest(falls, chance, age_at, now_us, max(0.0, (earliest_us - now_us) / HOUR_US), proves=True)
+    not_before_us = max(not_before_us, standing[0].reading.at_us + round(window_h * HOUR_US))
+    return _earliest(falls, chance, age_at, now_us, not_before_us, proves=True)
 
 
 def _earliest(
@@ -87,10 +83,11 @@ def _earliest(
     chance: Callable[[float], float],
     age_at: AgeAt,
     now_us: int,
-    soonest_h: float,
+    not_before_us: int,
     *,
     proves: bool,
 ) -> NextSample:
+    soonest_h = max(0.0, (not_before_us - now_us) / HOUR_US)
     tried = [soonest_h + step for step in range(0, _FURTHEST_H, _STEP_H)]
     chances = [chance(ahead_h) for ahead_h in tried]
     enough = min(_WORTH, _NEAR_BEST * max(chances))

@@ -30,7 +30,8 @@ _FELL_SDS = 1.645
 _UNFERMENTED_SHARE = 0.35
 # Of added points: fruit holds some that no yeast takes, and uneven mixing hides some.
 _OPENED_BY = ("dry hop", "addition", "rouse")
-_USUAL_READ_SD = 0.65
+_REST_US = 24 * HOUR_US
+# Between two samples: one more look at once would only have chance another try.
 
 
 class HandEntries(NamedTuple):
@@ -176,7 +177,7 @@ class HandWatch:
             return "too cold"
         if gravity > known.must_reach:
             return "stalled"
-        if self.moving_again or self._falls(look.line):
+        if self.moving_again or self._falls(look):
             return self._falling()
         return "holding"
 
@@ -210,13 +211,15 @@ class HandWatch:
         if highest - gravity > known.begun_fall:
             return True
         # Of a wort that was never measured only where it should end can tell.
-        return known.original is None and known.must_reach is not None and gravity <= known.must_reach
+        return known.original is None and (known.must_reach is None or gravity <= known.must_reach)
 
-    def _falls(self, line: Compared | None) -> bool:
-        """Whether the newest samples show a fall that reading them does not explain."""
-        if line is None:
+    def _falls(self, look: _Look) -> bool:
+        """Whether the newest two samples, not long apart, show a fall that reading them does not explain."""
+        window_h = float(self.batch.hold_window_h)
+        line = compared(look.good[-2:], 0.0)
+        if line is None or line.apart_h > 2.0 * window_h:
             return False
-        allowed = self.batch.tolerance * 1000.0 * max(1.0, line.apart_h / self.batch.hold_window_h)
+        allowed = self.batch.tolerance * 1000.0 * max(1.0, line.apart_h / window_h)
         return line.fell - _FLAT_SDS * line.fell_sd > allowed
 
     def _is_flat(self, line: Compared | None) -> bool:
@@ -251,7 +254,7 @@ class HandWatch:
         odd = [d for d in since if weighed_us.get(d.reading.at_us, 0.0) > _LEFT_OUT]
         doubted = weighed_us.get(self._drawn[-1].reading.at_us, 0.0) > _DOUBTED
         good = [d for d in since if d not in odd] or since[-1:]
-        return _Look(good, odd, doubted, falls, compared(good, float(self.batch.hold_window_h)))
+        return _Look(good, odd, doubted, falls, compared(_comparable(good, known), float(self.batch.hold_window_h)))
 
     def _weighable(self) -> list[Drawn]:
         return [d for d in self._drawn if self._woken is None or d.age_h >= self._woken_age_h]
@@ -323,7 +326,9 @@ class HandWatch:
         """The first sample of a beer of which none was drawn, as `seen` gives the next."""
         if self._drawn or known.expected is None or known.must_reach is None or not self.warm:
             return None
-        return first_of_two(self._weighed(known, known.expected), self._age_at, at_us, known.must_reach)
+        return first_of_two(
+            self._weighed(known, known.expected), self._age_at, at_us, known.must_reach, not_before_us=at_us
+        )
 
     def _age_at(self, ahead_h: float) -> float:
         return self._age_h - self._woken_age_h + ahead_h * self._yeast_h
@@ -336,8 +341,9 @@ class HandWatch:
         if self._is_flat(look.line) and self._gravity(look) > known.must_reach:
             return None
         standing = [d for d in look.good if d.reading.points <= known.must_reach and self._since_restart(d)]
-        if not standing or self._falls(look.line):
-            return first_of_two(falls, self._age_at, at_us, known.must_reach)
+        if not standing or self._falls(look):
+            rested_us = look.good[-1].reading.at_us + _REST_US
+            return first_of_two(falls, self._age_at, at_us, known.must_reach, not_before_us=rested_us)
         sds, error_sd = independent_sds([d.reading for d in look.good])
         return that_proves(
             falls,
@@ -349,11 +355,19 @@ class HandWatch:
             window_h=float(self.batch.hold_window_h),
             tolerance=self.batch.tolerance * 1000.0,
             left_limit=known.left_limit,
-            not_before_us=self._restarted_us + self._needed_h * HOUR_US,
+            not_before_us=max(self._restarted_us + self._needed_h * HOUR_US, standing[-1].reading.at_us + _REST_US),
         )
 
     def _since_restart(self, drawn: Drawn) -> bool:
         return drawn.reading.at_us >= self._restarted_us
+
+
+def _comparable(good: Sequence[Drawn], known: HandEntries) -> Sequence[Drawn]:
+    """Of a beer that stands where it should be, those samples that did: what it fell before tells nothing of that."""
+    reach = known.must_reach
+    if reach is None or good[-1].reading.points > reach:
+        return good
+    return [d for d in good if d.reading.points <= reach]
 
 
 def _two_day_rule(drawn: Sequence[Drawn]) -> bool | None:

@@ -7,7 +7,7 @@ from typing import Literal, get_args
 import msgspec
 
 from lullwort.detector.expected import ExpectedEnd
-from lullwort.detector.offset import OffsetSource
+from lullwort.detector.offset import OddSample, OffsetSource
 from lullwort.records import format_utc
 
 __all__ = ["CHECKS", "ROSE", "VERDICTS", "CheckName", "Chilled", "Sealed", "Snapshot", "Split", "Verdict"]
@@ -31,7 +31,7 @@ class Chilled(msgspec.Struct, frozen=True):
 
     Attributes:
         at_us: [µs] when the beer was last warm, or its crash was noted.
-        gravity: [points] of the beer then, the sensor's offset taken off.
+        gravity: [points] of the beer then, the sensor's offset and scale mended.
         left, left_upper: [points] that were still to fall then; the second at most.
         by_expected: whether that is by where the beer should end; else by its own tail, exceeded with left_chance.
         awaited: "dry hop" or "addition" where one was made so shortly before that it need not have shown yet.
@@ -90,8 +90,17 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     Attributes:
         passed, since_us: per check of CHECKS whether it holds, and since when it has been so.
         level, level_sd: of the beer as the sensor sees it, corrected for temperature.
-        offset, offset_sd: what the sensor reads too high, from a hand-measured gravity; 0 where there is none.
+        offset: what the sensor reads too high at the gravity of water, from gravities measured by hand; 0 where there
+            is none.
+        offset_sd: by how much `gravity` may be off for what is not known of offset and scale.
         offset_known_by: by what it is known, if it is not 0.
+        scale, scale_sd: what the sensor's reading changes by while gravity changes by one point.
+        samples: how many hand samples both rest on; 0 where none was taken, or none stands.
+        odd_sample: the last hand sample that is left out, for the others and the sensor say otherwise.
+        outvoted: whether hand samples agree against what the sensor said before them.
+        disputed_from: by which a hand sample must differ from `gravity` to open a dispute; None where too little is
+            known of the sensor.
+        sampled_gravity: by the last hand sample alone, if that is of this rest.
         original: points at pitch with additions, and whether it was measured by hand.
         must_reach: gravity at or below which the beer is where it should be: the ceiling of `expected`, or lower where
             what was put in, or too much of the original gravity, has yet to ferment; None where no end is known.
@@ -130,6 +139,13 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     offset: float
     offset_sd: float
     offset_known_by: OffsetSource
+    scale: float
+    scale_sd: float
+    samples: int
+    odd_sample: OddSample | None
+    outvoted: bool
+    disputed_from: float | None
+    sampled_gravity: float | None
     original: float | None
     original_measured: bool
     expected: ExpectedEnd | None
@@ -178,8 +194,21 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def gravity(self) -> float | None:
-        """[points] of the beer, the sensor's offset taken off."""
-        return None if self.level is None else self.level - self.offset
+        """[points] of the beer, the sensor's offset and scale mended."""
+        return None if self.level is None else self.gravity_of(self.level)
+
+    def gravity_of(self, level: float) -> float:
+        """[points] of a beer of which the sensor reads `level` [points]."""
+        return (level - self.offset) / self.scale
+
+    @property
+    def reads_high(self) -> float:
+        """[points] By which the sensor reads this beer too high."""
+        return self.offset if self.gravity is None or self.scale == 1.0 else self.level_above(self.gravity)
+
+    def level_above(self, gravity: float) -> float:
+        """[points] By which the sensor reads a beer of `gravity` [points] too high."""
+        return self.offset + (self.scale - 1.0) * gravity
 
     @property
     def lost(self) -> bool:
@@ -212,5 +241,5 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def gravity_sd(self) -> float:
-        """[points] Uncertainty of `gravity`, offset included."""
+        """[points] Uncertainty of `gravity`, offset and scale included."""
         return float((self.level_sd**2 + self.offset_sd**2) ** 0.5)

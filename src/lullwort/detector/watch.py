@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections import Counter
 
-from lullwort.analysis import FallRecord, GravityCorrection, Hour, Trend, hand_reading
+from lullwort.analysis import FallRecord, GravityCorrection, HandReading, Hour, Trend, hand_reading, instrument_of
 from lullwort.detector.chill import BeforeCold, Chill
 from lullwort.detector.expected import expected_end
-from lullwort.detector.floating import PRESSURE_POINTS, Floating
+from lullwort.detector.floating import PRESSURE_POINTS, Floating, Seen
 from lullwort.detector.holdclock import HoldClock
 from lullwort.detector.nextbatch import NextBatchWatch
 from lullwort.detector.offset import LARGEST_POINTS, SensorOffset
@@ -61,7 +61,8 @@ class VesselWatch:
         self.chill = Chill()
         self.next_batch = NextBatchWatch(batch.reading_interval_h)
         self._look_from_us = batch.pitched_us + _FIRST_DAY_US
-        self.offset = SensorOffset(None if batch.original_gravity is None else (batch.original_gravity - 1.0) * 1000.0)
+        original = None if batch.original_gravity is None else (batch.original_gravity - 1.0) * 1000.0
+        self.offset = SensorOffset(original, batch.pitched_us)
         self.float = Floating(self.offset)
         self.tolerance = batch.tolerance * 1000.0
         self.gap_h = max(_GAP_H, 2.5 * batch.reading_interval_h)
@@ -137,7 +138,9 @@ class VesselWatch:
             self._learn_original()
         if trend.last_used:
             self.unseen_h = 0.0
-            self.just_sampled = self.float.hour(self.level)
+            self.float.hour(self.level)
+            if self.float.awaits:
+                self._hold_samples_against(end_us)
         elif self.unseen_h is not None:
             self.unseen_h += 1.0
         self.seen = self.unseen_h is not None and self.unseen_h <= self.fresh_h
@@ -198,11 +201,23 @@ class VesselWatch:
         return False
 
     def _take_sample(self, event: Event) -> None:
-        reading = hand_reading(self.batch, event, self.correction)
+        reading = self._read_by_hand(event)
         if reading is not None:
             ceiling = None if self.expected is None else self.expected.ceiling
             since_pitch_h = (event.at_us - self.batch.pitched_us) / HOUR_US
-            self.float.sample(reading.points, event.at_us, since_pitch_h, ceiling)
+            self.float.sample(reading, since_pitch_h, ceiling)
+
+    def _read_by_hand(self, event: Event) -> HandReading | None:
+        """None for what is no measurement: a refractometer's answer in fermenting beer is a guess."""
+        if instrument_of(self.batch, event).kind == "refractometer":
+            return None
+        return hand_reading(self.batch, event, self.correction)
+
+    def _hold_samples_against(self, end_us: int) -> None:
+        fall = self.slope * self._window_yeast_h / self._window_h
+        level_sd = math.sqrt(self.trend.bank.level_var)
+        self.float.compare(Seen(end_us, self.level, level_sd, fall, self.in_main_fall))
+        self.just_sampled = True
 
     def _disturbed(self, beer_known: bool) -> None:
         if self.trend.started:
@@ -219,9 +234,10 @@ class VesselWatch:
             level = self.trend.bank.level - self.float.bumped
             # While the one before has yet to ferment, this one comes on top of it.
             fallen_to = self.must_fall_to if level > self.must_fall_to else level
-            self.must_fall_to = fallen_to + _UNFERMENTED_SHARE * points
-            self.trend.shift(points, 0.5 * points)
-            self.fall.shift(points)
+            seen = self.offset.scale * points
+            self.must_fall_to = fallen_to + _UNFERMENTED_SHARE * seen
+            self.trend.shift(seen, 0.5 * seen)
+            self.fall.shift(seen)
         self.trend.loosen(0.05, 0.0)
 
     def _notice(self, end_us: int, temperature_stepped: int) -> bool:
@@ -294,8 +310,22 @@ class VesselWatch:
 
     @property
     def gravity(self) -> float:
-        """[points] of the beer, the sensor's offset taken off."""
-        return self.level - self.offset.points
+        """[points] of the beer, the sensor's offset and scale mended."""
+        return self.offset.gravity(self.level)
+
+    @property
+    def gravity_by_samples(self) -> float:
+        """[points] As `gravity`, but no lower than the last hand sample says by itself, if that stands."""
+        sampled = self.offset.sampled_gravity(self.level)
+        return self.gravity if sampled is None else max(self.gravity, sampled)
+
+    def gravity_at(self, steady_level: float) -> float:
+        """[points] of a beer of which the sensor would read `steady_level` [points], had it never been bumped."""
+        return (steady_level + self.above_steady) / self.offset.scale
+
+    def steady_at(self, gravity: float) -> float:
+        """[points] that the sensor would read, had it never been bumped, of a beer of `gravity` [points]."""
+        return self.offset.scale * gravity - self.above_steady
 
     @property
     def steady_level(self) -> float:
@@ -304,7 +334,7 @@ class VesselWatch:
 
     @property
     def above_steady(self) -> float:
-        """[points] by which `gravity` lies above `steady_level`."""
+        """[points] by which `gravity`, times the sensor's scale, lies above `steady_level`."""
         return self.float.bumped - self.offset.points
 
     @property

@@ -12,7 +12,7 @@ from lullwort.cli.lines import say
 from lullwort.cli.named import NAME, batch_at, named
 from lullwort.cli.shownunits import local_time, units_of
 from lullwort.cli.values import gravity_sg, gravity_unit, instant, number, temp_c, warn_of_future
-from lullwort.collector import checked_event
+from lullwort.collector import checked_event, refuse_high_test
 from lullwort.detector import Units
 from lullwort.errors import RefusedError
 from lullwort.records import EVENT_KINDS, Event, to_datetime
@@ -32,7 +32,9 @@ _OPTION_OF_KEY = {
 @click.argument("kind", type=click.Choice([kind for kind in EVENT_KINDS if kind != "packaged"]))
 @click.option("--at", default="now", show_default=True, metavar="TIME", help="When (ISO 8601, or now).")
 @click.option("--points", metavar="POINTS", help="Of an addition: how many gravity points it put in, 0.001 SG each.")
-@click.option("--gravity-read", metavar="GRAVITY", help="Of a sample: the hydrometer's reading, degassed.")
+@click.option(
+    "--gravity-read", metavar="GRAVITY", help="Of a sample or a forced test: the hydrometer's reading, degassed."
+)
 @click.option(
     "--temperature-read", metavar="TEMPERATURE",
     help="Of a sample: its temperature when read; without it the reading counts as corrected.",
@@ -53,7 +55,8 @@ def note(
 ) -> None:
     """Write down KIND of BATCH, or of the batch in VESSEL: a dry hop, an addition, a sample and so on.
 
-    What may wake the yeast starts the proof anew. A sample corrects what the sensor reads.
+    What may wake the yeast starts the proof anew. A sample corrects what the sensor reads; a forced test tells where
+    the beer should end.
     (Packaging is noted with `lullwort batch close`.) A GRAVITY may carry its unit: 1.012SG or 3.1P.
 
     Exit 0: noted. Exit 1: it was not in a vessel at that time, or the note is on record already.
@@ -73,7 +76,9 @@ def note(
     with open_book(settings.book, create=False) as book:
         meant = named(book, name)
         # What is to be taken back may lie where the batch no longer is, since its packaging was dated anew.
-        batch = (meant.batch if remove and meant.batch is not None else batch_at(book, meant, at_us)).name
+        meant_batch = meant.batch if remove and meant.batch is not None else batch_at(book, meant, at_us)
+        batch = meant_batch.name
+        refuse_high_test("note", event, meant_batch.original_gravity, _OPTION_OF_KEY)
         if remove:
             book.batches.remove_event(batch, event)
         elif not book.batches.add_event(batch, event):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from lullwort.collector.arrival import Arrival, Outcome, Packet
 from lullwort.collector.blockbuilder import BlockBuilder
 from lullwort.collector.broker import HERE, BrokerLink, BrokerSettings, TopicSettings, checked_broker
-from lullwort.collector.entries import checked_batch, checked_event, read_batches_file
+from lullwort.collector.entries import checked_batch, checked_event, read_batches_file, refuse_high_test
 from lullwort.collector.folder import FolderSettings, FolderWatch, Report, checked_folder
 from lullwort.collector.forms import (
     IMPOSSIBLE_TIME,
@@ -65,4 +65,5 @@ __all__ = [
     "plain_reading",
     "propose_mapping",
     "read_batches_file",
+    "refuse_high_test",
 ]

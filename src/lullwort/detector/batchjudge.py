@@ -213,7 +213,7 @@ class BatchJudge:
             self.history.append(Change(end_us, verdict, self.snapshot(end_us)))
 
     def _sample_agrees(self) -> bool:
-        """Whether the hand sample just taken leaves a `ready` standing; it outranks the sensor."""
+        """Whether the hand sample, or forced test, just taken leaves a `ready` standing; it outranks the sensor."""
         return self._passed["where it should be"] and not self.watch.contradicted
 
     def _confirmed_us(self) -> int | None:
@@ -296,6 +296,7 @@ class BatchJudge:
             level_sd=math.sqrt(bank.level_var) if started else 0.0,
             offset=watch.offset.points,
             offset_sd=watch.offset.sd_at(gravity),
+            hand_error_sd=watch.offset.error_sd,
             offset_known_by=watch.offset.known_by,
             scale=scale,
             scale_sd=watch.offset.scale_sd,
@@ -307,6 +308,7 @@ class BatchJudge:
             original=watch.original,
             original_measured=watch.offset.original is not None,
             expected=watch.expected,
+            tested_above=watch.tested_above,
             must_reach=self._must_reach(),
             begun_fall=watch.begun_fall,
             ready_down_to=watch.gravity_at(self._ready_level - LEFT_LIMIT) if self._ready else None,

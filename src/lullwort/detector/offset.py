@@ -58,6 +58,8 @@ class SensorOffset:
     sd: float = UNKNOWN_SD
     """[points] see `sd_at`."""
     scale_sd: float = SCALE_SD
+    error_sd: float = 0.0
+    """[points] By which the instrument of the hand samples may be wrong itself; 0 where there are none."""
     known_by: OffsetSource = "a step in its reading"
     """By what the offset is known, if it is not 0."""
     samples: int = 0
@@ -94,7 +96,8 @@ class SensorOffset:
         return (level - self.points) / self.scale
 
     def sd_at(self, gravity: float) -> float:
-        """[points] Standard deviation of a beer's gravity about `gravity` [points], by offset and scale."""
+        """[points] Standard deviation of a beer's gravity about `gravity` [points], by offset and scale, as the
+        brewer's instrument would read it."""
         return self.sd if self._pivot is None else math.hypot(self.sd, self.scale_sd * (gravity - self._pivot))
 
     def contradicted_from(self, gravity: float) -> float | None:
@@ -162,9 +165,8 @@ class SensorOffset:
             self.start_disagreement = 0.0
 
     def _take(self, line: Line) -> None:
-        self.points, self.scale, self.scale_sd, self._pivot, self.sd = (
-            line.offset, line.scale, line.scale_sd, line.pivot, line.sd,
-        )  # fmt: skip
+        self.points, self.scale, self.scale_sd = line.offset, line.scale, line.scale_sd
+        self._pivot, self.sd, self.error_sd = line.pivot, line.sd, line.error_sd
         self.known_by = "the hand sample"
 
     def loosened(self) -> None:
@@ -183,7 +185,7 @@ class SensorOffset:
     def unknown(self) -> None:
         """Another sensor, of which nothing is known."""
         self.points, self.scale, self.known_by = 0.0, 1.0, "a step in its reading"
-        self.scale_sd, self._pivot = SCALE_SD, None
+        self.scale_sd, self._pivot, self.error_sd = SCALE_SD, None, 0.0
         self._pairs, self._stands, self.samples = [], None, 0
         self.loosened()
 

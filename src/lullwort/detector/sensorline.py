@@ -61,6 +61,8 @@ class Pair(NamedTuple):
 class Line(NamedTuple):
     """Level = `offset` + `scale` × gravity, all in points; at gravity `pivot` known within `sd` points.
 
+    A gravity is what the surest of the hand instruments would read; by how much that itself may be wrong is `error_sd`.
+
     >>> Line(1.0, 1.05, 0.03, 20.0, 0.7).gravity(22.0)
     20.0
     """
@@ -70,6 +72,7 @@ class Line(NamedTuple):
     scale_sd: float
     pivot: float
     sd: float
+    error_sd: float = 0.0
 
     def gravity(self, level: float) -> float:
         """[points] of the beer of which the sensor reads `level` [points]."""
@@ -192,8 +195,15 @@ def _without(pairs: Sequence[Pair], case: _Case) -> Line:
     line = _fitted(left, case)[0]
     if not any(pair.sampled for pair in left):
         return line
-    outranked = [pair if pair.sampled else pair._replace(sd=_OUTRANKED_SD) for pair in left]
-    return _fitted(outranked, case, line)[0]
+    surest = min((pair for pair in left if pair.sampled), key=lambda pair: pair.error_sd)
+    outranked = [
+        pair._replace(
+            sd=pair.sd if pair.sampled else _OUTRANKED_SD,
+            error_sd=0.0 if pair.instrument == surest.instrument else pair.error_sd,
+        )
+        for pair in left
+    ]
+    return _fitted(outranked, case, line)[0]._replace(error_sd=surest.error_sd)
 
 
 _UNKNOWN = Line(0.0, 1.0, SCALE_SD, 0.0, _OFFSET_SD)

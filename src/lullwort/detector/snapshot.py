@@ -92,7 +92,10 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
         level, level_sd: of the beer as the sensor sees it, corrected for temperature.
         offset: what the sensor reads too high at the gravity of water, from gravities measured by hand; 0 where there
             is none.
-        offset_sd: by how much `gravity` may be off for what is not known of offset and scale.
+        offset_sd: by how much `gravity` may be off for what is not known of offset and scale, from what the brewer's
+            instrument would read.
+        hand_error_sd: by how much that instrument itself may be off, in original gravity and samples alike; 0 where
+            none was taken.
         offset_known_by: by what it is known, if it is not 0.
         scale, scale_sd: what the sensor's reading changes by while gravity changes by one point.
         samples: how many hand samples both rest on; 0 where none was taken, or none stands.
@@ -102,6 +105,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
             known of the sensor.
         sampled_gravity: by the last hand sample alone, if that is of this rest.
         original: points at pitch with additions, and whether it was measured by hand.
+        tested_above: a forced test that ended no lower than the original gravity, and does not count.
         must_reach: gravity at or below which the beer is where it should be: the ceiling of `expected`, or lower where
             what was put in, or too much of the original gravity, has yet to ferment; None where no end is known.
         begun_fall: by which gravity must fall before fermentation is taken to have begun.
@@ -138,6 +142,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     level_sd: float
     offset: float
     offset_sd: float
+    hand_error_sd: float
     offset_known_by: OffsetSource
     scale: float
     scale_sd: float
@@ -149,6 +154,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     original: float | None
     original_measured: bool
     expected: ExpectedEnd | None
+    tested_above: float | None
     must_reach: float | None
     begun_fall: float
     ready_down_to: float | None

@@ -78,7 +78,7 @@ class VesselWatch:
         self.unseen_h: float | None = None
         """[h] since the last usable reading; None before the first."""
         self.just_sampled = False
-        """Whether a hand sample was taken up in the hour closed last."""
+        """Whether a hand sample, or a forced test, was taken up in the hour closed last."""
         self.has_fallen = False
         """Whether fermentation has begun for certain."""
         self.must_fall_to = math.inf
@@ -90,6 +90,9 @@ class VesselWatch:
         """[points] Original gravity with additions; the sensor's own start where it was not measured."""
         self.expected = expected_end(batch, None)
         """Where the beer should end; None where neither an end nor an original gravity is known."""
+        self._tested: HandReading | None = None
+        self.tested_above: float | None = None
+        """[points] A forced test that ended no lower than the original gravity, and therefore does not count."""
         self._learn_original()
         self._put_in_us = self._woken_us = -_MIXING_US
         """[µs] When something was last put in, and when what may wake the yeast was last noted."""
@@ -174,6 +177,8 @@ class VesselWatch:
     def _take_event(self, event: Event) -> bool:
         if event.kind == "sample":
             self._take_sample(event)
+        elif event.kind == "forced test":
+            self._take_forced_test(event)
         elif event.kind == "moved":
             self.clock.restart(event.kind, event.at_us)
             self.trend.loosen(0.0, 5.0)
@@ -206,6 +211,18 @@ class VesselWatch:
             ceiling = None if self.expected is None else self.expected.ceiling
             since_pitch_h = (event.at_us - self.batch.pitched_us) / HOUR_US
             self.float.sample(reading, since_pitch_h, ceiling)
+
+    def _take_forced_test(self, event: Event) -> None:
+        """From now on it tells where the beer should end; before nobody knew, so that the history stays what it was."""
+        reading = self._read_by_hand(event)
+        if reading is None:
+            return
+        if self.original is not None and reading.points >= self.original:
+            self.tested_above = reading.points
+            return
+        self._tested, self.tested_above = reading, None
+        self.expected = expected_end(self.batch, self.original, reading)
+        self.just_sampled = True
 
     def _read_by_hand(self, event: Event) -> HandReading | None:
         """None for what is no measurement: a refractometer's answer in fermenting beer is a guess."""
@@ -351,7 +368,7 @@ class VesselWatch:
         points = self.offset.original if self.offset.original is not None else self.offset.start_level
         original = None if points is None else points + self.correction.added_points
         if original != self.original:
-            self.original, self.expected = original, expected_end(self.batch, original)
+            self.original, self.expected = original, expected_end(self.batch, original, self._tested)
 
     @property
     def highest_original(self) -> float | None:

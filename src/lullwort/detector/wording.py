@@ -115,6 +115,7 @@ def evidence(seen: Snapshot, units: Units | None = None) -> tuple[Check, ...]:
 
 _TOLD_POINTS, _TOLD_SCALE = 0.05, 0.005
 # What is less need not be told of a sensor.
+_BELOW_SDS = 2.0
 
 _Line = tuple[float | None, float | None, str, str]
 
@@ -203,7 +204,7 @@ def _place(s: Snapshot, u: Units) -> _Line:
         says += f" But more has yet to ferment: here it must first come down to {u.level(s.must_reach)}."
     if s.sampled_gravity is not None and s.gravity <= s.must_reach < s.sampled_gravity:
         says += f" But the last hand sample puts it at {u.level(s.sampled_gravity)}, and samples outrank the sensor."
-    says += _mended(s, u)
+    says += _mended(s, u) + _forced(s, u)
     if s.original is not None and not s.original_measured:
         says += f" Original gravity was not measured; {u.level(s.original, 3)} is the sensor's own."
     return 1.0 + s.gravity / 1000.0, limit, "SG", says
@@ -221,6 +222,22 @@ def _mended(s: Snapshot, u: Units) -> str:
     by = f"{_number(s.samples)} hand samples" if s.samples > 1 else s.offset_known_by
     mended = "mended" if len(wrong) > 1 or s.samples > 1 else "taken off" if s.reads_high > 0.0 else "added"
     return f" By {by} the sensor reads {' and '.join(wrong)}, which is {mended} here."
+
+
+def _forced(s: Snapshot, u: Units) -> str:
+    """What is odd about the forced ferment test; empty where nothing is."""
+    e = s.expected
+    if s.tested_above is not None:
+        return (
+            f" A forced ferment test is noted as ended at {u.level(s.tested_above, 3)}, no lower than the original "
+            "gravity: it does not count. Was it the wort that was read, or another unit?"
+        )
+    if e is None or s.gravity is None or e.source != "forced test" or s.gravity >= e.low - _BELOW_SDS * s.gravity_sd:
+        return ""
+    return (
+        f" The beer has fallen {u.difference(e.low - s.gravity)} below that: the test had not ended when it was read, "
+        "sugar went in since, or something other than its yeast works here."
+    )
 
 
 def _number(count: int) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from lullwort.detector import Snapshot
 from lullwort.packaging_day.strength import SPREAD, Estimate, alcohol_by_volume
 
@@ -17,8 +19,10 @@ def original_gravity(now: Snapshot) -> Estimate | None:
 
 
 def present_gravity(now: Snapshot) -> Estimate | None:
-    """[points] Of the beer, the sensor's offset taken off; None before the first usable reading, and once lost."""
-    return None if now.gravity is None or now.lost else _estimate(now.gravity, now.gravity_sd)
+    """[points] Of the beer, the sensor mended; None before the first usable reading, and once lost."""
+    if now.gravity is None or now.lost:
+        return None
+    return _estimate(now.gravity, math.hypot(now.gravity_sd, now.hand_error_sd))
 
 
 def strength_so_far(now: Snapshot) -> Estimate | None:

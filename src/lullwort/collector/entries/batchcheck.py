@@ -22,7 +22,7 @@ from lullwort.collector.entries.keycheck import (
 from lullwort.errors import UsageError
 from lullwort.records import CAUTIONS, EVENT_KINDS, Batch, Event, from_datetime, to_datetime
 
-__all__ = ["checked_batch", "checked_event"]
+__all__ = ["checked_batch", "checked_event", "refuse_high_test"]
 
 GRAVITY = (0.980, 1.200)
 
@@ -94,6 +94,8 @@ _BATCH_KEYS: dict[str, tuple[str, Check]] = {
     "reading_interval_h": ("reading_interval_h", _number(0.01, 48.0, " h")),
 }
 
+_READ_BY_HAND = ("sample", "forced test")
+
 _EVENT_KEYS: dict[str, tuple[str, Check]] = {
     "at": ("at_us", _moment),
     "kind": ("kind", one_of(EVENT_KINDS)),
@@ -134,12 +136,23 @@ def checked_event(where: str, entered: object, names: Names = AS_IN_A_FILE) -> E
     points, gravity = (names.get(key, key) for key in ("points", "gravity"))
     if (event.points is not None) != (event.kind == "addition"):
         raise UsageError(f"{where}: {points} go with an addition, and an addition with {points}")
-    if (event.gravity is not None) != (event.kind == "sample"):
+    if event.kind == "forced test" and event.gravity is None:
+        raise UsageError(f"{where}: a forced test goes with {gravity}, at which it ended")
+    if (event.gravity is not None) != (event.kind in _READ_BY_HAND):
         raise UsageError(f"{where}: {gravity} goes with a sample, and a sample with {gravity}")
     for key in ("temperature_c", "instrument", "calibrated_c"):
-        if getattr(event, key) is not None and event.kind != "sample":
+        if getattr(event, key) is not None and event.kind not in _READ_BY_HAND:
             raise UsageError(f"{where}: {names.get(key, key)} goes with a sample")
     return event
+
+
+def refuse_high_test(where: str, event: Event, original: float | None, names: Names = AS_IN_A_FILE) -> None:
+    """Raises UsageError for a forced ferment test that ended no lower than `original` [SG]; None where not known."""
+    if event.kind == "forced test" and event.gravity is not None and original is not None and event.gravity >= original:
+        raise UsageError(
+            f"{where}: {names.get('gravity', 'gravity')} {event.gravity:g} is not below the original gravity "
+            f"{original:g}: enter where the test ended, not its wort, and in the right unit"
+        )
 
 
 def _take_packaged(where: str, fields: dict[str, Any], events: list[Event]) -> None:
@@ -163,5 +176,6 @@ def _refuse_contradictions(where: str, batch: Batch, names: Names) -> None:
     if batch.yeast_min_c is not None and batch.yeast_max_c is not None and batch.yeast_min_c >= batch.yeast_max_c:
         raise UsageError(f"{where}: {coldest} is not below {warmest}")
     for event in batch.events:
+        refuse_high_test(f"{where}: forced test", event, original, names)
         if event.at_us < batch.pitched_us:
             raise UsageError(f"{where}: {event.kind} is dated before the pitch")

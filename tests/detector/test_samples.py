@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from lullwort.detector import Units, advice, reason
+from lullwort.detector import Units, advice, check_changes_when, evidence, reason
+from lullwort.records import Instrument
 
 Floats = NDArray[np.float64]
 
@@ -83,3 +84,157 @@ def test_a_log_that_begins_far_from_the_original_gravity_is_not_believed_until_a
     assert judged.verdict == "unclear"
     assert "Is the log's unit stated rightly" in reason("unclear", judged.now)
     assert "unit" in advice("unclear", judged.now, Units())
+
+
+def believed(judged: Any) -> str:
+    return {c.check: c.says for c in evidence(judged.now)}["believable"]
+
+
+def steep(bench: Bench, scale: float, offset: float) -> Any:
+    """An ale as a sensor reads it that is off by this scale and offset."""
+    ale = bench.ale()
+    return bench.readings(lambda h: offset + scale * ale(h), 18)
+
+
+@pytest.mark.parametrize(("scale", "offset"), [(1.05, 1.0), (0.95, -1.0), (1.0, 4.0)])
+def test_one_sample_at_the_start_and_one_at_the_end_are_enough(bench: Bench, scale: float, offset: float) -> None:
+    readings = steep(bench, scale, offset)
+    wort, end = bench.event(0.5, "sample", gravity=1.050), bench.event(300, "sample", gravity=1.011)
+    judged = bench.judge(readings, original_gravity=None, events=(wort, end))
+    assert judged.verdict == "ready"
+    assert judged.now.confirmed_us == bench.at(300)
+    assert judged.now.gravity == pytest.approx(11.0, abs=0.4)
+    assert (
+        abs(judged.now.scale - scale) < 0.7 * abs(scale - 1.0) + 0.011
+    )  # the float falls a little before it is at rest
+
+
+def test_samples_far_apart_mend_the_scale_and_it_is_said(bench: Bench) -> None:
+    ale = bench.ale()
+    hours = (30.0, 50.0, 70.0, 250.0, 300.0)
+    events = tuple(
+        bench.event(h, "sample", gravity=round(1.0 + float(ale(np.array([h]))[0]) / 1000.0, 4)) for h in hours
+    )
+    judged = bench.judge(steep(bench, 1.06, -2.0), events=events)
+    assert judged.now.scale == pytest.approx(1.06, abs=0.03)
+    assert judged.now.samples == 5
+    assert "By 5 hand samples the sensor reads" in bench.placed(judged)
+    assert "% too steep, which is mended here" in bench.placed(judged)
+    assert judged.now.gravity == pytest.approx(11.0, abs=0.3)
+
+
+@pytest.mark.parametrize("wrong", [8.0, -8.0])
+def test_one_bad_sample_is_named_and_leaves_nothing_behind(bench: Bench, wrong: float) -> None:
+    readings = bench.readings(bench.ale(), 20)
+    first, last = bench.event(290, "sample", gravity=1.011), bench.event(350, "sample", gravity=1.0113)
+    bad = bench.event(320, "sample", gravity=1.011 + wrong / 1000.0)
+    without, judged = (bench.judge(readings, events=events) for events in ((first, last), (first, bad, last)))
+    assert judged.now.odd_sample is not None
+    assert judged.now.odd_sample.at_us == bench.at(320)
+    assert judged.now.odd_sample.above == pytest.approx(wrong, abs=1.0)
+    lies = f"{'above' if wrong > 0 else 'below'} what the other two and the sensor say: it is left out"
+    assert lies in believed(judged)
+    same = ("offset", "scale", "offset_sd", "scale_sd", "gravity", "samples", "confirmed_us", "disputed_from")
+    assert {name: getattr(judged.now, name) for name in same} == {name: getattr(without.now, name) for name in same}
+    assert judged.verdict == without.verdict == "ready"
+
+
+@pytest.mark.parametrize("wrong", [8.0, -8.0])
+def test_a_bad_sample_in_the_fall_is_settled_by_the_next(bench: Bench, wrong: float) -> None:
+    ale = bench.ale()
+    at_fall = float(ale(np.array([54.0]))[0])
+    bad = bench.event(54, "sample", gravity=round(1.0 + (at_fall + wrong) / 1000.0, 4))
+    readings = bench.readings(ale, 16)
+    open_ = bench.judge(readings, events=(bad,), until_h=80.0)
+    assert open_.verdict == "unclear"
+    settled = bench.judge(readings, events=(bad, bench.event(78, "sample", gravity=1.0147)))
+    assert settled.verdict == "ready"
+    assert settled.now.odd_sample.at_us == bench.at(54)
+    assert "what the other and the sensor say" in believed(settled)
+
+
+def test_no_high_sample_is_left_out_on_the_word_of_one_other(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(), 20)
+    high, low = bench.event(300, "sample", gravity=1.020), bench.event(310, "sample", gravity=1.011)
+    third = bench.event(330, "sample", gravity=1.0112)
+    unmeasured = {"original_gravity": None}
+    two = bench.judge(readings, events=(high, low), **unmeasured)
+    assert two.verdict == "unclear"
+    assert bench.judge(readings, events=(high, low, third), **unmeasured).verdict == "ready"
+
+
+def test_samples_that_agree_against_the_sensor_count_and_that_is_said(bench: Bench) -> None:
+    samples = tuple(bench.event(h, "sample", gravity=1.0295) for h in (300, 310))
+    judged = bench.judge(bench.readings(bench.ale(), 18), events=samples)
+    assert judged.now.outvoted
+    assert "the samples count" in believed(judged)
+    assert judged.verdict == "stalled"
+
+
+def test_how_far_a_sample_may_differ_follows_from_what_is_known(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(), 18)
+    start = bench.judge(readings).now
+    sampled = bench.judge(readings, events=(bench.event(300, "sample", gravity=1.011),)).now
+    assert start.disputed_from == pytest.approx(5.5, abs=0.7)
+    assert sampled.disputed_from == pytest.approx(3.2, abs=0.3)
+    assert "more than 3 points" in check_changes_when("believable", sampled)
+    assert bench.judge(readings, original_gravity=None).now.disputed_from is None
+
+
+def test_a_refractometer_in_beer_settles_and_confirms_nothing(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(), 18)
+    sample = bench.event(300, "sample", gravity=1.011, instrument="glass")
+    judged = bench.judge(readings, events=(sample,), instruments=(Instrument(name="glass", kind="refractometer"),))
+    assert judged.now.samples == 0
+    assert judged.now.confirmed_us is None
+    assert judged.history == bench.judge(readings).history
+
+
+# -- the forced ferment test -------------------------------------------------------------------------------------------
+
+
+def test_a_forced_test_is_the_target_from_when_it_is_noted(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(end=17.0), 18)
+    test = bench.event(320, "forced test", gravity=1.016)
+    judged = bench.judge(readings, events=(test,))
+    assert judged.now.expected.source == "forced test"
+    assert judged.verdict == "ready"
+    assert bench.hours(judged, "ready")[0] > 320
+    assert bench.story(judged)[-3:] == ["stalled", "holding", "ready"]
+    before = bench.judge(readings)
+    assert judged.history[: len(before.history)] == before.history
+    entered = bench.judge(readings, forced_test_gravity=1.016)
+    assert bench.hours(entered, "ready")[0] < 320
+
+
+def test_a_forced_test_lower_than_the_beer_takes_ready_back(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(), 18)
+    judged = bench.judge(readings, events=(bench.event(320, "forced test", gravity=1.006),))
+    assert bench.story(judged)[-2:] == ["ready", "stalled"]
+    assert "by the forced ferment test it should end at 1.005 to 1.007" in bench.placed(judged)
+
+
+def test_how_unsure_a_forced_test_is_lets_no_higher_beer_pass(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(), 14)
+    coarse = Instrument(name="coarse", division=10.0)
+    for instruments in ((), (coarse,)):
+        name = {"instrument": coarse.name} if instruments else {}
+        test = bench.event(200, "forced test", gravity=1.010, **name)
+        expected = bench.judge(readings, events=(test,), instruments=instruments).now.expected
+        assert expected.low < 10.0 < expected.high
+        assert 13.0 <= expected.ceiling <= 14.0
+
+
+def test_a_forced_test_is_corrected_as_a_sample_is(bench: Bench) -> None:
+    warm = bench.event(200, "forced test", gravity=1.0085, temperature_c=30.0)
+    expected = bench.judge(bench.readings(bench.ale(), 14), events=(warm,)).now.expected
+    assert 0.5 * (expected.low + expected.high) == pytest.approx(11.3, abs=0.3)
+
+
+def test_a_forced_test_that_cannot_be_gets_a_sentence(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(), 18)
+    above = bench.judge(readings, events=(bench.event(200, "forced test", gravity=1.052),))
+    assert above.now.expected.source == "recipe"
+    assert "Was it the wort that was read" in bench.placed(above)
+    passed = bench.judge(readings, events=(bench.event(320, "forced test", gravity=1.022),))
+    assert "the test had not ended when it was read" in bench.placed(passed)

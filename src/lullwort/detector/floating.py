@@ -24,7 +24,7 @@ _WORT_H = 12.0
 # Within which a sample is still one of the wort, near enough.
 
 
-_LEVEL_SD, _FOAM_SD = 0.4, 1.0
+_LEVEL_SD, _FOAM_SD = 0.4, 0.9
 # [points] By which a level lies off what the float would read of a still beer, and of one that foams besides.
 _DRAWN_BEFORE_H = 6.0
 # For as long a sample's moment can be reckoned back from the level that is known next.

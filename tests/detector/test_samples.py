@@ -104,9 +104,8 @@ def test_one_sample_at_the_start_and_one_at_the_end_are_enough(bench: Bench, sca
     assert judged.verdict == "ready"
     assert judged.now.confirmed_us == bench.at(300)
     assert judged.now.gravity == pytest.approx(11.0, abs=0.4)
-    assert (
-        abs(judged.now.scale - scale) < 0.7 * abs(scale - 1.0) + 0.011
-    )  # the float falls a little before it is at rest
+    # Before the float counts as at rest the beer has fallen a little.
+    assert abs(judged.now.scale - scale) < 0.7 * abs(scale - 1.0) + 0.011
 
 
 def test_samples_far_apart_mend_the_scale_and_it_is_said(bench: Bench) -> None:

@@ -66,8 +66,16 @@ def test_without_an_original_gravity_two_that_contradict_each_other_stay_open_un
 
 def test_a_sample_soon_after_one_that_agreed_is_wrong_and_one_long_after_may_tell_of_a_shift() -> None:
     pairs = [start(50.0, 50.0), sample(8.0, 11.0, 11.0)]
-    assert settled([*pairs, sample(8.5, 19.0, 11.0)]).odd == (2,)
-    assert settled([*pairs, sample(18.0, 19.0, 11.0)]).disputed
+    assert settled([*pairs, sample(8.5, 3.0, 11.0)]).odd == (2,)
+    assert settled([*pairs, sample(18.0, 3.0, 11.0)]).disputed
+
+
+def test_a_new_sample_that_lies_high_is_not_left_out_on_the_word_of_one_other() -> None:
+    first, high = sample(8.0, 11.0, 11.0), sample(8.5, 19.0, 11.0)
+    one = settled([start(50.0, 50.0), sample(3.0, 30.0, 30.0), first, high])
+    assert (one.odd, one.disputed) == ((), True)
+    two = settled([start(50.0, 50.0), first, sample(8.2, 11.2, 11.0), high])
+    assert (two.odd, two.disputed) == ((3,), False)
 
 
 def test_a_checked_instrument_outweighs_one_that_nobody_has_checked() -> None:
@@ -103,7 +111,7 @@ def test_one_bad_sample_among_others_does_no_harm_wherever_it_lies(
     assert found.line == settled(good).line
 
 
-@given(st.lists(st.tuples(gravities, st.floats(-15.0, 15.0)), min_size=1, max_size=5), st.floats(-10.0, 10.0))
+@given(st.lists(st.tuples(gravities, st.floats(-0.5, 2.5)), min_size=1, max_size=5), st.floats(-10.0, 10.0))
 def test_a_sensor_that_reads_all_of_it_higher_is_another_offset_and_nothing_else(
     samples: list[tuple[float, float]], by: float
 ) -> None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
 from lullwort.analysis import HandReading
-from lullwort.detector.sensorline import SCALE_SD, Line, Pair, contradicts_from, settled
+from lullwort.detector.sensorline import SAME_REST_POINTS, SCALE_SD, Line, Pair, contradicts_from, settled
 from lullwort.detector.startlevel import StartLevel
 from lullwort.records import HOUR_US
 
@@ -30,8 +30,6 @@ _MOVED_SD, _MOVED_SHARE = 0.5, 0.2
 _MOST_SAMPLES = 8
 _ORDINARY_SD = 0.7
 # [points] Of a sample in an ordinary hydrometer, beside what all of its readings have in common.
-_SAME_REST_POINTS = 5.0
-# Over more than that a sample is carried on by the sensor's scale, and says nothing by itself any more.
 
 
 class OddSample(NamedTuple):
@@ -113,7 +111,7 @@ class SensorOffset:
         """[points] of the beer by the last sample alone, now that the sensor reads `level` [points]; None without one
         of this rest."""
         last = self._stands
-        if last is None or abs(level - last.level) > _SAME_REST_POINTS:
+        if last is None or abs(level - last.level) > SAME_REST_POINTS:
             return None
         return last.gravity + (level - last.level) / self.scale
 

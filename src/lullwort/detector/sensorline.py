@@ -12,7 +12,7 @@ import numpy as np
 from lullwort.records import HOUR_US
 from lullwort.units import FloatArray
 
-__all__ = ["SCALE_SD", "Line", "Pair", "Settled", "contradicts_from", "settled"]
+__all__ = ["SAME_REST_POINTS", "SCALE_SD", "Line", "Pair", "Settled", "contradicts_from", "settled"]
 
 SCALE_SD = 0.03
 """By which a sensor's scale is off, as a standard deviation: 2 to 5 % of the fall. Common practice, no source."""
@@ -30,6 +30,8 @@ _WRONG_CHANCE = 0.05
 _SHIFT_CHANCE, _SHIFT_PER_H, _MOST_CHANCE = 0.03, 0.003 / 24.0, 0.1
 # That the start of a log or the original gravity is wrong, and that a float shifts and nobody sees it. Such chances are
 # assumptions.
+SAME_REST_POINTS = 5.0
+"""[points] Over more than that a sample is carried on by the sensor's scale, and says nothing by itself any more."""
 _FITS_SDS = 2.0
 # Where each lies as near to what the others say, nothing is wrong.
 _MATTERS_POINTS, _DOUBT = 2.5, 0.2
@@ -125,7 +127,7 @@ def settled(pairs: Sequence[Pair]) -> Settled:
     level = pairs[-1].level
     gravities = np.array([line.gravity(level) for line, _ in fits])
     doubt = weights[np.abs(gravities - gravities[best]) > _MATTERS_POINTS].sum()
-    if doubt > _DOUBT or not _is_carried(cases[best], len(pairs)):
+    if doubt > _DOUBT or not _is_carried(cases[best], len(pairs)) or _is_warning(pairs, cases[best], fits[best][0]):
         contend = np.flatnonzero(weights >= _CONTENDS)
         highest = int(contend[np.argmax(gravities[contend])]) if len(contend) else best
         return Settled(_without(pairs, cases[highest]), (), False, True)
@@ -158,6 +160,18 @@ def _is_carried(case: _Case, count: int) -> bool:
     """Whether two measurements at least stand against each that is left out."""
     since = max(case.shifts, default=0)
     return not (case.odd or case.shifts) or count - since - sum(1 for i in case.odd if i >= since) >= 2
+
+
+def _is_warning(pairs: Sequence[Pair], case: _Case, line: Line) -> bool:
+    """Whether the newest sample, which lies high, would be left out on the word of fewer than two others of this rest.
+
+    A sample that went wrong most often reads high, and so does the only one that finds a sensor that reads low.
+    """
+    newest = len(pairs) - 1
+    if newest not in case.odd or pairs[-1].gravity <= line.gravity(pairs[-1].level):
+        return False
+    standing = [pair for i, pair in enumerate(pairs) if pair.sampled and i not in case.odd]
+    return sum(1 for pair in standing if abs(pair.level - pairs[-1].level) <= SAME_REST_POINTS) < 2
 
 
 def _cases(pairs: Sequence[Pair]) -> Iterator[_Case]:

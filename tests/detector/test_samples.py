@@ -162,6 +162,17 @@ def test_no_high_sample_is_left_out_on_the_word_of_one_other(bench: Bench) -> No
     assert bench.judge(readings, events=(high, low, third), **unmeasured).verdict == "ready"
 
 
+def test_three_that_all_contradict_each_other_stay_open_until_one_agrees(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(), 18)
+    events = [bench.event(h, "sample", gravity=g) for h, g in ((300, 1.030), (306, 1.0195), (312, 1.0198))]
+    two = bench.judge(readings, events=tuple(events[:2]))
+    assert two.verdict == "unclear"
+    assert abs(two.now.disagreement) > 3.0
+    three = bench.judge(readings, events=tuple(events))
+    assert three.now.gravity == pytest.approx(19.65, abs=0.5)
+    assert three.verdict == "stalled"
+
+
 def test_samples_that_agree_against_the_sensor_count_and_that_is_said(bench: Bench) -> None:
     samples = tuple(bench.event(h, "sample", gravity=1.0295) for h in (300, 310))
     judged = bench.judge(bench.readings(bench.ale(), 18), events=samples)
@@ -172,12 +183,17 @@ def test_samples_that_agree_against_the_sensor_count_and_that_is_said(bench: Ben
 
 def test_how_far_a_sample_may_differ_follows_from_what_is_known(bench: Bench) -> None:
     readings = bench.readings(bench.ale(), 18)
-    start = bench.judge(readings).now
-    sampled = bench.judge(readings, events=(bench.event(300, "sample", gravity=1.011),)).now
-    assert start.disputed_from == pytest.approx(5.5, abs=0.7)
+    first = bench.event(300, "sample", gravity=1.011)
+    start, sampled = (bench.judge(readings, events=events).now for events in ((), (first,)))
+    assert start.disputed_from == pytest.approx(5.4, abs=0.5)
     assert sampled.disputed_from == pytest.approx(3.2, abs=0.3)
-    assert "more than 3 points" in check_changes_when("believable", sampled)
+    assert "more than 5." in check_changes_when("believable", start)
     assert bench.judge(readings, original_gravity=None).now.disputed_from is None
+    for before, apart in (((), start.disputed_from), ((first,), sampled.disputed_from)):
+        for share, believed in ((0.85, True), (1.2, False)):
+            low = bench.event(330, "sample", gravity=round(1.011 - share * apart / 1000.0, 4))
+            now = bench.judge(readings, events=(*before, low)).now
+            assert (now.odd_sample is None and not now.disagreement) is believed
 
 
 def test_a_refractometer_in_beer_settles_and_confirms_nothing(bench: Bench) -> None:

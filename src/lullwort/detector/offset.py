@@ -28,8 +28,11 @@ _LOOSENED_VAR = 6.0**2
 _MOVED_SD, _MOVED_SHARE = 0.5, 0.2
 # [points] By which a step is known that moved the float, and share of it.
 _MOST_SAMPLES = 8
-_ORDINARY_SD = 0.7
-# [points] Of a sample in an ordinary hydrometer, beside what all of its readings have in common.
+_TOLD_POINTS = 3.0
+# By less no sample contradicts a sensor.
+_ORDINARY_SD, _WANDERED_SD = 0.8, 0.6
+# [points] Of a sample in an ordinary hydrometer, beside what all of its readings have in common, and the level with it;
+# and of what a float wanders in the ten days of a fermentation.
 
 
 class OddSample(NamedTuple):
@@ -104,8 +107,10 @@ class SensorOffset:
         little is known of it."""
         if self.sd >= UNKNOWN_SD:
             return None
-        by_scale = 0.0 if self.original is None or self.samples else SCALE_SD * (self.original - gravity)
-        return contradicts_from(math.hypot(math.hypot(min(self.sd_at(gravity), _START_SD), by_scale), _ORDINARY_SD))
+        if self.original is None or self._pivot is not None:
+            return contradicts_from(math.hypot(self.sd_at(gravity), _ORDINARY_SD))
+        by_scale = SCALE_SD * (self.original - gravity)
+        return contradicts_from(math.hypot(_START_PAIR_SD, by_scale, _WANDERED_SD, _ORDINARY_SD))
 
     def sampled_gravity(self, level: float) -> float | None:
         """[points] of the beer by the last sample alone, now that the sensor reads `level` [points]; None without one
@@ -159,9 +164,11 @@ class SensorOffset:
             last = self._pairs[max(found.odd)]
             self.odd = OddSample(last.at_us, last.gravity - found.line.gravity(last.level))
         self.outvoted = found.shifted
-        self.disagreement = reading.points - before if found.disputed else 0.0
-        if not found.disputed:
-            self.start_disagreement = 0.0
+        if found.disputed:  # one more that fits neither leaves open what the one before had opened
+            above = reading.points - before
+            self.disagreement = self.disagreement if self.disagreement and abs(above) < _TOLD_POINTS else above
+        else:
+            self.disagreement = self.start_disagreement = 0.0
 
     def _take(self, line: Line) -> None:
         self.points, self.scale, self.scale_sd = line.offset, line.scale, line.scale_sd
@@ -185,7 +192,7 @@ class SensorOffset:
         """Another sensor, of which nothing is known."""
         self.points, self.scale, self.known_by = 0.0, 1.0, "a step in its reading"
         self.scale_sd, self._pivot, self.error_sd = SCALE_SD, None, 0.0
-        self._pairs, self._stands, self.samples = [], None, 0
+        self._pairs, self._stands, self.samples, self.odd, self.outvoted = [], None, 0, None, False
         self.loosened()
 
     @property

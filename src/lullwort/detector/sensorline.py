@@ -207,7 +207,7 @@ def _without(pairs: Sequence[Pair], case: _Case) -> Line:
     sensor's start.
     """
     kept = [i for i in range(len(pairs)) if i not in case.odd]
-    shifts = tuple(kept.index(i) for i in case.shifts if i in kept)
+    shifts = tuple(sum(1 for i in kept if i < shift) for shift in case.shifts)
     left, case = [pairs[i] for i in kept], _Case((), shifts, 1.0)
     line = _fitted(left, case)[0]
     if not any(pair.sampled for pair in left):

@@ -190,7 +190,8 @@ def _cases(pairs: Sequence[Pair]) -> Iterator[_Case]:
         for wrong in combinations(single, number):
             odd = tuple(i for one in wrong for i in one.odd)
             shifts = tuple(i for one in wrong for i in one.shifts)
-            yield _Case(odd, shifts, math.prod([one.chance for one in wrong]))
+            if len(odd) < len(pairs):  # something must be left to go by
+                yield _Case(odd, shifts, math.prod([one.chance for one in wrong]))
 
 
 class _Score(NamedTuple):

@@ -253,3 +253,32 @@ def test_a_forced_test_that_cannot_be_gets_a_sentence(bench: Bench) -> None:
     assert "Was it the wort that was read" in bench.placed(above)
     passed = bench.judge(readings, events=(bench.event(320, "forced test", gravity=1.022),))
     assert "the test had not ended when it was read" in bench.placed(passed)
+
+
+def test_a_forced_test_takes_a_ready_back_that_rests_on_samples_alone(bench: Bench) -> None:
+    samples = tuple(
+        bench.event(h, "sample", gravity=1.011, temperature_c=20.0, instrument="jar") for h in (240, 300, 360)
+    )
+    checked = (Instrument(name="jar", division=1.0, checked_us=0),)
+    alone = bench.judge([], events=samples, instruments=checked, until_h=480.0)
+    assert alone.verdict == "ready"
+    for gravity, verdict in ((1.0115, "ready"), (1.005, "stalled")):
+        tested = (*samples, bench.event(400, "forced test", gravity=gravity, instrument="jar"))
+        judged = bench.judge([], events=tested, instruments=checked, until_h=480.0)
+        assert judged.verdict == verdict
+        assert judged.now.expected.source == "forced test"
+
+
+def test_once_the_sensor_is_lost_samples_speak_without_its_scale(bench: Bench) -> None:
+    ale = bench.ale()
+    hours = (30.0, 60.0, 200.0)
+    early = tuple(
+        bench.event(h, "sample", gravity=round(1.0 + float(ale(np.array([h]))[0]) / 1000.0, 4)) for h in hours
+    )
+    late = tuple(bench.event(h, "sample", gravity=1.0111, temperature_c=20.0) for h in (300, 360))
+    readings = [r for r in steep(bench, 1.06, -2.0) if r.at_us < bench.at(220)]
+    judged = bench.judge(readings, events=(*early, *late), until_h=380.0)
+    assert judged.now.hand is not None
+    assert judged.now.scale == 1.0
+    assert judged.now.gravity == pytest.approx(11.1, abs=0.4)
+    assert "the sensor reads" not in bench.placed(judged)

@@ -11,7 +11,7 @@ from lullwort.detector.sensorline import SAME_REST_POINTS, SCALE_SD, Line, Pair,
 from lullwort.detector.startlevel import StartLevel
 from lullwort.records import HOUR_US
 
-__all__ = ["LARGEST_POINTS", "UNKNOWN_SD", "OddSample", "OffsetSource", "SensorOffset"]
+__all__ = ["LARGEST_POINTS", "UNKNOWN_SD", "OddOne", "OffsetSource", "SensorOffset"]
 
 OffsetSource = Literal["the original gravity", "the hand sample", "a step in its reading"]
 
@@ -35,7 +35,7 @@ _ORDINARY_SD, _WANDERED_SD = 0.8, 0.6
 # and of what a float wanders in the ten days of a fermentation.
 
 
-class OddSample(NamedTuple):
+class OddOne(NamedTuple):
     """A hand sample of `at_us` [µs] that is left out: it lies `above` [points] what the others and the sensor say."""
 
     at_us: int
@@ -68,7 +68,7 @@ class SensorOffset:
     """How many hand samples it rests on."""
     sampled_us: int | None = None
     """[µs] of the last hand sample that stands."""
-    odd: OddSample | None = None
+    odd: OddOne | None = None
     """The last hand sample, of those that are kept, that is left out as wrong."""
     outvoted: bool = False
     """Whether hand samples agree against what the sensor said."""
@@ -162,7 +162,7 @@ class SensorOffset:
         self.odd = None
         if found.odd:
             last = self._pairs[max(found.odd)]
-            self.odd = OddSample(last.at_us, last.gravity - found.line.gravity(last.level))
+            self.odd = OddOne(last.at_us, last.gravity - found.line.gravity(last.level))
         self.outvoted = found.shifted
         if found.disputed:  # one more that fits neither leaves open what the one before had opened
             above = reading.points - before

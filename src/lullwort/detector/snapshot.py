@@ -8,7 +8,7 @@ import msgspec
 
 from lullwort.detector.expected import ExpectedEnd
 from lullwort.detector.handseen import ByHand, NextSample
-from lullwort.detector.offset import OddSample, OffsetSource
+from lullwort.detector.offset import OddOne, OffsetSource
 from lullwort.records import format_utc
 
 __all__ = ["CHECKS", "ROSE", "VERDICTS", "CheckName", "Chilled", "Sealed", "Snapshot", "Split", "Verdict"]
@@ -150,7 +150,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     scale: float
     scale_sd: float
     samples: int
-    odd_sample: OddSample | None
+    odd_sample: OddOne | None
     outvoted: bool
     disputed_from: float | None
     sampled_gravity: float | None

@@ -230,6 +230,7 @@ class VesselWatch:
         self._tested, self.tested_above = reading, None
         self.expected = expected_end(self.batch, self.original, reading)
         self.just_sampled = True
+        self.hand.expect_anew()
 
     def _read_by_hand(self, event: Event) -> HandReading | None:
         """None for what is no measurement: a refractometer's answer in fermenting beer is a guess."""

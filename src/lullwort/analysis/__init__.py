@@ -10,14 +10,25 @@ from lullwort.analysis.fallrecord import FallBlock, FallRecord
 from lullwort.analysis.handreading import HandReading, hand_reading, instrument_of
 from lullwort.analysis.hours import Hour, HourGatherer, hour_end
 from lullwort.analysis.noise import SensorNoise
-from lullwort.analysis.screen import WHY_PASSED_OVER, reasons_to_pass_over
+from lullwort.analysis.screen import (
+    BAD_GRAVITY,
+    BAD_TEMPERATURE,
+    GRAVITY_RANGE,
+    TEMP_RANGE_C,
+    WHY_PASSED_OVER,
+    reasons_to_pass_over,
+)
 from lullwort.analysis.settle import SAME_GRAVITY_SG, SAME_TEMPERATURE_C, Settled, settle
 from lullwort.analysis.steps import LiftWatch, Misfit, StepWatch
 from lullwort.analysis.trend import Trend
 
 __all__ = [
+    "BAD_GRAVITY",
+    "BAD_TEMPERATURE",
+    "GRAVITY_RANGE",
     "SAME_GRAVITY_SG",
     "SAME_TEMPERATURE_C",
+    "TEMP_RANGE_C",
     "WHY_PASSED_OVER",
     "CourseHour",
     "FallBlock",

@@ -36,7 +36,7 @@ def hourly_course(batch: Batch, readings: VesselReadings, as_of_us: int) -> Iter
     temp_c = batch.steady_temperature_c
     for hour in gatherer.close(as_of_us):
         while additions and additions[0].at_us < hour.end_us - HOUR_US:
-            correction.add_points(additions.pop(0).points or 0.0)
+            correction.add_points(additions.pop(0).points_of_original)
         # An hour without a temperature of its own has the last one's, or where there is none the steady one.
         temp_c = next((t for t in (hour.temperature_c, batch.steady_temperature_c, temp_c) if t is not None), None)
         points = None if hour.gravity is None else correction.points(hour.gravity, temp_c)

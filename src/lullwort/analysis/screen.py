@@ -7,7 +7,15 @@ from numpy.typing import NDArray
 
 from lullwort.units import FloatArray
 
-__all__ = ["GRAVITY_RANGE", "NO_GRAVITY", "TEMP_RANGE_C", "WHY_PASSED_OVER", "reasons_to_pass_over"]
+__all__ = [
+    "BAD_GRAVITY",
+    "BAD_TEMPERATURE",
+    "GRAVITY_RANGE",
+    "NO_GRAVITY",
+    "TEMP_RANGE_C",
+    "WHY_PASSED_OVER",
+    "reasons_to_pass_over",
+]
 
 GRAVITY_RANGE = (0.975, 1.200)
 """[SG] A dry wine ends near 0.983 and the strongest worts start near 1.150; beyond is a fault of the sensor."""
@@ -22,7 +30,7 @@ WHY_PASSED_OVER = (
 )
 """Reasons by number; 0 for none."""
 
-NO_GRAVITY, _BAD_GRAVITY, _BAD_TEMPERATURE = 1, 2, 3
+NO_GRAVITY, BAD_GRAVITY, BAD_TEMPERATURE = 1, 2, 3
 
 
 def reasons_to_pass_over(gravity: FloatArray, temp_c: FloatArray) -> NDArray[np.int8]:
@@ -35,7 +43,7 @@ def reasons_to_pass_over(gravity: FloatArray, temp_c: FloatArray) -> NDArray[np.
     """
     why = np.zeros(len(gravity), dtype=np.int8)
     # The weightier reason is written later. NaN compares false, so a temperature that is not given passes.
-    why[(temp_c < TEMP_RANGE_C[0]) | (temp_c > TEMP_RANGE_C[1])] = _BAD_TEMPERATURE
-    why[(gravity < GRAVITY_RANGE[0]) | (gravity > GRAVITY_RANGE[1])] = _BAD_GRAVITY
+    why[(temp_c < TEMP_RANGE_C[0]) | (temp_c > TEMP_RANGE_C[1])] = BAD_TEMPERATURE
+    why[(gravity < GRAVITY_RANGE[0]) | (gravity > GRAVITY_RANGE[1])] = BAD_GRAVITY
     why[np.isnan(gravity)] = NO_GRAVITY
     return why

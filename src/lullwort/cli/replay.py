@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from lullwort.cli.answer import answer
-from lullwort.cli.common import as_json_option, as_of_option, log_options, mapping_of, with_settings
+from lullwort.cli.common import SHOWN, as_json_option, as_of_option, log_options, mapping_of, with_settings
 from lullwort.cli.dryrun import show_dry_runs
 from lullwort.cli.foreseeing import foreseen_by_logs
 from lullwort.cli.judging import judge_logs
@@ -30,7 +30,7 @@ __all__ = ["replay"]
 @log_options
 @as_of_option
 @as_json_option
-@with_settings("gravity", "temperature", "zone")
+@with_settings(*SHOWN)
 def replay(
     settings: Settings,
     files: tuple[Path, ...],

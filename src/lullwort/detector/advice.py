@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from lullwort.detector.brewerunits import Units
 from lullwort.detector.handturns import hand_advice
 from lullwort.detector.handwords import next_sample
 from lullwort.detector.snapshot import ROSE, Snapshot, Split, Verdict
-from lullwort.detector.wording import Units
 from lullwort.records import HOUR_US, format_utc
 
 __all__ = ["MAY_BE_PACKAGED", "PRESSED", "advice"]

@@ -99,7 +99,8 @@ _READ_BY_HAND = ("sample", "forced test")
 _EVENT_KEYS: dict[str, tuple[str, Check]] = {
     "at": ("at_us", _moment),
     "kind": ("kind", one_of(EVENT_KINDS)),
-    "points": ("points", _number(0.1, 100.0, " points")),
+    "points": ("points", _number(-60.0, 100.0, " points")),
+    "original_points": ("original_points", _number(-60.0, 100.0, " points")),
     "gravity": ("gravity", _gravity),
     "temperature_c": ("temperature_c", _number(0.0, 40.0, " °C")),
     "instrument": ("instrument", an_id),
@@ -136,6 +137,7 @@ def checked_event(where: str, entered: object, names: Names = AS_IN_A_FILE) -> E
     points, gravity = (names.get(key, key) for key in ("points", "gravity"))
     if (event.points is not None) != (event.kind == "addition"):
         raise UsageError(f"{where}: {points} go with an addition, and an addition with {points}")
+    _check_points(where, event, points)
     if event.kind == "forced test" and event.gravity is None:
         raise UsageError(f"{where}: a forced test goes with {gravity}, at which it ended")
     if (event.gravity is not None) != (event.kind in _READ_BY_HAND):
@@ -155,12 +157,28 @@ def refuse_high_test(where: str, event: Event, original: float | None, names: Na
         )
 
 
+_LEAST_POINTS = 0.1
+
+
+def _check_points(where: str, event: Event, points: str) -> None:
+    if event.points is not None and event.points < _LEAST_POINTS and event.original_points is None:
+        raise UsageError(
+            f"{where}: {points} is {event.points:g}, expected a number from 0.1 to 100 points; water, which lowers "
+            "gravity, is noted by its amount"
+        )
+    if event.original_points is not None and event.kind != "addition":
+        raise UsageError(f"{where}: original_points go with an addition")
+
+
 def _take_packaged(where: str, fields: dict[str, Any], events: list[Event]) -> None:
     """An event of packaging says the same as the key."""
     for event in [event for event in events if event.kind == "packaged"]:
         if fields.setdefault("packaged_us", event.at_us) != event.at_us:
             raise UsageError(f"{where}: packaged is given twice, at different times")
         events.remove(event)
+
+
+_LEAST_DILUTED = 1.001
 
 
 def _refuse_contradictions(where: str, batch: Batch, names: Names) -> None:
@@ -175,6 +193,9 @@ def _refuse_contradictions(where: str, batch: Batch, names: Names) -> None:
         raise UsageError(f"{where}: the end {max(ends):g} is not below the original gravity {original:g}")
     if batch.yeast_min_c is not None and batch.yeast_max_c is not None and batch.yeast_min_c >= batch.yeast_max_c:
         raise UsageError(f"{where}: {coldest} is not below {warmest}")
+    diluted = sum(event.points_of_original for event in batch.events)
+    if original is not None and original + diluted / 1000.0 < _LEAST_DILUTED:
+        raise UsageError(f"{where}: what was put in would leave nothing of the original gravity {original:g}")
     for event in batch.events:
         refuse_high_test(f"{where}: forced test", event, original, names)
         if event.at_us < batch.pitched_us:

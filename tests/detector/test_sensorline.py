@@ -74,6 +74,7 @@ def test_a_new_sample_that_lies_high_is_not_left_out_on_the_word_of_one_other() 
     first, high = sample(8.0, 11.0, 11.0), sample(8.5, 19.0, 11.0)
     one = settled([start(50.0, 50.0), sample(3.0, 30.0, 30.0), first, high])
     assert (one.odd, one.disputed) == ((), True)
+    assert one.line.gravity(11.0) > 14.0  # what would ferment in a bottle is counted by the higher of the two
     two = settled([start(50.0, 50.0), first, sample(8.2, 11.2, 11.0), high])
     assert (two.odd, two.disputed) == ((3,), False)
 

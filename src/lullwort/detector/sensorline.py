@@ -128,8 +128,9 @@ def settled(pairs: Sequence[Pair]) -> Settled:
     gravities = np.array([line.gravity(level) for line, _ in fits])
     doubt = weights[np.abs(gravities - gravities[best]) > _MATTERS_POINTS].sum()
     if doubt > _DOUBT or not _is_carried(cases[best], len(pairs)) or _is_warning(pairs, cases[best], fits[best][0]):
-        contend = np.flatnonzero(weights >= _CONTENDS)
-        highest = int(contend[np.argmax(gravities[contend])]) if len(contend) else best
+        with_newest = [i for i, case in enumerate(cases) if len(pairs) - 1 not in case.odd]
+        contend = {best, max(with_newest, key=weights.__getitem__), *np.flatnonzero(weights >= _CONTENDS).tolist()}
+        highest = max(contend, key=gravities.__getitem__)
         return Settled(_without(pairs, cases[highest]), (), False, True)
     case = cases[best]
     return Settled(_without(pairs, case), case.odd, bool(case.shifts), False)

@@ -196,15 +196,6 @@ def test_how_far_a_sample_may_differ_follows_from_what_is_known(bench: Bench) ->
             assert (now.odd_sample is None and not now.disagreement) is believed
 
 
-def test_a_refractometer_in_beer_settles_and_confirms_nothing(bench: Bench) -> None:
-    readings = bench.readings(bench.ale(), 18)
-    sample = bench.event(300, "sample", gravity=1.011, instrument="glass")
-    judged = bench.judge(readings, events=(sample,), instruments=(Instrument(name="glass", kind="refractometer"),))
-    assert judged.now.samples == 0
-    assert judged.now.confirmed_us is None
-    assert judged.history == bench.judge(readings).history
-
-
 # -- the forced ferment test -------------------------------------------------------------------------------------------
 
 
@@ -282,3 +273,24 @@ def test_once_the_sensor_is_lost_samples_speak_without_its_scale(bench: Bench) -
     assert judged.now.scale == 1.0
     assert judged.now.gravity == pytest.approx(11.1, abs=0.4)
     assert "the sensor reads" not in bench.placed(judged)
+
+
+def test_an_estimate_by_refractometer_changes_nothing(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(), 16)
+    plain = bench.judge(readings)
+    # By hydrometer 1.030 would take `ready` back; 11 °Bx of this wort are about as much.
+    sampled = bench.judge(readings, events=(bench.event(300, "sample", brix=11.0),))
+    assert sampled.history == plain.history
+    assert sampled.now == plain.now
+
+
+def test_a_sample_of_the_wort_does_what_an_entered_original_gravity_does(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(), 14)
+    entered = bench.judge(readings, original_gravity=1.047)
+    sampled = bench.judge(readings, original_gravity=None, events=(bench.event(0, "sample", gravity=1.047),))
+    assert [change.verdict for change in sampled.history] == [change.verdict for change in entered.history]
+    assert sampled.now.offset == entered.now.offset != 0.0
+    assert sampled.now.original_measured
+    # As sure as an ordinary hydrometer that nobody has checked.
+    assert sampled.now.original_sd == pytest.approx(2.1, abs=0.05)
+    assert entered.now.original_sd == 0.5

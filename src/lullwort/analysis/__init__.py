@@ -3,33 +3,61 @@
 from __future__ import annotations
 
 from lullwort.analysis.bank import TailBank
+from lullwort.analysis.calibrated import settled_gravities
+from lullwort.analysis.calibration import (
+    CALIBRATION_EXPLAINED,
+    CalibrationFit,
+    OrderTried,
+    calibrate,
+    calibrated_sd,
+    calibrated_sg,
+)
 from lullwort.analysis.common_units import gravities_sg, vessel_readings
 from lullwort.analysis.correct import GravityCorrection
 from lullwort.analysis.course import CourseHour, hourly_course
 from lullwort.analysis.fallrecord import FallBlock, FallRecord
-from lullwort.analysis.handreading import HandReading, hand_reading, instrument_of
+from lullwort.analysis.handreading import hand_reading, hand_readings
 from lullwort.analysis.hours import Hour, HourGatherer, hour_end
 from lullwort.analysis.noise import SensorNoise
+from lullwort.analysis.originalgravity import ENTERED_SD, MeasuredOriginal, measured_original
+from lullwort.analysis.sampleread import (
+    SAMPLE_EXPLAINED,
+    WORT_SAMPLE_US,
+    HandReading,
+    instrument_of,
+    is_wort_sample,
+    read_sample,
+)
 from lullwort.analysis.screen import (
     BAD_GRAVITY,
     BAD_TEMPERATURE,
+    BEYOND_CALIBRATION,
     GRAVITY_RANGE,
     TEMP_RANGE_C,
+    UNCALIBRATED,
     WHY_PASSED_OVER,
     reasons_to_pass_over,
 )
-from lullwort.analysis.settle import SAME_GRAVITY_SG, SAME_TEMPERATURE_C, Settled, settle
+from lullwort.analysis.settle import SAME_DEGREES, SAME_GRAVITY_SG, SAME_TEMPERATURE_C, Settled, settle
 from lullwort.analysis.steps import LiftWatch, Misfit, StepWatch
 from lullwort.analysis.trend import Trend
 
 __all__ = [
     "BAD_GRAVITY",
     "BAD_TEMPERATURE",
+    "BEYOND_CALIBRATION",
+    "CALIBRATION_EXPLAINED",
+    "ENTERED_SD",
     "GRAVITY_RANGE",
+    "SAME_DEGREES",
     "SAME_GRAVITY_SG",
     "SAME_TEMPERATURE_C",
+    "SAMPLE_EXPLAINED",
     "TEMP_RANGE_C",
+    "UNCALIBRATED",
     "WHY_PASSED_OVER",
+    "WORT_SAMPLE_US",
+    "CalibrationFit",
     "CourseHour",
     "FallBlock",
     "FallRecord",
@@ -38,18 +66,28 @@ __all__ = [
     "Hour",
     "HourGatherer",
     "LiftWatch",
+    "MeasuredOriginal",
     "Misfit",
+    "OrderTried",
     "SensorNoise",
     "Settled",
     "StepWatch",
     "TailBank",
     "Trend",
+    "calibrate",
+    "calibrated_sd",
+    "calibrated_sg",
     "gravities_sg",
     "hand_reading",
+    "hand_readings",
     "hour_end",
     "hourly_course",
     "instrument_of",
+    "is_wort_sample",
+    "measured_original",
+    "read_sample",
     "reasons_to_pass_over",
     "settle",
+    "settled_gravities",
     "vessel_readings",
 ]

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from lullwort.analysis.calibrated import settled_gravities
 from lullwort.analysis.correct import GravityCorrection
 from lullwort.analysis.hours import HourGatherer
-from lullwort.analysis.settle import settle
 from lullwort.records import HOUR_US, Batch, VesselReadings
 
 __all__ = ["CourseHour", "hourly_course"]
@@ -31,7 +31,7 @@ def hourly_course(batch: Batch, readings: VesselReadings, as_of_us: int) -> Iter
     """
     gatherer, correction = HourGatherer(), GravityCorrection(batch)
     additions = [event for event in batch.events if event.points is not None]
-    settled = settle(readings).readings
+    settled = settled_gravities(batch, readings).readings
     gatherer.add(settled.within(batch.pitched_us, as_of_us // HOUR_US * HOUR_US))
     temp_c = batch.steady_temperature_c
     for hour in gatherer.close(as_of_us):

@@ -23,6 +23,8 @@ _COMMANDS = {
     "blend": "Tell what two beers make together, and what may still ferment in it.",
     "batch": "Open, edit, close, list and compare batches.",
     "note": "Write down what was done to a batch, or a hand sample.",
+    "instrument": "Keep, check and list what samples are read with.",
+    "calibrate": "Calibrate a sensor from liquids of known gravity, or tell how to make those.",
     "tend": "Run unattended: take readings, judge, tell.",
     "check": "Try all that the unattended service needs, and tell what is wrong.",
     "export": "Write readings, batches or the whole book as a file.",

@@ -382,6 +382,7 @@ class BatchJudge:
             sampled_gravity=watch.offset.sampled_gravity(watch.level) if started else None,
             original=watch.original,
             original_measured=watch.offset.original is not None,
+            original_sd=watch.correction.original_sd,
             expected=watch.expected,
             tested_above=watch.tested_above,
             must_reach=self._must_reach(),

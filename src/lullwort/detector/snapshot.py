@@ -6,12 +6,24 @@ from typing import Literal, get_args
 
 import msgspec
 
+from lullwort.analysis import BEYOND_CALIBRATION, UNCALIBRATED, WHY_PASSED_OVER
 from lullwort.detector.expected import ExpectedEnd
 from lullwort.detector.handseen import ByHand, NextSample
 from lullwort.detector.offset import OddOne, OffsetSource
 from lullwort.records import format_utc
 
-__all__ = ["CHECKS", "ROSE", "VERDICTS", "CheckName", "Chilled", "Sealed", "Snapshot", "Split", "Verdict"]
+__all__ = [
+    "CHECKS",
+    "ROSE",
+    "VERDICTS",
+    "CheckName",
+    "Chilled",
+    "Sealed",
+    "Snapshot",
+    "Split",
+    "Verdict",
+    "wants_calibration",
+]
 
 ROSE = "a rise in gravity"
 """By which the proof starts anew where the log alone shows that something was put in, or that the sensor moved."""
@@ -106,6 +118,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
             known of the sensor.
         sampled_gravity: by the last hand sample alone, if that is of this rest.
         original: points at pitch with additions, and whether it was measured by hand.
+        original_sd: how sure a measured one is; 0 where it was not.
         tested_above: a forced test that ended no lower than the original gravity, and does not count.
         must_reach: gravity at or below which the beer is where it should be: the ceiling of `expected`, or lower where
             what was put in, or too much of the original gravity, has yet to ferment; None where no end is known.
@@ -156,6 +169,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     sampled_gravity: float | None
     original: float | None
     original_measured: bool
+    original_sd: float
     expected: ExpectedEnd | None
     tested_above: float | None
     must_reach: float | None
@@ -254,3 +268,8 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     def gravity_sd(self) -> float:
         """[points] Uncertainty of `gravity`, offset and scale included."""
         return float((self.level_sd**2 + self.offset_sd**2) ** 0.5)
+
+
+def wants_calibration(seen: Snapshot) -> bool:
+    """Whether readings are passed over mostly because their sensor's calibration is missing or ends too soon."""
+    return seen.passed_over_mostly in {WHY_PASSED_OVER[why] for why in (UNCALIBRATED, BEYOND_CALIBRATION)}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from lullwort.detector.brewerunits import Units
 from lullwort.detector.handturns import hand_changes_when, hand_check_changes_when
-from lullwort.detector.snapshot import CheckName, Snapshot, Verdict
+from lullwort.detector.snapshot import CheckName, Snapshot, Verdict, wants_calibration
 from lullwort.detector.wording import sureness
 
 __all__ = ["changes_when", "check_changes_when"]
@@ -251,6 +251,8 @@ def _moving_again(s: Snapshot, u: Units) -> str:
 
 def _unclear(s: Snapshot, u: Units) -> str:
     if s.unseen_h is None:
+        if wants_calibration(s):
+            return "A calibration of its sensor that reaches as far as what it reports."
         if s.passed_over:
             return "Readings that can be used: the log stored again with its right units, say."
         return "The first usable readings of this batch."

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 
-from lullwort.analysis import FallRecord, GravityCorrection, HandReading, Hour, Trend, hand_reading, instrument_of
+from lullwort.analysis import FallRecord, GravityCorrection, HandReading, Hour, Trend, hand_reading, is_wort_sample
 from lullwort.detector.chill import BeforeCold, Chill
 from lullwort.detector.expected import expected_end
 from lullwort.detector.floating import PRESSURE_POINTS, Floating, Seen
@@ -62,8 +62,8 @@ class VesselWatch:
         self.chill = Chill()
         self.next_batch = NextBatchWatch(batch.reading_interval_h)
         self._look_from_us = batch.pitched_us + _FIRST_DAY_US
-        original = None if batch.original_gravity is None else (batch.original_gravity - 1.0) * 1000.0
-        self.offset = SensorOffset(original, batch.pitched_us)
+        measured = self.correction.measured
+        self.offset = SensorOffset(None if measured is None else measured.points, batch.pitched_us)
         self.float = Floating(self.offset)
         self.hand = HandWatch(batch)
         self.tolerance = batch.tolerance * 1000.0
@@ -212,7 +212,9 @@ class VesselWatch:
 
     def _take_sample(self, event: Event) -> None:
         reading = self._read_by_hand(event)
-        if reading is not None:
+        measured = self.correction.measured
+        told_by_start = measured is not None and measured.sample is not None and is_wort_sample(self.batch, event)
+        if reading is not None and not told_by_start:
             ceiling = None if self.expected is None else self.expected.ceiling
             since_pitch_h = (event.at_us - self.batch.pitched_us) / HOUR_US
             self.float.sample(reading, since_pitch_h, ceiling)
@@ -234,9 +236,8 @@ class VesselWatch:
 
     def _read_by_hand(self, event: Event) -> HandReading | None:
         """None for what is no measurement: a refractometer's answer in fermenting beer is a guess."""
-        if instrument_of(self.batch, event).kind == "refractometer":
-            return None
-        return hand_reading(self.batch, event, self.correction)
+        reading = hand_reading(self.batch, event, self.correction)
+        return None if reading is None or reading.estimate else reading
 
     def _hold_samples_against(self, end_us: int) -> None:
         fall = self.slope * self._window_yeast_h / self._window_h

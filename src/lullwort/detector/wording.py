@@ -9,7 +9,7 @@ from lullwort.detector.brewerunits import Units, value_range
 from lullwort.detector.handwords import hand_line, hand_reason
 from lullwort.detector.ifsealed import if_sealed
 from lullwort.detector.offset import LARGEST_POINTS
-from lullwort.detector.snapshot import CHECKS, CheckName, Chilled, Snapshot, Split, Verdict
+from lullwort.detector.snapshot import CHECKS, CheckName, Chilled, Snapshot, Split, Verdict, wants_calibration
 from lullwort.records import format_utc
 
 __all__ = ["Check", "evidence", "reason", "sureness", "why_passed_over"]
@@ -344,9 +344,8 @@ def _why_unclear(seen: Snapshot, checks: dict[CheckName, Check], u: Units) -> st
         if not seen.passed_over:
             return "No usable reading of this batch yet."
         mostly = why_passed_over(seen.passed_over_mostly or "", u)
-        return (
-            f"None of {seen.passed_over} readings could be used, mostly for this: {mostly}. "
-            "Is the log's unit stated rightly?"
+        return f"None of {seen.passed_over} readings could be used, mostly for this: {mostly}." + (
+            "" if wants_calibration(seen) else " Is the log's unit stated rightly?"
         )
     for name in ("believable", "seen", "warm enough", "where it should be"):
         check = checks[name]

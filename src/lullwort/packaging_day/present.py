@@ -10,10 +10,9 @@ from lullwort.packaging_day.uncertain import Estimate, estimated
 
 __all__ = ["gravities_so_far", "original_gravity", "present_gravity", "strength_so_far"]
 
-_MEASURED_SD, _BY_SENSOR_SD = 0.5, 3.0
-"""[points] How far an original gravity may be off: read by hand, or only by the sensor itself."""
-_BY_SENSOR_COMMON_SD = 2.4
-"""[points] Of the latter, what it reads wrong at the end as well; the rest is scale, and a start not settled."""
+_BY_SENSOR_SD, _BY_SENSOR_COMMON_SD = 3.0, 2.4
+"""[points] How far an original gravity may be off that only the sensor itself has read; and of that, what it reads
+wrong at the end as well: the rest is scale, and a start not settled."""
 
 
 def original_gravity(now: Snapshot) -> Estimate | None:
@@ -38,6 +37,9 @@ def gravities_so_far(now: Snapshot) -> Gravities | None:
     if now.warm_gravity is None or now.original is None or now.split is not None:
         return None
     original_sd, final_sd = _original_sd(now), now.gravity_sd
+    if now.original_measured and 0.0 < now.hand_error_sd <= original_sd:  # both were read with one instrument
+        common_sd = now.hand_error_sd
+        return Gravities(now.original, now.warm_gravity, _apart(original_sd, common_sd), final_sd, common_sd)
     by_sensor = not now.original_measured and now.offset == 0.0
     common_sd = min(_BY_SENSOR_COMMON_SD, final_sd) if by_sensor else 0.0
     return Gravities(
@@ -60,4 +62,4 @@ def _apart(sd: float, common_sd: float) -> float:
 
 
 def _original_sd(now: Snapshot) -> float:
-    return _MEASURED_SD if now.original_measured else _BY_SENSOR_SD
+    return now.original_sd if now.original_measured else _BY_SENSOR_SD

@@ -6,10 +6,17 @@ from lullwort.records.alert import ALERT_KINDS, OF_A_MOMENT, Alert, AlertKind, S
 from lullwort.records.batch import BESIDE_A_BATCH, CAUTIONS, EVENT_KINDS, Batch, Caution, Event
 from lullwort.records.block import COMMON_UNITS, VALUE_COLUMNS, Block, ReportedUnits, SetAside
 from lullwort.records.ids import check_id
-from lullwort.records.instrument import INSTRUMENT_KINDS, UNCHECKED_SD, Instrument, InstrumentKind
+from lullwort.records.instrument import DIVISIONS, INSTRUMENT_KINDS, UNCHECKED_SD, Instrument, InstrumentKind
 from lullwort.records.keys import key64
 from lullwort.records.reading import Reading
-from lullwort.records.sensortraits import Calibration, RawValue, SensorTraits, TemperatureAnswer
+from lullwort.records.sensortraits import (
+    Calibration,
+    CalibrationPoint,
+    GravityReported,
+    RawValue,
+    SensorTraits,
+    TemperatureAnswer,
+)
 from lullwort.records.times import HOUR_US, NOT_BEFORE_US, format_utc, from_datetime, parse_instant, to_datetime
 from lullwort.records.vesselreadings import VesselReadings
 from lullwort.records.zones import ZONE_NAME, zone_info
@@ -19,6 +26,7 @@ __all__ = [
     "BESIDE_A_BATCH",
     "CAUTIONS",
     "COMMON_UNITS",
+    "DIVISIONS",
     "EVENT_KINDS",
     "HOUR_US",
     "INSTRUMENT_KINDS",
@@ -32,8 +40,10 @@ __all__ = [
     "Batch",
     "Block",
     "Calibration",
+    "CalibrationPoint",
     "Caution",
     "Event",
+    "GravityReported",
     "Instrument",
     "InstrumentKind",
     "RawValue",

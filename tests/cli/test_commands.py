@@ -214,6 +214,33 @@ def test_a_sample_that_contradicts_ready_withdraws_it_loudly(logged: Shell) -> N
     assert "sample Sat 1 Aug 2026 03:00 UTC, 1.0300, read at 20.0 °C" in logged("batch", "list").stdout
 
 
+def test_a_forced_test_is_noted_like_a_sample_and_becomes_the_target(logged: Shell) -> None:
+    logged("backfill", *JUDGED)
+    noted = ("note", "north", "forced test", "--at", "2026-07-25T00:00Z")
+    run = logged(*noted, "--gravity-read", "1.012", "--temperature-read", "22C")
+    assert run.stdout.endswith("noted for north-12: 1.0120 SG read at 22.0 °C\n")
+    assert "by the forced ferment test it should end at 1.012 to 1.013" in says_of(logged, "where it should be")
+    assert "not its wort" in logged(*noted, "--gravity-read", "1.055", exits=2).stderr
+    assert "a forced test goes with --gravity-read" in logged(*noted, exits=2).stderr
+
+
+def test_the_odd_sample_is_named_and_does_no_harm(logged: Shell) -> None:
+    logged("backfill", *JUDGED)
+    for hour, gravity in (("26T12", "1.0130"), ("26T16", "1.0210"), ("27T12", "1.0133")):
+        logged("note", "north", "sample", "--at", f"2026-07-{hour}:00Z", "--gravity-read", gravity)
+    entry = document(logged, "verdict")["vessels"][0]
+    assert entry["verdict"] == "ready"
+    assert entry["gravity"]["value"] == pytest.approx(1.0132, abs=0.0004)
+    says = says_of(logged, "believable")
+    assert "The hand sample of 2026-07-26T16:00:00Z lies" in says
+    assert "points above what the other two and the sensor say: it is left out." in says
+
+
+def says_of(shell: Shell, check: str) -> str:
+    evidence = document(shell, "verdict")["vessels"][0]["evidence"]
+    return str({line["check"]: line["says"] for line in evidence}[check])
+
+
 def test_a_log_in_the_wrong_unit_is_doubted(logged: Shell) -> None:
     (entry,) = document(logged, "replay", *JUDGED, "--log-gravity", "plato")["vessels"]
     assert entry["verdict"] == "unclear"

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from lullwort.detector.floating import Floating
+from lullwort.analysis import HandReading
+from lullwort.detector.floating import Floating, Seen
 from lullwort.detector.offset import SensorOffset
 
 
@@ -18,8 +19,16 @@ def at_rest() -> Floating:
     return Floating(offset)
 
 
+def by_hand(points: float) -> HandReading:
+    return HandReading(0, points, 0.3, 0.5, "jar")
+
+
+def seen(level: float) -> Seen:
+    return Seen(0, level, 0.2, 0.0, False)
+
+
 def gravity(floating: Floating, level: float) -> float:
-    return level - floating.offset.points
+    return floating.offset.gravity(level)
 
 
 def test_a_bump_leaves_the_beer_what_it_was(at_rest: Floating) -> None:
@@ -65,31 +74,32 @@ def test_a_moved_float_is_compared_three_hours_later(at_rest: Floating, beer_kno
 
 
 def test_a_sample_waits_for_a_reading_and_speaks_for_itself_meanwhile(at_rest: Floating) -> None:
-    at_rest.sample(20.0, 0, 200.0, ceiling=15.0)
-    assert (at_rest.sample_above, at_rest.offset.sampled_us) == (True, None)
-    assert at_rest.hour(20.5)
-    assert (at_rest.sample_above, at_rest.offset.sampled_us) == (False, 0)
-    assert at_rest.offset.points == pytest.approx(0.5)
-    assert not at_rest.hour(20.5)
+    at_rest.sample(by_hand(20.0), 200.0, ceiling=15.0)
+    assert (at_rest.awaits, at_rest.sample_above, at_rest.offset.sampled_us) == (True, True, None)
+    at_rest.compare(seen(20.5))
+    assert (at_rest.awaits, at_rest.sample_above, at_rest.offset.sampled_us) == (False, False, 0)
+    assert gravity(at_rest, 20.5) == pytest.approx(20.0, abs=0.3)
 
 
 @pytest.mark.parametrize(("since_pitch_h", "points"), [(1.0, 3.0), (20.0, -1.0)])
 def test_a_sample_of_the_wort_is_held_against_the_wort(since_pitch_h: float, points: float) -> None:
     floating = Floating(SensorOffset(None))
-    floating.sample(50.0, 0, since_pitch_h, ceiling=None)
-    assert not floating.hour(53.0)
+    floating.sample(by_hand(50.0), since_pitch_h, ceiling=None)
+    waiting = [floating.awaits]
     for hour in range(12):
         floating.offset.hour(53.0, float(hour))
-    assert floating.hour(49.0)
-    assert floating.offset.points == pytest.approx(points)
+    waiting.append(floating.awaits)
+    assert waiting == [False, True]
+    floating.compare(seen(49.0))
+    assert 50.0 + points == pytest.approx(floating.offset.points + 50.0 * floating.offset.scale, abs=0.1)
 
 
 def test_pressure_counts_until_a_sample_is_drawn(at_rest: Floating) -> None:
     pressed = [at_rest.pressed]
     at_rest.sealed()
     pressed.append(at_rest.pressed)
-    at_rest.sample(12.0, 0, 200.0, ceiling=15.0)
+    at_rest.sample(by_hand(12.0), 200.0, ceiling=15.0)
     pressed.append(at_rest.pressed)
     assert pressed == [False, True, False]
-    at_rest.hour(20.0)
+    at_rest.compare(seen(20.0))
     assert at_rest.offset.disagreement == 0.0, "pressure explains what a sample and the sensor differ by"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import msgspec
 import pytest
 
+from lullwort.analysis import HandReading
 from lullwort.detector import VERDICTS, Units, advice, evidence, expected_end, judge, reason
 from lullwort.detector.advice import MAY_BE_PACKAGED
 from lullwort.detector.holdclock import HoldClock
@@ -93,9 +94,9 @@ def test_a_hand_sample_before_the_sensor_has_come_to_rest_outranks_its_start() -
     offset = SensorOffset(50.0)
     for hour in range(12):
         if hour == 6:
-            offset.sample(49.0, 53.0, 0)
+            offset.sample(HandReading(0, 49.0, 0.65, 2.0, "jar"), 53.0, 0.5)
         offset.hour(53.0, float(hour))
-    assert offset.points == pytest.approx(4.0)
+    assert offset.gravity(53.0) == pytest.approx(49.0, abs=0.2)
 
 
 def test_a_sensor_put_in_late_gives_no_offset() -> None:

@@ -23,7 +23,7 @@ _NEIGHBOURS = 2
 
 
 def drawn_courses(beside: Beside, units: Units) -> list[DrawnCourse]:
-    """Those that have a gravity, the earlier first, until some time after their ends; the sensor's offset taken off."""
+    """Those that have a gravity, the earlier first, until some time after their ends; the sensor mended."""
     to_h = max(_shown_h(repeat) for repeat in [*beside.earlier, beside.asked])
     drawn = [_drawn(repeat, to_h, units) for repeat in [*beside.earlier, beside.asked]]
     return [course for course in drawn if course is not None]
@@ -46,9 +46,9 @@ def _shown_h(repeat: Repeat) -> float:
 
 
 def _drawn(repeat: Repeat, to_h: float, units: Units) -> DrawnCourse | None:
-    pitched_us, offset = repeat.batch.pitched_us, repeat.judged.now.offset
+    pitched_us, now = repeat.batch.pitched_us, repeat.judged.now
     seen = [
-        ((hour.end_us - pitched_us) / HOUR_US, 1.0 + (hour.points - offset) / 1000.0)
+        ((hour.end_us - pitched_us) / HOUR_US, 1.0 + now.gravity_of(hour.points) / 1000.0)
         for hour in repeat.course
         if hour.points is not None
     ]

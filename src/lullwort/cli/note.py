@@ -20,7 +20,7 @@ from lullwort.cli.samplegiven import SampleGiven, brix_typed, sample_keys
 from lullwort.cli.sampletold import tell_sample
 from lullwort.cli.shownunits import local_time, units_of
 from lullwort.cli.values import gravity_unit, instant, points_put_in, warn_of_future
-from lullwort.collector import checked_event
+from lullwort.collector import checked_event, refuse_high_test
 from lullwort.detector import Units
 from lullwort.errors import RefusedError, UsageError
 from lullwort.records import EVENT_KINDS, Batch, Event, Instrument, from_datetime, to_datetime
@@ -51,7 +51,7 @@ _OPTION_OF_KEY = {
 @click.option(
     "--gravity-read",
     metavar="GRAVITY",
-    help="Of a sample: the hydrometer's reading, degassed; a refractometer's as 6.2Bx.",
+    help="Of a sample or a forced test: the hydrometer's reading, degassed; a refractometer's as 6.2Bx.",
 )
 @click.option(
     "--temperature-read", metavar="TEMPERATURE",
@@ -84,7 +84,8 @@ def note(
 ) -> None:
     """Write down KIND of BATCH, or of the batch in VESSEL: a dry hop, an addition, a sample and so on.
 
-    What may wake the yeast starts the proof anew. A sample corrects what the sensor reads.
+    What may wake the yeast starts the proof anew. A sample corrects what the sensor reads; a forced test tells where
+    the beer should end.
     (Packaging is noted with `lullwort batch close`.) A GRAVITY may carry its unit: 1.012SG, 12pt or 3.1P.
 
     A sample of the wort, drawn after the boil, cooled, and before the yeast goes in, is the original gravity: note it
@@ -117,6 +118,7 @@ def note(
         # What is to be taken back may lie where the batch no longer is, since its packaging was dated anew.
         batch = _meant_at(book, meant, kind, at_us, settings, remove=remove)
         event = _event(book, batch, entered, added, volume, settings, remove=remove)
+        refuse_high_test("note", event, batch.original_gravity, _OPTION_OF_KEY)
         if remove:
             book.batches.remove_event(batch.name, event)
         else:

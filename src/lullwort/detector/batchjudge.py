@@ -156,7 +156,7 @@ class BatchJudge:
 
     def _is_little_left(self) -> bool:
         trend = self.watch.trend
-        if trend.in_main_fall or trend.bank.may_lose(LEFT_LIMIT, self._left_chance):
+        if trend.in_main_fall or trend.bank.may_lose(LEFT_LIMIT * self.watch.offset.scale, self._left_chance):
             return False
         return not self._cold_hides()
 
@@ -170,9 +170,7 @@ class BatchJudge:
     def _cold_hides(self) -> bool:
         """Whether more may have been left when it was chilled than `ready` allows."""
         before, watch = self._before_cold(), self.watch
-        return before is not None and before.may_lose(
-            LEFT_LIMIT, watch.offset.points, watch.expected, self._left_chance
-        )
+        return before is not None and before.may_lose(LEFT_LIMIT, watch.offset, watch.expected, self._left_chance)
 
     def _before_cold(self) -> BeforeCold | None:
         """What was known before the cold; None where it is warm, or was chilled when it was `ready`."""
@@ -187,8 +185,8 @@ class BatchJudge:
         )
 
     def _is_in_place(self) -> bool:
-        must_reach = self._must_reach()
-        return must_reach is not None and self.watch.gravity <= must_reach and not self.watch.float.sample_above
+        watch, must_reach = self.watch, self._must_reach()
+        return must_reach is not None and watch.gravity_by_samples <= must_reach and not watch.float.sample_above
 
     def _must_reach(self) -> float | None:
         """[points] Gravity at or below which the beer is where it should be; None where no end is known."""
@@ -197,7 +195,7 @@ class BatchJudge:
             return None
         reach = watch.expected.ceiling
         if watch.must_fall_to < math.inf:
-            reach = min(reach, watch.must_fall_to + watch.above_steady)
+            reach = min(reach, watch.gravity_at(watch.must_fall_to))
         return reach if watch.original is None else min(reach, (1.0 - _GONE_SHARE) * watch.original)
 
     # -- the verdict -----------------------------------------------------------------------------------------------
@@ -239,7 +237,7 @@ class BatchJudge:
         return self._verdict(end_us)
 
     def _sample_agrees(self) -> bool:
-        """Whether the hand sample just taken leaves a `ready` standing; it outranks the sensor."""
+        """Whether the hand sample, or forced test, just taken leaves a `ready` standing; it outranks the sensor."""
         return self._passed["where it should be"] and not self.watch.contradicted
 
     def _confirmed_us(self) -> int | None:
@@ -256,7 +254,7 @@ class BatchJudge:
             return False
         falls = watch.moved(-2.0) > _MOVED_SHARE * watch.tolerance and watch.trend.bank.may_lose(LEFT_LIMIT, 0.5)
         # A creep too slow for its slope to tell still adds up to more than was said to be left.
-        fell = self._ready_level - watch.steady_level > LEFT_LIMIT
+        fell = self._ready_level - watch.steady_level > LEFT_LIMIT * watch.offset.scale
         self._moving_h = self._moving_h + 1 if warmth.steady and warmth.may_work and (falls or fell) else 0
         return self._moving_h >= _MOVING_H
 
@@ -320,6 +318,13 @@ class BatchJudge:
             level_sd=by_hand.gravity_sd,
             offset=0.0,
             offset_sd=0.0,
+            hand_error_sd=0.0,
+            scale=1.0,
+            samples=0,
+            odd_sample=None,
+            outvoted=False,
+            disputed_from=None,
+            sampled_gravity=None,
             must_reach=known.must_reach,
             ready_down_to=None,
             ready_gravity=hand.ready_gravity if hand.ready else None,
@@ -349,7 +354,8 @@ class BatchJudge:
         watch, clock, warmth = self.watch, self.watch.clock, self.watch.warmth
         bank, started = watch.trend.bank, watch.trend.started
         fermentable = max(0.0, watch.gravity - driest_points(watch.highest_original)) if started else 0.0
-        tail = (bank.left(), bank.left_upper(self._left_chance)) if started else (0.0, 0.0)
+        scale, gravity = watch.offset.scale, watch.gravity
+        tail = (bank.left() / scale, bank.left_upper(self._left_chance) / scale) if started else (0.0, 0.0)
         left, left_upper = (min(points, fermentable) for points in tail)
         if watch.tail_h < HANDED_OVER_H and watch.expected is not None:
             # Soon after the main fall the slope promises too much.
@@ -364,15 +370,24 @@ class BatchJudge:
             level=bank.level if started else None,
             level_sd=math.sqrt(bank.level_var) if started else 0.0,
             offset=watch.offset.points,
-            offset_sd=watch.offset.sd,
+            offset_sd=watch.offset.sd_at(gravity),
+            hand_error_sd=watch.offset.error_sd,
             offset_known_by=watch.offset.known_by,
+            scale=scale,
+            scale_sd=watch.offset.scale_sd,
+            samples=watch.offset.samples,
+            odd_sample=watch.offset.odd,
+            outvoted=watch.offset.outvoted,
+            disputed_from=watch.offset.contradicted_from(gravity),
+            sampled_gravity=watch.offset.sampled_gravity(watch.level) if started else None,
             original=watch.original,
             original_measured=watch.offset.original is not None,
             original_sd=watch.correction.original_sd,
             expected=watch.expected,
+            tested_above=watch.tested_above,
             must_reach=self._must_reach(),
             begun_fall=watch.begun_fall,
-            ready_down_to=self._ready_level - LEFT_LIMIT + watch.above_steady if self._ready else None,
+            ready_down_to=watch.gravity_at(self._ready_level - LEFT_LIMIT) if self._ready else None,
             ready_gravity=self._ready_gravity if self._ready else None,
             window_h=self.batch.hold_window_h,
             moved=watch.moved(0.0) if started else 0.0,
@@ -419,8 +434,8 @@ class BatchJudge:
         watch, before = self.watch, self._before_cold()
         if before is None:
             return None
-        left = before.left(watch.offset.points, watch.highest_original, watch.expected, self._left_chance)
-        gravity = before.level - watch.offset.points
+        left = before.left(watch.offset, watch.highest_original, watch.expected, self._left_chance)
+        gravity = watch.offset.gravity(before.level)
         return Chilled(before.at_us, gravity, left.about, left.at_most, left.by_expected, watch.awaited)
 
     def _split(self) -> Split | None:

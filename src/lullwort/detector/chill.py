@@ -9,6 +9,7 @@ from typing import NamedTuple
 from lullwort.analysis import TailBank, Trend
 from lullwort.analysis.bank import State
 from lullwort.detector.expected import ExpectedEnd, driest_points
+from lullwort.detector.offset import SensorOffset
 from lullwort.records import HOUR_US
 
 __all__ = ["BeforeCold", "Chill", "Left"]
@@ -34,33 +35,33 @@ class BeforeCold(NamedTuple):
     weights: list[float]
     states: list[State]
 
-    def left(self, offset: float, original: float | None, expected: ExpectedEnd | None, chance: float) -> Left:
+    def left(self, line: SensorOffset, original: float | None, expected: ExpectedEnd | None, chance: float) -> Left:
         """What was still to fall.
 
         Where the main fall still ran its slope tells nothing of its end, so that where the beer should end must tell;
         soon after it the slope promises too much. Never more than would make it the driest beer of its wort.
 
         Args:
-            offset: [points] that the sensor reads too high.
+            line: how the sensor reads a beer.
             original: [points] original gravity, as high as it may have been; None if not known.
             chance: of more than `at_most` where the beer's own tail tells, 0 to 0.5.
         """
-        gravity = self.level - offset
+        gravity = line.gravity(self.level)
         all_of_it = max(0.0, gravity - driest_points(original))
         # Below where it should end, that says no more of what is left.
         if expected is not None and self._is_far(gravity, expected) and gravity > expected.low:
             return Left(*expected.left_from(gravity), True)
         bank = TailBank(weights=self.weights, states=self.states)
         to_end = math.inf if expected is None else expected.down_to_end(gravity)
-        about = min(bank.left(), to_end, all_of_it)
-        at_most = all_of_it if self.main_fall else min(bank.left_upper(chance), all_of_it)
+        about = min(bank.left() / line.scale, to_end, all_of_it)
+        at_most = all_of_it if self.main_fall else min(bank.left_upper(chance) / line.scale, all_of_it)
         return Left(about, max(about, at_most), False)
 
-    def may_lose(self, points: float, offset: float, expected: ExpectedEnd | None, chance: float) -> bool:
+    def may_lose(self, points: float, line: SensorOffset, expected: ExpectedEnd | None, chance: float) -> bool:
         """Whether more than `points` were still to fall at most: a tenth of the work of `left`."""
-        if expected is not None and self._is_far(self.level - offset, expected):
+        if expected is not None and self._is_far(line.gravity(self.level), expected):
             return True
-        return TailBank(weights=self.weights, states=self.states).may_lose(points, chance)
+        return TailBank(weights=self.weights, states=self.states).may_lose(points * line.scale, chance)
 
     def _is_far(self, gravity: float, expected: ExpectedEnd) -> bool:
         return self.main_fall or gravity > expected.ceiling

@@ -7,6 +7,7 @@ from typing import Literal
 
 import msgspec
 
+from lullwort.analysis import HandReading
 from lullwort.records import Batch
 from lullwort.science import driest_gravity
 
@@ -64,14 +65,17 @@ def driest_points(original: float | None) -> float:
     return (driest_gravity(1.0 + points / 1000.0) - 1.0) * 1000.0
 
 
-def expected_end(batch: Batch, original: float | None) -> ExpectedEnd | None:
+def expected_end(batch: Batch, original: float | None, tested: HandReading | None = None) -> ExpectedEnd | None:
     """The expected end of `batch`, forced test first, then recipe, then attenuation, then yeast in general.
 
     Args:
         original: [points] original gravity, additions included; from the sensor's own start where not measured, None
             where that is not known either.
+        tested: the end of a forced test that was noted; outranks the one that was entered.
     Returns: None where no end is given and none follows from the original gravity.
     """
+    if tested is not None:
+        return _tested(tested)
     if batch.forced_test_gravity is not None:
         points = _points(batch.forced_test_gravity)
         return _up_to(points, points, "forced test", original)
@@ -83,6 +87,15 @@ def expected_end(batch: Batch, original: float | None) -> ExpectedEnd | None:
     source: Source = "yeast in general" if batch.expected_attenuation is None else "attenuation"
     least, most = batch.expected_attenuation or _USUAL_ATTENUATION
     return _up_to(original * (1.0 - most), original * (1.0 - least), source, original)
+
+
+def _tested(tested: HandReading) -> ExpectedEnd:
+    """A range as wide as one look at the instrument; its own error is in the beer's gravity, too.
+
+    How unsure the test is lets no beer pass that stands higher.
+    """
+    margin = max(_LEAST_MARGIN_POINTS, _MARGIN_POINTS["forced test"] - tested.read_sd)
+    return ExpectedEnd(tested.points - tested.read_sd, tested.points + tested.read_sd, "forced test", margin)
 
 
 def _up_to(low: float, high: float, source: Source, original: float | None) -> ExpectedEnd:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+from lullwort.analysis import HandReading
 from lullwort.detector.offset import SensorOffset
+from lullwort.records import HOUR_US
 
-__all__ = ["PRESSURE_POINTS", "Floating"]
+__all__ = ["PRESSURE_POINTS", "Floating", "Seen"]
 
 PRESSURE_POINTS = 6.0
 """[points] By which a reading rises where gas that cannot escape presses on the float. Common practice, no source."""
@@ -21,11 +24,27 @@ _WORT_H = 12.0
 # Within which a sample is still one of the wort, near enough.
 
 
-class _Sample(NamedTuple):
-    """A hand sample of `points`, and whether it was drawn from the wort while the float came to rest."""
+_LEVEL_SD, _FOAM_SD = 0.4, 0.9
+# [points] By which a level lies off what the float would read of a still beer, and of one that foams besides.
+_DRAWN_BEFORE_H = 6.0
+# For as long a sample's moment can be reckoned back from the level that is known next.
 
-    points: float
+
+class Seen(NamedTuple):
+    """What a sample is held against: the sensor's `level` [points] at `at_us` [µs], known within `level_sd`, and its
+    `fall` [points per hour]."""
+
     at_us: int
+    level: float
+    level_sd: float
+    fall: float
+    main_fall: bool
+
+
+class _Sample(NamedTuple):
+    """A hand sample, and whether it was drawn from the wort while the float came to rest."""
+
+    reading: HandReading
     in_wort: bool
 
 
@@ -65,29 +84,39 @@ class Floating:
     _lift: _Lift | None = None
     _samples: list[_Sample] = field(default_factory=list)
 
-    def hour(self, level: float) -> bool:
-        """An hour's reading was taken up, and the sensor's level is now `level`; whether a sample was held against it.
-
-        A sample waits for that, and for the float to come to rest after the pitch.
-        """
+    def hour(self, level: float) -> None:
+        """An hour's reading was taken up, and the sensor's level is now `level`."""
         if self._lift is not None and level <= self._lift.level + _BUMP_OVER * self._lift.points:
             self._undo(self._lift)
         if self.resettling_h:
             self._settle_again(level)
-        if not self._samples or not self.offset.may_move:
-            return False
-        start = self.offset.start_level
+
+    @property
+    def awaits(self) -> bool:
+        """Whether a sample waits for an hour's reading; and for the float to come to rest after the pitch."""
+        return bool(self._samples) and self.offset.may_move
+
+    def compare(self, seen: Seen) -> None:
+        """Hold the samples that wait against the sensor."""
         for sample in self._samples:
-            in_wort = sample.in_wort and start is not None
-            self.offset.sample(sample.points, start if in_wort and start is not None else level, sample.at_us)
+            self._compare(sample, seen)
         self._samples.clear()
         self.sample_above = False
-        return True
 
-    def sample(self, points: float, at_us: int, since_pitch_h: float, ceiling: float | None) -> None:
-        """A degassed hand sample, taken at `at_us` [µs]; above `ceiling` it speaks for itself at once."""
-        self._samples.append(_Sample(points, at_us, not self.offset.may_move and since_pitch_h <= _WORT_H))
-        self.sample_above = self.sample_above or (ceiling is not None and points > ceiling)
+    def _compare(self, sample: _Sample, seen: Seen) -> None:
+        start = self.offset.start_level
+        if sample.in_wort and start is not None:
+            self.offset.sample(sample.reading, start, _FOAM_SD)
+            return
+        hours = min(max((seen.at_us - sample.reading.at_us) / HOUR_US, 0.0), _DRAWN_BEFORE_H)
+        fallen = seen.fall * hours
+        sds = (seen.level_sd, _LEVEL_SD, _FOAM_SD if seen.main_fall else 0.0, 0.5 * fallen)
+        self.offset.sample(sample.reading, seen.level + fallen, math.hypot(*sds))
+
+    def sample(self, reading: HandReading, since_pitch_h: float, ceiling: float | None) -> None:
+        """A degassed hand sample; above `ceiling` [points] it speaks for itself at once."""
+        self._samples.append(_Sample(reading, not self.offset.may_move and since_pitch_h <= _WORT_H))
+        self.sample_above = self.sample_above or (ceiling is not None and reading.points > ceiling)
         self.pressed = False
 
     def sealed(self) -> None:

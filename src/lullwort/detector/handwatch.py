@@ -136,6 +136,10 @@ class HandWatch:
             self.must_fall_to = min(stood, self.must_fall_to) + _UNFERMENTED_SHARE * points
         self._begin_anew(by, at_us, needed_h)
 
+    def expect_anew(self) -> None:
+        """Where the beer should end is known anew: what was proved is held against that."""
+        self.ready, self._stale = False, True
+
     def _begin_anew(self, by: str, at_us: int, needed_h: int) -> None:
         self._restarted_by, self._restarted_us, self._needed_h = by, at_us, needed_h
         self.ready, self._stale = False, True

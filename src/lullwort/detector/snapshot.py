@@ -9,7 +9,7 @@ import msgspec
 from lullwort.analysis import BEYOND_CALIBRATION, UNCALIBRATED, WHY_PASSED_OVER
 from lullwort.detector.expected import ExpectedEnd
 from lullwort.detector.handseen import ByHand, NextSample
-from lullwort.detector.offset import OffsetSource
+from lullwort.detector.offset import OddOne, OffsetSource
 from lullwort.records import format_utc
 
 __all__ = [
@@ -44,7 +44,7 @@ class Chilled(msgspec.Struct, frozen=True):
 
     Attributes:
         at_us: [µs] when the beer was last warm, or its crash was noted.
-        gravity: [points] of the beer then, the sensor's offset taken off.
+        gravity: [points] of the beer then, the sensor's offset and scale mended.
         left, left_upper: [points] that were still to fall then; the second at most.
         by_expected: whether that is by where the beer should end; else by its own tail, exceeded with left_chance.
         awaited: "dry hop" or "addition" where one was made so shortly before that it need not have shown yet.
@@ -103,10 +103,23 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     Attributes:
         passed, since_us: per check of CHECKS whether it holds, and since when it has been so.
         level, level_sd: of the beer as the sensor sees it, corrected for temperature.
-        offset, offset_sd: what the sensor reads too high, from a hand-measured gravity; 0 where there is none.
+        offset: what the sensor reads too high at the gravity of water, from gravities measured by hand; 0 where there
+            is none.
+        offset_sd: by how much `gravity` may be off for what is not known of offset and scale, from what the brewer's
+            instrument would read.
+        hand_error_sd: by how much that instrument itself may be off, in original gravity and samples alike; 0 where
+            none was taken.
         offset_known_by: by what it is known, if it is not 0.
+        scale, scale_sd: what the sensor's reading changes by while gravity changes by one point.
+        samples: how many hand samples both rest on; 0 where none was taken, or none stands.
+        odd_sample: the last hand sample that is left out, for the others and the sensor say otherwise.
+        outvoted: whether hand samples agree against what the sensor said before them.
+        disputed_from: by which a hand sample must differ from `gravity` to open a dispute; None where too little is
+            known of the sensor.
+        sampled_gravity: by the last hand sample alone, if that is of this rest.
         original: points at pitch with additions, and whether it was measured by hand.
         original_sd: how sure a measured one is; 0 where it was not.
+        tested_above: a forced test that ended no lower than the original gravity, and does not count.
         must_reach: gravity at or below which the beer is where it should be: the ceiling of `expected`, or lower where
             what was put in, or too much of the original gravity, has yet to ferment; None where no end is known.
         begun_fall: by which gravity must fall before fermentation is taken to have begun.
@@ -145,11 +158,20 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     level_sd: float
     offset: float
     offset_sd: float
+    hand_error_sd: float
     offset_known_by: OffsetSource
+    scale: float
+    scale_sd: float
+    samples: int
+    odd_sample: OddOne | None
+    outvoted: bool
+    disputed_from: float | None
+    sampled_gravity: float | None
     original: float | None
     original_measured: bool
     original_sd: float
     expected: ExpectedEnd | None
+    tested_above: float | None
     must_reach: float | None
     begun_fall: float
     ready_down_to: float | None
@@ -197,8 +219,21 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def gravity(self) -> float | None:
-        """[points] of the beer, the sensor's offset taken off."""
-        return None if self.level is None else self.level - self.offset
+        """[points] of the beer, the sensor's offset and scale mended."""
+        return None if self.level is None else self.gravity_of(self.level)
+
+    def gravity_of(self, level: float) -> float:
+        """[points] of a beer of which the sensor reads `level` [points]."""
+        return (level - self.offset) / self.scale
+
+    @property
+    def reads_high(self) -> float:
+        """[points] By which the sensor reads this beer too high."""
+        return self.offset if self.gravity is None or self.scale == 1.0 else self.level_above(self.gravity)
+
+    def level_above(self, gravity: float) -> float:
+        """[points] By which the sensor reads a beer of `gravity` [points] too high."""
+        return self.offset + (self.scale - 1.0) * gravity
 
     @property
     def lost(self) -> bool:
@@ -231,7 +266,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def gravity_sd(self) -> float:
-        """[points] Uncertainty of `gravity`, offset included."""
+        """[points] Uncertainty of `gravity`, offset and scale included."""
         return float((self.level_sd**2 + self.offset_sd**2) ** 0.5)
 
 

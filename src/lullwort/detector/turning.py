@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from lullwort.detector.brewerunits import Units
 from lullwort.detector.handturns import hand_changes_when, hand_check_changes_when
-from lullwort.detector.offset import DISPUTED_POINTS, UNKNOWN_SD
 from lullwort.detector.snapshot import CheckName, Snapshot, Verdict, wants_calibration
 from lullwort.detector.wording import sureness
 
@@ -156,9 +155,9 @@ def _seen(s: Snapshot, u: Units) -> str:
 def _believable(s: Snapshot, u: Units) -> str:
     if s.level is None:
         return _FIRST_READING
-    apart = u.difference(DISPUTED_POINTS)
     if s.passed["believable"]:
-        sample = f"if a hand sample differs from the sensor by more than {apart}, " if _has_offset(s) else ""
+        apart = s.disputed_from
+        sample = "" if apart is None else f"if a hand sample differs from the sensor by {_more_than(apart, u)}, "
         return (
             f"Fails {sample}if gravity rises by more than {u.difference(s.tolerance)} in {s.window_h} h, or if "
             "gravity and temperature stay exactly the same for many hours."
@@ -169,7 +168,10 @@ def _believable(s: Snapshot, u: Units) -> str:
             "addition is noted that explains the rise."
         )
     if s.disagreement:
-        return f"Holds with a further degassed hand sample within {apart} of the sensor or of the sample before it."
+        return (
+            "Holds with a further degassed hand sample that agrees with the sensor or with the one before it; the odd "
+            "one is then left out."
+        )
     if s.start_disagreement:
         return "Holds with a degassed hand sample, or once the log's unit, vessel or original gravity is put right."
     if s.rising:
@@ -214,8 +216,8 @@ def _ready(s: Snapshot, u: Units) -> str:
     sample = "a hand sample"
     if s.expected is not None:
         sample += f" above {u.level(s.expected.ceiling)}"
-        if _has_offset(s):
-            sample += f" or more than {u.difference(DISPUTED_POINTS)} from the sensor"
+        if s.disputed_from is not None:
+            sample += f" or {_more_than(s.disputed_from, u)} from the sensor"
     return (
         "Taken back by a dry hop, sugar or fruit, rousing, warming or sealing, by a step up in gravity or, while the "
         f"yeast is warm, in temperature; by {down_to}a fall of more than {u.difference(s.moved_limit)} in "
@@ -270,9 +272,8 @@ def _unclear(s: Snapshot, u: Units) -> str:
 # -- parts of sentences ------------------------------------------------------------------------------------------------
 
 
-def _has_offset(s: Snapshot) -> bool:
-    """Whether enough is known of the sensor for a hand sample to contradict it."""
-    return s.offset_sd < UNKNOWN_SD
+def _more_than(points: float, u: Units) -> str:
+    return f"more than {u.difference(points)}"
 
 
 def _more_proof(s: Snapshot) -> str:

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections import Counter
 
-from lullwort.analysis import FallRecord, GravityCorrection, Hour, Trend, hand_reading, is_wort_sample
+from lullwort.analysis import FallRecord, GravityCorrection, HandReading, Hour, Trend, hand_reading, is_wort_sample
 from lullwort.detector.chill import BeforeCold, Chill
 from lullwort.detector.expected import expected_end
-from lullwort.detector.floating import PRESSURE_POINTS, Floating
+from lullwort.detector.floating import PRESSURE_POINTS, Floating, Seen
 from lullwort.detector.handwatch import HandWatch
 from lullwort.detector.holdclock import HoldClock
 from lullwort.detector.nextbatch import NextBatchWatch
@@ -63,7 +63,7 @@ class VesselWatch:
         self.next_batch = NextBatchWatch(batch.reading_interval_h)
         self._look_from_us = batch.pitched_us + _FIRST_DAY_US
         measured = self.correction.measured
-        self.offset = SensorOffset(None if measured is None else measured.points)
+        self.offset = SensorOffset(None if measured is None else measured.points, batch.pitched_us)
         self.float = Floating(self.offset)
         self.hand = HandWatch(batch)
         self.tolerance = batch.tolerance * 1000.0
@@ -80,7 +80,7 @@ class VesselWatch:
         self.unseen_h: float | None = None
         """[h] since the last usable reading; None before the first."""
         self.just_sampled = False
-        """Whether a hand sample was taken up in the hour closed last."""
+        """Whether a hand sample, or a forced test, was taken up in the hour closed last."""
         self.has_fallen = False
         """Whether fermentation has begun for certain."""
         self.must_fall_to = math.inf
@@ -92,6 +92,9 @@ class VesselWatch:
         """[points] Original gravity with additions; the sensor's own start where it was not measured."""
         self.expected = expected_end(batch, None)
         """Where the beer should end; None where neither an end nor an original gravity is known."""
+        self._tested: HandReading | None = None
+        self.tested_above: float | None = None
+        """[points] A forced test that ended no lower than the original gravity, and therefore does not count."""
         self._learn_original()
         self._put_in_us = self._woken_us = -_MIXING_US
         """[µs] When something was last put in, and when what may wake the yeast was last noted."""
@@ -141,7 +144,9 @@ class VesselWatch:
             self._learn_original()
         if trend.last_used:
             self.unseen_h = 0.0
-            self.just_sampled = self.float.hour(self.level)
+            self.float.hour(self.level)
+            if self.float.awaits:
+                self._hold_samples_against(end_us)
         elif self.unseen_h is not None:
             self.unseen_h += 1.0
         self.seen = self.unseen_h is not None and self.unseen_h <= self.fresh_h
@@ -175,6 +180,8 @@ class VesselWatch:
     def _take_event(self, event: Event) -> bool:
         if event.kind == "sample":
             self._take_sample(event)
+        elif event.kind == "forced test":
+            self._take_forced_test(event)
         elif event.kind == "moved":
             self.clock.restart(event.kind, event.at_us)
             self.trend.loosen(0.0, 5.0)
@@ -204,15 +211,39 @@ class VesselWatch:
         return False
 
     def _take_sample(self, event: Event) -> None:
-        reading = hand_reading(self.batch, event, self.correction)
+        reading = self._read_by_hand(event)
         measured = self.correction.measured
         told_by_start = measured is not None and measured.sample is not None and is_wort_sample(self.batch, event)
-        if reading is not None and not reading.estimate and not told_by_start:
+        if reading is not None and not told_by_start:
             ceiling = None if self.expected is None else self.expected.ceiling
             since_pitch_h = (event.at_us - self.batch.pitched_us) / HOUR_US
-            self.float.sample(reading.points, event.at_us, since_pitch_h, ceiling)
+            self.float.sample(reading, since_pitch_h, ceiling)
             if event.at_us > self.batch.pitched_us:
                 self.hand.sample(reading, event.temperature_c)
+
+    def _take_forced_test(self, event: Event) -> None:
+        """From now on it tells where the beer should end; before nobody knew, so that the history stays what it was."""
+        reading = self._read_by_hand(event)
+        if reading is None:
+            return
+        if self.original is not None and reading.points >= self.original:
+            self.tested_above = reading.points
+            return
+        self._tested, self.tested_above = reading, None
+        self.expected = expected_end(self.batch, self.original, reading)
+        self.just_sampled = True
+        self.hand.expect_anew()
+
+    def _read_by_hand(self, event: Event) -> HandReading | None:
+        """None for what is no measurement: a refractometer's answer in fermenting beer is a guess."""
+        reading = hand_reading(self.batch, event, self.correction)
+        return None if reading is None or reading.estimate else reading
+
+    def _hold_samples_against(self, end_us: int) -> None:
+        fall = self.slope * self._window_yeast_h / self._window_h
+        level_sd = math.sqrt(self.trend.bank.level_var)
+        self.float.compare(Seen(end_us, self.level, level_sd, fall, self.in_main_fall))
+        self.just_sampled = True
 
     def _disturbed(self, beer_known: bool) -> None:
         if self.trend.started:
@@ -232,9 +263,10 @@ class VesselWatch:
             level = self.trend.bank.level - self.float.bumped
             # While the one before has yet to ferment, this one comes on top of it.
             fallen_to = self.must_fall_to if level > self.must_fall_to else level
-            self.must_fall_to = fallen_to + _UNFERMENTED_SHARE * points if points > 0.0 else self.must_fall_to + points
-            self.trend.shift(points, 0.5 * abs(points))
-            self.fall.shift(points)
+            seen = self.offset.scale * points
+            self.must_fall_to = fallen_to + _UNFERMENTED_SHARE * seen if seen > 0.0 else self.must_fall_to + seen
+            self.trend.shift(seen, 0.5 * abs(seen))
+            self.fall.shift(seen)
         self.trend.loosen(0.05, 0.0)
 
     def _notice(self, end_us: int, temperature_stepped: int) -> bool:
@@ -307,8 +339,22 @@ class VesselWatch:
 
     @property
     def gravity(self) -> float:
-        """[points] of the beer, the sensor's offset taken off."""
-        return self.level - self.offset.points
+        """[points] of the beer, the sensor's offset and scale mended."""
+        return self.offset.gravity(self.level)
+
+    @property
+    def gravity_by_samples(self) -> float:
+        """[points] As `gravity`, but no lower than the last hand sample says by itself, if that stands."""
+        sampled = self.offset.sampled_gravity(self.level)
+        return self.gravity if sampled is None else max(self.gravity, sampled)
+
+    def gravity_at(self, steady_level: float) -> float:
+        """[points] of a beer of which the sensor would read `steady_level` [points], had it never been bumped."""
+        return (steady_level + self.above_steady) / self.offset.scale
+
+    def steady_at(self, gravity: float) -> float:
+        """[points] that the sensor would read, had it never been bumped, of a beer of `gravity` [points]."""
+        return self.offset.scale * gravity - self.above_steady
 
     @property
     def steady_level(self) -> float:
@@ -317,7 +363,7 @@ class VesselWatch:
 
     @property
     def above_steady(self) -> float:
-        """[points] by which `gravity` lies above `steady_level`."""
+        """[points] by which `gravity`, times the sensor's scale, lies above `steady_level`."""
         return self.float.bumped - self.offset.points
 
     @property
@@ -334,7 +380,7 @@ class VesselWatch:
         points = self.offset.original if self.offset.original is not None else self.offset.start_level
         original = None if points is None else points + self.correction.added_points
         if original != self.original:
-            self.original, self.expected = original, expected_end(self.batch, original)
+            self.original, self.expected = original, expected_end(self.batch, original, self._tested)
 
     @property
     def highest_original(self) -> float | None:

@@ -8,7 +8,7 @@ from lullwort.analysis import BAD_GRAVITY, BAD_TEMPERATURE, GRAVITY_RANGE, TEMP_
 from lullwort.detector.brewerunits import Units, value_range
 from lullwort.detector.handwords import hand_line, hand_reason
 from lullwort.detector.ifsealed import if_sealed
-from lullwort.detector.offset import DISPUTED_POINTS, LARGEST_POINTS
+from lullwort.detector.offset import LARGEST_POINTS
 from lullwort.detector.snapshot import CHECKS, CheckName, Chilled, Snapshot, Split, Verdict, wants_calibration
 from lullwort.records import format_utc
 
@@ -51,6 +51,10 @@ def evidence(seen: Snapshot, units: Units | None = None) -> tuple[Check, ...]:
         )
     return tuple(checks)
 
+
+_TOLD_POINTS, _TOLD_SCALE = 0.05, 0.005
+# What is less need not be told of a sensor.
+_BELOW_SDS = 2.0
 
 _Line = tuple[float | None, float | None, str, str]
 
@@ -147,12 +151,63 @@ def _place(s: Snapshot, u: Units) -> _Line:
     says = f"Gravity is {u.level(s.gravity)}; {source} it should end at {end}, and up to {u.level(e.ceiling)} passes."
     if s.must_reach < s.gravity <= e.ceiling:
         says += f" But more has yet to ferment: here it must first come down to {u.level(s.must_reach)}."
-    if abs(s.offset) >= 0.05:
-        so, mended = ("high", "taken off") if s.offset > 0.0 else ("low", "added")
-        says += f" By {s.offset_known_by} the sensor reads {u.difference(abs(s.offset))} {so}, which is {mended} here."
+    if s.sampled_gravity is not None and s.gravity <= s.must_reach < s.sampled_gravity:
+        says += f" But the last hand sample puts it at {u.level(s.sampled_gravity)}, and samples outrank the sensor."
+    says += _mended(s, u) + _forced(s, u)
     if s.original is not None and not s.original_measured:
         says += f" Original gravity was not measured; {u.level(s.original, 3)} is the sensor's own."
     return 1.0 + s.gravity / 1000.0, limit, "SG", says
+
+
+def _mended(s: Snapshot, u: Units) -> str:
+    """What the sensor reads wrong, and by what that is known; empty where nothing is."""
+    wrong = []
+    if abs(s.reads_high) >= _TOLD_POINTS:
+        wrong.append(f"{u.difference(abs(s.reads_high))} {'high' if s.reads_high > 0.0 else 'low'}")
+    if abs(s.scale - 1.0) >= _TOLD_SCALE:
+        wrong.append(f"{100.0 * abs(s.scale - 1.0):.0f} % too {'steep' if s.scale > 1.0 else 'flat'}")
+    if not wrong:
+        return ""
+    by = f"{_number(s.samples)} hand samples" if s.samples > 1 else s.offset_known_by
+    mended = "mended" if len(wrong) > 1 or s.samples > 1 else "taken off" if s.reads_high > 0.0 else "added"
+    return f" By {by} the sensor reads {' and '.join(wrong)}, which is {mended} here."
+
+
+def _forced(s: Snapshot, u: Units) -> str:
+    """What is odd about the forced ferment test; empty where nothing is."""
+    e = s.expected
+    if s.tested_above is not None:
+        return (
+            f" A forced ferment test is noted as ended at {u.level(s.tested_above, 3)}, no lower than the original "
+            "gravity: it does not count. Was it the wort that was read, or another unit?"
+        )
+    if e is None or s.gravity is None or e.source != "forced test" or s.gravity >= e.low - _BELOW_SDS * s.gravity_sd:
+        return ""
+    return (
+        f" The beer has fallen {u.difference(e.low - s.gravity)} below that: the test had not ended when it was read, "
+        "sugar went in since, or something other than its yeast works here."
+    )
+
+
+def _number(count: int) -> str:
+    return {1: "one", 2: "two", 3: "three", 4: "four"}.get(count, str(count))
+
+
+def _settled(s: Snapshot, u: Units) -> str:
+    """What samples have settled between themselves and the sensor; empty where nothing."""
+    if s.outvoted:
+        return (
+            " What was measured by hand agrees against what the sensor said before: it has shifted, or its start was "
+            "wrong, and the samples count."
+        )
+    if s.odd_sample is None:
+        return ""
+    others = "other" if s.samples == 1 else f"other {_number(s.samples)}"
+    say = "the sensor says" if not s.samples else f"the {others} and the sensor say"
+    return (
+        f" The hand sample of {u.moment(s.odd_sample.at_us)} lies {_apart(s.odd_sample.above, u)} what {say}: it is "
+        "left out."
+    )
 
 
 def _warm(s: Snapshot, u: Units) -> _Line:
@@ -204,7 +259,7 @@ def _believable(s: Snapshot, u: Units) -> _Line:
         return (s.split.least - s.split.low) / 1000.0, None, "SG", _another(s.split, u)
     if s.disagreement:
         return (
-            s.disagreement / 1000.0, DISPUTED_POINTS / 1000.0, "SG",
+            s.disagreement / 1000.0, None if s.disputed_from is None else s.disputed_from / 1000.0, "SG",
             f"The hand sample lies {_apart(s.disagreement, u)} what the sensor said: one of the two is wrong. "
             "Take another, degassed; it decides.",
         )  # fmt: skip
@@ -226,7 +281,8 @@ def _believable(s: Snapshot, u: Units) -> _Line:
             f"Gravity and temperature have both been exactly the same for {s.same_h:.0f} h: the sensor or its gateway "
             "repeats itself.",
         )  # fmt: skip
-    return s.moved / 1000.0, -s.tolerance / 1000.0, "SG", "The sensor moves as one that floats free does."
+    free = f"The sensor moves as one that floats free does.{_settled(s, u)}"
+    return s.moved / 1000.0, -s.tolerance / 1000.0, "SG", free
 
 
 def _another(split: Split, u: Units) -> str:

@@ -184,9 +184,13 @@ class BatchRecord(msgspec.Struct, frozen=True):
         Range | None, Meta(description="[SG] At pitch with what was added since; measured, or by the sensor.")
     ]
     original_measured: bool
-    gravity: Annotated[Range | None, Meta(description="[SG] As of `as_of`, at reference_c, without sensor_offset.")]
+    gravity: Annotated[Range | None, Meta(description="[SG] As of `as_of`, at reference_c, sensor_offset taken off.")]
     sensor_offset: Annotated[
-        float, Meta(description="[SG] What the sensor reads too high, by gravities measured by hand.")
+        float, Meta(description="[SG] What the sensor reads too high at `gravity`, by gravities measured by hand.")
+    ]
+    sensor_scale: Annotated[
+        float,
+        Meta(description="[1] What its reading changes by while gravity changes by 1, by hand samples."),
     ]
     abv: Annotated[Range | None, Meta(description="[%] Alcohol by volume so far.")]
     points_left: Annotated[float | None, Meta(description="[0.001 SG] Still to fall.")]

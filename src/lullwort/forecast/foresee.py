@@ -191,7 +191,7 @@ def _while_it_falls(judge: BatchJudge, learned: Lessons) -> _Outlook | None:
         return None
     yeast_h, bumped = watch.warmth.yeast_h, watch.float.bumped
     ends = float(curve.best[1]) + _END_SHARE * (curve.ends - float(curve.best[1]))
-    low, about, high = np.quantile(ends + watch.above_steady, _SHARES).tolist()
+    low, about, high = np.quantile((ends + watch.above_steady) / watch.offset.scale, _SHARES).tolist()
     left_h = tuple(
         _quantiles(curve.left_after(watch.yeast_age_h, points) / yeast_h, curve.weights) for points in POINTS_LEFT
     )
@@ -209,10 +209,11 @@ def _fitted(watch: VesselWatch, learned: Lessons) -> FittedCurve | None:
 def _in_its_tail(judge: BatchJudge, learned: Lessons) -> _Outlook:
     watch = judge.watch
     end, error_sd = end_expected(watch, learned), sensor_sd(watch)
-    above_end = Guess(watch.gravity - end.mean, math.hypot(end.sd, error_sd))
+    scale = watch.offset.scale
+    above_end = Guess(scale * (watch.gravity - end.mean), scale * math.hypot(end.sd, error_sd))
     tail = tail_outlook(watch.trend.bank, above_end, learned.log_tau)
     # By its own tail alone: what was drawn towards the end would count the end twice.
-    left = watch.trend.bank.left()
+    left = watch.trend.bank.left() / scale
     falls_to = Guess(watch.gravity - left, math.hypot(error_sd, _LEFT_SD * left + _LEFT_LEAST_SD))
     ends = both_or_either(end, falls_to)
     level = Level(ends.mean - TENTH_SDS * ends.sd, ends.mean, ends.mean + TENTH_SDS * ends.sd)

@@ -131,7 +131,7 @@ def _start(curve: FallCurve, judged: Judged) -> Known | None:
         return Known(curve.start, _START_SD if curve.start_steady else _GUESSED_START_SD)
     if now.original is None or not now.original_measured:
         return None
-    return Known(now.original + now.offset, now.offset_sd)
+    return Known(now.original + now.level_above(now.original), now.offset_sd)
 
 
 def _rest(curve: FallCurve, judged: Judged, ready_h: Known | None) -> Known | None:
@@ -171,7 +171,7 @@ def _gone_at(start: Known, rest: Known | None, judged: Judged) -> Known | None:
         return None
     low, high = now.expected.low, now.expected.high
     fall, fall_sd = now.original - 0.5 * (low + high), math.hypot(0.3 * (high - low), _EXPECTED_SD)
-    return Known(start.value - _GONE_SHARE * fall, math.hypot(start.sd, _GONE_SHARE * fall_sd))
+    return Known(start.value - _GONE_SHARE * now.scale * fall, math.hypot(start.sd, _GONE_SHARE * fall_sd))
 
 
 def _fallen_to(curve: FallCurve, level: float, level_sd: float) -> Known | None:

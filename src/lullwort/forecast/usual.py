@@ -18,8 +18,8 @@ __all__ = ["block_variances", "curve_prior", "end_expected", "sensor_sd"]
 _FORCED_SD, _ENTRY_SD = 0.8, 1.3
 # [points] By which a forced ferment test, and a brewer's expectation beside half its range, miss the end.
 _SENSOR_SD, _SAMPLED_SD = 1.9, 1.0
-# [points] By which a sensor whose offset is known from the start, or from a sample, errs at the end: its scale (2 to
-# 5 % of the fall) and its drift.
+# [points] By which a sensor whose offset is known from the start errs at the end, for its scale (2 to 5 % of the fall)
+# and its drift; and at least, where it is known from a sample.
 _STOOD_SD, _TOLD_SD = 0.7, 3.0
 # [points] By which the level of the wort is known, where the sensor stood still in it, and by what was entered.
 
@@ -46,9 +46,10 @@ def end_expected(watch: VesselWatch, learned: Lessons) -> Guess:
 
 
 def sensor_sd(watch: VesselWatch) -> float:
-    """[points] By which the sensor may err at the end of the fall, its offset taken off."""
-    if watch.offset.sampled_us is not None and watch.offset.sd < UNKNOWN_SD:
-        return _SAMPLED_SD
+    """[points] By which the sensor may err at the end of the fall, its offset and scale mended."""
+    if watch.offset.samples and watch.offset.sd < UNKNOWN_SD:
+        end = watch.gravity if watch.expected is None else watch.expected.high
+        return max(_SAMPLED_SD, watch.offset.sd_at(end))
     return _SENSOR_SD if watch.offset.sd < UNKNOWN_SD else UNKNOWN_SD
 
 
@@ -57,15 +58,15 @@ def curve_prior(watch: VesselWatch, learned: Lessons) -> CurvePrior:
 
     Args:    watch: where the beer should end must be known.
     """
-    end, above, start = end_expected(watch, learned), watch.above_steady, watch.offset.start_level
+    end, start, scale = end_expected(watch, learned), watch.offset.start_level, watch.offset.scale
     if start is not None:
-        top = Guess(start + watch.correction.added_points, _STOOD_SD)
+        top = Guess(start + scale * watch.correction.added_points, _STOOD_SD)
     elif watch.original is not None:
-        top = Guess(watch.original - above, _TOLD_SD)
+        top = Guess(watch.steady_at(watch.original), _TOLD_SD)
     else:
         first = watch.fall.blocks[0].level if watch.fall.blocks else watch.steady_level
         top = Guess(first, _TOLD_SD)
-    as_seen = Guess(end.mean - above, math.hypot(end.sd, sensor_sd(watch)))
+    as_seen = Guess(watch.steady_at(end.mean), scale * math.hypot(end.sd, sensor_sd(watch)))
     middle = _MIDDLE_H if learned.middle is None else learned.middle
     return CurvePrior(
         top, as_seen, _LOG_TAIL, learned.log_steepness or _LOG_STEEPNESS, middle, learned.log_tau or _LOG_TAU

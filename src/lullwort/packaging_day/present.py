@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from lullwort.detector import Snapshot
 from lullwort.packaging_day.strength import Gravities, alcohol_by_volume
 from lullwort.packaging_day.uncertain import Estimate, estimated
@@ -19,8 +21,10 @@ def original_gravity(now: Snapshot) -> Estimate | None:
 
 
 def present_gravity(now: Snapshot) -> Estimate | None:
-    """[points] Of the beer, the sensor's offset taken off; None before the first usable reading, and once lost."""
-    return None if now.gravity is None or now.lost else estimated(now.gravity, now.gravity_sd)
+    """[points] Of the beer, the sensor mended; None before the first usable reading, and once lost."""
+    if now.gravity is None or now.lost:
+        return None
+    return estimated(now.gravity, math.hypot(now.gravity_sd, now.hand_error_sd))
 
 
 def gravities_so_far(now: Snapshot) -> Gravities | None:
@@ -33,6 +37,9 @@ def gravities_so_far(now: Snapshot) -> Gravities | None:
     if now.warm_gravity is None or now.original is None or now.split is not None:
         return None
     original_sd, final_sd = _original_sd(now), now.gravity_sd
+    if now.original_measured and 0.0 < now.hand_error_sd <= original_sd:  # both were read with one instrument
+        common_sd = now.hand_error_sd
+        return Gravities(now.original, now.warm_gravity, _apart(original_sd, common_sd), final_sd, common_sd)
     by_sensor = not now.original_measured and now.offset == 0.0
     common_sd = min(_BY_SENSOR_COMMON_SD, final_sd) if by_sensor else 0.0
     return Gravities(

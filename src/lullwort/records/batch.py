@@ -13,7 +13,7 @@ __all__ = ["BESIDE_A_BATCH", "CAUTIONS", "EVENT_KINDS", "Batch", "Caution", "Eve
 
 Caution = Literal["careful", "usual", "brisk"]
 EventKind = Literal[
-    "dry hop", "addition", "rouse", "warm", "crash", "seal", "moved", "sample", "packaged"
+    "dry hop", "addition", "rouse", "warm", "crash", "seal", "moved", "sample", "forced test", "packaged"
 ]  # fmt: skip
 
 CAUTIONS: tuple[Caution, ...] = get_args(Caution)
@@ -32,12 +32,13 @@ class Event(msgspec.Struct, frozen=True, kw_only=True):
         points:  [gravity points = 0.001 SG] by which an addition raises the beer, below 0 for water; additions only.
         original_points: [points] by which it changes the original gravity, where that is not `points`: fruit brings
                  water, which raises the one and lowers the other; additions only.
-        gravity: [SG] that a hydrometer showed in a degassed hand sample; samples only.
+        gravity: [SG] that a hydrometer showed in a degassed hand sample, or in a forced ferment test that has ended;
+                 these only.
         brix:    [°Bx] that a refractometer showed of it, instead; samples only.
         temperature_c: [°C] of that sample when it was read; None where the instrument was at its own calibration
-                 temperature, or the reading was corrected to it; samples only. A refractometer corrects itself.
-        instrument: name of the instrument, one of the batch's `instruments`; samples only.
-        calibrated_c: [°C] of an instrument that is not on record; None for the batch's reference; samples only.
+                 temperature, or the reading was corrected to it; these only. A refractometer corrects itself.
+        instrument: name of the instrument, one of the batch's `instruments`; these only.
+        calibrated_c: [°C] of an instrument that is not on record; None for the batch's reference; these only.
         note:    the brewer's own words.
     """
 
@@ -73,7 +74,8 @@ class Batch(msgspec.Struct, frozen=True, kw_only=True):
             at the pitch or before it stands for it then.
         expected_final_gravity: [SG] lowest and highest that would surprise nobody; None where not known.
         expected_attenuation: apparent, as fractions (0.70, 0.80); used where no final gravity is given.
-        forced_test_gravity: [SG] where a forced ferment test of this wort ended; outranks the two above.
+        forced_test_gravity: [SG] where a forced ferment test of this wort ended; outranks the two above, and is
+            outranked by one that is noted as an event, from then on.
         yeast_min_c, yeast_max_c: [°C] between which this yeast works.
         volume_l: [L] in the vessel.
         hold_window_h: [h] over which gravity must hold still, 24 to 168.

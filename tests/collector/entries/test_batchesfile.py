@@ -129,6 +129,10 @@ VALUES = [
     ("packaged = 2026-03-02T09:00:00Z", "packaged lies before pitched|packaged is not after pitched"),
     ("original_gravity = 1.010\nexpected_final_gravity = 1.012", "is not below the original gravity"),
     ("original_gravity = 1.010\nforced_test_gravity = 1.010", "is not below the original gravity"),
+    (
+        'original_gravity = 1.050\n[[batch.event]]\nat = 2026-03-12T18:00:00Z\nkind = "forced test"\ngravity = 1.052',
+        "forced test: gravity 1.052 is not below the original gravity 1.05: enter where the test ended",
+    ),
     ("yeast_min_c = 22\nyeast_max_c = 14", "yeast_min_c is not below yeast_max_c"),
     ("event = 1", "event is 1, expected tables"),
     ("event = [1]", "event 1 is 1, expected a table"),

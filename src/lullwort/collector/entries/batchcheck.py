@@ -24,7 +24,7 @@ from lullwort.collector.entries.keycheck import (
 from lullwort.errors import UsageError
 from lullwort.records import CAUTIONS, EVENT_KINDS, Batch, Event, to_datetime
 
-__all__ = ["NO_GRAVITY_BY_BRIX", "checked_batch", "checked_event"]
+__all__ = ["NO_GRAVITY_BY_BRIX", "checked_batch", "checked_event", "refuse_high_test"]
 
 GRAVITY = (0.980, 1.200)
 
@@ -87,6 +87,8 @@ _BATCH_KEYS: dict[str, tuple[str, Check]] = {
     "reading_interval_h": ("reading_interval_h", _number(0.01, 48.0, " h")),
 }
 
+_READ_BY_HAND = ("sample", "forced test")
+
 _EVENT_KEYS: dict[str, tuple[str, Check]] = {
     "at": ("at_us", a_moment),
     "kind": ("kind", one_of(EVENT_KINDS)),
@@ -138,19 +140,30 @@ def _check_sample(where: str, event: Event, names: Names) -> None:
     gravity, brix, instrument, calibrated = (
         names.get(key, key) for key in ("gravity", "brix", "instrument", "calibrated_c")
     )
+    if event.kind == "forced test" and event.gravity is None:
+        raise UsageError(f"{where}: a forced test goes with {gravity}, at which it ended")
     shown = gravity if event.brix is None else brix
-    if (event.gravity is not None or event.brix is not None) != (event.kind == "sample"):
+    if (event.gravity is not None or event.brix is not None) != (event.kind in _READ_BY_HAND):
         raise UsageError(f"{where}: {shown} goes with a sample, and a sample with {shown}")
     if event.gravity is not None and event.brix is not None:
         raise UsageError(
             f"{where}: {gravity} and {brix} do not go together: one is a hydrometer's, one a refractometer's"
         )
     for key in ("temperature_c", "instrument", "calibrated_c"):
-        if getattr(event, key) is not None and event.kind != "sample":
+        if getattr(event, key) is not None and event.kind not in _READ_BY_HAND:
             raise UsageError(f"{where}: {names.get(key, key)} goes with a sample")
     if event.calibrated_c is not None and (event.instrument is not None or event.brix is not None):
         raise UsageError(
             f"{where}: {calibrated} goes with a hydrometer that is not on record; that of {instrument} is kept with it"
+        )
+
+
+def refuse_high_test(where: str, event: Event, original: float | None, names: Names = AS_IN_A_FILE) -> None:
+    """Raises UsageError for a forced ferment test that ended no lower than `original` [SG]; None where not known."""
+    if event.kind == "forced test" and event.gravity is not None and original is not None and event.gravity >= original:
+        raise UsageError(
+            f"{where}: {names.get('gravity', 'gravity')} {event.gravity:g} is not below the original gravity "
+            f"{original:g}: enter where the test ended, not its wort, and in the right unit"
         )
 
 
@@ -196,6 +209,7 @@ def _refuse_contradictions(where: str, batch: Batch, names: Names) -> None:
     if original is not None and original + diluted / 1000.0 < _LEAST_DILUTED:
         raise UsageError(f"{where}: what was put in would leave nothing of the original gravity {original:g}")
     for event in batch.events:
+        refuse_high_test(f"{where}: forced test", event, original, names)
         if event.at_us < batch.pitched_us and not (
             is_wort_sample(batch, event) and batch.pitched_us - event.at_us <= WORT_SAMPLE_US
         ):

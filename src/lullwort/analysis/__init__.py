@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from lullwort.analysis.answers import Lesson, Unusable, WhyNot, answer_of, answers_in
 from lullwort.analysis.bank import TailBank
 from lullwort.analysis.common_units import gravities_sg, vessel_readings
 from lullwort.analysis.correct import GravityCorrection
@@ -13,11 +14,12 @@ from lullwort.analysis.noise import SensorNoise
 from lullwort.analysis.screen import WHY_PASSED_OVER, reasons_to_pass_over
 from lullwort.analysis.settle import SAME_GRAVITY_SG, SAME_TEMPERATURE_C, Settled, settle
 from lullwort.analysis.steps import LiftWatch, Misfit, StepWatch
-from lullwort.analysis.trend import Trend
+from lullwort.analysis.trend import TEMP_SENSITIVITY, Trend
 
 __all__ = [
     "SAME_GRAVITY_SG",
     "SAME_TEMPERATURE_C",
+    "TEMP_SENSITIVITY",
     "WHY_PASSED_OVER",
     "CourseHour",
     "FallBlock",
@@ -26,6 +28,7 @@ __all__ = [
     "HandReading",
     "Hour",
     "HourGatherer",
+    "Lesson",
     "LiftWatch",
     "Misfit",
     "SensorNoise",
@@ -33,6 +36,10 @@ __all__ = [
     "StepWatch",
     "TailBank",
     "Trend",
+    "Unusable",
+    "WhyNot",
+    "answer_of",
+    "answers_in",
     "gravities_sg",
     "hand_reading",
     "hour_end",

@@ -298,6 +298,7 @@ class BatchJudge:
             offset=watch.offset.points,
             offset_sd=watch.offset.sd,
             offset_known_by=watch.offset.known_by,
+            answer=watch.answer,
             original=watch.original,
             original_measured=watch.offset.original is not None,
             expected=watch.expected,

@@ -8,7 +8,7 @@ import msgspec
 
 from lullwort.detector.expected import ExpectedEnd
 from lullwort.detector.offset import OffsetSource
-from lullwort.records import format_utc
+from lullwort.records import TemperatureAnswer, format_utc
 
 __all__ = ["CHECKS", "ROSE", "VERDICTS", "CheckName", "Chilled", "Sealed", "Snapshot", "Split", "Verdict"]
 
@@ -92,6 +92,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
         level, level_sd: of the beer as the sensor sees it, corrected for temperature.
         offset, offset_sd: what the sensor reads too high, from a hand-measured gravity; 0 where there is none.
         offset_known_by: by what it is known, if it is not 0.
+        answer: by which the sensor answers to temperature, where that is known and taken off.
         original: points at pitch with additions, and whether it was measured by hand.
         must_reach: gravity at or below which the beer is where it should be: the ceiling of `expected`, or lower where
             what was put in, or too much of the original gravity, has yet to ferment; None where no end is known.
@@ -130,6 +131,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     offset: float
     offset_sd: float
     offset_known_by: OffsetSource
+    answer: TemperatureAnswer | None
     original: float | None
     original_measured: bool
     expected: ExpectedEnd | None

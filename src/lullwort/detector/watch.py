@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 
-from lullwort.analysis import FallRecord, GravityCorrection, Hour, Trend, hand_reading
+from lullwort.analysis import TEMP_SENSITIVITY, FallRecord, GravityCorrection, Hour, Trend, hand_reading
 from lullwort.detector.chill import BeforeCold, Chill
 from lullwort.detector.expected import expected_end
 from lullwort.detector.floating import PRESSURE_POINTS, Floating
@@ -15,7 +15,7 @@ from lullwort.detector.offset import LARGEST_POINTS, SensorOffset
 from lullwort.detector.repeats import Repeats
 from lullwort.detector.snapshot import ROSE, Sealed
 from lullwort.detector.warmth import Warmth
-from lullwort.records import HOUR_US, Batch, Event
+from lullwort.records import HOUR_US, Batch, Event, TemperatureAnswer
 
 __all__ = ["HANDED_OVER_H", "VesselWatch"]
 
@@ -39,6 +39,8 @@ _DRY_HOP_WATCH = 1.75
 # Hop creep begins late: 84 h at the default window of 48.
 _FIRST_DAY_US = 24 * HOUR_US
 # Until then water may lie on the wort, and a float comes to rest. No beer is done and gone by then.
+_LATE_SHARE = 0.25
+# Of a known answer: a float feels a moving temperature some hours late.
 _WAKING = ("dry hop", "addition", "rouse", "warm", "seal")
 _PUT_IN = ("dry hop", "addition")
 
@@ -68,6 +70,8 @@ class VesselWatch:
         self.fresh_h = max(2.0, 1.5 * batch.reading_interval_h)
         self.warmth = Warmth(batch.yeast_min_c, batch.steady_temperature_c, self.fresh_h, self.gap_h)
         self.repeats = Repeats(self.gap_h)
+        self.answer: TemperatureAnswer | None = None
+        """By which the sensor that speaks answers to temperature, where that is taken off."""
         self.used = 0
         self.passed_over: Counter[str] = Counter()
         self.level = self.slope = self.slope_sd = 0.0
@@ -110,7 +114,7 @@ class VesselWatch:
         else:
             temperature_stepped = self._hear(hour)
             if hour.gravity is not None:
-                y = self.correction.points(hour.gravity, warmth.temp_c)
+                y = self.correction.points(hour.gravity, warmth.temp_c, hour.sensor)
         woken = self._next_event < len(self._events) and self._take_events(end_us)
         if hour is not None and hour.sensor_changed:
             self.clock.restart("another sensor", end_us)
@@ -153,7 +157,11 @@ class VesselWatch:
         for why, count in hour.passed_over:
             self.passed_over[why] += count
         self.trend.noise.resolution = hour.resolution_points
-        return self.warmth.hour(hour.temperature_c)
+        stepped = self.warmth.hour(hour.temperature_c)
+        if self.correction.answers:
+            self.answer = self.correction.answers.get(hour.sensor or "")
+            self.trend.temp_sensitivity = _sensitivity(self.answer, self.warmth.temp_c)
+        return stepped
 
     def expect_nothing(self) -> None:
         """Of what was noted, leave out all that is dated after the hour closed last."""
@@ -386,3 +394,10 @@ class VesselWatch:
     def moved(self, sds: float) -> float:
         """[points] over one hold window at the present slope plus `sds` standard deviations."""
         return self._window_yeast_h * (self.slope + sds * self.slope_sd)
+
+
+def _sensitivity(answer: TemperatureAnswer | None, temp_c: float | None) -> float:
+    """[points/K] By how much less a value tells while temperature moves."""
+    if answer is None or temp_c is None or not answer.holds_at(temp_c):
+        return TEMP_SENSITIVITY
+    return min(TEMP_SENSITIVITY, math.hypot(answer.sd, _LATE_SHARE * answer.points_per_k))

@@ -9,11 +9,11 @@ import msgspec
 from lullwort.detector.ifsealed import if_sealed
 from lullwort.detector.offset import DISPUTED_POINTS, LARGEST_POINTS
 from lullwort.detector.snapshot import CHECKS, CheckName, Chilled, Snapshot, Split, Verdict
-from lullwort.records import format_utc, to_datetime
+from lullwort.records import TemperatureAnswer, format_utc, to_datetime
 from lullwort.science import from_sg
 from lullwort.units import GravityUnit, TemperatureUnit, from_celsius
 
-__all__ = ["Check", "Units", "evidence", "reason", "sureness"]
+__all__ = ["Check", "Units", "answer_says", "evidence", "reason", "sureness"]
 
 
 class Units(msgspec.Struct, frozen=True):
@@ -66,6 +66,14 @@ class Units(msgspec.Struct, frozen=True):
     def temp_difference(self, kelvin: float) -> str:
         """A difference of temperatures."""
         return f"{kelvin * (1.8 if self.temperature == 'F' else 1.0):.0f} °{self.temperature}"
+
+    def per_degree(self, points_per_k: float) -> str:
+        """The size of a change of gravity for each degree, given in points/K.
+
+        >>> Units().per_degree(-0.36), Units(gravity="plato", temperature="F").per_degree(0.36)
+        ('0.36 points', '0.05 °P')
+        """
+        return self.difference(abs(points_per_k) / (1.8 if self.temperature == "F" else 1.0))
 
     def temp_differences(self, low_k: float, high_k: float) -> str:
         """A range of differences of temperatures.
@@ -201,9 +209,26 @@ def _place(s: Snapshot, u: Units) -> _Line:
     if abs(s.offset) >= 0.05:
         so, mended = ("high", "taken off") if s.offset > 0.0 else ("low", "added")
         says += f" By {s.offset_known_by} the sensor reads {u.difference(abs(s.offset))} {so}, which is {mended} here."
+    if s.answer is not None:
+        says += f" {answer_says(s.answer, u)}"
     if s.original is not None and not s.original_measured:
         says += f" Original gravity was not measured; {u.level(s.original, 3)} is the sensor's own."
     return 1.0 + s.gravity / 1000.0, limit, "SG", says
+
+
+def answer_says(answer: TemperatureAnswer, u: Units) -> str:
+    """What is taken off of a sensor's answer to temperature, and how it is known.
+
+    >>> answer = TemperatureAnswer(points_per_k=-0.36, sd=0.05, reference_c=20.0, hours=90, learned_us=0)
+    >>> answer_says(answer, Units(temperature="F"))
+    'This sensor reads 0.2 points lower for each °F warmer, learned from 1 batch, which is added.'
+    """
+    size, by = u.per_degree(answer.points_per_k), "lower" if answer.points_per_k < 0.0 else "higher"
+    batches = f"{answer.batches} batch" + ("" if answer.batches == 1 else "es")
+    return (
+        f"This sensor reads {size} {by} for each °{u.temperature} warmer, learned from {batches}, which is "
+        f"{'added' if answer.points_per_k < 0.0 else 'taken off'}."
+    )
 
 
 def _warm(s: Snapshot, u: Units) -> _Line:

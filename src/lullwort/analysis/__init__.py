@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lullwort.analysis.answers import Lesson, Unusable, WhyNot, answer_of, answers_in
+from lullwort.analysis.answers import EXPLAINED_ANSWER, Lesson, Unusable, WhyNot, answer_of, answers_in
 from lullwort.analysis.bank import TailBank
 from lullwort.analysis.common_units import gravities_sg, vessel_readings
 from lullwort.analysis.correct import GravityCorrection
@@ -14,12 +14,12 @@ from lullwort.analysis.noise import SensorNoise
 from lullwort.analysis.screen import WHY_PASSED_OVER, reasons_to_pass_over
 from lullwort.analysis.settle import SAME_GRAVITY_SG, SAME_TEMPERATURE_C, Settled, settle
 from lullwort.analysis.steps import LiftWatch, Misfit, StepWatch
-from lullwort.analysis.trend import TEMP_SENSITIVITY, Trend
+from lullwort.analysis.trend import Trend
 
 __all__ = [
+    "EXPLAINED_ANSWER",
     "SAME_GRAVITY_SG",
     "SAME_TEMPERATURE_C",
-    "TEMP_SENSITIVITY",
     "WHY_PASSED_OVER",
     "CourseHour",
     "FallBlock",

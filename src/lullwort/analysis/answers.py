@@ -15,7 +15,7 @@ from lullwort.analysis.resting import Piece, resting_pieces
 from lullwort.explained import COMMON_PRACTICE, OURS, Explained
 from lullwort.records import AnswerInBatch, Batch, TemperatureAnswer, VesselReadings
 
-__all__ = ["EXPLAINED", "Lesson", "Unusable", "WhyNot", "answer_of", "answers_in"]
+__all__ = ["EXPLAINED_ANSWER", "Lesson", "Unusable", "WhyNot", "answer_of", "answers_in"]
 
 WhyNot = Literal["steady", "moving", "odd"]
 """Why a batch teaches nothing of a sensor: temperature hardly moved while gravity rested; gravity itself moved
@@ -33,7 +33,7 @@ _KNOWN_SDS, _SMALL = 2.0, 0.25
 _WORST_SD = 0.3
 _DISAGREE, _DISAGREE_LEAST = 2.5, 0.15
 
-EXPLAINED = (
+EXPLAINED_ANSWER = (
     Explained(
         "answer to temperature",
         "generalized least squares of gravity, once it rests, on the temperature that the sensor feels 0 to 4 h late, "
@@ -48,7 +48,7 @@ EXPLAINED = (
     ),
     Explained(
         "what is taken off",
-        "answer x (temperature - reference), no further than 2 °C beyond where it was learned",
+        "answer · (temperature - reference), no further than 2 °C beyond where it was learned",
         OURS,
     ),
     Explained("size of such answers", "up to 0.6 points/°C either way", COMMON_PRACTICE),

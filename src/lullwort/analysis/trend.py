@@ -9,7 +9,7 @@ from lullwort.analysis.bank import TAUS_H, TailBank
 from lullwort.analysis.noise import SensorNoise
 from lullwort.analysis.steps import LiftWatch, Misfit, StepWatch
 
-__all__ = ["TEMP_SENSITIVITY", "Trend"]
+__all__ = ["Trend"]
 
 _START_SLOPE_SD = 0.15
 _MAIN_NOISE_REL, _TAIL_NOISE_REL = 0.30, 0.03
@@ -19,8 +19,7 @@ _LEAST_PEAK = 0.1
 _TAU_SHARE, _TAU_LEAST_H = 0.8, 40.0
 _SPARSE_H = 4
 _SPEEDING_UP = 0.01
-TEMP_SENSITIVITY = 0.15
-"""[points/K] By how much less a value tells while temperature moves, where the float's answer to it is not known."""
+_TEMP_SENSITIVITY = 0.15
 
 
 @dataclass
@@ -44,7 +43,6 @@ class Trend:
     """[points/h] the least slope since the main fall, one standard deviation added."""
     since_value_h: int = 0
     _misfit_after_h: int = 0
-    temp_sensitivity: float = TEMP_SENSITIVITY
     restless_h: int = 0
     """[h] for which the slope may still take up speed, because of what was done to the beer."""
     last_step: Misfit | None = None
@@ -89,8 +87,8 @@ class Trend:
             noise.update(None, curved=True)
             return
         apart_h, self.since_value_h = self.since_value_h, 0
-        # A float's own answer to temperature is not known well, so a moving temperature makes its value less telling.
-        white_var += (self.temp_sensitivity * temp_moved_k) ** 2
+        # A float's own answer to temperature is not known, so a moving temperature makes its value less telling.
+        white_var += (_TEMP_SENSITIVITY * temp_moved_k) ** 2
         innovation = y - expected
         sd = math.sqrt(variance + white_var)
         if self.steps.fits(innovation, sd):

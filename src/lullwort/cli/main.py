@@ -21,6 +21,7 @@ _COMMANDS = {
     "why": "Tell what a verdict rests on, since when, and what would change it.",
     "batch": "Open, edit, close, list and compare batches.",
     "note": "Write down what was done to a batch, or a hand sample.",
+    "sensor": "Tell what is known of each sensor, and learn how it answers to temperature.",
     "tend": "Run unattended: take readings, judge, tell.",
     "check": "Try all that the unattended service needs, and tell what is wrong.",
     "export": "Write readings, batches or the whole book as a file.",

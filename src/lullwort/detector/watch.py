@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 
-from lullwort.analysis import TEMP_SENSITIVITY, FallRecord, GravityCorrection, Hour, Trend, hand_reading
+from lullwort.analysis import FallRecord, GravityCorrection, Hour, Trend, hand_reading
 from lullwort.detector.chill import BeforeCold, Chill
 from lullwort.detector.expected import expected_end
 from lullwort.detector.floating import PRESSURE_POINTS, Floating
@@ -39,8 +39,6 @@ _DRY_HOP_WATCH = 1.75
 # Hop creep begins late: 84 h at the default window of 48.
 _FIRST_DAY_US = 24 * HOUR_US
 # Until then water may lie on the wort, and a float comes to rest. No beer is done and gone by then.
-_LATE_SHARE = 0.25
-# Of a known answer: a float feels a moving temperature some hours late.
 _WAKING = ("dry hop", "addition", "rouse", "warm", "seal")
 _PUT_IN = ("dry hop", "addition")
 
@@ -157,11 +155,9 @@ class VesselWatch:
         for why, count in hour.passed_over:
             self.passed_over[why] += count
         self.trend.noise.resolution = hour.resolution_points
-        stepped = self.warmth.hour(hour.temperature_c)
         if self.correction.answers:
             self.answer = self.correction.answers.get(hour.sensor or "")
-            self.trend.temp_sensitivity = _sensitivity(self.answer, self.warmth.temp_c)
-        return stepped
+        return self.warmth.hour(hour.temperature_c)
 
     def expect_nothing(self) -> None:
         """Of what was noted, leave out all that is dated after the hour closed last."""
@@ -394,10 +390,3 @@ class VesselWatch:
     def moved(self, sds: float) -> float:
         """[points] over one hold window at the present slope plus `sds` standard deviations."""
         return self._window_yeast_h * (self.slope + sds * self.slope_sd)
-
-
-def _sensitivity(answer: TemperatureAnswer | None, temp_c: float | None) -> float:
-    """[points/K] By how much less a value tells while temperature moves."""
-    if answer is None or temp_c is None or not answer.holds_at(temp_c):
-        return TEMP_SENSITIVITY
-    return min(TEMP_SENSITIVITY, math.hypot(answer.sd, _LATE_SHARE * answer.points_per_k))

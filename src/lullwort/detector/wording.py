@@ -71,9 +71,12 @@ class Units(msgspec.Struct, frozen=True):
         """The size of a change of gravity for each degree, given in points/K.
 
         >>> Units().per_degree(-0.36), Units(gravity="plato", temperature="F").per_degree(0.36)
-        ('0.36 points', '0.05 °P')
+        ('0.36 points', '0.050 °P')
         """
-        return self.difference(abs(points_per_k) / (1.8 if self.temperature == "F" else 1.0))
+        size = abs(points_per_k) / (1.8 if self.temperature == "F" else 1.0)
+        if self.gravity == "plato":
+            return f"{(from_sg(1.010 + size / 1000.0, 'plato') - from_sg(1.010, 'plato')):.3f} °P"
+        return f"{size:.2f} points"
 
     def temp_differences(self, low_k: float, high_k: float) -> str:
         """A range of differences of temperatures.
@@ -221,13 +224,13 @@ def answer_says(answer: TemperatureAnswer, u: Units) -> str:
 
     >>> answer = TemperatureAnswer(points_per_k=-0.36, sd=0.05, reference_c=20.0, hours=90, learned_us=0)
     >>> answer_says(answer, Units(temperature="F"))
-    'This sensor reads 0.2 points lower for each °F warmer, learned from 1 batch, which is added.'
+    'This sensor reads 0.20 points lower for each °F warmer, learned from 1 batch, which is taken off.'
     """
-    size, by = u.per_degree(answer.points_per_k), "lower" if answer.points_per_k < 0.0 else "higher"
+    by = "lower" if answer.points_per_k < 0.0 else "higher"
     batches = f"{answer.batches} batch" + ("" if answer.batches == 1 else "es")
     return (
-        f"This sensor reads {size} {by} for each °{u.temperature} warmer, learned from {batches}, which is "
-        f"{'added' if answer.points_per_k < 0.0 else 'taken off'}."
+        f"This sensor reads {u.per_degree(answer.points_per_k)} {by} for each °{u.temperature} warmer, learned from "
+        f"{batches}, which is taken off."
     )
 
 

@@ -9,13 +9,21 @@ from lullwort.records.ids import check_id
 from lullwort.records.instrument import INSTRUMENT_KINDS, UNCHECKED_SD, Instrument, InstrumentKind
 from lullwort.records.keys import key64
 from lullwort.records.reading import Reading
-from lullwort.records.sensortraits import AnswerInBatch, Calibration, RawValue, SensorTraits, TemperatureAnswer
+from lullwort.records.sensortraits import (
+    ANSWER_BEYOND_K,
+    AnswerInBatch,
+    Calibration,
+    RawValue,
+    SensorTraits,
+    TemperatureAnswer,
+)
 from lullwort.records.times import HOUR_US, NOT_BEFORE_US, format_utc, from_datetime, parse_instant, to_datetime
 from lullwort.records.vesselreadings import VesselReadings
 from lullwort.records.zones import ZONE_NAME, zone_info
 
 __all__ = [
     "ALERT_KINDS",
+    "ANSWER_BEYOND_K",
     "BESIDE_A_BATCH",
     "CAUTIONS",
     "COMMON_UNITS",

@@ -6,11 +6,12 @@ from typing import Literal
 
 import msgspec
 
-__all__ = ["AnswerInBatch", "Calibration", "RawValue", "SensorTraits", "TemperatureAnswer"]
+__all__ = ["ANSWER_BEYOND_K", "AnswerInBatch", "Calibration", "RawValue", "SensorTraits", "TemperatureAnswer"]
 
 RawValue = Literal["inclination", "gravity"]
 
-_BEYOND_K = 2.0
+ANSWER_BEYOND_K = 2.0
+"""[K] beyond the temperatures at which an answer was learned for which it is still believed."""
 
 
 class Calibration(msgspec.Struct, frozen=True, kw_only=True):
@@ -64,7 +65,8 @@ class TemperatureAnswer(msgspec.Struct, frozen=True, kw_only=True):
         reference_c:  [°C] at which nothing is taken off.
         hours:        of resting gravity and moving temperature it was learned from.
         learned_us:   [µs since 1970-01-01 UTC] to when the log goes that taught it last.
-        low_c, high_c: [°C] between which it was learned. It may bend, so what lies more than 2 K beyond counts as that.
+        low_c, high_c: [°C] between which it was learned. It may bend, so what lies farther than ANSWER_BEYOND_K beyond
+                      counts as that.
         batches:      how many it rests on.
         corrected, expansion_per_k: what is taken off before it, as in `AnswerInBatch`.
     """
@@ -91,12 +93,8 @@ class TemperatureAnswer(msgspec.Struct, frozen=True, kw_only=True):
         """
         return self.points_per_k * (self._within(temp_c) - self._within(self.reference_c))
 
-    def holds_at(self, temp_c: float) -> bool:
-        """Whether it was learned at such a temperature [°C], or close by."""
-        return self._within(temp_c) == temp_c
-
     def _within(self, temp_c: float) -> float:
-        return min(max(temp_c, self.low_c - _BEYOND_K), self.high_c + _BEYOND_K)
+        return min(max(temp_c, self.low_c - ANSWER_BEYOND_K), self.high_c + ANSWER_BEYOND_K)
 
 
 class SensorTraits(msgspec.Struct, frozen=True, kw_only=True):

@@ -121,6 +121,6 @@ def test_yeast_that_sleeps_in_the_cold_is_no_answer() -> None:
 
 def test_coarse_steps_are_no_certainty() -> None:
     hours, points, temp_c = crash(29, 0.3, noise=0.1)
-    found = fit_answer(hours, np.round(points), temp_c)
+    found = fit_answer(hours, np.round(points), temp_c, 1.0)
     assert found is not None
     assert abs(found.points_per_k - 0.3) < 3.0 * found.sd

@@ -53,7 +53,7 @@ def test_while_the_main_fall_runs_nothing_is_learned() -> None:
 
 
 def test_a_beer_that_falls_meanwhile_teaches_nothing_and_that_is_said() -> None:
-    of = invent("day and night", 1)
+    of = invent("day and night", 4)
     falling = [
         msgspec.structs.replace(r, gravity=r.gravity - 0.00002 * max(0.0, of.hour_of(r.at_us) - 150.0))
         for r in of.readings
@@ -100,7 +100,7 @@ def test_an_answer_that_bends_is_taken_where_beer_ferments() -> None:
 
 
 def test_several_batches_come_to_their_weighted_mean() -> None:
-    # Worked by hand: (0.2/0.04 + 0.32/0.16)/(1/0.04 + 1/0.16) = 0.224, its sd 1/sqrt(31.25) = 0.179/... in tenths.
+    # Worked by hand: weights 2500 and 625, so (500 + 150)/3125 and 1/sqrt(3125).
     together = answer_of([found(0.20, 0.02), found(0.24, 0.04)], 20.0, 7)
     assert isinstance(together, TemperatureAnswer)
     assert together.points_per_k == pytest.approx(0.208)

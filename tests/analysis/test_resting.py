@@ -9,7 +9,8 @@ import pytest
 
 from lullwort.analysis import CourseHour
 from lullwort.analysis.resting import Piece, resting_pieces
-from lullwort.records import HOUR_US, Event, EventKind
+from lullwort.records import HOUR_US, Event
+from lullwort.records.batch import EventKind
 
 DAYS = 20
 CRASH_H = 13 * 24

@@ -20,8 +20,8 @@ def chilled() -> Invented:
 
 @pytest.fixture
 def filled(lullwort: Shell, chilled: Invented) -> Shell:
-    lullwort.write("north.csv", csv_text(chilled.readings))
-    lullwort.write("north.toml", batches_toml([chilled.batch]))
+    lullwort.write("north.csv", csv_text(chilled))
+    lullwort.write("north.toml", batches_toml(chilled))
     lullwort("backfill", "north.csv", "--batches", "north.toml")
     return lullwort
 

@@ -1,4 +1,4 @@
-"""With a sensor's answer to temperature known, a chilled beer reads as it is, and the verdict says what was taken off."""
+"""With a sensor's answer to temperature known a cold beer reads as it is, and the verdict says what was taken off."""
 
 from __future__ import annotations
 
@@ -60,7 +60,7 @@ def test_the_verdict_says_what_is_taken_off_and_by_what_it_is_known(chilled: Inv
 
 def test_live_judging_comes_to_the_same(chilled: Invented, knowing: Batch) -> None:
     readings = VesselReadings.of(chilled.readings)
-    live = LiveJudge(knowing, None, lambda from_us, to_us: readings.within(from_us, to_us))
+    live = LiveJudge(knowing, readings.within)
     stops = [knowing.pitched_us, *range(knowing.pitched_us, chilled.newest_us, 10**11), chilled.newest_us]
     for _, stop_us in pairwise(stops):
         live.judged(stop_us)

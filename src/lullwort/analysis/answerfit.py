@@ -32,8 +32,9 @@ _WANDERS = (0.02, 0.2)
 _PACE_SD = 0.04
 # [points/day/K] Yeast's pace changes by a tenth for each kelvin (common practice, no source), here of 0.4 points/day.
 _FAR, _MOST_ODD = 4.5, 8
-_LEAST_SHARE = 0.5
+_LEAST_SHARE, _STEP_SHARE = 0.5, 0.6
 _NEARLY_NONE = 1e-9
+_PACE = 2
 
 
 class PieceAnswer(NamedTuple):
@@ -51,16 +52,20 @@ class _Model(NamedTuple):
     log_det: float
 
 
-def fit_answer(hours: FloatArray, points: FloatArray, temp_c: FloatArray) -> PieceAnswer | None:
+def fit_answer(
+    hours: FloatArray, points: FloatArray, temp_c: FloatArray, resolution: float = 0.0
+) -> PieceAnswer | None:
     """The answer in one piece; None if too many hours fit nothing.
 
     Args:
         hours:  [h] ascending, some may be missing. points: [points] at these. temp_c: [°C] at these.
+        resolution: [points] the steps in which the sensor reports, 0 where not known.
     """
     span = np.arange(hours[0], hours[-1] + 1.0)
     course_c = np.interp(span, hours, temp_c)
     at = np.searchsorted(span, hours)
     days = (hours - hours.mean()) / 24.0
+    points = points - points.mean()
     pace = np.cumsum(course_c - course_c.mean())[at] / 24.0
     fixed = np.column_stack([np.ones(len(hours)), days, pace - pace.mean()])
     felt = np.column_stack([_felt(course_c, lag_h)[at] for lag_h in _LAGS_H])
@@ -69,11 +74,13 @@ def fit_answer(hours: FloatArray, points: FloatArray, temp_c: FloatArray) -> Pie
     while True:
         fits = [_Fit.of(model, fixed, felt, odd, points) for model in models]
         best = max((fit for some in fits for fit in some), key=lambda fit: fit.likelihood)
-        worst = int(np.argmax(np.abs(best.innovations)))
+        innovations = best.innovations(fixed, felt, odd, points)
+        worst = int(np.argmax(np.abs(innovations)))
         # Values in coarse steps leave most innovations near zero.
-        spread = float(np.sqrt(np.mean(best.innovations**2)))
-        scale = max(1.4826 * float(np.median(np.abs(best.innovations))), _LEAST_SHARE * spread)
-        if abs(best.innovations[worst]) <= _FAR * scale:
+        spread = float(np.sqrt(np.mean(innovations**2)))
+        usual = 1.4826 * float(np.median(np.abs(innovations)))
+        scale = max(usual, _LEAST_SHARE * spread, _STEP_SHARE * resolution)
+        if abs(innovations[worst]) <= _FAR * scale:
             break
         if odd.shape[1] == _MOST_ODD:
             return None
@@ -89,43 +96,47 @@ def fit_answer(hours: FloatArray, points: FloatArray, temp_c: FloatArray) -> Pie
 
 
 class _Fit(NamedTuple):
+    """One model, one lag: the answer with its variance, the slope of all else, and how well they explain the values."""
+
     answer: float
     variance: float
     slope: float
     likelihood: float
-    innovations: FloatArray
     model: _Model
     lag: int
+    coefficients: FloatArray
 
     @classmethod
     def of(cls, model: _Model, fixed: FloatArray, felt: FloatArray, odd: FloatArray, points: FloatArray) -> list[_Fit]:
         """One for each lag."""
-        white = model.whitener @ np.column_stack([fixed, odd, felt, points])
-        common, y = white[:, : fixed.shape[1] + odd.shape[1]], white[:, -1]
-        made = []
-        for lag in range(felt.shape[1]):
-            x = np.column_stack([common, white[:, common.shape[1] + lag]])
-            made.append(cls._solved(model, x, y, lag))
-        return made
+        columns = model.whitener @ np.column_stack([fixed, odd, felt, points])
+        scale = np.maximum(np.sqrt((columns**2).sum(axis=0)), _NEARLY_NONE)
+        gram = (columns.T @ columns) / np.outer(scale, scale)
+        common, degrees = fixed.shape[1] + odd.shape[1], max(1, len(points) - fixed.shape[1] - odd.shape[1] - 1)
+        return [
+            cls._solved(model, gram, scale, [*range(common), common + lag], lag, degrees)
+            for lag in range(felt.shape[1])
+        ]
 
     @classmethod
-    def _solved(cls, model: _Model, x: FloatArray, y: FloatArray, lag: int) -> _Fit:
-        scale = np.maximum(np.sqrt((x**2).sum(axis=0)), _NEARLY_NONE)
-        x = x / scale
-        free, *_ = np.linalg.lstsq(x, y, rcond=None)
-        innovations = y - x @ free
-        degrees = max(1, len(y) - x.shape[1])
-        var = float(innovations @ innovations) / degrees
-        normal = x.T @ x
-        normal += _NEARLY_NONE * np.eye(len(normal))  # columns may say the same; all are of length 1
-        normal[2, 2] += var / (_PACE_SD * scale[2]) ** 2
+    def _solved(cls, model: _Model, gram: FloatArray, scale: FloatArray, of: list[int], lag: int, degrees: int) -> _Fit:
+        # Columns may say the same; all are of length 1.
+        normal = gram[np.ix_(of, of)] + _NEARLY_NONE * np.eye(len(of))
+        told, own = gram[of, -1], scale[of]
+        free = np.linalg.solve(normal, told)
+        var = max(1.0 - float(told @ free), _NEARLY_NONE) * float(scale[-1]) ** 2 / degrees
+        normal[_PACE, _PACE] += var / (_PACE_SD * own[_PACE]) ** 2
         inverse = np.linalg.inv(normal)
-        solved = inverse @ (x.T @ y)
-        likelihood = -0.5 * degrees * math.log(var) - 0.5 * model.log_det
+        solved = inverse @ told * scale[-1] / own
         return cls(
-            float(solved[-1] / scale[-1]), var * float(inverse[-1, -1]) / float(scale[-1]) ** 2,
-            float(solved[1] / scale[1]), likelihood, innovations, model, lag,
+            float(solved[-1]), var * float(inverse[-1, -1]) / float(own[-1]) ** 2, float(solved[1]),
+            -0.5 * degrees * math.log(var) - 0.5 * model.log_det, model, lag, free * scale[-1] / own,
         )  # fmt: skip
+
+    def innovations(self, fixed: FloatArray, felt: FloatArray, odd: FloatArray, points: FloatArray) -> FloatArray:
+        """[points] What each hour brought that those before it and the fit had not."""
+        left = points - np.column_stack([fixed, odd, felt[:, self.lag]]) @ self.coefficients
+        return np.asarray(self.model.whitener @ left, dtype=float)
 
 
 def _odd(

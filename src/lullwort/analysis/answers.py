@@ -29,6 +29,7 @@ _FALLS_MOST = 0.25
 _LEAST_SD = 0.02
 # [points/K] However long the log: the liquid's own correction rests on an original gravity that was entered.
 _BENDS_K, _BEND_SDS, _BEND_LEAST = 8.0, 3.0, 0.1
+_LEAST_H = 12
 _KNOWN_SDS, _SMALL = 2.0, 0.25
 _WORST_SD = 0.3
 _DISAGREE, _DISAGREE_LEAST = 2.5, 0.15
@@ -152,14 +153,16 @@ def _parts(piece: Piece) -> Iterator[_Part]:
 
 
 def _part(piece: Piece) -> _Part | None:
-    found = fit_answer(piece.hours, piece.points, piece.temp_c) if len(piece.hours) > 12 else None
+    if len(piece.hours) < _LEAST_H:
+        return None
+    found = fit_answer(piece.hours, piece.points, piece.temp_c, piece.resolution)
     if found is None:
         return None
     return _Part(found, float(piece.temp_c.min()), float(piece.temp_c.max()), len(piece.hours))
 
 
 def _where(piece: Piece, of: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> Piece:
-    return Piece(piece.sensor, piece.hours[of], piece.points[of], piece.temp_c[of])
+    return Piece(piece.sensor, piece.hours[of], piece.points[of], piece.temp_c[of], piece.resolution)
 
 
 def _bends(one: PieceAnswer, other: PieceAnswer) -> bool:

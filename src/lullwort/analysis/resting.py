@@ -26,13 +26,15 @@ _SAME_H, _SAME_SPAN = 8, 8.0
 class Piece(NamedTuple):
     """Hours of one sensor in resting beer while temperature moved, arrays of one length.
 
-    `hours` [h since 1970] ascending, `points` corrected for temperature, `temp_c` [°C].
+    `hours` [h since 1970] ascending, `points` corrected for temperature, `temp_c` [°C]; `resolution` [points] the steps
+    in which the sensor reports, 0 where not known.
     """
 
     sensor: str
     hours: FloatArray
     points: FloatArray
     temp_c: FloatArray
+    resolution: float
 
 
 def resting_pieces(course: Sequence[CourseHour], events: Sequence[Event]) -> Iterator[Piece]:
@@ -113,7 +115,7 @@ def _pieces(run: Sequence[CourseHour]) -> Iterator[Piece]:
     for number in range(count):
         of = which == number
         if np.count_nonzero(of) >= _LEAST_H and _moves(temp_c[of]):
-            yield Piece(run[0].sensor, hours[of], points[of], temp_c[of])
+            yield Piece(run[0].sensor, hours[of], points[of], temp_c[of], run[-1].resolution)
 
 
 def _moves(temp_c: FloatArray) -> bool:

@@ -50,7 +50,7 @@ def test_a_batch_at_one_temperature_has_none() -> None:
 def test_the_main_fall_is_none_however_temperature_moves() -> None:
     falling = [hour._replace(temperature_c=20.0 + 3.0 * math.sin(nth / 4.0)) for nth, hour in enumerate(course())]
     assert pieces(falling[:110]) == []
-    assert all(piece.hours[0] > 110 for piece in pieces(falling))
+    assert all(piece.hours[0] > 100 for piece in pieces(falling))  # less than a fifth of a point is left
 
 
 @pytest.mark.parametrize(("kind", "away_h"), [("dry hop", 96), ("addition", 96), ("rouse", 24)])

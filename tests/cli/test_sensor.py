@@ -35,7 +35,7 @@ def closed(shell: Shell, of: Invented) -> str:
 def test_closing_a_batch_teaches_its_sensor_and_says_so(filled: Shell, chilled: Invented) -> None:
     assert "answer to temperature: nothing learned" in filled("sensor").stdout
     said = closed(filled, chilled)
-    assert "By the log of north-3 sensor north reads 0.4" in said
+    assert "By the log of north-3 sensor north reads 0.5" in said
     assert "points lower for each °C warmer, give or take 0.0" in said
     assert "kept with the sensor and taken off wherever it speaks" in said
     told = filled("sensor", "north").stdout

@@ -71,7 +71,7 @@ class Units(msgspec.Struct, frozen=True):
         """The size of a change of gravity for each degree, given in points/K.
 
         >>> Units().per_degree(-0.36), Units(gravity="plato", temperature="F").per_degree(0.36)
-        ('0.36 points', '0.050 °P')
+        ('0.36 points', '0.051 °P')
         """
         size = abs(points_per_k) / (1.8 if self.temperature == "F" else 1.0)
         if self.gravity == "plato":

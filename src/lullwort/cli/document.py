@@ -6,7 +6,19 @@ import json
 from typing import Any
 
 from lullwort.cli.judging import Entry
-from lullwort.detector import Change, Snapshot, Split, changes_when, check_changes_when, evidence, if_sealed, reason
+from lullwort.detector import (
+    Change,
+    NextSample,
+    Snapshot,
+    Split,
+    Verdict,
+    changes_when,
+    check_changes_when,
+    evidence,
+    if_sealed,
+    reason,
+    two_day_rule,
+)
 from lullwort.forecast import Forecast, Span
 from lullwort.packaging_day import Estimate, present_gravity, strength_so_far
 from lullwort.records import format_utc
@@ -32,7 +44,7 @@ def _entry(entry: Entry) -> dict[str, Any]:
             "verdict": "unclear", "reason": NO_BATCH, "changes_when": _WITH_A_BATCH,
             "hours_to_go": None, "ready_at": None, "history": [], "evidence": [],
             "gravity": None, "points_left": None, "abv": None, "split": None, "without_batch_after": None,
-            "forecast": _forecast(None),
+            "forecast": _forecast(None), "by_hand": None,
             "readings": {"used": 0, "passed_over": 0, "set_aside": entry.set_aside},
         }  # fmt: skip
     now = judged.now
@@ -59,6 +71,7 @@ def _entry(entry: Entry) -> dict[str, Any]:
         "split": None if now.split is None else _split(now.split),
         "without_batch_after": None if after_us is None else format_utc(after_us),
         "forecast": _forecast(entry.forecast),
+        "by_hand": _by_hand(judged.verdict, now),
         "readings": {
             "used": judged.used,
             "passed_over": sum(judged.passed_over.values()),
@@ -109,6 +122,32 @@ def _forecast(forecast: Forecast | None) -> dict[str, Any]:
     }
 
 
+def _by_hand(verdict: Verdict, seen: Snapshot) -> dict[str, Any] | None:
+    """What the hand samples say, where they alone tell; null for a sensor's batch."""
+    hand = seen.hand
+    if hand is None:
+        return None
+    return {
+        "openings": {"samples": hand.samples, "others": hand.others},
+        "compared": hand.tried,
+        "hours_apart": round(hand.apart_h, 2),
+        "fell": {"value": round(hand.fell / 1000.0, 5), "sd": round(hand.fell_sd / 1000.0, 5)},
+        "left_out": [{"at": format_utc(odd.at_us), "gravity": _sg(odd.points)} for odd in hand.odd],
+        "two_day_rule": {"finished": hand.two_day_rule, "says": two_day_rule(verdict, seen)},
+        "next_sample": None if hand.next is None else _asked(hand.next),
+    }
+
+
+def _asked(asked: NextSample) -> dict[str, Any]:
+    return {
+        "from": format_utc(asked.from_us),
+        "chance": round(asked.chance, 2),
+        "proves": asked.proves,
+        "low": _sg(asked.low),
+        "high": _sg(asked.high),
+    }
+
+
 def _span(likeliest: str, span: Span) -> dict[str, str]:
     return {likeliest: format_utc(span.about_us), "low": format_utc(span.low_us), "high": format_utc(span.high_us)}
 
@@ -124,4 +163,8 @@ def _split(split: Split) -> dict[str, Any]:
 
 
 def _in_sg(points: Estimate) -> dict[str, float]:
-    return {name: round(1.0 + value / 1000.0, 5) for name, value in points._asdict().items()}
+    return {name: _sg(value) for name, value in points._asdict().items()}
+
+
+def _sg(points: float) -> float:
+    return round(1.0 + points / 1000.0, 5)

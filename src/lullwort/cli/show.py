@@ -11,7 +11,7 @@ from lullwort.cli.document import NO_BATCH
 from lullwort.cli.judging import Entry
 from lullwort.cli.sealednow import sealed_now
 from lullwort.cli.shownunits import local_time, units_of
-from lullwort.detector import MAY_BE_PACKAGED, Judged, Units, advice, evidence, reason
+from lullwort.detector import MAY_BE_PACKAGED, Judged, Units, advice, evidence, reason, two_day_rule
 from lullwort.forecast import Forecast, moved_by, outlook, outlook_details
 from lullwort.packaging_day import strength_so_far
 from lullwort.settings import Settings
@@ -49,6 +49,8 @@ def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out:
     line.append(f" ({verdict}{since}).")
     out.print(line)
     out.print(reason(verdict, now, units))
+    if rule := two_day_rule(verdict, now):
+        out.print(rule)
     if now.gravity is not None and verdict != "packaged" and now.split is None:
         out.print(sealed_now(judged, units))
     strength = strength_so_far(now)

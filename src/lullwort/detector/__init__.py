@@ -5,6 +5,8 @@ from __future__ import annotations
 from lullwort.detector.advice import MAY_BE_PACKAGED, PRESSED, advice
 from lullwort.detector.batchjudge import BatchJudge, Change
 from lullwort.detector.expected import ExpectedEnd, expected_end
+from lullwort.detector.handseen import ByHand, NextSample, OddSample
+from lullwort.detector.handwords import openings, two_day_rule
 from lullwort.detector.ifsealed import IfSealed, if_sealed
 from lullwort.detector.judge import Judged, judge, judged_so_far, judging
 from lullwort.detector.live import LiveJudge
@@ -19,6 +21,7 @@ __all__ = [
     "PRESSED",
     "VERDICTS",
     "BatchJudge",
+    "ByHand",
     "Change",
     "Check",
     "CheckName",
@@ -26,6 +29,8 @@ __all__ = [
     "IfSealed",
     "Judged",
     "LiveJudge",
+    "NextSample",
+    "OddSample",
     "Snapshot",
     "Split",
     "StartLevel",
@@ -40,6 +45,8 @@ __all__ = [
     "judge",
     "judged_so_far",
     "judging",
+    "openings",
     "reason",
     "sureness",
+    "two_day_rule",
 ]

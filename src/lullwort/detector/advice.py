@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from lullwort.detector.handturns import hand_advice
+from lullwort.detector.handwords import next_sample
 from lullwort.detector.snapshot import ROSE, Snapshot, Split, Verdict
 from lullwort.detector.wording import Units
 from lullwort.records import HOUR_US, format_utc
@@ -33,6 +35,9 @@ _FILLED = (
 
 def advice(verdict: Verdict, seen: Snapshot, units: Units) -> str:
     """What to do next; cautions stand where they apply. A command to be copied has an indented line of its own."""
+    by_hand = None if seen.hand is None else hand_advice(verdict, seen, seen.hand, units)
+    if by_hand is not None:
+        return by_hand
     match verdict:
         case "lag":
             return "Wait. If nothing has moved 48 h after pitching an ale (72 to 96 h for a lager), see to the yeast."
@@ -69,7 +74,7 @@ def advice(verdict: Verdict, seen: Snapshot, units: Units) -> str:
         case "packaged":
             return "Nothing; keep an eye on the first bottles."
         case "unclear":
-            return _when_unclear(seen)
+            return _when_unclear(seen, units)
 
 
 def _rose(seen: Snapshot) -> bool:
@@ -77,11 +82,14 @@ def _rose(seen: Snapshot) -> bool:
     return seen.restarted_by == ROSE
 
 
-def _when_unclear(seen: Snapshot) -> str:
+def _when_unclear(seen: Snapshot, units: Units) -> str:
     if seen.unseen_h is None and seen.passed_over:
         return "Take the import back with `lullwort withdraw`, and store the log again with its right units."
     if seen.unseen_h is None and seen.restarted_by == "pitched" and seen.at_us - seen.restarted_us < 2 * HOUR_US:
-        return "Wait for a full hour of readings. If none come, see to the sensor's battery, its place and its link."
+        return (
+            "Wait for a full hour of readings. If none come, see to the sensor's battery, its place and its link."
+            + _without_a_sensor(seen, units)
+        )
     if seen.split is not None:
         return _how_to_split(seen.split)
     if seen.disagreement:
@@ -89,7 +97,8 @@ def _when_unclear(seen: Snapshot) -> str:
     if seen.start_disagreement:
         return "Compare the log's unit, the vessel and the original gravity entered; a hand sample settles it."
     if seen.unseen_h is None or not seen.passed["seen"]:
-        return "See to the sensor: its battery, its place, its link. A hand reading tells meanwhile."
+        says = "See to the sensor: its battery, its place, its link."
+        return says + (_without_a_sensor(seen, units) or " A hand reading tells meanwhile.")
     if not seen.passed["believable"]:
         return "Look at the sensor, swirl the vessel gently so that it floats free, and take one hand reading."
     if seen.temp_c is None:
@@ -97,6 +106,12 @@ def _when_unclear(seen: Snapshot) -> str:
     if seen.under_pressure:
         return f"Take a hand sample, degassed, and note it. {PRESSED}"
     return "Enter the original gravity or where this beer should end, or take a hand sample."
+
+
+def _without_a_sensor(seen: Snapshot, units: Units) -> str:
+    if seen.first_sample is None:
+        return ""
+    return f" If there is no sensor, hand samples tell as well. {next_sample(seen.first_sample, seen.at_us, units)}"
 
 
 def _how_to_split(split: Split) -> str:

@@ -10,6 +10,7 @@ import msgspec
 from lullwort.analysis import Hour, HourGatherer, hour_end
 from lullwort.detector.chill import BeforeCold
 from lullwort.detector.expected import driest_points
+from lullwort.detector.handwatch import HandEntries
 from lullwort.detector.nextbatch import NextBatch
 from lullwort.detector.snapshot import CHECKS, CheckName, Chilled, Snapshot, Split, Verdict
 from lullwort.detector.watch import HANDED_OVER_H, VesselWatch
@@ -70,6 +71,7 @@ class BatchJudge:
         self._ready = self._moving_again = self._holding = False
         self._ready_level, self._ready_gravity, self._ready_us = 0.0, 0.0, 0
         self._agree_h = self._moving_h = 0
+        self._by_hand = False
 
     def add(self, readings: VesselReadings) -> None:
         """Take readings in order of time and close the hours before the last. Those outside the batch are left out.
@@ -103,7 +105,7 @@ class BatchJudge:
     @property
     def is_ready(self) -> bool:
         """Whether the verdict is `ready`, or was when the batch was packaged."""
-        return self._ready
+        return self.watch.hand.ready if self._by_hand else self._ready
 
     @property
     def soonest_ready_h(self) -> int:
@@ -141,6 +143,9 @@ class BatchJudge:
             and not (watch.rising or watch.contradicted or watch.repeats.frozen(end_us))
             and self._next_batch() is None,
         )
+        self._note_checks(passed, end_us)
+
+    def _note_checks(self, passed: tuple[bool, ...], end_us: int) -> None:
         if passed == self._checked:
             return
         self._checked = passed
@@ -198,6 +203,27 @@ class BatchJudge:
     # -- the verdict -----------------------------------------------------------------------------------------------
 
     def _decide(self, end_us: int, woken: bool) -> None:
+        self._by_hand = self.watch.is_by_hand(end_us)
+        verdict = self._decided_by_hand(end_us) if self._by_hand else self._decided_by_sensor(end_us, woken)
+        if not self.history or self.history[-1].verdict != verdict:
+            self.history.append(Change(end_us, verdict, self.snapshot(end_us)))
+
+    def _decided_by_hand(self, end_us: int) -> Verdict:
+        hand, known = self.watch.hand, self._hand_entries()
+        verdict = hand.decide(known)
+        self._note_checks(hand.passed(known), end_us)
+        # A sensor that speaks again has to prove what it says.
+        self._ready, self._agree_h = False, 0
+        return "packaged" if self._is_packaged(end_us) else verdict
+
+    def _hand_entries(self) -> HandEntries:
+        watch = self.watch
+        reach = None if watch.expected is None else min(watch.expected.ceiling, watch.hand.must_fall_to)
+        if reach is not None and watch.original is not None:
+            reach = min(reach, (1.0 - _GONE_SHARE) * watch.original)
+        return HandEntries(watch.original, watch.begun_fall, watch.expected, reach, self._left_chance, LEFT_LIMIT)
+
+    def _decided_by_sensor(self, end_us: int, woken: bool) -> Verdict:
         self._check(end_us)
         self._agree_h = self._agree_h + 1 if all(self._checked) else 0
         contradicted = self.watch.float.sample_above or (self.watch.just_sampled and not self._sample_agrees())
@@ -210,9 +236,7 @@ class BatchJudge:
             self._ready, self._moving_again = True, False
             self._ready_level, self._ready_gravity = self.watch.steady_level, self.watch.gravity
             self._ready_us = end_us
-        verdict = self._verdict(end_us)
-        if not self.history or self.history[-1].verdict != verdict:
-            self.history.append(Change(end_us, verdict, self.snapshot(end_us)))
+        return self._verdict(end_us)
 
     def _sample_agrees(self) -> bool:
         """Whether the hand sample just taken leaves a `ready` standing; it outranks the sensor."""
@@ -238,7 +262,7 @@ class BatchJudge:
 
     def _verdict(self, end_us: int) -> Verdict:
         watch = self.watch
-        if self.batch.packaged_us is not None and self.batch.packaged_us < end_us:
+        if self._is_packaged(end_us):
             return "packaged"
         if self._ready:
             return "ready"
@@ -263,6 +287,9 @@ class BatchJudge:
         self._moving_again = False
         return "holding"
 
+    def _is_packaged(self, end_us: int) -> bool:
+        return self.batch.packaged_us is not None and self.batch.packaged_us < end_us
+
     def _holds_still(self, moved: float) -> bool:
         clock, tolerance = self.watch.clock, self.watch.tolerance
         return (
@@ -278,6 +305,47 @@ class BatchJudge:
 
     def snapshot(self, at_us: int) -> Snapshot:
         """All that is known at `at_us` [µs], the end of the hour that was closed last."""
+        by_sensor = self._seen_by_sensor(at_us)
+        return self._seen_by_hand(by_sensor) if self._by_hand else by_sensor
+
+    def _seen_by_hand(self, seen: Snapshot) -> Snapshot:
+        """As `seen`, but for what the samples tell, who alone speak."""
+        hand, known = self.watch.hand, self._hand_entries()
+        by_hand = hand.seen(seen.at_us, known)
+        gravity = by_hand.gravity
+        fermentable = max(0.0, gravity - driest_points(self.watch.highest_original))
+        return msgspec.structs.replace(
+            seen,
+            level=gravity,
+            level_sd=by_hand.gravity_sd,
+            offset=0.0,
+            offset_sd=0.0,
+            must_reach=known.must_reach,
+            ready_down_to=None,
+            ready_gravity=hand.ready_gravity if hand.ready else None,
+            moved=by_hand.moved,
+            moved_upper=by_hand.moved_upper,
+            moved_limit=self.watch.tolerance,
+            fell=by_hand.fell,
+            left=min(by_hand.left, fermentable),
+            left_upper=min(by_hand.left_upper, fermentable),
+            fermentable=fermentable,
+            main_fall=by_hand.main_fall,
+            restarted_by=by_hand.restarted_by,
+            restarted_us=by_hand.restarted_us,
+            temp_c=by_hand.temp_c,
+            rising=False,
+            under_pressure=False,
+            disagreement=0.0,
+            start_disagreement=0.0,
+            confirmed_us=by_hand.last_us if hand.ready else None,
+            chilled=None,
+            split=None,
+            hours_to_go=None,
+            hand=by_hand,
+        )
+
+    def _seen_by_sensor(self, at_us: int) -> Snapshot:
         watch, clock, warmth = self.watch, self.watch.clock, self.watch.warmth
         bank, started = watch.trend.bank, watch.trend.started
         fermentable = max(0.0, watch.gravity - driest_points(watch.highest_original)) if started else 0.0
@@ -344,6 +412,7 @@ class BatchJudge:
             passed_over=watch.passed_over.total(),
             passed_over_mostly=max(watch.passed_over, key=watch.passed_over.__getitem__, default=None),
             hours_to_go=self._hours_to_go(tail[1]) if started else None,
+            first_sample=None if started else watch.hand.first_sample(at_us, self._hand_entries()),
         )
 
     def _chilled(self) -> Chilled | None:

@@ -6,12 +6,16 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from lullwort.analysis import settle
+from lullwort.analysis import hour_end, settle
 from lullwort.detector.batchjudge import BatchJudge, Change
 from lullwort.detector.snapshot import Snapshot, Verdict
 from lullwort.records import HOUR_US, Batch, VesselReadings
 
 __all__ = ["Judged", "judge", "judged_so_far", "judging"]
+
+
+_SILENT_US = 12 * HOUR_US
+# After which a sensor counts as silent where its readings are no further apart.
 
 
 class Judged(NamedTuple):
@@ -46,14 +50,24 @@ def judge(
 
     Args:
         readings: of the batch's vessel; those outside its time are left out.
-        as_of_us: [µs] judge as if it were this instant; default the newest reading.
+        as_of_us: [µs] judge as if it were this instant; default the newest reading, or the newest hand sample where the
+            sensor was not heard for long before it.
         until_us: [µs] end of the batch's ownership of the vessel, None while open.
     """
     settled = settle(readings)
     if as_of_us is None:
-        as_of_us = int(settled.readings.at_us[-1]) if len(settled.readings) else batch.pitched_us
+        as_of_us = _newest_us(batch, settled.readings)
     (streaming,) = judging(batch, settled.readings, (as_of_us,), until_us)
     return judged_so_far(streaming, as_of_us, settled.conflicts)
+
+
+def _newest_us(batch: Batch, settled: VesselReadings) -> int:
+    """[µs] When the newest was heard of the batch."""
+    read_us = int(settled.at_us[-1]) if len(settled) else batch.pitched_us
+    sampled_us = max((event.at_us for event in batch.events if event.kind == "sample"), default=read_us)
+    alone = not len(settled) or sampled_us - read_us > _SILENT_US
+    # A sample counts at the end of its hour, which a sensor closes by going on.
+    return hour_end(sampled_us) if alone and sampled_us > read_us else read_us
 
 
 def judging(

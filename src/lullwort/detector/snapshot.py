@@ -7,6 +7,7 @@ from typing import Literal, get_args
 import msgspec
 
 from lullwort.detector.expected import ExpectedEnd
+from lullwort.detector.handseen import ByHand, NextSample
 from lullwort.detector.offset import OffsetSource
 from lullwort.records import TemperatureAnswer, format_utc
 
@@ -120,6 +121,8 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
         chilled: what the cold hides; None where it is warm, or was `ready` before.
         sealed: what the vessel's sealing shut in; None where none was noted.
         split: where another batch seems to have begun in this log.
+        hand: what hand samples say, where they alone tell; the sensor's values are those of the samples then.
+        first_sample: when one is worth an opening, where nothing has been measured since the pitch.
         same_h: for how long gravity and temperature have been exactly equal.
     """
 
@@ -177,6 +180,8 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     passed_over: int
     passed_over_mostly: str | None
     hours_to_go: int | None
+    hand: ByHand | None = None
+    first_sample: NextSample | None = None
 
     @property
     def gravity(self) -> float | None:
@@ -187,7 +192,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     def lost(self) -> bool:
         """Whether the sensor has been silent for so long that nothing can be said of a beer that was not proved."""
         proved = self.ready_gravity is not None or self.chilled is not None
-        return self.unseen_h is not None and self.unseen_h > self.silent_limit_h and not proved
+        return self.hand is None and self.unseen_h is not None and self.unseen_h > self.silent_limit_h and not proved
 
     @property
     def warm_gravity(self) -> float | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from lullwort.detector.handturns import hand_changes_when, hand_check_changes_when
 from lullwort.detector.offset import DISPUTED_POINTS, UNKNOWN_SD
 from lullwort.detector.snapshot import CheckName, Snapshot, Verdict
 from lullwort.detector.wording import Units, sureness
@@ -15,6 +16,9 @@ _FIRST_READING = "Holds at the earliest with the first usable readings."
 def changes_when(verdict: Verdict, seen: Snapshot, units: Units | None = None) -> str:
     """What would change this verdict, from what was known when it stood; cautions stand where they apply."""
     u = units or Units()
+    by_hand = None if seen.hand is None else hand_changes_when(verdict, seen, seen.hand, u)
+    if by_hand is not None:
+        return by_hand
     match verdict:
         case "lag":
             return _lag(seen, u)
@@ -43,6 +47,9 @@ def changes_when(verdict: Verdict, seen: Snapshot, units: Units | None = None) -
 def check_changes_when(check: CheckName, seen: Snapshot, units: Units | None = None) -> str:
     """What would turn this check: have it hold if it fails, have it fail if it holds."""
     u = units or Units()
+    by_hand = None if seen.hand is None else hand_check_changes_when(check, seen, seen.hand, u)
+    if by_hand is not None:
+        return by_hand
     match check:
         case "flat":
             return _flat(seen, u)

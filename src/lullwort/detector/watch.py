@@ -9,6 +9,7 @@ from lullwort.analysis import FallRecord, GravityCorrection, Hour, Trend, hand_r
 from lullwort.detector.chill import BeforeCold, Chill
 from lullwort.detector.expected import expected_end
 from lullwort.detector.floating import PRESSURE_POINTS, Floating
+from lullwort.detector.handwatch import HandWatch
 from lullwort.detector.holdclock import HoldClock
 from lullwort.detector.nextbatch import NextBatchWatch
 from lullwort.detector.offset import LARGEST_POINTS, SensorOffset
@@ -63,6 +64,7 @@ class VesselWatch:
         self._look_from_us = batch.pitched_us + _FIRST_DAY_US
         self.offset = SensorOffset(None if batch.original_gravity is None else (batch.original_gravity - 1.0) * 1000.0)
         self.float = Floating(self.offset)
+        self.hand = HandWatch(batch)
         self.tolerance = batch.tolerance * 1000.0
         self.gap_h = max(_GAP_H, 2.5 * batch.reading_interval_h)
         self.fresh_h = max(2.0, 1.5 * batch.reading_interval_h)
@@ -114,6 +116,7 @@ class VesselWatch:
             if hour.gravity is not None:
                 y = self.correction.points(hour.gravity, warmth.temp_c, hour.sensor)
         woken = self._next_event < len(self._events) and self._take_events(end_us)
+        self.hand.hour(warmth)
         if hour is not None and hour.sensor_changed:
             self.clock.restart("another sensor", end_us)
             self.next_batch.another_sensor()
@@ -192,7 +195,9 @@ class VesselWatch:
             elif event.kind == "warm":
                 self.warmth.crashed = False
                 self.chill.ended()
-            self.clock.restart(event.kind, event.at_us, self.hop_watch_h if event.kind == "dry hop" else 0)
+            watch_h = self.hop_watch_h if event.kind == "dry hop" else 0
+            self.clock.restart(event.kind, event.at_us, watch_h)
+            self.hand.disturbed(event.kind, event.at_us, watch_h or self.batch.hold_window_h, event.points)
             self.trend.begin_anew(self.batch.hold_window_h)
             if event.points is None:
                 self.trend.loosen(0.03, 1.0)
@@ -207,6 +212,8 @@ class VesselWatch:
             ceiling = None if self.expected is None else self.expected.ceiling
             since_pitch_h = (event.at_us - self.batch.pitched_us) / HOUR_US
             self.float.sample(reading.points, event.at_us, since_pitch_h, ceiling)
+            if event.at_us > self.batch.pitched_us:
+                self.hand.sample(reading, event.temperature_c)
 
     def _disturbed(self, beer_known: bool) -> None:
         if self.trend.started:
@@ -338,6 +345,13 @@ class VesselWatch:
     def silent(self) -> bool:
         """Whether it has not been heard for so long that nothing can be said."""
         return self.unseen_h is None or self.unseen_h > self.gap_h
+
+    def is_by_hand(self, at_us: int) -> bool:
+        """Whether hand samples alone tell at `at_us` [µs]: the sensor has not been heard, or not since before them."""
+        sampled_us = self.hand.heard_us
+        if sampled_us is None or self.unseen_h is None:
+            return sampled_us is not None
+        return self.silent and sampled_us > at_us - self.unseen_h * HOUR_US
 
     @property
     def rising(self) -> bool:

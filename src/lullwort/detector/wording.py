@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 
 import msgspec
 
+from lullwort.detector.handwords import hand_line, hand_reason
 from lullwort.detector.ifsealed import if_sealed
 from lullwort.detector.offset import DISPUTED_POINTS, LARGEST_POINTS
 from lullwort.detector.snapshot import CHECKS, CheckName, Chilled, Snapshot, Split, Verdict
@@ -109,7 +110,8 @@ def evidence(seen: Snapshot, units: Units | None = None) -> tuple[Check, ...]:
     }  # fmt: skip
     checks = []
     for name in CHECKS:
-        value, limit, unit, says = makers[name](seen, units)
+        by_hand = None if seen.hand is None else hand_line(name, seen, seen.hand, units)
+        value, limit, unit, says = by_hand or makers[name](seen, units)
         checks.append(
             Check(
                 name,
@@ -320,6 +322,9 @@ def _another(split: Split, u: Units) -> str:
 def reason(verdict: Verdict, seen: Snapshot, units: Units | None = None) -> str:
     """Why the verdict is what it is."""
     u = units or Units()
+    by_hand = None if seen.hand is None else hand_reason(verdict, seen, seen.hand, u)
+    if by_hand is not None:
+        return by_hand
     checks = {c.check: c for c in evidence(seen, u)}
     gravity = "unknown" if seen.gravity is None else u.level(seen.gravity)
     match verdict:

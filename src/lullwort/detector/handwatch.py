@@ -1,0 +1,365 @@
+"""A beer watched by hand samples alone, hour by hour, and the verdict that they bear. Streaming and pure."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from lullwort.analysis import HandReading
+from lullwort.detector.expected import ExpectedEnd
+from lullwort.detector.handfalls import Taken, WeighedFalls, Woken, drawn_falls, weighed
+from lullwort.detector.handline import Compared, Drawn, compared, independent_sds
+from lullwort.detector.handnext import first_of_two, that_proves
+from lullwort.detector.handseen import ByHand, NextSample, OddSample
+from lullwort.detector.snapshot import Verdict
+from lullwort.detector.warmth import Warmth
+from lullwort.records import HOUR_US, Batch
+
+__all__ = ["HandEntries", "HandWatch"]
+
+_FLAT_SDS = 1.0
+# Standard deviations of reading the samples. More change little where the bound on what is left holds, too.
+_LEFT_OUT, _DOUBTED = 0.5, 0.2
+# Chance of being wrong from which on a sample is left out, and from which on the newest is not built upon.
+_TWO_DAYS_US, _SAME_POINTS = 46 * HOUR_US, 1.05
+# Two days as people keep them, and a reading that is the same. Common practice, no source.
+_MUCH_SHARE = 0.25
+_FELL_SDS = 1.645
+_UNFERMENTED_SHARE = 0.35
+# Of added points: fruit holds some that no yeast takes, and uneven mixing hides some.
+_OPENED_BY = ("dry hop", "addition", "rouse")
+_USUAL_READ_SD = 0.65
+
+
+class HandEntries(NamedTuple):
+    """What must be known beside the samples.
+
+    Attributes:
+        original: [points] with additions; None where not measured.
+        begun_fall: [points] by which a beer must have fallen to have begun.
+        expected, must_reach: where it should end, and [points] at or below which it is there; None where not known.
+        left_chance, left_limit: of more than so many points [points] only that chance may remain.
+    """
+
+    original: float | None
+    begun_fall: float
+    expected: ExpectedEnd | None
+    must_reach: float | None
+    left_chance: float
+    left_limit: float
+
+
+class _Look(NamedTuple):
+    """The samples as they stand now: those that count, those that do not, and the falls that they leave likely."""
+
+    good: list[Drawn]
+    odd: list[Drawn]
+    doubted: bool
+    falls: WeighedFalls | None
+    line: Compared | None
+
+
+@dataclass
+class HandWatch:
+    """All that is known of one batch by hand. Memory grows with the samples, of which there are few."""
+
+    batch: Batch
+    temp_c: float | None = None
+    """[°C] of the beer: by the log or an entry, else as the newest sample was when it was read."""
+    warm: bool = True
+    must_fall_to: float = math.inf
+    """[points] that must be reached after sugar or fruit went in."""
+    ready: bool = False
+    ready_gravity: float = 0.0
+    moving_again: bool = False
+    _restarted_us: int = 0
+    _restarted_by: str = "pitched"
+    _needed_h: int = 0
+    _others: int = 0
+    _drawn: list[Drawn] = field(default_factory=list)
+    _woken: Woken | None = None
+    _woken_age_h: float = 0.0
+    _age_h: float = 0.0
+    _warm_h: float = 0.0
+    _yeast_h: float = 1.0
+    _usual_c: float = 20.0
+    _stale: bool = True
+    _newest_judged_us: int = -1
+    _look: _Look = field(default=_Look([], [], False, None, None))
+
+    def __post_init__(self) -> None:
+        self._restarted_us, self._needed_h = self.batch.pitched_us, self.batch.hold_window_h
+
+    # -- what happens ----------------------------------------------------------------------------------------------
+
+    def hour(self, warmth: Warmth) -> None:
+        """An hour has passed, with this warmth by the log or an entry; where that is not known the newest sample's."""
+        was_warm = self.warm
+        if warmth.known:
+            self.temp_c, self.warm, self._yeast_h = warmth.temp_c, warmth.warm, warmth.yeast_h
+            self._usual_c = warmth.usual_c
+        elif self.temp_c is not None:
+            self.warm = self.temp_c >= warmth.yeast_min_c and not warmth.crashed
+            if self.warm:
+                self._usual_c = self.temp_c
+            self._yeast_h = 1.0 if self.warm else 0.0
+        self._age_h += self._yeast_h
+        self._warm_h += 1.0 if self.warm else 0.0
+        self._stale = self._stale or self.warm != was_warm
+
+    def sample(self, reading: HandReading, temp_c: float | None) -> None:
+        """A degassed sample was drawn in the hour that runs; `temp_c` [°C] as read, None where not told."""
+        if temp_c is not None:
+            self.temp_c = temp_c
+        into_h = (reading.at_us % HOUR_US) / HOUR_US
+        self._drawn.append(
+            Drawn(reading, self._age_h + into_h * self._yeast_h, self._warm_h + (into_h if self.warm else 0.0))
+        )
+        self._stale = True
+
+    def disturbed(self, by: str, at_us: int, needed_h: int, points: float | None = None) -> None:
+        """Something was done at `at_us` [µs] that may wake the yeast: the proof begins anew, and takes `needed_h` [h].
+
+        Args: points: [points] that were put in.
+        """
+        if by in _OPENED_BY:
+            self._others += 1
+        if by == "warm" and self.temp_c is not None:
+            self.temp_c = self._usual_c
+        stood = self._drawn[-1].reading.points if self._drawn else None
+        if stood is not None and self._has_ended_main_fall():
+            self._woken, self._woken_age_h = Woken(stood + (points or 0.0), points is not None), self._age_h
+        if stood is not None and points is not None:
+            self.must_fall_to = min(stood, self.must_fall_to) + _UNFERMENTED_SHARE * points
+        self._begin_anew(by, at_us, needed_h)
+
+    def _begin_anew(self, by: str, at_us: int, needed_h: int) -> None:
+        self._restarted_by, self._restarted_us, self._needed_h = by, at_us, needed_h
+        self.ready, self._stale = False, True
+
+    def _has_ended_main_fall(self) -> bool:
+        falls = self._look.falls
+        if falls is None or not self._look.good:
+            return True
+        return falls.chance((falls.left(self._look.good[-1].age_h - self._woken_age_h) < 5.0).astype(float)) > 0.5
+
+    # -- the verdict -----------------------------------------------------------------------------------------------
+
+    @property
+    def heard_us(self) -> int | None:
+        """[µs] When the newest sample was drawn; None before the first."""
+        return self._drawn[-1].reading.at_us if self._drawn else None
+
+    def decide(self, known: HandEntries) -> Verdict:
+        """The verdict that the samples bear now; there must be one at least."""
+        if self._stale:
+            self._look = self._looked(known)
+            self._stale = False
+            self._take_up(known)
+        look, gravity = self._look, self._gravity(self._look)
+        if look.doubted:
+            return "moving again" if self.moving_again else "unclear"
+        if self.ready:
+            return "ready"
+        if not self._has_begun(known, gravity):
+            return "lag"
+        flat = self._is_flat(look.line)
+        if known.expected is None or known.must_reach is None:
+            return "unclear" if flat else "fermenting"
+        if gravity > known.must_reach and not flat:
+            return self._falling()
+        if self.temp_c is None:
+            return "unclear"
+        if not self.warm:
+            return "too cold"
+        if gravity > known.must_reach:
+            return "stalled"
+        if self.moving_again or self._falls(look.line):
+            return self._falling()
+        return "holding"
+
+    def _take_up(self, known: HandEntries) -> None:
+        """What a new sample, or a warmer hour, changes."""
+        look = self._look
+        newest_us = self._drawn[-1].reading.at_us
+        new, self._newest_judged_us = newest_us != self._newest_judged_us, newest_us
+        if new and self.ready and self._fell_since_ready():
+            self.moving_again = True
+            self._begin_anew("moving again", newest_us, self.batch.hold_window_h)
+            self._look, self._stale = self._looked(known), False
+            return
+        if look.doubted:
+            self.ready = False
+            return
+        if all(self.passed(known)) and not self.ready:
+            self.ready, self.moving_again = True, False
+            self.ready_gravity = self._gravity(self._look)
+
+    def _fell_since_ready(self) -> bool:
+        last = self._drawn[-1].reading
+        limit = self.batch.tolerance * 1000.0 + _FELL_SDS * math.sqrt(2.0) * last.read_sd
+        return self.ready_gravity - last.points > limit
+
+    def _falling(self) -> Verdict:
+        return "moving again" if self.moving_again else "fermenting"
+
+    def _has_begun(self, known: HandEntries, gravity: float) -> bool:
+        highest = self._drawn[0].reading.points if known.original is None else known.original
+        if highest - gravity > known.begun_fall:
+            return True
+        # Of a wort that was never measured only where it should end can tell.
+        return known.original is None and known.must_reach is not None and gravity <= known.must_reach
+
+    def _falls(self, line: Compared | None) -> bool:
+        """Whether the newest samples show a fall that reading them does not explain."""
+        if line is None:
+            return False
+        allowed = self.batch.tolerance * 1000.0 * max(1.0, line.apart_h / self.batch.hold_window_h)
+        return line.fell - _FLAT_SDS * line.fell_sd > allowed
+
+    def _is_flat(self, line: Compared | None) -> bool:
+        window_h = self.batch.hold_window_h
+        if line is None or line.apart_h < window_h:
+            return False
+        tolerance = self.batch.tolerance * 1000.0
+        # Beer does not rise: a newer sample that reads a little higher shows how well they are read.
+        return line.moved(window_h, _FLAT_SDS) <= tolerance and -line.fell <= tolerance + _FELL_SDS * line.fell_sd
+
+    def passed(self, known: HandEntries) -> tuple[bool, ...]:
+        """Whether each of CHECKS holds, in their order; after `decide`."""
+        look, reading = self._look, self._look.good[-1].reading
+        in_place = known.must_reach is not None and self._gravity(look) <= known.must_reach
+        stood_h = (reading.at_us - self._restarted_us) / HOUR_US
+        return (  # in the order of CHECKS
+            self._is_flat(look.line),
+            look.falls is not None and self._left(look, known.left_chance) <= known.left_limit,
+            in_place,
+            self.temp_c is not None and self.warm,
+            stood_h >= self._needed_h,
+            look.line is not None,
+            not look.doubted,
+        )
+
+    # -- what the samples say --------------------------------------------------------------------------------------
+
+    def _looked(self, known: HandEntries) -> _Look:
+        since = [d for d in self._drawn if d.reading.at_us >= self._restarted_us] or self._drawn[-1:]
+        falls = None if known.expected is None else self._weighed(known, known.expected)
+        weighed_us = {} if falls is None else dict(zip(self._weighable_us(), falls.wrong, strict=True))
+        odd = [d for d in since if weighed_us.get(d.reading.at_us, 0.0) > _LEFT_OUT]
+        doubted = weighed_us.get(self._drawn[-1].reading.at_us, 0.0) > _DOUBTED
+        good = [d for d in since if d not in odd] or since[-1:]
+        return _Look(good, odd, doubted, falls, compared(good, float(self.batch.hold_window_h)))
+
+    def _weighable(self) -> list[Drawn]:
+        return [d for d in self._drawn if self._woken is None or d.age_h >= self._woken_age_h]
+
+    def _weighable_us(self) -> list[int]:
+        return [d.reading.at_us for d in self._weighable()]
+
+    def _weighed(self, known: HandEntries, expected: ExpectedEnd) -> WeighedFalls:
+        drawn = self._weighable()
+        sds, error_sd = independent_sds([d.reading for d in drawn])
+        taken = [Taken(d.age_h - self._woken_age_h, d.reading.points, sd) for d, sd in zip(drawn, sds, strict=True)]
+        return weighed(drawn_falls(known.original, expected, self._usual_c, self._woken), taken, error_sd)
+
+    def _gravity(self, look: _Look) -> float:
+        """[points] By the newest sample, or by all that lie on a level line."""
+        if look.line is not None and self._is_flat(look.line):
+            return look.line.mean
+        return look.good[-1].reading.points
+
+    def _left(self, look: _Look, chance: float) -> float:
+        if look.falls is None:
+            return math.inf
+        return look.falls.exceeded(look.falls.left(look.good[-1].age_h - self._woken_age_h), chance)
+
+    def seen(self, at_us: int, known: HandEntries) -> ByHand:
+        """All that the samples say at `at_us` [µs], after `decide`."""
+        look, window_h = self._look, self.batch.hold_window_h
+        last, line, gravity = look.good[-1].reading, look.line, self._gravity(look)
+        _, error_sd = independent_sds([d.reading for d in look.good])
+        read_sd = last.read_sd if line is None or not self._is_flat(line) else line.mean_sd
+        left, left_upper = self._left(look, 0.5), self._left(look, known.left_chance)
+        expected, original = known.expected, known.original
+        much = (
+            expected is not None
+            and original is not None
+            and (gravity - expected.high > _MUCH_SHARE * (original - expected.high))
+        )
+        return ByHand(
+            passed=self.passed(known),
+            gravity=gravity,
+            gravity_sd=math.hypot(read_sd, error_sd),
+            left=0.0 if math.isinf(left) else left,
+            left_upper=left_upper,
+            main_fall=much,
+            samples=len(self._drawn),
+            others=self._others,
+            last_us=last.at_us,
+            newest_us=self._drawn[-1].reading.at_us,
+            newest=self._drawn[-1].reading.points,
+            first_us=None if line is None else line.first.reading.at_us,
+            tried=1 if line is None else line.tried,
+            apart_h=0.0 if line is None else line.apart_h,
+            fell=0.0 if line is None else line.fell,
+            fell_sd=0.0 if line is None else line.fell_sd,
+            moved=0.0 if line is None else line.fell * window_h / line.apart_h,
+            moved_upper=math.inf if line is None else line.moved(window_h, _FLAT_SDS),
+            odd=tuple(OddSample(d.reading.at_us, d.reading.points) for d in look.odd),
+            doubted=look.doubted,
+            temp_c=self.temp_c,
+            cold=not self.warm,
+            restarted_us=self._restarted_us,
+            restarted_by=self._restarted_by,
+            needed_h=self._needed_h,
+            two_day_rule=_two_day_rule(self._drawn),
+            next=self._next(at_us, known),
+        )
+
+    def first_sample(self, at_us: int, known: HandEntries) -> NextSample | None:
+        """The first sample of a beer of which none was drawn, as `seen` gives the next."""
+        if self._drawn or known.expected is None or known.must_reach is None or not self.warm:
+            return None
+        return first_of_two(self._weighed(known, known.expected), self._age_at, at_us, known.must_reach)
+
+    def _age_at(self, ahead_h: float) -> float:
+        return self._age_h - self._woken_age_h + ahead_h * self._yeast_h
+
+    def _next(self, at_us: int, known: HandEntries) -> NextSample | None:
+        look = self._look
+        falls = look.falls
+        if self.ready or look.doubted or not self.warm or falls is None or known.must_reach is None:
+            return None
+        if self._is_flat(look.line) and self._gravity(look) > known.must_reach:
+            return None
+        standing = [d for d in look.good if d.reading.points <= known.must_reach and self._since_restart(d)]
+        if not standing or self._falls(look.line):
+            return first_of_two(falls, self._age_at, at_us, known.must_reach)
+        sds, error_sd = independent_sds([d.reading for d in look.good])
+        return that_proves(
+            falls,
+            self._age_at,
+            at_us,
+            standing,
+            read_sd=sds[-1],
+            error_sd=error_sd,
+            window_h=float(self.batch.hold_window_h),
+            tolerance=self.batch.tolerance * 1000.0,
+            left_limit=known.left_limit,
+            not_before_us=self._restarted_us + self._needed_h * HOUR_US,
+        )
+
+    def _since_restart(self, drawn: Drawn) -> bool:
+        return drawn.reading.at_us >= self._restarted_us
+
+
+def _two_day_rule(drawn: Sequence[Drawn]) -> bool | None:
+    """Whether the last two are the same, two days apart; None while no two are that far apart."""
+    if len(drawn) < 2:
+        return None
+    last = drawn[-1].reading
+    earlier = [d.reading for d in drawn[:-1] if last.at_us - d.reading.at_us >= _TWO_DAYS_US]
+    return abs(earlier[-1].points - last.points) <= _SAME_POINTS if earlier else None

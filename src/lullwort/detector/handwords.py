@@ -1,0 +1,176 @@
+"""Evidence and reasons of a batch that hand samples alone tell of, in the brewer's units."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from lullwort.detector.handseen import ByHand, NextSample
+from lullwort.detector.snapshot import CHECKS, CheckName, Snapshot, Verdict
+
+if TYPE_CHECKING:
+    from lullwort.detector.wording import Units
+
+__all__ = ["hand_line", "hand_reason", "next_sample", "openings", "two_day_rule"]
+
+_NOTHING = 0.05
+Line = tuple[float | None, float | None, str, str]
+_RULE = "the two-day rule (the same reading twice, two days apart)"
+
+
+def hand_line(check: CheckName, s: Snapshot, hand: ByHand, u: Units) -> Line | None:
+    """Value, limit, unit and sentence of a check; None where what is said of a sensor's holds here, too."""
+    match check:
+        case "flat":
+            return _flat(s, hand, u)
+        case "warm enough":
+            return _warm(s, hand, u)
+        case "undisturbed":
+            stood_h = max(0, math.floor((hand.last_us - hand.restarted_us) / 3.6e9))
+            return (
+                float(stood_h), float(hand.needed_h), "h",
+                f"{stood_h} h from {u.moment(hand.restarted_us)} ({hand.restarted_by}) to the newest sample, "
+                f"{hand.needed_h} needed.",
+            )  # fmt: skip
+        case "seen":
+            return (
+                float(hand.tried), 2.0, "count",
+                f"{_counted(hand.tried, 'sample')} since then {'tells' if hand.tried == 1 else 'tell'} of it, two are "
+                f"needed. {openings(hand)}",
+            )  # fmt: skip
+        case "believable":
+            return None, None, "SG", _believable(hand, u)
+        case _:
+            return None
+
+
+def openings(hand: ByHand) -> str:
+    """How often the vessel was opened so far."""
+    others = f", and {hand.others} more for what was put in or roused" if hand.others else ""
+    return f"The vessel was opened {_times(hand.samples)} for a sample since the pitch{others}."
+
+
+def hand_reason(verdict: Verdict, s: Snapshot, hand: ByHand, u: Units) -> str | None:
+    """Why the verdict is what it is; None where what is said of a sensor's holds here, too."""
+    gravity, when = u.level(hand.gravity), u.moment(hand.last_us)
+    match verdict:
+        case "fermenting":
+            fell = (
+                ""
+                if hand.fell - hand.fell_sd <= 0.0
+                else f"; it fell {u.difference(hand.fell)} in {hand.apart_h:.0f} h"
+            )
+            return f"Gravity was {gravity} at {when}{fell}."
+        case "holding":
+            if hand.tried < 2:
+                return f"Gravity is {gravity}, where this beer may end; one sample cannot tell whether it holds."
+            open_ = ", ".join(name for name, passes in zip(CHECKS, hand.passed, strict=True) if not passes)
+            return f"Gravity is {gravity} and seems to hold, but these samples do not prove it. Still open: {open_}."
+        case "ready":
+            held = f"{_counted(hand.tried, 'sample')} over {hand.apart_h:.0f} h show gravity holding still at"
+            return f"{held} {gravity}, where this beer should end. {_left(s, u)}"
+        case "too cold":
+            return f"It stands at {gravity}, but its yeast sleeps. {_warm(s, hand, u)[3]}"
+        case "moving again":
+            fell = "" if s.ready_gravity is None else f" from {u.level(s.ready_gravity)}"
+            return f"A sample shows that gravity moves again after it was ready{fell}: now {u.level(hand.gravity)}."
+        case "unclear":
+            if hand.doubted:
+                return _believable(hand, u)
+            if hand.temp_c is None:
+                return _warm(s, hand, u)[3]
+            return None
+        case _:
+            return None
+
+
+def two_day_rule(verdict: Verdict, s: Snapshot) -> str:
+    """What the trade's rule says of the same samples, and where it differs from the verdict; empty for a sensor's."""
+    hand = s.hand
+    if hand is None or verdict == "packaged":
+        return ""
+    if hand.two_day_rule is None:
+        return f"By {_RULE} nothing can be said yet."
+    if hand.two_day_rule and verdict == "ready":
+        return f"By {_RULE} it is finished, too."
+    if hand.two_day_rule:
+        open_ = [name for name, passes in zip(CHECKS, hand.passed, strict=True) if not passes]
+        return (
+            f"{_RULE.capitalize()} would call it finished. It differs here, for this is not shown: {', '.join(open_)}."
+        )
+    if verdict == "ready":
+        return (
+            f"{_RULE.capitalize()} would not call it finished, for the last two read differently; all "
+            f"{hand.tried} samples together show that it is."
+        )
+    return f"By {_RULE} it is not finished either."
+
+
+def next_sample(asked: NextSample, at_us: int, u: Units) -> str:
+    """When the next sample is worth an opening, what it is for, and where it should stand."""
+    when = "Draw a sample now" if asked.from_us <= at_us else f"Draw the next sample from {u.moment(asked.from_us)} on"
+    before = "" if asked.from_us <= at_us else "; none is worth an opening before. By then"
+    chance = f"{round(10.0 * asked.chance)} in 10"
+    tells = (
+        f"it proves the end with a chance of {chance}"
+        if asked.proves
+        else f"the beer has ended with a chance of {chance}, and it is the first of two that prove it"
+    )
+    stands = f"{u.level(asked.low)} to {u.level(asked.high)}"
+    return f"{when}{before or ':'} {tells}; it should read {stands}. Degas it, and do not pour it back."
+
+
+def _flat(s: Snapshot, hand: ByHand, u: Units) -> Line:
+    limit = s.moved_limit / 1000.0
+    if hand.first_us is None:
+        says = f"One sample cannot show whether it moves; it takes another, at least {s.window_h} h after it."
+        return None, limit, "SG", says
+    moved = "moved" if abs(hand.fell) < _NOTHING else "rose" if hand.fell < 0.0 else "fell"
+    says = (
+        f"From {u.moment(hand.first_us)} to {u.moment(hand.last_us)} ({hand.apart_h:.0f} h, "
+        f"{_counted(hand.tried, 'sample')}) gravity {moved} by {u.difference(abs(hand.fell))}, give or "
+        f"take {u.difference(hand.fell_sd)} by reading it: "
+    )
+    if hand.apart_h < s.window_h:
+        return hand.moved_upper / 1000.0, limit, "SG", f"{says}too near to each other, {s.window_h} h are needed."
+    at_most = "and it cannot have fallen" if hand.moved_upper < 0.0 else f"at most {u.difference(hand.moved_upper)}"
+    return (
+        hand.moved_upper / 1000.0,
+        limit,
+        "SG",
+        f"{says}{at_most} in {s.window_h} h (limit {u.difference(s.moved_limit)}).",
+    )
+
+
+def _left(s: Snapshot, u: Units) -> str:
+    return f"About {u.difference(s.left)} still to fall, at most {u.difference(s.left_upper)}."
+
+
+def _warm(s: Snapshot, hand: ByHand, u: Units) -> Line:
+    if hand.temp_c is None:
+        return None, s.yeast_min_c, "Cel", "No sample told its temperature, so cold yeast cannot be ruled out."
+    says = (
+        f"It was {u.temp(hand.temp_c)} when that was told last; this yeast needs {u.temp(s.yeast_min_c)}. Colder hours "
+        "are not counted."
+    )
+    return hand.temp_c, s.yeast_min_c, "Cel", says
+
+
+def _believable(hand: ByHand, u: Units) -> str:
+    odd = [f"that of {u.moment(o.at_us)} ({u.level(o.points)})" for o in hand.odd]
+    if hand.doubted:
+        return (
+            f"The newest sample ({u.level(hand.newest)} at {u.moment(hand.newest_us)}) does not fit the others and "
+            "what beer does: one more, degassed, decides."
+        )
+    if odd:
+        return f"The samples agree with each other but for {' and '.join(odd)}, which is left out."
+    return "The samples agree with each other and with what beer does."
+
+
+def _counted(number: int, one: str) -> str:
+    return f"{number} {one}{'' if number == 1 else 's'}"
+
+
+def _times(number: int) -> str:
+    return {1: "once", 2: "twice"}.get(number, f"{number} times")

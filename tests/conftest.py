@@ -18,6 +18,9 @@ REQUIRE_MOSQUITTO = "LULLWORT_REQUIRE_MOSQUITTO"
 CONFIG = Path(__file__).parents[1] / "config"
 WAIT_S = 20.0
 
+# What commands print depends on where their user is at home, what they are expected to print does not.
+os.environ["LC_ALL"] = "C.UTF-8"
+
 
 @pytest.fixture(scope="session")
 def open_data() -> Path:

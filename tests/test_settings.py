@@ -40,8 +40,8 @@ def test_file_environment_and_option_overrule_each_other_in_this_order(tmp_path:
     [
         ('gravty = "sg"', "unknown setting 'gravty'; did you mean 'gravity'"),
         ('xyzzy = "sg"', "unknown setting 'xyzzy'; known are book, gravity"),
-        ('gravity = "brix"', "gravity is 'brix', expected sg or plato"),
-        ("gravity = 1", "gravity is 1, expected sg or plato"),
+        ('gravity = "brix"', "gravity is 'brix', expected sg, plato or points"),
+        ("gravity = 1", "gravity is 1, expected sg, plato or points"),
         ('zone = "Middle/Earth"', "zone is 'Middle/Earth', expected a time zone such as Europe/Berlin or UTC"),
         ('book = ""', "book is '', expected a file path"),
         ("gravity = sg", "cannot be read as settings"),
@@ -57,7 +57,7 @@ def test_an_error_names_the_key_what_was_seen_and_what_was_expected(tmp_path: Pa
 def test_a_wrong_variable_or_option_is_named_as_it_was_given() -> None:
     with pytest.raises(UsageError, match="LULLWORT_TEMPERATURE is 'K', expected C or F"):
         load_settings({"LULLWORT_TEMPERATURE": "K"})
-    with pytest.raises(UsageError, match="--gravity is 'x', expected sg or plato"):
+    with pytest.raises(UsageError, match="--gravity is 'x', expected sg, plato or points"):
         load_settings({}, {"gravity": "x"})
 
 

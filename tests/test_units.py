@@ -15,7 +15,6 @@ from lullwort.units import (
     VolumeUnit,
     co2_g_l_from_volumes,
     co2_volumes_from_g_l,
-    format_temperature,
     from_bar,
     from_celsius,
     from_litres,
@@ -73,8 +72,3 @@ def test_arrays_keep_their_shape_and_their_nan() -> None:
     out = to_celsius(temps, "F")
     np.testing.assert_allclose(out, [[0.0, np.nan], [100.0, 20.0]])
     np.testing.assert_allclose(to_litres(temps, "hL"), temps * 100.0)
-
-
-@pytest.mark.parametrize(("unit", "text"), [("C", "15.6 °C"), ("F", "60.0 °F"), ("K", "288.7 K")])
-def test_temperature_for_people_has_one_decimal_and_a_unit(unit: TemperatureUnit, text: str) -> None:
-    assert format_temperature(to_celsius(60.0, "F"), unit) == text

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator
 from collections.abc import Mapping as Table
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 import msgspec
 from platformdirs import user_config_path, user_data_path
@@ -31,8 +31,11 @@ from lullwort.collector import (
     checked_mapping,
 )
 from lullwort.collector.entries.keycheck import an_id, as_table, checked_keys
+from lullwort.decimalmark import DecimalMark, mark_of_locale
+from lullwort.detector import ShownGravity, Units
 from lullwort.errors import SourceError, UsageError
 from lullwort.records import ZONE_NAME, zone_info
+from lullwort.units import VolumeUnit
 
 __all__ = ["SETTINGS", "Setting", "Settings", "broker_password", "load_settings", "settings_faults", "settings_path"]
 
@@ -43,11 +46,12 @@ class Settings(msgspec.Struct, frozen=True):
     `mappings` and `forms` are those that the file saves under a name, tables headed [mapping.NAME] and [form.NAME].
     `zone_by_option` tells that the zone was typed, so that it overrules that of a mapping. `vessel_of` places sensors
     in vessels. `broker`, `folder` and `http` are None where there is no such table.
+    `decimal` is what the locale asks for, where it was to say.
     """
 
     book: Path
-    gravity: str
-    temperature: str
+    gravity: ShownGravity
+    temperature: Literal["C", "F"]
     zone: str | None
     mappings: dict[str, Mapping] = {}
     zone_by_option: bool = False
@@ -57,6 +61,13 @@ class Settings(msgspec.Struct, frozen=True):
     folder: FolderSettings | None = None
     http: HttpSettings | None = None
     alerts: AlertSettings = AlertSettings()
+    volume: VolumeUnit = "L"
+    decimal: DecimalMark = "point"
+
+    @property
+    def units(self) -> Units:
+        """In which values are shown; moments in UTC where no zone is set."""
+        return Units(self.gravity, self.temperature, self.zone or "UTC", self.volume, self.decimal)
 
 
 class Setting(NamedTuple):
@@ -68,6 +79,7 @@ class Setting(NamedTuple):
         read:    makes the value from its text; raises ValueError if it cannot be.
         default: the value where nobody gives one; called, because some depend on the user's folders.
         says:    what it does, in a brewer's words.
+        option:  what it is called on the command line, if that is not its name.
     """
 
     name: str
@@ -75,6 +87,12 @@ class Setting(NamedTuple):
     read: Callable[[str], Any]
     default: Callable[[], Any]
     says: str
+    option: str = ""
+
+    @property
+    def flag(self) -> str:
+        """The option that gives this setting."""
+        return f"--{self.option or self.name}"
 
     @property
     def variable(self) -> str:
@@ -91,6 +109,14 @@ def _one_of(*choices: str) -> Callable[[str], str]:
     return read
 
 
+def _volume(text: str) -> VolumeUnit:
+    """A unit of volume, its words parted by a blank or a hyphen."""
+    return _VOLUMES[text.replace(" ", "-")]
+
+
+_VOLUMES: dict[str, VolumeUnit] = {"L": "L", "us-gal": "us gal", "imp-gal": "imp gal"}
+
+
 def _path(text: str) -> Path:
     if not text:
         raise ValueError(text)
@@ -102,11 +128,22 @@ SETTINGS = (
         "book", "a file path", _path, lambda: user_data_path("lullwort") / "cellar.book",
         "the cellar book: the file in which readings, batches and verdicts are kept",
     ),
-    Setting("gravity", "sg or plato", _one_of("sg", "plato"), lambda: "sg", "unit in which gravity is shown and taken"),
+    Setting(
+        "gravity", "sg, plato or points", _one_of("sg", "plato", "points"), lambda: "sg",
+        "unit in which gravity is shown and taken",
+    ),
     Setting("temperature", "C or F", _one_of("C", "F"), lambda: "C", "unit in which temperature is shown and taken"),
     Setting(
         "zone", ZONE_NAME, lambda text: zone_info(text).key, lambda: None,
         "zone in which times are shown, and taken where they have no offset of their own",
+    ),
+    Setting(
+        "volume", "L, us-gal or imp-gal", _volume, lambda: "L",
+        "unit in which volumes are shown and taken: litres, US or imperial gallons", "volume-unit",
+    ),
+    Setting(
+        "decimal", "point, comma or locale", _one_of("point", "comma", "locale"), lambda: "locale",
+        "mark before the decimals of what is shown, by the system's locale if it is to say; either is taken",
     ),
 )  # fmt: skip
 
@@ -184,7 +221,9 @@ def _load(environment: Table[str, str], options: Table[str, str | None], faults:
                 values[setting.name] = _value(setting, environment[setting.variable], setting.variable)
             given = options.get(setting.name)
             if given is not None:
-                values[setting.name] = _value(setting, given, f"--{setting.name}")
+                values[setting.name] = _value(setting, given, setting.flag)
+    if values["decimal"] == "locale":
+        values["decimal"] = mark_of_locale(environment)
     return Settings(**values, **tables, zone_by_option=options.get("zone") is not None)
 
 
@@ -278,7 +317,7 @@ def _value(setting: Setting, seen: Any, where: str) -> Any:
     try:
         if isinstance(seen, str):
             return setting.read(seen)
-    except ValueError:
+    except (ValueError, KeyError):
         pass
     raise UsageError(f"{where} is {seen!r}, expected {setting.expects}")
 

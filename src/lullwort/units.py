@@ -23,7 +23,6 @@ __all__ = [
     "VolumeUnit",
     "co2_g_l_from_volumes",
     "co2_volumes_from_g_l",
-    "format_temperature",
     "from_bar",
     "from_celsius",
     "from_litres",
@@ -39,11 +38,11 @@ Quantity = TypeVar("Quantity", float, FloatArray)
 GravityUnit = Literal["sg", "sg_1000", "points", "plato", "kg_m3"]
 TemperatureUnit = Literal["C", "F", "K"]
 BatteryUnit = Literal["V", "%"]
-VolumeUnit = Literal["L", "hL", "us gal", "imp gal"]
+VolumeUnit = Literal["mL", "L", "hL", "us gal", "imp gal"]
 PressureUnit = Literal["bar", "kPa", "psi"]
 
 # Exact by definition of the units.
-_LITRES: dict[VolumeUnit, float] = {"L": 1.0, "hL": 100.0, "us gal": 3.785411784, "imp gal": 4.54609}
+_LITRES: dict[VolumeUnit, float] = {"mL": 0.001, "L": 1.0, "hL": 100.0, "us gal": 3.785411784, "imp gal": 4.54609}
 # The pound-force per square inch is 0.45359237 kg x 9.80665 m/s² on (0.0254 m)².
 _BAR: dict[PressureUnit, float] = {
     "bar": 1.0,
@@ -80,17 +79,6 @@ def from_celsius(temp_c: Quantity, unit: TemperatureUnit) -> Quantity:
     if unit == "F":
         return temp_c * 9.0 / 5.0 + 32.0
     return temp_c + 273.15
-
-
-def format_temperature(temp_c: float, unit: TemperatureUnit) -> str:
-    """Temperature for people: one decimal and its unit.
-
-    >>> format_temperature(20.04, "C"), format_temperature(20.0, "F"), format_temperature(-0.01, "C")
-    ('20.0 °C', '68.0 °F', '0.0 °C')
-    """
-    # Adding zero turns a rounded -0.0 into 0.0.
-    shown = round(from_celsius(temp_c, unit), 1) + 0.0
-    return f"{shown:.1f} {'K' if unit == 'K' else '°' + unit}"
 
 
 def to_litres(value: Quantity, unit: VolumeUnit) -> Quantity:

@@ -9,13 +9,21 @@ import pytest
 
 from lullwort.cellarbook import open_book
 from lullwort.errors import BookDamagedError
-from lullwort.records import Batch, Calibration, Instrument, SensorTraits, TemperatureAnswer
+from lullwort.records import Batch, Calibration, CalibrationPoint, Instrument, SensorTraits, TemperatureAnswer
 
 JAR = Instrument(name="jar", calibrated_c=15.56, division=1.0, error=1.5, checked_us=7)
 FLOAT = SensorTraits(
     name="float",
     calibration=Calibration(
-        of="inclination", coefficients=(1.05, 0.06), low=20.0, high=70.0, sd=0.4, points=6, made_us=8
+        of="inclination",
+        coefficients=(1.05, 0.06),
+        covariance=((1e-8, 0.0), (0.0, 1e-8)),
+        low=20.0,
+        high=70.0,
+        sd=0.4,
+        freedom=1,
+        points=(CalibrationPoint(raw=20.0, gravity=1.0), CalibrationPoint(raw=70.0, gravity=1.08, sd=0.5)),
+        made_us=8,
     ),
     answer=TemperatureAnswer(points_per_k=0.3, sd=0.05, reference_c=20.0, hours=40, learned_us=9),
 )

@@ -156,7 +156,7 @@ def test_everything_in_a_book_of_version_1_is_there_afterwards(old: Path) -> Non
     with open_book(old) as book:
         readings = list(book.readings.of("north", *EVER))
         assert readings[:3] == [
-            Reading("north", "north", 0, 1.05, 20.0), Reading("north", "north", HOUR_US, 1.0499, None),
+            Reading("north", "north", 0, 1.05, 20.0, 25.0), Reading("north", "north", HOUR_US, 1.0499, None),
             Reading("north", "north", 2 * HOUR_US, None, 20.0),
         ]  # fmt: skip
         # 12 °P in a book of version 1 are still 12 °P; the import that was cut off counts nothing.

@@ -251,7 +251,8 @@ def test_what_contradicts_the_book_is_refused_unless_told_to_update(logged: Shel
     opened = ("batch", "open", "north", "--pitched", "2026-07-19T01:00Z", "--name", "north-12", "--gravity", "plato")
     said = logged(*opened, "--expected-final-gravity", "3 to 4", "--zone", "Europe/Berlin", exits=1).stderr
     assert "pitched is Sun 19 Jul 2026 02:00 CEST on record, Sun 19 Jul 2026 03:00 CEST now" in said
-    assert re.search(r"expected_final_gravity is (not given|\d\.\d\d °P.*) on record, 3\.00 °P to 4\.00 °P now", said)
+    end = r"expected_final_gravity is (not given|\d\.\d\d to \d\.\d\d °P) on record, 3\.00 to 4\.00 °P now"
+    assert re.search(end, said)
     assert re.search(r"original_gravity is 1\d\.\d\d °P on record, not given now", said)
 
 

@@ -15,7 +15,14 @@ Shell = Any  # the fixture's class lives in conftest.py
 
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
-SECTIONS = {"A tour of two minutes": 7, "Any log": 7, "The same recipe again": 3, "A forecast to plan by": 3}
+SECTIONS = {
+    "A tour of two minutes": 7,
+    "Any log": 7,
+    "The same recipe again": 3,
+    "A forecast to plan by": 3,
+    "Strength, and two beers together": 1,
+    "Calibrating a sensor": 3,
+}
 """Whose commands are run, and how many each has at least."""
 LEFT_OUT = "..."
 

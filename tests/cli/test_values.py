@@ -3,14 +3,31 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from lullwort.cli.values import gravity_range, gravity_sg, instant, now_us, number, share_range, temp_c
+from lullwort.cli.values import (
+    gravity_difference,
+    gravity_range,
+    gravity_sg,
+    instant,
+    now_us,
+    number,
+    share_range,
+    temp_c,
+    volume_l,
+)
+from lullwort.detector import Units
 from lullwort.errors import UsageError
 from lullwort.records import parse_instant
 from lullwort.settings import Settings
+from lullwort.units import to_litres
 
 SG = Settings(Path("b"), "sg", "C", None)
 PLATO = Settings(Path("b"), "plato", "F", "Europe/Berlin")
+POINTS = Settings(Path("b"), "points", "C", None)
+US = Settings(Path("b"), "sg", "C", None, volume="us gal")
+IMPERIAL = Settings(Path("b"), "sg", "C", None, volume="imp gal")
 
 
 @pytest.mark.parametrize(
@@ -97,3 +114,155 @@ def test_numbers() -> None:
     assert number(" 19,5 ", "--volume") == 19.5
     with pytest.raises(UsageError, match="--volume is 'much'"):
         number("much", "--volume")
+
+
+# -- points, and differences -------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "settings", "sg"),
+    [
+        ("52pt", SG, 1.052),
+        ("52 points", PLATO, 1.052),
+        ("52,5 pts", SG, 1.0525),
+        ("52", POINTS, 1.052),
+        ("-2,5", POINTS, 0.9975),
+        ("1.052SG", POINTS, 1.052),
+        ("12 °P", POINTS, 1.0483),
+        ("12 Plato", SG, 1.0483),
+        ("1 point", SG, 1.001),
+    ],
+)
+def test_gravities_are_taken_in_points(text: str, settings: Settings, sg: float) -> None:
+    assert gravity_sg(text, "--gravity", settings) == pytest.approx(sg, abs=0.0001)
+
+
+@pytest.mark.parametrize("text", ["1,052", "1.02", "0.998"])
+def test_a_number_that_looks_like_sg_is_not_taken_as_points(text: str) -> None:
+    with pytest.raises(UsageError, match=f"{text} reads as SG: write {text}SG, or [01][.,]..pt where points are meant"):
+        gravity_sg(text, "--gravity-read", POINTS)
+    assert gravity_sg(f"{text}pt", "--gravity-read", POINTS) == pytest.approx(1.001, abs=0.0001)
+
+
+@pytest.mark.parametrize(
+    ("text", "settings", "says"),
+    [
+        ("52", SG, "if points are meant, write 52pt"),
+        ("12", SG, "write 12P, if points, 12pt"),
+        ("52", PLATO, "if points are meant, write 52pt"),
+        ("1052", POINTS, "between -100 and 300; 1.052SG was probably meant"),
+        ("1052", PLATO, "between -5 and 45; 1.052SG was probably meant"),
+        ("1052pt", SG, "1.052SG was probably meant"),
+    ],
+)
+def test_a_gravity_in_a_unit_that_is_not_set_gets_what_was_probably_meant(
+    text: str, settings: Settings, says: str
+) -> None:
+    with pytest.raises(UsageError, match=says):
+        gravity_sg(text, "--gravity", settings)
+
+
+def test_differences_of_gravity() -> None:
+    assert gravity_difference("0,002", "--tolerance", SG) == pytest.approx(2.0)
+    assert gravity_difference("2", "--tolerance", POINTS) == 2.0
+    assert gravity_difference("0.002 SG", "--tolerance", POINTS) == pytest.approx(2.0)
+    assert gravity_difference("0,5", "--tolerance", PLATO) == pytest.approx(2.0, abs=0.05)
+    with pytest.raises(UsageError, match=r"no difference in SG, such as 0.001: write 1pt where points are meant, 1P"):
+        gravity_difference("1", "--tolerance", SG)
+    for settings, meant in ((PLATO, "0.001P where degrees Plato"), (POINTS, "0.001pt where points")):
+        with pytest.raises(UsageError, match=f"0.001 reads as SG: write 0.001SG, or {meant} are meant"):
+            gravity_difference("0.001", "--tolerance", settings)
+    with pytest.raises(UsageError, match="between -10 and 35"):
+        gravity_difference("99P", "--tolerance", SG)
+
+
+# -- volumes -----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "settings", "litres"),
+    [
+        # the US gallon is 231 cubic inches, the imperial one 4.54609 L, both exact by definition
+        ("19", SG, 19.0),
+        ("19,5 L", US, 19.5),
+        ("19 litres", US, 19.0),
+        ("500ml", SG, 0.5),
+        ("1,2 hL", SG, 120.0),
+        ("5", US, 18.927),
+        ("5 gal", US, 18.927),
+        ("5 gallons", IMPERIAL, 22.730),
+        ("5us gal", SG, 18.927),
+        ("5 US gallons", IMPERIAL, 18.927),
+        ("5us-gal", SG, 18.927),
+        ("5,0 imp gal", US, 22.730),
+        ("5 imperial gallons", SG, 22.730),
+    ],
+)
+def test_volumes_are_taken_as_brewers_write_them(text: str, settings: Settings, litres: float) -> None:
+    assert volume_l(text, "--volume", settings) == pytest.approx(litres, abs=0.001)
+
+
+def test_a_gallon_that_may_be_either_is_asked_after() -> None:
+    with pytest.raises(UsageError, match=r"US or imperial .* 5us gal \(18.9 L\) or 5imp gal \(22.7 L\), or state"):
+        volume_l("5 gal", "--volume", SG)
+
+
+@pytest.mark.parametrize("text", ["much", "", "L", "5 buckets", "1.000,5 L", "5?"])
+def test_what_is_no_volume_is_refused_with_what_would_be_one(text: str) -> None:
+    with pytest.raises(UsageError, match=r"--volume is .*expected"):
+        volume_l(text, "--volume", SG)
+
+
+# -- what was shown, typed ---------------------------------------------------------------------------------------------
+
+
+def settings_in(units: Units) -> Settings:
+    return Settings(
+        Path("b"), units.gravity, units.temperature, None, volume=units.volume, decimal=units.decimal
+    )  # fmt: skip
+
+
+every_units = st.builds(
+    Units,
+    gravity=st.sampled_from(["sg", "plato", "points"]),
+    temperature=st.sampled_from(["C", "F"]),
+    volume=st.sampled_from(["L", "us gal", "imp gal"]),
+    decimal=st.sampled_from(["point", "comma"]),
+)
+_LAST_POINTS = {"sg": 0.05, "plato": 0.024, "points": 0.05}
+"""[points] half of the last digit that is shown; 1 °P is at most 4.8 points up to 1.150."""
+
+
+@given(every_units, every_units, st.floats(-18.0, 150.0))
+def test_a_gravity_that_was_shown_can_be_typed_under_any_settings(shown: Units, typed: Units, points: float) -> None:
+    text = shown.level(points) + (" SG" if shown.gravity == "sg" else "")
+    again = gravity_sg(text, "--gravity", settings_in(typed))
+    assert (again - 1.0) * 1000.0 == pytest.approx(points, abs=_LAST_POINTS[shown.gravity] + 1e-6)
+
+
+@given(every_units, st.floats(-18.0, 150.0))
+def test_a_gravity_can_be_typed_bare_under_the_settings_that_it_was_shown_by(units: Units, points: float) -> None:
+    text = units.level(points).split()[0]
+    if units.gravity == "plato" and 0.98 <= float(text.replace(",", ".")) <= 1.2:
+        # so near to water that it may be SG: it is asked after, never taken for what it was not
+        with pytest.raises(UsageError, match="reads as SG"):
+            gravity_sg(text, "--gravity", settings_in(units))
+        return
+    again = gravity_sg(text, "--gravity", settings_in(units))
+    assert (again - 1.0) * 1000.0 == pytest.approx(points, abs=_LAST_POINTS[units.gravity] + 1e-6)
+
+
+@given(every_units, every_units, st.floats(0.1, 30.0))
+def test_a_difference_that_was_shown_can_be_typed(shown: Units, typed: Units, points: float) -> None:
+    again = gravity_difference(shown.difference(points), "--tolerance", settings_in(typed))
+    assert again == pytest.approx(points, abs=0.0501)
+
+
+@given(every_units, every_units, st.floats(-5.0, 45.0), st.floats(0.5, 500.0))
+def test_a_temperature_and_a_volume_that_were_shown_can_be_typed(
+    shown: Units, typed: Units, celsius: float, litres: float
+) -> None:
+    settings = settings_in(typed)
+    assert temp_c(shown.temp(celsius), "--yeast-min", settings) == pytest.approx(celsius, abs=0.0501)
+    half_digit = 0.0501 * to_litres(1.0, shown.volume)
+    assert volume_l(shown.amount(litres), "--volume", settings) == pytest.approx(litres, abs=half_digit)

@@ -170,3 +170,30 @@ def test_what_falls_at_once_after_it_was_reopened_is_never_ready(bench: Bench) -
     story = bench.story(judged)
     assert story[3:6] == ["ready", "holding", "fermenting"]
     assert story.count("ready") == 1
+
+
+def test_water_topped_up_lowers_what_is_awaited_and_the_strength_and_proves_nothing(bench: Bench) -> None:
+    # 19 litres and two of water: 12 points become 10.9, an original gravity of 50 45.2.
+    def thinned(h: np.ndarray) -> np.ndarray:
+        ale = bench.ale(12.0)(h)
+        values: NDArray[np.float64] = np.where(h < 300.0, ale, ale * 19.0 / 21.0)
+        return values
+
+    water = bench.event(300.0, "addition", points=-1.1, original_points=-4.8)
+    judged = bench.judge(bench.readings(thinned, 22), events=(water,))
+    assert judged.now.original == pytest.approx(45.2)
+    after = [change for change in judged.history if change.at_us > bench.at(300.0)]
+    assert after[0].verdict == "holding"  # the proof begins anew
+    assert judged.verdict == "ready"
+    assert judged.now.gravity == pytest.approx(10.9, abs=1.5)
+
+
+def test_fruit_raises_the_beer_by_one_number_and_the_original_gravity_by_another(bench: Bench) -> None:
+    def fruited(h: np.ndarray) -> np.ndarray:
+        values: NDArray[np.float64] = bench.ale(12.0)(h)
+        return values + np.where(h < 250.0, 0.0, 2.5 * np.exp(-(h - 250.0) / 30.0))
+
+    fruit = bench.event(250.0, "addition", points=2.5, original_points=-1.0)
+    judged = bench.judge(bench.readings(fruited, 22), events=(fruit,))
+    assert judged.now.original == pytest.approx(49.0)
+    assert judged.verdict == "ready"

@@ -234,7 +234,7 @@ def test_each_cause_of_unclear_names_its_way_out(bench: Bench) -> None:
         (bench.judge([], until_h=30), "first usable readings"),
         (bench.judge(in_f), "right units"),
         (bench.judge(frozen(bench)), "changes again"),
-        (bench.judge(rising), "rises by at most 1 points in 48 h"),
+        (bench.judge(rising), "rises by at most 1 point in 48 h"),
         (bench.judge(no_temp), "steady temperature is entered"),
         (bench.judge(bench.readings(ale, 12), events=(bench.event(280, "sample", gravity=1.03),)), "within 5 points"),
         (bench.judge(bench.readings(lambda h: ale(h) / 4.0, 8)), "log's unit"),
@@ -249,14 +249,14 @@ def test_what_flat_still_wants_is_only_what_is_open(bench: Bench) -> None:
     readings = bench.readings(bench.ale(), 12)
     young = check_changes_when("flat", bench.judge(readings, until_h=40).now)
     assert "more proving hours" in young
-    assert "gravity has moved by at most 1 points over 48 proving hours" in young
+    assert "gravity has moved by at most 1 point over 48 proving hours" in young
     assert "can fall at most 0.65 points in 48 h (now " in young
     old = check_changes_when("flat", bench.judge(readings, until_h=140).now)
     assert old.startswith("Holds once ")
     assert "more proving hours" not in old
     done = check_changes_when("flat", bench.judge(readings).now)
     assert done.startswith(
-        "Fails if gravity moves by more than 1 points over 48 proving hours, or could fall more than 0.65"
+        "Fails if gravity moves by more than 1 point over 48 proving hours, or could fall more than 0.65"
     )
 
 

@@ -30,6 +30,10 @@ events = st.one_of(
     st.builds(Event, at_us=moments, kind=st.sampled_from(["dry hop", "rouse", "crash", "moved"]), note=texts),
     st.builds(Event, at_us=moments, kind=st.just("addition"), points=st.floats(0.1, 100.0), note=texts),
     st.builds(
+        Event, at_us=moments, kind=st.just("addition"), points=st.floats(-7.0, 100.0),
+        original_points=st.floats(-7.0, 100.0), note=texts,
+    ),
+    st.builds(
         Event, at_us=moments, kind=st.just("sample"), gravity=ends, note=texts,
         temperature_c=st.none() | st.floats(0.0, 40.0), instrument=st.none() | ids,
         calibrated_c=st.none() | st.floats(0.0, 40.0),
@@ -73,6 +77,7 @@ def test_every_key_is_tried() -> None:
         "at_us",
         "kind",
         "points",
+        "original_points",
         "gravity",
         "temperature_c",
         "instrument",

@@ -7,6 +7,7 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
+from lullwort.detector import Units
 from lullwort.exporting import DrawnCourse, frame_of, overlay_svg, ticks
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -20,7 +21,7 @@ def course(name: str, end: float, days: float = 10.0) -> DrawnCourse:
 
 def drawn(name: str = "d", says: str = "Behaves as before.") -> ElementTree.Element:
     earlier = [course(earlier_name, 1.010) for earlier_name in "abc"]
-    return ElementTree.fromstring(overlay_svg(course(name, 1.014, 5.0), earlier, f"{name} & its recipe", says, 3))
+    return ElementTree.fromstring(overlay_svg(course(name, 1.014, 5.0), earlier, f"{name} & its recipe", says, Units()))
 
 
 def points_of(line: ElementTree.Element) -> list[tuple[float, float]]:
@@ -73,4 +74,7 @@ def test_ticks_are_round_and_few(low: float, high: float, most: int, expected: l
 def test_a_single_value_has_a_frame_too() -> None:
     one = DrawnCourse("a", np.array([0.1]), np.array([1.050]))
     assert frame_of([one], 3) == (1.0, 1.050, 1.051)
-    assert len(points_of(next(ElementTree.fromstring(overlay_svg(one, [], "t", "s", 3)).iter(f"{SVG}polyline")))) == 1
+    assert (
+        len(points_of(next(ElementTree.fromstring(overlay_svg(one, [], "t", "s", Units())).iter(f"{SVG}polyline"))))
+        == 1
+    )

@@ -22,7 +22,7 @@ def test_the_sentence_says_when_and_at_which_gravity_and_how_sure_each_is(forese
         "final gravity 1.012 to 1.014 (4 in 5)."
     )
     assert outlook(foreseen.forecast(), Units(zone="Europe/Berlin", gravity="plato")).endswith(
-        "; final gravity 3.1 °P to 3.6 °P (4 in 5)."
+        "; final gravity 3.1 to 3.6 °P (4 in 5)."
     )
     assert outlook(foreseen.forecast(), Units()).startswith("Likely ready Saturday evening, at the latest Sunday noon")
     assert outlook(foreseen.forecast(end=None), BERLIN).endswith("(9 in 10 sure).")

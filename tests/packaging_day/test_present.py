@@ -23,14 +23,21 @@ def test_an_original_gravity_by_the_sensor_alone_is_known_less_well() -> None:
     of = invent("plain ale", 5)
     measured = judge(of.batch, VesselReadings.of(of.readings)).now
     by_sensor = judge(msgspec.structs.replace(of.batch, original_gravity=None), VesselReadings.of(of.readings)).now
-    for now, sd in ((measured, 0.5), (by_sensor, 3.0)):
+    # Of the 3 points by the sensor 2.4 are in both gravities.
+    for now, sd, common in ((measured, 0.5, 0.0), (by_sensor, 3.0, 2.4)):
         original, gravity = original_gravity(now), present_gravity(now)
         assert original is not None
         assert gravity is not None
         # 1.645 standard deviations: the 5 % point of the normal distribution.
         assert original.high - original.value == pytest.approx(1.645 * sd)
         assert gravity.value - gravity.low == pytest.approx(1.645 * now.gravity_sd)
-        assert strength_so_far(now) == alcohol_by_volume(original.value, gravity.value, sd, now.gravity_sd)
+        told = strength_so_far(now)
+        assert told is not None
+        own, others = ((each**2 - common**2) ** 0.5 for each in (sd, now.gravity_sd))
+        assert told == alcohol_by_volume(original.value, gravity.value, own, others, common)
+        alone = alcohol_by_volume(original.value, gravity.value, sd, now.gravity_sd)
+        assert alone is not None
+        assert told.high - told.low <= alone.high - alone.low
 
 
 def test_the_strength_of_a_chilled_beer_is_what_it_was_before_the_cold() -> None:

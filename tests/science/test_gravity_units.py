@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lullwort.errors import OutOfRangeError
-from lullwort.science import format_gravity, from_sg, to_sg
+from lullwort.science import from_sg, to_sg
 from lullwort.units import GravityUnit
 
 UNITS: tuple[GravityUnit, ...] = get_args(GravityUnit)
@@ -37,22 +37,3 @@ def test_density_counts_over_water_at_the_reference() -> None:
 def test_impossible_plato_is_refused(value: float) -> None:
     with pytest.raises(OutOfRangeError, match="°P"):
         to_sg(value, "plato")
-
-
-@pytest.mark.parametrize(
-    ("unit", "plain", "finer"),
-    [
-        ("sg", "1.050", "1.0500"),
-        ("points", "50.0 points", "50.00 points"),
-        ("plato", "12.4 °P", "12.40 °P"),
-        ("kg_m3", "1048.1 kg/m³", "1048.12 kg/m³"),
-    ],
-)
-def test_gravity_for_people(unit: GravityUnit, plain: str, finer: str) -> None:
-    assert format_gravity(1.050, unit) == plain
-    assert format_gravity(1.050, unit, finer=True) == finer
-
-
-def test_water_is_never_shown_as_minus_zero() -> None:
-    assert format_gravity(0.99999, "plato") == "0.0 °P"
-    assert format_gravity(0.99999, "points") == "0.0 points"

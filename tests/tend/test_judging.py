@@ -8,10 +8,20 @@ import msgspec
 import numpy as np
 import pytest
 
+from lullwort.analysis import calibrate
 from lullwort.cellarbook import Book, Intake, open_book
 from lullwort.collector.blockbuilder import BlockBuilder
 from lullwort.detector import judge
-from lullwort.records import COMMON_UNITS, HOUR_US, Block, Event, Reading, VesselReadings
+from lullwort.records import (
+    COMMON_UNITS,
+    HOUR_US,
+    Block,
+    CalibrationPoint,
+    Event,
+    Reading,
+    SensorTraits,
+    VesselReadings,
+)
 from lullwort.rehearsal import Invented, invent
 from lullwort.tend import Judging, VesselClock
 
@@ -23,7 +33,8 @@ def block_of(readings: list[Reading]) -> Block:
     builder = BlockBuilder(COMMON_UNITS)
     for r in readings:
         values = [np.nan if r.gravity is None else r.gravity, np.nan if r.temperature_c is None else r.temperature_c]
-        builder.add(r.sensor, r.vessel, r.at_us, [*values, np.nan, np.nan, np.nan], 0)
+        inclination = np.nan if r.inclination is None else r.inclination
+        builder.add(r.sensor, r.vessel, r.at_us, [*values, inclination, np.nan, np.nan], 0)
     return builder.build()
 
 
@@ -77,6 +88,37 @@ def test_an_event_noted_by_another_command_is_taken_up(tmp_path: Path, ale: Inve
         book.batches.add_event(ale.batch.name, Event(at_us=before[-1][0] - 10 * HOUR_US, kind="dry hop"))
         assert judging.judge(now_us)
         assert histories(judging) != before
+
+
+def test_inclinations_are_judged_as_they_come_and_all_of_them_anew_by_another_calibration(
+    tmp_path: Path, ale: Invented
+) -> None:
+    # An invented float: gravity is 1 + 0.002 (angle - 20).
+    def angle(gravity: float | None) -> float:
+        assert gravity is not None
+        return 20.0 + (gravity - 1.0) / 0.002
+
+    raw = [msgspec.structs.replace(r, gravity=None, inclination=angle(r.gravity)) for r in ale.readings]
+    points = tuple(CalibrationPoint(raw=angle(g), gravity=g) for g in (0.97, 1.0, 1.03, 1.06, 1.09))
+    sensor, now_us = SensorTraits(name=raw[0].sensor), raw[-1].at_us
+    known = msgspec.structs.replace(sensor, calibration=calibrate("inclination", points, made_us=0).calibration)
+    with open_book(tmp_path / "cellar.book") as book:
+        book.batches.put(ale.batch)
+        judging = Judging(book, raw[0].at_us)
+        for start in range(0, 200, 50):
+            arrive(book, judging, raw[start : start + 50], raw[start + 49].at_us)
+            judging.judge(raw[start + 49].at_us)
+        assert [verdict for _, verdict in histories(judging)] == ["unclear"]
+        book.equipment.put_sensor(known)  # as another command does
+        for start in range(200, len(raw), 50):
+            piece = raw[start : start + 50]
+            arrive(book, judging, piece, piece[-1].at_us)
+            judging.judge(piece[-1].at_us)
+        assert histories(judging) == at_once(ale, now_us // HOUR_US * HOUR_US)
+        assert list(book.readings.of(ale.batch.vessel, 0, 2**60)) == raw
+        book.equipment.put_sensor(sensor)
+        assert judging.judge(now_us)
+        assert [verdict for _, verdict in histories(judging)] == ["unclear"]
 
 
 def test_readings_that_came_one_by_one_stay_the_same_when_tidied(tmp_path: Path, ale: Invented) -> None:

@@ -156,7 +156,7 @@ def _of_sensor(seen: SensorSeen, found: _Found) -> None:
         (seen.battery_percent, found.settings.battery_percent, _BATTERY_LEAVE_PERCENT, "%"),
     ):
         if value is not None and value < limit + (leave if stands else 0.0):
-            found.alerts.append(battery_low(seen.sensor, seen.vessel, value, unit, seen.newest_us))
+            found.alerts.append(battery_low(seen.sensor, seen.vessel, value, unit, seen.newest_us, found.units))
             break
     # What was told stands, in whatever words, until something is known of the clock again.
     if seen.clock_fault or (seen.clock_fault is None and found.stands("sensor clock", seen.sensor)):

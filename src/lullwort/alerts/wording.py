@@ -79,7 +79,7 @@ def points_left(judged: Judged, points: float, units: Units) -> Alert:
         f"About {units.difference(left.about)} are left to fall, {units.difference(left.at_most)} at most. "
         "Nothing need be done, unless something is planned for this moment, such as a rest or hops."
     )
-    title = f"{judged.batch.name}: {points:g} points left"
+    title = f"{judged.batch.name}: {units.short(points)} points left"
     alert = _alert("points left", judged, title, says, {"left": round(left.about, 2), "upper": round(left.at_most, 2)})
     return _about(alert, f"{judged.batch.name} {points:g}")
 
@@ -116,9 +116,10 @@ def _silent(sensor: str, vessel: str, at_us: int, quiet_us: int, title: str, say
     )  # fmt: skip
 
 
-def battery_low(sensor: str, vessel: str, value: float, unit: str, at_us: int) -> Alert:
+def battery_low(sensor: str, vessel: str, value: float, unit: str, at_us: int, units: Units) -> Alert:
     """A battery goes flat."""
-    says = f"It shows {value:g} {unit}. Change or charge it when the vessel is open anyway, with clean hands and tools."
+    shows = f"It shows {units.short(value)} {unit}."
+    says = f"{shows} Change or charge it when the vessel is open anyway, with clean hands and tools."
     return Alert(
         kind="battery low", about=sensor, on=True, at_us=at_us, vessel=vessel, sensor=sensor,
         title=f"The battery of sensor {sensor} is low", says=says, data={"battery": value, "unit": unit},

@@ -15,7 +15,7 @@ from lullwort.analysis.resting import Piece, resting_pieces
 from lullwort.explained import COMMON_PRACTICE, OURS, Explained
 from lullwort.records import AnswerInBatch, Batch, TemperatureAnswer, VesselReadings
 
-__all__ = ["EXPLAINED_ANSWER", "Lesson", "Unusable", "WhyNot", "answer_of", "answers_in"]
+__all__ = ["ANSWER_EXPLAINED", "Lesson", "Unusable", "WhyNot", "answer_of", "answers_in"]
 
 WhyNot = Literal["steady", "moving", "odd"]
 """Why a batch teaches nothing of a sensor: temperature hardly moved while gravity rested; gravity itself moved
@@ -34,7 +34,7 @@ _KNOWN_SDS, _SMALL = 2.0, 0.25
 _WORST_SD = 0.3
 _DISAGREE, _DISAGREE_LEAST = 2.5, 0.15
 
-EXPLAINED_ANSWER = (
+ANSWER_EXPLAINED = (
     Explained(
         "answer to temperature",
         "generalized least squares of gravity, once it rests, on the temperature that the sensor feels 0 to 4 h late, "

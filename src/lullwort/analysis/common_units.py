@@ -1,4 +1,4 @@
-"""Readings as reported, in whatever units, made into SG and °C."""
+"""Readings as reported, in whatever units, made into SG and °C; inclinations stay as they are."""
 
 from __future__ import annotations
 
@@ -39,6 +39,7 @@ def vessel_readings(block: Block) -> dict[str, VesselReadings]:
         return {}
     gravity = gravities_sg(block.gravity, block.units.gravity)
     temp_c = np.asarray(to_celsius(block.temperature, block.units.temperature), dtype=np.float64)
+    inclination = None if np.isnan(block.inclination).all() else block.inclination
     by_vessel = np.argsort(block.vessel_codes, kind="stable")
     ends = np.cumsum(np.bincount(block.vessel_codes, minlength=len(block.vessels)))
     return {
@@ -48,6 +49,7 @@ def vessel_readings(block: Block) -> dict[str, VesselReadings]:
             block.at_us[mine],
             gravity[mine],
             temp_c[mine],
+            None if inclination is None else inclination[mine],
         )
         for vessel, mine in zip(block.vessels, np.split(by_vessel, ends[:-1]), strict=True)
         if len(mine)

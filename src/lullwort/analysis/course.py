@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from lullwort.analysis.calibrated import settled_gravities
 from lullwort.analysis.correct import GravityCorrection
 from lullwort.analysis.hours import HourGatherer
-from lullwort.analysis.settle import settle
 from lullwort.records import HOUR_US, Batch, VesselReadings
 
 __all__ = ["CourseHour", "hourly_course"]
@@ -35,12 +35,12 @@ def hourly_course(batch: Batch, readings: VesselReadings, as_of_us: int) -> Iter
     """
     gatherer, correction = HourGatherer(), GravityCorrection(batch)
     additions = [event for event in batch.events if event.points is not None]
-    settled = settle(readings).readings
+    settled = settled_gravities(batch, readings).readings
     gatherer.add(settled.within(batch.pitched_us, as_of_us // HOUR_US * HOUR_US))
     temp_c = batch.steady_temperature_c
     for hour in gatherer.close(as_of_us):
         while additions and additions[0].at_us < hour.end_us - HOUR_US:
-            correction.add_points(additions.pop(0).points or 0.0)
+            correction.add_points(additions.pop(0).points_of_original)
         # An hour without a temperature of its own has the last one's, or where there is none the steady one.
         temp_c = next((t for t in (hour.temperature_c, batch.steady_temperature_c, temp_c) if t is not None), None)
         points = None if hour.gravity is None else correction.points(hour.gravity, temp_c, hour.sensor)

@@ -10,7 +10,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from lullwort.analysis.screen import NO_GRAVITY, WHY_PASSED_OVER, reasons_to_pass_over
+from lullwort.analysis.screen import WHY_PASSED_OVER, reasons_to_pass_over, without_gravity
 from lullwort.errors import OutOfOrderError
 from lullwort.records import HOUR_US, VesselReadings, format_utc
 from lullwort.units import FloatArray
@@ -133,13 +133,13 @@ class HourGatherer:
         hour = np.cumsum(opens) - 1
         ends_us = (number[opens] + 1) * HOUR_US
         count = len(ends_us)
-        why = reasons_to_pass_over(readings.gravity, readings.temperature_c)
+        why = reasons_to_pass_over(readings.gravity, readings.temperature_c, readings.unusable)
         # The code -1 finds the last of these: whoever spoke before, for hours in which none of `readings` did.
         names = (*readings.sensors, self._lead)
         leads = self._choose_leads(readings, hour, why == 0, ends_us)
         led = (why == 0) & (readings.sensor_codes == leads.code[hour])
         why[(why == 0) & ~led] = _NOT_LEADING
-        of_temp = (led | (why == NO_GRAVITY)) & ~np.isnan(readings.temperature_c)
+        of_temp = (led | without_gravity(why)) & ~np.isnan(readings.temperature_c)
         gravity, spikes = _medians_without_spikes(readings.gravity[led], hour[led], count)
         temp_c = _medians(readings.temperature_c[of_temp], hour[of_temp], count)
         used = np.bincount(hour[led], minlength=count)

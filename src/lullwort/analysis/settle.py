@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 from lullwort.records import VesselReadings
 from lullwort.units import FloatArray
 
-__all__ = ["SAME_GRAVITY_SG", "SAME_TEMPERATURE_C", "Settled", "settle"]
+__all__ = ["SAME_DEGREES", "SAME_GRAVITY_SG", "SAME_TEMPERATURE_C", "Settled", "settle"]
 
-SAME_GRAVITY_SG, SAME_TEMPERATURE_C = 1e-9, 1e-6
+SAME_GRAVITY_SG, SAME_TEMPERATURE_C, SAME_DEGREES = 1e-9, 1e-6, 1e-6
 """What is no difference between two reports of one instant: a value that was turned into another unit, written as text,
 read and turned back is off by some rounding errors, and °P are solved for to 1e-8 °P, some 4e-11 SG. No sensor resolves
 it."""
@@ -28,8 +28,8 @@ class Settled(NamedTuple):
 def settle(readings: VesselReadings) -> Settled:
     """Sort by (time, sensor); reports of one key that agree become one, others are all left out.
 
-    They agree where no two give the same quantity differently. What one leaves out is taken from another, and of
-    values equal but for rounding the least.
+    Of raw readings, as they were reported: calibrating comes after. They agree where no two give the same quantity
+    differently. What one leaves out is taken from another, and of values equal but for rounding the least.
 
     >>> from lullwort.records import Reading
     >>> a, b = Reading("s", "v", 1, 1.050, 20.0), Reading("s", "v", 1, 1.051, 20.0)
@@ -46,8 +46,13 @@ def settle(readings: VesselReadings) -> Settled:
     first = np.flatnonzero(np.concatenate([[True], ~repeats]))
     gravity, gravity_differs = _together(ordered.gravity, first, SAME_GRAVITY_SG)
     temp_c, temp_differs = _together(ordered.temperature_c, first, SAME_TEMPERATURE_C)
-    contradicts = gravity_differs | temp_differs
-    once = VesselReadings(ordered.sensors, ordered.sensor_codes[first], ordered.at_us[first], gravity, temp_c)
+    contradicts, inclination = gravity_differs | temp_differs, None
+    if ordered.inclination is not None:
+        inclination, differs = _together(ordered.inclination, first, SAME_DEGREES)
+        contradicts |= differs
+    once = VesselReadings(
+        ordered.sensors, ordered.sensor_codes[first], ordered.at_us[first], gravity, temp_c, inclination
+    )
     return Settled(once[~contradicts], int(np.count_nonzero(contradicts)))
 
 

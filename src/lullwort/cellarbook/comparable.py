@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from lullwort.analysis import SAME_GRAVITY_SG, SAME_TEMPERATURE_C, gravities_sg
+from lullwort.analysis import SAME_DEGREES, SAME_GRAVITY_SG, SAME_TEMPERATURE_C, gravities_sg
 from lullwort.records import COMMON_UNITS, ReportedUnits
 from lullwort.units import FloatArray, to_celsius
 
@@ -16,7 +16,7 @@ __all__ = ["QUANTITIES", "TOLERANCES", "comparable"]
 QUANTITIES = ("gravity", "temperature", "inclination", "battery V", "battery %", "signal")
 """SG, °C, degrees, volts, percent and dBm. Volts cannot be compared with percent, so that each has a row."""
 
-TOLERANCES = np.array([SAME_GRAVITY_SG, SAME_TEMPERATURE_C, 1e-6, 1e-6, 1e-6, 1e-6])
+TOLERANCES = np.array([SAME_GRAVITY_SG, SAME_TEMPERATURE_C, SAME_DEGREES, 1e-6, 1e-6, 1e-6])
 """What is no difference, for each of QUANTITIES; see `lullwort.analysis.settle`."""
 
 

@@ -52,7 +52,7 @@ class Readings:
         return newest_of(self._db, sensor, count)
 
     def of(self, vessel: str, from_us: int, to_us: int) -> Iterator[Reading]:
-        """Readings of `vessel` with from_us ≤ at_us < to_us [µs], by (time, sensor), in SG and °C."""
+        """Readings of `vessel` with from_us ≤ at_us < to_us [µs], by (time, sensor), in SG, °C and degrees."""
         streams = [_readings(record, vessel) for record in self._records(vessel, from_us, to_us)]
         return heapq.merge(*streams, key=attrgetter("at_us", "sensor"))
 
@@ -105,6 +105,9 @@ def _readings(record: SensorRecord, vessel: str) -> Iterator[Reading]:
     agreement = record.agreement
     used = ~agreement.contradicted & agreement.with_any(record.in_vessel(vessel))
     values = agreement.together()[:, used]
-    gravity, temp_c = (values[QUANTITIES.index(quantity)].tolist() for quantity in ("gravity", "temperature"))
-    for at_us, g, t in zip(agreement.at_us()[used].tolist(), gravity, temp_c, strict=True):
-        yield Reading(record.sensor, vessel, at_us, None if g != g else g, None if t != t else t)  # NaN: not given
+    gravity, temp_c, inclination = (
+        [None if value != value else value for value in values[QUANTITIES.index(quantity)].tolist()]  # NaN: not given
+        for quantity in ("gravity", "temperature", "inclination")
+    )
+    for at_us, g, t, i in zip(agreement.at_us()[used].tolist(), gravity, temp_c, inclination, strict=True):
+        yield Reading(record.sensor, vessel, at_us, g, t, i)

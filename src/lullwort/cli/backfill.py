@@ -9,7 +9,7 @@ import click
 
 from lullwort.cellarbook import Book, ImportCounts, Intake, open_book
 from lullwort.cli.answer import answer
-from lullwort.cli.common import as_json_option, as_of_option, log_options, mapping_of, with_settings
+from lullwort.cli.common import SHOWN, as_json_option, as_of_option, log_options, mapping_of, with_settings
 from lullwort.cli.dryrun import show_dry_runs
 from lullwort.cli.foreseeing import foreseen_by_book
 from lullwort.cli.judging import judge_book
@@ -38,7 +38,7 @@ _WAY_OUT = "and are not used: if another import is wrong, `lullwort withdraw` ta
 @log_options
 @as_of_option
 @as_json_option
-@with_settings("book", "gravity", "temperature", "zone")
+@with_settings("book", *SHOWN)
 def backfill(
     settings: Settings,
     files: tuple[Path, ...],
@@ -84,7 +84,7 @@ def backfill(
         if not store_only:
             # What a file says of a sensor may contradict what is on record of it in another vessel, so all are judged.
             judged = judge_book(book, None, as_of_us)
-            news = keep_and_tell(book, judged, now_us()) if as_of is None else []
+            news = keep_and_tell(book, judged, now_us(), settings.units) if as_of is None else []
             entries = foreseen_by_book([entry for entry in judged if entry.vessel in touched], book)
             if entries:
                 click.echo(err=as_json)

@@ -10,7 +10,7 @@ import msgspec
 from lullwort.cellarbook import Book, open_book
 from lullwort.cli.batchcompare import compare
 from lullwort.cli.batchentry import OPTION_OF_KEY, entered_of, entry_options
-from lullwort.cli.common import with_settings
+from lullwort.cli.common import SHOWN, with_settings
 from lullwort.cli.judging import judge_book
 from lullwort.cli.lines import say
 from lullwort.cli.named import NAME, batch_at, named
@@ -19,6 +19,7 @@ from lullwort.cli.shownunits import local_time, shown_in, units_of
 from lullwort.cli.showsensor import learned_says
 from lullwort.cli.values import instant, warn_of_future
 from lullwort.collector import checked_batch
+from lullwort.detector import value_range
 from lullwort.errors import RefusedError, UsageError
 from lullwort.records import BESIDE_A_BATCH, HOUR_US, Batch, Event, format_utc, to_datetime
 from lullwort.settings import Settings
@@ -42,11 +43,11 @@ batch.add_command(compare)
 @click.option("--pitched", required=True, metavar="TIME", help="When the yeast went in (ISO 8601, or now).")
 @click.option("--name", help="Default: the vessel and the date of the pitch.")
 @entry_options
-@with_settings("book", "gravity", "temperature", "zone")
+@with_settings("book", *SHOWN)
 def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **given: Any) -> None:
     """Open a batch in VESSEL. It owns the vessel's readings until it is packaged or the next one is pitched.
 
-    A GRAVITY may carry its unit: 1.052SG or 12.9P.
+    A GRAVITY may carry its unit: 1.052SG, 52pt or 12.9P.
     """
     entered = {
         "vessel": vessel,
@@ -65,11 +66,11 @@ def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **giv
 @batch.command()
 @click.argument("name")
 @entry_options
-@with_settings("book", "gravity", "temperature", "zone")
+@with_settings("book", *SHOWN)
 def edit(settings: Settings, name: str, **given: Any) -> None:
     """Correct what was entered of the batch NAME; it is judged anew from its start.
 
-    A GRAVITY may carry its unit: 1.052SG or 12.9P.
+    A GRAVITY may carry its unit: 1.052SG, 52pt or 12.9P.
     """
     entered = entered_of(settings, given)
     if not entered:
@@ -106,7 +107,7 @@ def close(settings: Settings, name: str, packaged: str | None) -> None:
 
 
 @batch.command("list")
-@with_settings("book", "gravity", "temperature", "zone")
+@with_settings("book", *SHOWN)
 def list_(settings: Settings) -> None:
     """List all batches with their notes, and the vessels with readings but no batch."""
     with open_book(settings.book, create=False) as book:
@@ -171,7 +172,9 @@ def _event_line(event: Event, settings: Settings) -> str:
     units = units_of(settings)
     said = [f"{event.kind} {local_time(event.at_us, settings)}"]
     if event.points is not None:
-        said.append(f"{event.points:g} points")
+        said.append(f"{units.short(event.points)} points")
+    if event.original_points is not None:
+        said.append(f"{units.short(event.original_points)} on the original gravity")
     if event.gravity is not None:
         said.append(units.level((event.gravity - 1.0) * 1000.0))
     if event.temperature_c is not None:
@@ -187,9 +190,10 @@ def _line(entry: Batch, settings: Settings) -> str:
     if entry.original_gravity is not None:
         parts.append(f"original gravity {units.level((entry.original_gravity - 1.0) * 1000.0, 3)}")
     if entry.expected_final_gravity is not None:
-        low, high = ((g - 1.0) * 1000.0 for g in entry.expected_final_gravity)
-        end = units.level(low, 3) if low == high else f"{units.level(low, 3)} to {units.level(high, 3)}"
+        end = value_range(*(units.level((g - 1.0) * 1000.0, 3) for g in entry.expected_final_gravity))
         parts.append(f"expected to end at {end}")
+    if entry.volume_l is not None:
+        parts.append(units.amount(entry.volume_l))
     if entry.packaged_us is not None:
         parts.append(f"packaged {local_time(entry.packaged_us, settings)}")
     return ", ".join(parts)

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from lullwort.cellarbook import open_book
-from lullwort.cli.common import as_json_option, as_of_option, with_settings
+from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settings
 from lullwort.cli.lines import say, say_page
 from lullwort.cli.named import NAME, named
 from lullwort.cli.shownunits import units_of
@@ -27,7 +27,7 @@ __all__ = ["compare"]
 @click.option("--overwrite", is_flag=True, help="Write over a picture that is there already.")
 @as_of_option
 @as_json_option
-@with_settings("book", "gravity", "temperature", "zone")
+@with_settings("book", *SHOWN)
 def compare(
     settings: Settings, name: str, picture: Path | None, overwrite: bool, as_of: str | None, as_json: bool
 ) -> None:

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from lullwort.cli.values import gravity_range, gravity_sg, number, share_range, temp_c
+from lullwort.cli.values import gravity_difference, gravity_range, gravity_sg, number, share_range, temp_c, volume_l
 from lullwort.records import CAUTIONS
 from lullwort.settings import Settings
 
@@ -27,13 +27,15 @@ def entry_options(command: Callable[..., Any]) -> Callable[..., Any]:
         click.option("--yeast-min", metavar="TEMPERATURE", help="Below this the yeast sleeps."),
         click.option("--yeast-max", metavar="TEMPERATURE", help="Above this the yeast suffers."),
         click.option("--steady-temperature", metavar="TEMPERATURE", help="Of the vessel, where the log gives none."),
-        click.option("--volume", metavar="LITRES", help="In the vessel."),
+        click.option("--volume", metavar="VOLUME", help="In the vessel: 19L, 5us gal or 4imp gal."),
         click.option("--hold-window", type=int, metavar="HOURS", help="Over which gravity must hold still: 24 to 168."),
-        click.option("--tolerance", metavar="SG", help="How much it may move meanwhile; 0.001 if not given."),
+        click.option(
+            "--tolerance", metavar="GRAVITY", help="How much it may move meanwhile; 0.001SG, a point, if not given.",
+        ),
         click.option(
             "--caution", type=click.Choice(CAUTIONS),
-            help="How sure the detector must be. Of 1,000 invented batches careful called at most 3 ready wrongly, "
-            "usual 7, brisk 34; half of the others came within 80, 61 and 29 h of their end.",
+            help="How sure the detector must be. Of a thousand invented batches careful called at most 3 ready "
+            "wrongly, usual 7, brisk 34; half of the others came within 80, 61 and 29 h of their end.",
         ),
         click.option(
             "--reported", type=click.Choice(["uncorrected", "corrected"]),
@@ -53,6 +55,10 @@ def _number(text: str, option: str, _settings: Settings) -> float:
     return number(text, option)
 
 
+def _tolerance(text: str, option: str, settings: Settings) -> float:
+    return gravity_difference(text, option, settings) / 1000.0
+
+
 def _shares(text: str, option: str, _settings: Settings) -> tuple[float, float]:
     return share_range(text, option)
 
@@ -66,9 +72,9 @@ _READ: dict[str, tuple[str, Callable[[Any, str, Settings], Any]]] = {
     "--yeast-min": ("yeast_min_c", temp_c),
     "--yeast-max": ("yeast_max_c", temp_c),
     "--steady-temperature": ("steady_temperature_c", temp_c),
-    "--volume": ("volume_l", _number),
+    "--volume": ("volume_l", volume_l),
     "--hold-window": ("hold_window_h", _as_given),
-    "--tolerance": ("tolerance", _number),
+    "--tolerance": ("tolerance", _tolerance),
     "--caution": ("caution", _as_given),
     "--reported": ("gravity_reported", _as_given),
     "--reading-interval": ("reading_interval_h", _number),

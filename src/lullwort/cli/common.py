@@ -14,9 +14,11 @@ from lullwort.collector import OPTIONAL, Mapping, checked_mapping
 from lullwort.errors import UsageError
 from lullwort.settings import SETTINGS, Settings, load_settings
 
-__all__ = ["as_json_option", "as_of_option", "log_options", "mapping_of", "with_settings"]
+__all__ = ["SHOWN", "as_json_option", "as_of_option", "log_options", "mapping_of", "with_settings"]
 
-_SAYS = {setting.name: f"{setting.says} ({setting.expects})." for setting in SETTINGS}
+_BY_NAME = {setting.name: setting for setting in SETTINGS}
+SHOWN = ("gravity", "temperature", "zone", "volume", "decimal")
+"""The settings of how values are shown and taken, for `with_settings`."""
 
 
 def with_settings(*names: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
@@ -30,10 +32,9 @@ def with_settings(*names: str) -> Callable[[Callable[..., Any]], Callable[..., A
             return command(settings, **kwargs)
 
         for name in reversed(names):
-            says = _SAYS[name]
-            run = click.option(f"--{name}", f"setting_{name}", metavar=name.upper(), help=says[0].upper() + says[1:])(
-                run
-            )
+            setting = _BY_NAME[name]
+            says = f"{setting.says[0].upper()}{setting.says[1:]} ({setting.expects})."
+            run = click.option(setting.flag, f"setting_{name}", metavar=name.upper(), help=says)(run)
         return run
 
     return decorate

@@ -15,7 +15,7 @@ from lullwort.records import HOUR_US
 from lullwort.science import from_sg
 from lullwort.units import FloatArray
 
-__all__ = ["drawn_courses", "places_of", "write_picture"]
+__all__ = ["drawn_courses", "write_picture"]
 
 _AFTER_END_H = 48.0
 _LEAST_SG, _MOST_SG = 0.97, 1.2
@@ -35,13 +35,8 @@ def write_picture(path: Path, beside: Beside, units: Units, *, overwrite: bool) 
     if not drawn or drawn[-1].name != batch.name:
         raise RefusedError(f"{path}: not drawn, for {batch.name!r} has no hour with a gravity yet")
     title, says = f"{batch.name} and its recipe {batch.recipe!r}", " ".join(likeness_says(beside.likeness, units))
-    svg = overlay_svg(drawn[-1], drawn[:-1], title, says, places_of(units))
+    svg = overlay_svg(drawn[-1], drawn[:-1], title, says, units)
     write_text(path, svg, overwrite=overwrite)
-
-
-def places_of(units: Units) -> int:
-    """Decimals of a gravity on an axis."""
-    return 1 if units.gravity == "plato" else 3
 
 
 def _shown_h(repeat: Repeat) -> float:
@@ -62,7 +57,7 @@ def _drawn(repeat: Repeat, to_h: float, units: Units) -> DrawnCourse | None:
     if not within.any():
         return None
     even = np.clip(_without_lone(gravity[within]), _LEAST_SG, _MOST_SG)
-    shown = from_sg(even, "plato" if units.gravity == "plato" else "sg")
+    shown = from_sg(even, units.gravity)
     return DrawnCourse(repeat.batch.name, hours[within] / 24.0, shown)
 
 

@@ -13,6 +13,7 @@ import click
 from lullwort.cli.lines import say
 from lullwort.cli.shownunits import local_time
 from lullwort.collector import LogSurvey, Mapping, Proposal, VesselSurvey, open_log, propose_mapping
+from lullwort.detector import Units
 from lullwort.records import Block, SetAside
 from lullwort.settings import Settings
 
@@ -126,28 +127,30 @@ def _contents(path: Path, proposal: Proposal, settings: Settings) -> list[SetAsi
 
 
 def _rows(block: Block, settings: Settings) -> list[str]:
-    units = block.units
+    units, shown = block.units, settings.units
     return [
         f"{local_time(int(block.at_us[i]), settings)}  {block.vessels[block.vessel_codes[i]]}  "
-        f"{_value(block.gravity[i], units.gravity)}  {_value(block.temperature[i], units.temperature)}"
+        f"{_value(block.gravity[i], units.gravity, shown)}  "
+        f"{_value(block.temperature[i], units.temperature, shown)}"
         for i in range(min(_ROWS, len(block)))
     ]
 
 
-def _value(value: float, unit: str) -> str:
-    return "nothing" if value != value else f"{value:.6g} {_UNITS[unit]}"
+def _value(value: float, unit: str, shown: Units) -> str:
+    return "nothing" if value != value else f"{shown.short(value)} {_UNITS[unit]}"
 
 
 def _vessel(vessel: str, found: VesselSurvey, settings: Settings) -> list[str]:
+    shown = settings.units
     lines = [
         f"{vessel}: {found.readings} readings, {local_time(found.first_us, settings)} to "
-        f"{local_time(found.last_us, settings)}, usually every {_span(found.step_s)}"
+        f"{local_time(found.last_us, settings)}, usually every {_span(found.step_s, shown)}"
     ]
     for name, (low, high) in (("gravity", found.gravity), ("temperature", found.temperature)):
         if low == low:
-            lines.append(f"  {name} {low:.6g} to {high:.6g}")
+            lines.append(f"  {name} {shown.short(low)} to {shown.short(high)}")
     for from_us, to_us in found.gaps[:_GAPS]:
-        lines.append(f"  gap of {_span((to_us - from_us) / 1e6)} from {local_time(from_us, settings)}")
+        lines.append(f"  gap of {_span((to_us - from_us) / 1e6, shown)} from {local_time(from_us, settings)}")
     if len(found.gaps) > _GAPS:
         lines.append(f"  and {len(found.gaps) - _GAPS} more gaps")
     if found.repeated:
@@ -157,13 +160,13 @@ def _vessel(vessel: str, found: VesselSurvey, settings: Settings) -> list[str]:
     return lines
 
 
-def _span(seconds: float) -> str:
+def _span(seconds: float, shown: Units) -> str:
     if seconds != seconds:
         return "once"
     for size, name in ((86_400.0, "days"), (3600.0, "h"), (60.0, "min")):
         if seconds >= 1.5 * size or (name != "days" and seconds >= size):
-            return f"{seconds / size:.3g} {name}"
-    return f"{seconds:.3g} s"
+            return f"{shown.short(seconds / size, 3)} {name}"
+    return f"{shown.short(seconds, 3)} s"
 
 
 def _as_settings(proposal: Proposal) -> list[str]:

@@ -78,7 +78,7 @@ class _Format(NamedTuple):
 @as_of_option
 @click.option("--overwrite", is_flag=True, help="Write over a file that is there already.")
 @click.option("--schema", is_flag=True, help="Print the JSON Schema of a batch's record, and write nothing.")
-@with_settings("book", "gravity", "zone")
+@with_settings("book", "gravity", "zone", "decimal")
 def export(
     settings: Settings,
     file: Path | None,

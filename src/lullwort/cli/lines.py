@@ -22,12 +22,12 @@ _HANG = 4
 
 
 def counted(number: int, one: str, many: str) -> str:
-    """A number of things.
+    """A number of things; not grouped by thousands, for a comma there is the decimal mark of many.
 
-    >>> counted(1, "batch", "batches"), counted(2, "batch", "batches")
-    ('1 batch', '2 batches')
+    >>> counted(1, "batch", "batches"), counted(1052, "batch", "batches")
+    ('1 batch', '1052 batches')
     """
-    return f"{number:,} {one if number == 1 else many}"
+    return f"{number} {one if number == 1 else many}"
 
 
 def console() -> Console:

@@ -5,17 +5,20 @@ from __future__ import annotations
 from typing import Any
 
 import click
+import msgspec
 
-from lullwort.cellarbook import open_book
-from lullwort.cli.common import with_settings
+from lullwort.cellarbook import Book, open_book
+from lullwort.cli.amounts import AMOUNT, KINDS
+from lullwort.cli.common import SHOWN, with_settings
 from lullwort.cli.lines import say
 from lullwort.cli.named import NAME, batch_at, named
+from lullwort.cli.noteaddition import added_to, on_record, refuse_beside_amount
 from lullwort.cli.shownunits import local_time, units_of
-from lullwort.cli.values import gravity_sg, gravity_unit, instant, number, temp_c, warn_of_future
+from lullwort.cli.values import gravity_sg, gravity_unit, instant, points_put_in, temp_c, warn_of_future
 from lullwort.collector import checked_event
 from lullwort.detector import Units
 from lullwort.errors import RefusedError
-from lullwort.records import EVENT_KINDS, Event, to_datetime
+from lullwort.records import EVENT_KINDS, Batch, Event, from_datetime, to_datetime
 from lullwort.settings import Settings
 
 __all__ = ["note"]
@@ -32,6 +35,13 @@ _OPTION_OF_KEY = {
 @click.argument("kind", type=click.Choice([kind for kind in EVENT_KINDS if kind != "packaged"]))
 @click.option("--at", default="now", show_default=True, metavar="TIME", help="When (ISO 8601, or now).")
 @click.option("--points", metavar="POINTS", help="Of an addition: how many gravity points it put in, 0.001 SG each.")
+@click.option(
+    "--added",
+    metavar=AMOUNT,
+    multiple=True,
+    help=f"Of an addition, instead: what was put in, as '500g sucrose', '2kg fruit 12%' or '2L water'; any of {KINDS}.",
+)
+@click.option("--volume", metavar="VOLUME", help="Of the beer into which that went. Default: the batch's.")
 @click.option("--gravity-read", metavar="GRAVITY", help="Of a sample: the hydrometer's reading, degassed.")
 @click.option(
     "--temperature-read", metavar="TEMPERATURE",
@@ -39,13 +49,15 @@ _OPTION_OF_KEY = {
 )  # fmt: skip
 @click.option("--words", default="", metavar="TEXT", help="Anything worth remembering.")
 @click.option("--remove", is_flag=True, help="Take exactly this note back.")
-@with_settings("book", "gravity", "temperature", "zone")
+@with_settings("book", *SHOWN)
 def note(
     settings: Settings,
     name: str,
     kind: str,
     at: str,
     points: str | None,
+    added: tuple[str, ...],
+    volume: str | None,
     gravity_read: str | None,
     temperature_read: str | None,
     words: str,
@@ -54,7 +66,7 @@ def note(
     """Write down KIND of BATCH, or of the batch in VESSEL: a dry hop, an addition, a sample and so on.
 
     What may wake the yeast starts the proof anew. A sample corrects what the sensor reads.
-    (Packaging is noted with `lullwort batch close`.) A GRAVITY may carry its unit: 1.012SG or 3.1P.
+    (Packaging is noted with `lullwort batch close`.) A GRAVITY may carry its unit: 1.012SG, 12pt or 3.1P.
 
     Exit 0: noted. Exit 1: it was not in a vessel at that time, or the note is on record already.
     """
@@ -62,18 +74,23 @@ def note(
     warn_of_future(at_us, "--at")
     entered: dict[str, Any] = {"at": to_datetime(at_us), "kind": kind}
     if points is not None:
-        entered["points"] = number(points, "--points")
+        entered["points"] = points_put_in(points, "--points", settings)
     if gravity_read is not None:
         entered["gravity"] = gravity_sg(gravity_read, "--gravity-read", settings)
     if temperature_read is not None:
         entered["temperature_c"] = temp_c(temperature_read, "--temperature-read", settings)
     if words:
         entered["note"] = words
-    event = checked_event("note", entered, _OPTION_OF_KEY)
+    if added or volume is not None:
+        refuse_beside_amount(added, kind, points)
+    else:
+        checked_event("note", entered, _OPTION_OF_KEY)  # before the book is opened, which may be missing, too
     with open_book(settings.book, create=False) as book:
         meant = named(book, name)
         # What is to be taken back may lie where the batch no longer is, since its packaging was dated anew.
-        batch = (meant.batch if remove and meant.batch is not None else batch_at(book, meant, at_us)).name
+        of = meant.batch if remove and meant.batch is not None else batch_at(book, meant, at_us)
+        batch = of.name
+        event = _event(book, of, entered, added, volume, settings, remove=remove)
         if remove:
             book.batches.remove_event(batch, event)
         elif not book.batches.add_event(batch, event):
@@ -82,21 +99,39 @@ def note(
     say(f"{kind} at {local_time(at_us, settings)} {done} {batch}{_as_read(event, gravity_read, settings)}")
 
 
+def _event(
+    book: Book, batch: Batch, entered: dict[str, Any], added: tuple[str, ...], volume: str | None, settings: Settings,
+    *, remove: bool,
+) -> Event:  # fmt: skip
+    """What is to be noted or taken back; of an amount the points that it makes, which are shown first."""
+    if added and remove:
+        return on_record(batch, from_datetime(entered["at"]))
+    if added:
+        put = added_to(book, batch, from_datetime(entered["at"]), added, volume, settings)
+        for line in put.says:
+            say(line)
+        words = "; ".join(text for text in (entered.get("note"), put.entered["note"]) if text)
+        entered = {**entered, **put.entered, "note": words}
+    return checked_event("note", entered, _OPTION_OF_KEY)
+
+
 def _as_read(event: Event, typed: str | None, settings: Settings) -> str:
     """The numbers of an event as they were understood, a gravity in the unit in which it was `typed` as well."""
     units = units_of(settings)
     if event.points is not None:
-        return f": {event.points:g} points" + (f" ({units.difference(event.points)})" if units.gravity != "sg" else "")
+        return f": {units.short(event.points)} points" + (
+            f" ({units.difference(event.points)})" if units.gravity == "plato" else ""
+        )
     if event.gravity is None or typed is None:
         return ""
     points, unit = (event.gravity - 1.0) * 1000.0, gravity_unit(typed, settings)
     shown = [_gravity(points, units)]
     if unit != units.gravity:
-        shown.append(f"({_gravity(points, Units(gravity=unit))})")
+        shown.append(f"({_gravity(points, msgspec.structs.replace(units, gravity=unit))})")
     if event.temperature_c is not None:
         shown.append(f"read at {units.temp(event.temperature_c)}")
     return f": {' '.join(shown)}"
 
 
 def _gravity(points: float, units: Units) -> str:
-    return units.level(points) + ("" if units.gravity == "plato" else " SG")
+    return units.level(points) + (" SG" if units.gravity == "sg" else "")

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from lullwort.detector import Units
 from lullwort.exporting import DrawnCourse, frame_of, ticks
 from lullwort.units import FloatArray
 
@@ -15,16 +16,16 @@ _HEIGHT = 16
 _DAY_LABELS = 6
 
 
-def overlay_text(courses: Sequence[tuple[str, DrawnCourse]], width: int, places: int) -> list[str]:
+def overlay_text(courses: Sequence[tuple[str, DrawnCourse]], width: int, units: Units) -> list[str]:
     """Lines no longer than `width`, 30 or more: gravity downwards over days since the pitch.
 
     Args:
         courses: each with the letter that draws it; where several meet, the last one is seen.
-        places:  decimals of a gravity.
+        units:   of the gravities, which are in that of `units` already.
     """
-    days, low, high = frame_of([course for _, course in courses], places)
+    days, low, high = frame_of([course for _, course in courses], units.places_on_axis)
     labels = {
-        round((high - level) / (high - low) * (_HEIGHT - 1)): f"{level:.{places}f}" for level in ticks(low, high, 5)
+        round((high - level) / (high - low) * (_HEIGHT - 1)): units.on_axis(level) for level in ticks(low, high, 5)
     }
     margin = max(map(len, labels.values()))
     columns = width - margin - 2
@@ -37,7 +38,7 @@ def overlay_text(courses: Sequence[tuple[str, DrawnCourse]], width: int, places:
     axis, below = ["-"] * columns, [" "] * (margin + 2 + columns)
     for day in ticks(0.0, days, min(_DAY_LABELS, columns // 8)):
         column = min(columns - 1, int(day / days * columns))
-        label, axis[column] = f"{day:g}", "+"
+        label, axis[column] = units.short(day), "+"
         from_column = min(margin + 2 + column, len(below) - len(label))
         below[from_column : from_column + len(label)] = label
     return [

@@ -6,9 +6,11 @@ from pathlib import Path
 from typing import Any
 
 import click
+import msgspec
 
 from lullwort.cli.answer import answer
-from lullwort.cli.common import as_json_option, as_of_option, log_options, mapping_of, with_settings
+from lullwort.cli.calibrationpoints import sensors_of_tables
+from lullwort.cli.common import SHOWN, as_json_option, as_of_option, log_options, mapping_of, with_settings
 from lullwort.cli.dryrun import show_dry_runs
 from lullwort.cli.foreseeing import foreseen_by_logs
 from lullwort.cli.judging import judge_logs
@@ -27,14 +29,19 @@ __all__ = ["replay"]
     "--batches", "batches_file", metavar="FILE", type=click.Path(path_type=Path),
     help="TOML file that says what was pitched when, and what is expected of it.",
 )  # fmt: skip
+@click.option(
+    "--calibration", "tables", metavar="SENSOR=TABLE", multiple=True,
+    help="Calibrate a sensor by a table of points, as `lullwort calibrate` takes it.",
+)  # fmt: skip
 @log_options
 @as_of_option
 @as_json_option
-@with_settings("gravity", "temperature", "zone")
+@with_settings(*SHOWN)
 def replay(
     settings: Settings,
     files: tuple[Path, ...],
     batches_file: Path | None,
+    tables: tuple[str, ...],
     as_of: str | None,
     as_json: bool,
     as_proposed: bool,
@@ -54,7 +61,9 @@ def replay(
     if dry_run:
         raise SystemExit(0 if show_dry_runs(files, stated, settings) else 1)
     refuse_to_overwrite(set_aside_file)
+    sensors = sensors_of_tables(tables, settings)
     batches = [] if batches_file is None else read_batches_file(batches_file)
+    batches = [msgspec.structs.replace(batch, sensors=sensors) for batch in batches]
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
     logs = read_logs(log_sources(files, stated, as_proposed=as_proposed))
     entries = foreseen_by_logs(judge_logs(logs, batches, as_of_us), logs, batches)

@@ -7,8 +7,10 @@ from typing import Literal
 
 import click
 
+from lullwort.cli.common import with_settings
 from lullwort.errors import SourceError, UsageError
 from lullwort.rehearsal import FAMILIES, Family
+from lullwort.settings import Settings
 
 __all__ = ["score"]
 
@@ -31,7 +33,9 @@ __all__ = ["score"]
 )  # fmt: skip
 @click.option("--wrong-entries", is_flag=True, help="The detector with wrong and missing entries, instead of by kind.")
 @click.option("--forecast", is_flag=True, help="How well the forecast keeps its word, instead of the verdict.")
+@with_settings("decimal")
 def score(
+    settings: Settings,
     seeds: int,
     first: int,
     family: Family,
@@ -58,15 +62,15 @@ def score(
     if forecast:
         from lullwort.rehearsal.foresight import foresight_table
 
-        click.echo(foresight_table(of, family), nl=False)
+        click.echo(foresight_table(of, family, units=settings.units), nl=False)
         return
     if wrong_entries:
-        click.echo(compare_entries(of, family, caution=caution), nl=False)
+        click.echo(compare_entries(of, family, caution=caution, units=settings.units), nl=False)
         return
     compared = compare(of, family, caution=caution, alone=alone)
-    click.echo(table(compared), nl=False)
+    click.echo(table(compared, settings.units), nl=False)
     if picture is not None:
-        drawn = picture_of(compared, of, family, caution)
+        drawn = picture_of(compared, of, family, caution, settings.units)
         try:
             picture.write_text(drawn, encoding="utf-8")
         except OSError as exc:

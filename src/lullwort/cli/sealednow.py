@@ -5,11 +5,11 @@ from __future__ import annotations
 from lullwort.detector import IfSealed, Judged, Units, if_sealed
 from lullwort.packaging_day import SealedToday, sealed_today
 
-__all__ = ["sealed_now"]
+__all__ = ["BURSTS_BAR", "NO_BOTTLE_BAR", "sealed_now"]
 
-_BURSTS_BAR = 3.0
+BURSTS_BAR = 3.0
 # Above what ordinary beer bottles are safe at, warm. Common practice, no source.
-_NO_BOTTLE_BAR = 15.0
+NO_BOTTLE_BAR = 15.0
 # No beer bottle holds that, and the sums understate what is higher still. Common practice, no source.
 _TOO_MUCH = "Sealed now: far more than any bottle holds."
 
@@ -34,10 +34,10 @@ def sealed_now(judged: Judged, units: Units) -> str:
             f"it. Do not prime on top of that; at most {units.difference(left.at_most)} may still ferment."
         )
     about, at_most = (units.difference(points) for points in fallen)
-    points, volumes = f"About {about}", f"about {held.holds:.1f}"
+    points, volumes = f"About {about}", f"about {units.number(held.holds, 1)}"
     if fallen[1] > fallen[0]:
         points += f", at most {at_most} since pressure lifts a reading,"
-        volumes += f", at most {held.holds_upper:.1f}"
+        volumes += f", at most {units.number(held.holds_upper, 1)}"
     return (
         f"{points} have fallen in the sealed vessel: it holds {volumes} volumes of CO2 already, less what a valve let "
         f"out. Do not prime on top of that. {_bottle(left, sealed_today(*left[:2], beer_c, fallen), falls, units)}"
@@ -45,17 +45,18 @@ def sealed_now(judged: Judged, units: Units) -> str:
 
 
 def _bottle(left: IfSealed, today: SealedToday | None, falls: bool, units: Units) -> str:
-    if today is None or today.gauge_bar_upper > _NO_BOTTLE_BAR:
+    if today is None or today.gauge_bar_upper > NO_BOTTLE_BAR:
         return _TOO_MUCH
+    volumes, most, bar = (units.number(x, 1) for x in (today.volumes, today.volumes_upper, today.gauge_bar_upper))
     if left.may_wake:
-        bottles = "bottles would burst" if today.gauge_bar_upper > _BURSTS_BAR else "bottles may burst"
+        bottles = "bottles would burst" if today.gauge_bar_upper > BURSTS_BAR else "bottles may burst"
         does = "would ferment on" if falls else "may wake"
         return (
-            f"Sealed now it {does} in the bottle: up to {units.difference(left.at_most)}, {today.volumes_upper:.1f} "
-            f"volumes of CO2 and {today.gauge_bar_upper:.1f} bar at {units.temp(20.0)}; {bottles}."
+            f"Sealed now it {does} in the bottle: up to {units.difference(left.at_most)}, {most} volumes of CO2 and "
+            f"{bar} bar at {units.temp(20.0)}; {bottles}."
         )
     return (
         f"Sealed now, {units.difference(left.about)} would still ferment, at most {units.difference(left.at_most)}: "
-        f"with no sugar added, {today.volumes:.1f} (at most {today.volumes_upper:.1f}) volumes of CO2 and up to "
-        f"{today.gauge_bar_upper:.1f} bar at {units.temp(20.0)}."
+        f"with no sugar added, {volumes} (at most {most}) volumes of CO2 and up to "
+        f"{bar} bar at {units.temp(20.0)}."
     )

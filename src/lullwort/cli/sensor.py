@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 import click
 
-from lullwort.analysis import EXPLAINED_ANSWER
+from lullwort.analysis import ANSWER_EXPLAINED
 from lullwort.cellarbook import Book, open_book
 from lullwort.cli.common import as_json_option, with_settings
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
@@ -29,7 +29,7 @@ __all__ = ["sensor"]
 @click.option("--forget", is_flag=True, help="Forget what was learned of its answer; nothing is taken off then.")
 @explain_option
 @as_json_option
-@with_settings("book", "gravity", "temperature", "zone")
+@with_settings("book", "gravity", "temperature", "decimal", "zone")
 def sensor(settings: Settings, name: str | None, learn: bool, forget: bool, explain: bool, as_json: bool) -> None:
     """Tell of the sensor NAME, or of all: where it was heard, in which batches, and what is kept with it.
 
@@ -55,14 +55,14 @@ def sensor(settings: Settings, name: str | None, learn: bool, forget: bool, expl
     if as_json:
         document = {"sensors": [sensor_document(one) for one in sensors]}
         if explain:
-            document["explained"] = as_documents(EXPLAINED_ANSWER)
+            document["explained"] = as_documents(ANSWER_EXPLAINED)
         click.echo(json.dumps(document, indent=2, ensure_ascii=False))
         return
     for one in sensors:
         for line in sensor_lines(one, settings):
             say(line)
     if explain:
-        say_explained(EXPLAINED_ANSWER)
+        say_explained(ANSWER_EXPLAINED)
 
 
 def _names(book: Book, name: str | None) -> list[str]:

@@ -11,7 +11,7 @@ from lullwort.cli.document import NO_BATCH
 from lullwort.cli.judging import Entry
 from lullwort.cli.sealednow import sealed_now
 from lullwort.cli.shownunits import local_time, units_of
-from lullwort.detector import MAY_BE_PACKAGED, Judged, Units, advice, evidence, reason, two_day_rule
+from lullwort.detector import MAY_BE_PACKAGED, Judged, Units, advice, evidence, reason, two_day_rule, why_passed_over
 from lullwort.forecast import Forecast, moved_by, outlook, outlook_details
 from lullwort.packaging_day import strength_so_far
 from lullwort.settings import Settings
@@ -56,8 +56,9 @@ def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out:
     strength = strength_so_far(now)
     if strength is not None and now.warm_gravity is not None and now.original is not None:
         before = "" if now.warm_gravity == now.gravity else " as it was before the cold"
+        value, low, high = (units.number(percent, 1) for percent in strength)
         out.print(
-            f"Strength so far {strength.value:.1f} % by volume ({strength.low:.1f} to {strength.high:.1f}), "
+            f"Strength so far {value} % by volume ({low} to {high}), "
             f"from {units.level(now.original, 3)} to {units.level(now.warm_gravity, 4)}{before}."
         )
     if entry.forecast is not None:
@@ -99,7 +100,8 @@ def _ledger(judged: Judged, units: Units, settings: Settings, out: Console) -> N
     out.print(Padding(table, (0, 0, 0, 2)))
     changes = ", ".join(f"{c.verdict} {local_time(c.at_us, settings)}" for c in judged.history)
     passed = sum(judged.passed_over.values())
-    why = "".join(f"; {count} {reason_}" for reason_, count in sorted(judged.passed_over.items()))
+    reasons = sorted(judged.passed_over.items())
+    why = "".join(f"; {count} {why_passed_over(reason_, units)}" for reason_, count in reasons)
     out.print()
     out.print(Padding(f"History: {changes or 'none yet'}.", (0, 0, 0, 2)))
     conflicts = f", {judged.conflicts} left out because they contradict each other" if judged.conflicts else ""

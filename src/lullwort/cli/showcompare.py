@@ -10,7 +10,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from lullwort.cli.drawn import drawn_courses, places_of
+from lullwort.cli.drawn import drawn_courses
 from lullwort.cli.overlaytext import overlay_text
 from lullwort.cli.repeats import Beside, Repeat
 from lullwort.cli.shownunits import local_day, local_time, units_of
@@ -44,7 +44,7 @@ def show_compared(beside: Beside, settings: Settings, out: Console) -> None:
     if courses:
         out.print()
         marks = {repeat.batch.name: mark for mark, repeat in _marked(beside)}
-        for line in overlay_text([(marks[c.name], c) for c in courses], min(out.width, _PICTURE), places_of(units)):
+        for line in overlay_text([(marks[c.name], c) for c in courses], min(out.width, _PICTURE), units):
             out.print(Text(line), soft_wrap=True)
         out.print(f"{_MARK} is {batch.name}; where courses meet, the later batch is seen.")
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from lullwort.detector import Units
+from lullwort.detector import Units, value_range
 from lullwort.records import to_datetime
 from lullwort.settings import Settings
 
@@ -15,11 +15,7 @@ __all__ = ["local_day", "local_time", "shown_in", "units_of"]
 
 def units_of(settings: Settings) -> Units:
     """The units that the settings ask for."""
-    return Units(
-        gravity="plato" if settings.gravity == "plato" else "sg",
-        temperature="F" if settings.temperature == "F" else "C",
-        zone=settings.zone or "UTC",
-    )
+    return settings.units
 
 
 def shown_in(settings: Settings) -> Callable[[str, Any], str]:
@@ -28,14 +24,20 @@ def shown_in(settings: Settings) -> Callable[[str, Any], str]:
 
     def shown(field: str, value: Any) -> str:
         if isinstance(value, tuple):
-            return " to ".join(dict.fromkeys(shown(field, one) for one in value))
+            return value_range(*(shown(field, one) for one in value))
         if field.endswith("_us"):
             return units.moment(value)
         if field.endswith("_gravity"):
             return units.level((value - 1.0) * 1000.0)
         if field.endswith("_c"):
             return units.temp(value)
-        return f"{value:.6g}" if isinstance(value, float) else repr(value)
+        if field == "volume_l":
+            return units.amount(value)
+        if field == "tolerance":
+            return units.difference(value * 1000.0)
+        if field == "expected_attenuation":
+            return f"{units.short(100.0 * value)} %"
+        return units.short(value) if isinstance(value, float) else repr(value)
 
     return shown
 

@@ -75,11 +75,13 @@ def sensor_lines(sensor: Sensor, settings: Settings) -> Iterator[str]:
         )
     made = traits.calibration
     if made is not None:
-        low, high = (f"{x:g}°" if made.of == "inclination" else units.level((x - 1.0) * 1000.0, 3)
-                     for x in (made.low, made.high))  # fmt: skip
+        of_angle = made.of == "inclination"
+        low, high = (
+            f"{units.short(x)}°" if of_angle else units.level((x - 1.0) * 1000.0) for x in (made.low, made.high)
+        )
         yield (
-            f"  calibration: of {made.of} {low} to {high}, by {made.points} points about which one lies "
-            f"{units.difference(made.sd)} off, made {local_day(made.made_us, settings)}"
+            f"  calibration: of {made.of} {low} to {high}, through {len(made.points)} points, made "
+            f"{local_day(made.made_us, settings)}; `lullwort calibrate {traits.name}` tells it"
         )
 
 

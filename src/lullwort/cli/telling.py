@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from lullwort.cellarbook import Book, Told
 from lullwort.cli.judging import Entry
-from lullwort.detector import Judged, reason
+from lullwort.detector import Judged, Units, reason
 
 __all__ = ["keep_and_tell"]
 
 
-def keep_and_tell(book: Book, entries: list[Entry], now_us: int) -> list[str]:
+def keep_and_tell(book: Book, entries: list[Entry], now_us: int, units: Units) -> list[str]:
     """Store each batch's history, then say what is new about `ready`; each thing is told once.
 
-    Returns: sentences to show, a withdrawn `ready` as loudly as a new one.
+    Returns: sentences to show in the brewer's `units`, a withdrawn `ready` as loudly as a new one. The book keeps them
+             as other programs read them.
     """
     says = []
     for entry in entries:
@@ -23,7 +24,7 @@ def keep_and_tell(book: Book, entries: list[Entry], now_us: int) -> list[str]:
         told = _news(entry.judged, book.verdicts.told(name), now_us)
         if told is not None:
             book.verdicts.tell(name, told)
-            says.append(f"{name}: {told.says}")
+            says.append(f"{name}: {_says(entry.judged, units)}")
     return says
 
 
@@ -33,9 +34,14 @@ def _news(judged: Judged, told: list[Told], now_us: int) -> Told | None:
     if judged.ready_us is not None:
         if last is not None and stood and last.verdict_us == judged.ready_us:
             return None
-        return Told(now_us, "ready", judged.ready_us, "READY TO PACKAGE.")
+        return Told(now_us, "ready", judged.ready_us, _says(judged, Units()))
     if not stood or judged.verdict == "packaged":
         return None
     at_us = judged.history[-1].at_us if judged.history else judged.as_of_us
-    says = f"READY IS WITHDRAWN, though it was told before. {reason(judged.verdict, judged.now)}"
-    return Told(now_us, judged.verdict, at_us, says)
+    return Told(now_us, judged.verdict, at_us, _says(judged, Units()))
+
+
+def _says(judged: Judged, units: Units) -> str:
+    if judged.ready_us is not None:
+        return "READY TO PACKAGE."
+    return f"READY IS WITHDRAWN, though it was told before. {reason(judged.verdict, judged.now, units)}"

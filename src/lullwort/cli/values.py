@@ -1,36 +1,50 @@
-"""What brewers type, understood: gravities, temperatures, times. Decimal commas are taken everywhere."""
+"""What brewers type, understood: gravities, temperatures, volumes, times. Decimal commas are taken everywhere."""
 
 from __future__ import annotations
 
 import re
 import time
 from datetime import datetime
-from typing import Literal
+
+import msgspec
 
 from lullwort.cli.lines import say
+from lullwort.decimalmark import with_mark
+from lullwort.detector import ShownGravity
 from lullwort.errors import UsageError
 from lullwort.records import from_datetime, zone_info
-from lullwort.science import to_sg
+from lullwort.science import from_sg, to_sg
 from lullwort.settings import Settings
-from lullwort.units import to_celsius
+from lullwort.units import VolumeUnit, to_celsius, to_litres
 
 __all__ = [
+    "gravity_difference",
     "gravity_range",
     "gravity_sg",
     "gravity_unit",
     "instant",
     "now_us",
     "number",
+    "points_put_in",
     "share_range",
     "temp_c",
+    "volume_l",
     "warn_of_future",
 ]
 
-_SUFFIXED = re.compile(r"(?P<number>.*?)\s*(?:(?P<plato>°?\s*p)|(?P<sg>sg))?", re.IGNORECASE)
-_GRAVITY = re.compile(r"[+-]?[0-9]*[.,]?[0-9]+\s*(°?\s*p|sg)?", re.IGNORECASE)
+_SUFFIXED = re.compile(
+    r"(?P<number>.*?)\s*(?:(?P<plato>°?\s*p|°?\s*plato)|(?P<sg>sg)|(?P<points>pts?|points?))?", re.IGNORECASE
+)
+_GRAVITY = re.compile(r"[+-]?[0-9]*[.,]?[0-9]+\s*(°?\s*p|°?\s*plato|sg|pts?|points?)?", re.IGNORECASE)
 _LIKE_SG = re.compile(r"[01][.,][0-9]{2,}")
 _SG_OF_BEER = (0.98, 1.2)
-_SUFFIXES = "a number may carry its unit, as 1.052SG or 12.9P"
+_DIFFERENCE_LIKE_SG = 0.03
+_SUFFIXES = "a number may carry its unit, as 1.052SG, 52pt or 12.9P"
+_VOLUME = re.compile(r"(?P<number>[+-]?[0-9]*[.,]?[0-9]+)\s*(?P<unit>[^0-9]*)")
+_GALLON = re.compile(r"(us|imp|imperial|uk)?gal(?:s|lons?)?")
+_METRIC: dict[str, VolumeUnit] = {
+    "l": "L", "litre": "L", "litres": "L", "liter": "L", "liters": "L", "ml": "mL", "millilitres": "mL", "hl": "hL",
+}  # fmt: skip
 
 
 def number(text: str, name: str) -> float:
@@ -45,18 +59,28 @@ def number(text: str, name: str) -> float:
         raise UsageError(f"{name} is {text!r}, expected a number") from None
 
 
-def gravity_unit(text: str, settings: Settings) -> Literal["sg", "plato"]:
-    """The unit in which a gravity was typed: that of its suffix `SG` or `P`, or else the settings'."""
-    suffixed = _SUFFIXED.fullmatch(text.strip())
-    if suffixed is not None and (suffixed["plato"] or suffixed["sg"]):
-        return "plato" if suffixed["plato"] else "sg"
-    return "plato" if settings.gravity == "plato" else "sg"
+def gravity_unit(text: str, settings: Settings) -> ShownGravity:
+    """The unit in which a gravity was typed: that of its suffix `SG`, `P` or `pt`, or else the settings'."""
+    return _parted(text, settings)[1]
+
+
+def _parted(text: str, settings: Settings) -> tuple[str, ShownGravity, bool]:
+    """A typed gravity: its number, its unit, and whether it stated that itself."""
+    found = _SUFFIXED.fullmatch(text.strip())
+    for unit in _GRAVITIES:
+        if found is not None and found[unit]:
+            return found["number"], unit, True
+    return text.strip(), settings.gravity, False
+
+
+_GRAVITIES: tuple[ShownGravity, ...] = ("sg", "plato", "points")
 
 
 def gravity_sg(text: str, name: str, settings: Settings) -> float:
-    """SG from `1.052` or `1,052`, or from `12.9` where the settings say plato; from `1.052SG` and `12.9P` anywhere.
+    """SG from `1.052` or `1,052`, or from `12.9` or `52` where the settings say plato or points; from `1.052SG`,
+    `12.9P` and `52pt` anywhere.
 
-    Raises: UsageError, also for a number without a suffix that looks like SG where the settings say plato.
+    Raises: UsageError, also for a number without a suffix that looks like SG where the settings say another unit.
 
     >>> from pathlib import Path
     >>> round(gravity_sg("12,9P", "--original-gravity", Settings(Path("b"), "sg", "C", None)), 4)
@@ -64,25 +88,83 @@ def gravity_sg(text: str, name: str, settings: Settings) -> float:
     >>> gravity_sg("1,026 sg", "--gravity-read", Settings(Path("b"), "plato", "C", None))
     1.026
     """
-    suffixed = _SUFFIXED.fullmatch(text.strip())
-    bare = text.strip() if suffixed is None else suffixed["number"]
+    bare, unit, stated = _parted(text, settings)
     value = number(bare, name)
-    if gravity_unit(text, settings) == "plato":
-        # Taken as °P, a beer far from its end would pass for one that has ended.
-        if bare == text.strip() and _LIKE_SG.fullmatch(bare) and _SG_OF_BEER[0] <= value <= _SG_OF_BEER[1]:
-            plato = f"{value:.2f}".replace(".", "," if "," in bare else ".")
-            raise UsageError(f"{name}: {bare} reads as SG: write {bare}SG, or {plato}P where degrees Plato are meant")
-        if not -5.0 <= value <= 45.0:
-            raise UsageError(f"{name} is {text!r}, expected degrees Plato between -5 and 45; {_SUFFIXES}")
-        return to_sg(value, "plato")
-    if not 0.9 <= value <= 1.3:
-        hint = ""
-        if 900.0 <= value <= 1300.0:
-            hint = f"; {value / 1000.0:.3f} was probably meant"
-        elif 1.3 < value <= 45.0:
-            hint = f"; if degrees Plato are meant, write {value:g}P"
-        raise UsageError(f"{name} is {text!r}, expected a specific gravity such as 1.052{hint}; {_SUFFIXES}")
-    return value
+    if unit == "sg":
+        return _checked_sg(value, text, name)
+    # Taken as °P or points, a beer far from its end would pass for one that has ended.
+    if not stated and _LIKE_SG.fullmatch(bare) and _SG_OF_BEER[0] <= value <= _SG_OF_BEER[1]:
+        suffix, words = _MEANT[unit]
+        meant = with_mark(f"{value:.2f}", "comma" if "," in bare else "point")
+        raise UsageError(f"{name}: {bare} reads as SG: write {bare}SG, or {meant}{suffix} where {words} are meant")
+    low, high = _WITHIN[unit]
+    if not low <= value <= high:
+        hint = f"; {value / 1000.0:.3f}SG was probably meant" if 900.0 <= value <= 1300.0 else ""
+        if unit == "plato" and high < value <= 200.0:
+            hint = f"; if points are meant, write {bare}pt"
+        raise UsageError(
+            f"{name} is {text!r}, expected {_MEANT[unit][1]} between {low:g} and {high:g}{hint}; {_SUFFIXES}"
+        )
+    return to_sg(value, unit)
+
+
+_MEANT: dict[ShownGravity, tuple[str, str]] = {"plato": ("P", "degrees Plato"), "points": ("pt", "points")}
+_WITHIN: dict[ShownGravity, tuple[float, float]] = {"plato": (-5.0, 45.0), "points": (-100.0, 300.0)}
+
+
+def _checked_sg(value: float, text: str, name: str) -> float:
+    if 0.9 <= value <= 1.3:
+        return value
+    hint = ""
+    if 900.0 <= value <= 1300.0:
+        hint = f"; {value / 1000.0:.3f} was probably meant"
+    elif 1.3 < value <= 45.0:
+        hint = f"; if degrees Plato are meant, write {value:g}P, if points, {value:g}pt"
+    elif 45.0 < value <= 200.0:
+        hint = f"; if points are meant, write {value:g}pt"
+    raise UsageError(f"{name} is {text!r}, expected a specific gravity such as 1.052{hint}; {_SUFFIXES}")
+
+
+def gravity_difference(text: str, name: str, settings: Settings) -> float:
+    """[points] A difference of gravities: `0.001`, or `0.25` or `1` where the settings say plato or points; with a
+    suffix anywhere. Near beer's end 1 °P is 4 points.
+
+    Raises: UsageError, also for a number without a suffix that looks like one in another unit.
+
+    >>> from pathlib import Path
+    >>> [round(gravity_difference(t, "--tolerance", Settings(Path("b"), "sg", "C", None)), 2)
+    ...     for t in ("0.001", "1,5pt", "0.25P")]
+    [1.0, 1.5, 0.98]
+    """
+    bare, unit, stated = _parted(text, settings)
+    value = number(bare, name)
+    if not stated and unit == "sg" and abs(value) >= 0.1:
+        raise UsageError(
+            f"{name}: {bare} is no difference in SG, such as 0.001: write {bare}pt where points are meant, {bare}P "
+            "where degrees Plato are"
+        )
+    if not stated and unit != "sg" and 0.0 < abs(value) < _DIFFERENCE_LIKE_SG:
+        suffix, words = _MEANT[unit]
+        raise UsageError(f"{name}: {bare} reads as SG: write {bare}SG, or {bare}{suffix} where {words} are meant")
+    if unit == "plato":
+        if not -10.0 <= value <= 35.0:
+            raise UsageError(f"{name} is {text!r}, expected degrees Plato between -10 and 35; {_SUFFIXES}")
+        return (to_sg(from_sg(_NEAR_END_SG, "plato") + value, "plato") - _NEAR_END_SG) * 1000.0
+    return value * 1000.0 if unit == "sg" else value
+
+
+def points_put_in(text: str, name: str, settings: Settings) -> float:
+    """[points] What an addition put in: points unless the number carries another unit. Raises UsageError.
+
+    >>> from pathlib import Path
+    >>> [points_put_in(t, "--points", Settings(Path("b"), "sg", "C", None)) for t in ("8", "8 points", "0.008SG")]
+    [8.0, 8.0, 8.0]
+    """
+    return gravity_difference(text, name, msgspec.structs.replace(settings, gravity="points"))
+
+
+_NEAR_END_SG = 1.010
+"""Where a difference in °P is turned into points, as `Units.difference` turns it back."""
 
 
 def gravity_range(text: str, name: str, settings: Settings) -> tuple[float, float]:
@@ -94,7 +176,7 @@ def gravity_range(text: str, name: str, settings: Settings) -> tuple[float, floa
     """
     parts = text.split("to")
     if len(parts) > 2 or not all(_GRAVITY.fullmatch(part.strip()) for part in parts):
-        raise UsageError(f"{name} is {text!r}, expected one gravity or two as '1.010 to 1.014'")
+        raise UsageError(f"{name} is {text!r}, expected one gravity or two as '1.010 to 1.014'; {_SUFFIXES}")
     values = [gravity_sg(part, name, settings) for part in parts]
     return values[0], values[-1]
 
@@ -119,10 +201,43 @@ def temp_c(text: str, name: str, settings: Settings) -> float:
     20.0
     """
     bare = text.strip().upper()
-    unit = settings.temperature
+    unit: str = settings.temperature
     if bare.endswith(("C", "F")):
         bare, unit = bare[:-1].rstrip(" °"), bare[-1]
     return round(to_celsius(number(bare, name), "F" if unit == "F" else "C"), 6)
+
+
+def volume_l(text: str, name: str, settings: Settings) -> float:
+    """[L] Litres from `19`, `19L`, `500 mL`, `5 us gal`, `4imp gal`; without a unit the settings' holds.
+
+    Raises: UsageError, also for gallons that may be either, where the settings do not say which are meant.
+
+    >>> from pathlib import Path
+    >>> [round(volume_l(t, "--volume", Settings(Path("b"), "sg", "C", None)), 2) for t in ("19,5", "5us gal", "500 mL")]
+    [19.5, 18.93, 0.5]
+    """
+    found = _VOLUME.fullmatch(text.strip())
+    if found is None:
+        raise UsageError(f"{name} is {text!r}, expected a volume such as 19L, 5us gal or 4imp gal")
+    value = number(found["number"], name)
+    unit = re.sub(r"[^a-z]", "", found["unit"].lower())
+    if not unit and not found["unit"].strip():
+        return to_litres(value, settings.volume)
+    if unit in _METRIC:
+        return to_litres(value, _METRIC[unit])
+    gallon = _GALLON.fullmatch(unit)
+    if gallon is None:
+        raise UsageError(f"{name} is {text!r}, expected L, mL, us gal or imp gal after the number")
+    if gallon[1]:
+        return to_litres(value, "us gal" if gallon[1] == "us" else "imp gal")
+    if settings.volume == "L":
+        bare = found["number"]
+        raise UsageError(
+            f"{name}: {text.strip()} may be US or imperial gallons: write {bare}us gal "
+            f"({to_litres(value, 'us gal'):.1f} L) or {bare}imp gal ({to_litres(value, 'imp gal'):.1f} L), or state "
+            "which with the setting volume"
+        )
+    return to_litres(value, settings.volume)
 
 
 def instant(text: str, name: str, settings: Settings) -> int:

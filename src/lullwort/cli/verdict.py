@@ -6,7 +6,7 @@ import click
 
 from lullwort.cellarbook import open_book
 from lullwort.cli.answer import answer
-from lullwort.cli.common import as_json_option, as_of_option, with_settings
+from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settings
 from lullwort.cli.foreseeing import foreseen_by_book
 from lullwort.cli.judging import judge_book
 from lullwort.cli.named import NAME, named
@@ -22,7 +22,7 @@ __all__ = ["verdict"]
 @click.option("--all", "every", is_flag=True, help="Batches already packaged too.")
 @as_of_option
 @as_json_option
-@with_settings("book", "gravity", "temperature", "zone")
+@with_settings("book", *SHOWN)
 def verdict(settings: Settings, name: str | None, every: bool, as_of: str | None, as_json: bool) -> None:
     """Say whether each batch in the cellar book may be packaged, and why; of one VESSEL or BATCH if it is named.
 
@@ -36,7 +36,7 @@ def verdict(settings: Settings, name: str | None, every: bool, as_of: str | None
         entries = judge_book(book, None if meant is None else meant.vessel, as_of_us)
         if meant is not None and meant.batch is not None:
             entries = [e for e in entries if e.batch is not None and e.batch.name == meant.batch.name]
-        news = keep_and_tell(book, entries, now_us()) if as_of is None else []
+        news = keep_and_tell(book, entries, now_us(), settings.units) if as_of is None else []
         entries = foreseen_by_book(entries, book)
     if not as_json and not every:
         entries = [e for e in entries if e.judged is None or e.judged.verdict != "packaged"] or entries

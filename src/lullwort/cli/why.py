@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from lullwort.cellarbook import open_book
-from lullwort.cli.common import as_json_option, as_of_option, with_settings
+from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settings
 from lullwort.cli.document import document
 from lullwort.cli.foreseeing import foreseen_by_book
 from lullwort.cli.judging import Entry, judge_book
@@ -23,7 +23,7 @@ __all__ = ["why"]
 @click.argument("name", metavar=NAME)
 @as_of_option
 @as_json_option
-@with_settings("book", "gravity", "temperature", "zone")
+@with_settings("book", *SHOWN)
 def why(settings: Settings, name: str, as_of: str | None, as_json: bool) -> None:
     """Tell why BATCH, or the youngest batch in VESSEL, has the verdict that it has, or that it had then.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from lullwort.cellarbook import Imported, open_book
-from lullwort.cli.common import with_settings
+from lullwort.cli.common import SHOWN, with_settings
 from lullwort.cli.judging import judge_book
 from lullwort.cli.lines import say
 from lullwort.cli.shownunits import local_time
@@ -18,7 +18,7 @@ __all__ = ["withdraw"]
 
 @click.command(short_help="Take an import out of use as a whole.")
 @click.argument("name", required=False, metavar="[IMPORT]")
-@with_settings("book", "zone")
+@with_settings("book", *SHOWN)
 def withdraw(settings: Settings, name: str | None) -> None:
     """Take an import out of use as a whole, as when its unit was stated wrongly. Without IMPORT: list them.
 
@@ -33,7 +33,7 @@ def withdraw(settings: Settings, name: str | None) -> None:
                 say(_line(imported, settings))
             return
         say(_line(book.imports.withdraw(name, now_us()), settings))
-        for says in keep_and_tell(book, judge_book(book, None, None), now_us()):
+        for says in keep_and_tell(book, judge_book(book, None, None), now_us(), settings.units):
             say(says)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from lullwort.detector.advice import MAY_BE_PACKAGED, PRESSED, advice
 from lullwort.detector.batchjudge import BatchJudge, Change
+from lullwort.detector.brewerunits import ShownGravity, Units, value_range
 from lullwort.detector.expected import ExpectedEnd, expected_end
 from lullwort.detector.handseen import ByHand, NextSample, OddSample
 from lullwort.detector.handwords import openings, two_day_rule
@@ -13,7 +14,7 @@ from lullwort.detector.live import LiveJudge
 from lullwort.detector.snapshot import CHECKS, VERDICTS, CheckName, Snapshot, Split, Verdict
 from lullwort.detector.startlevel import StartLevel
 from lullwort.detector.turning import changes_when, check_changes_when
-from lullwort.detector.wording import Check, Units, evidence, reason, sureness
+from lullwort.detector.wording import Check, evidence, reason, sureness, why_passed_over
 
 __all__ = [
     "CHECKS",
@@ -31,6 +32,7 @@ __all__ = [
     "LiveJudge",
     "NextSample",
     "OddSample",
+    "ShownGravity",
     "Snapshot",
     "Split",
     "StartLevel",
@@ -49,4 +51,6 @@ __all__ = [
     "reason",
     "sureness",
     "two_day_rule",
+    "value_range",
+    "why_passed_over",
 ]

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from lullwort.detector.brewerunits import Units
 from lullwort.detector.handturns import hand_advice
 from lullwort.detector.handwords import next_sample
-from lullwort.detector.snapshot import ROSE, Snapshot, Split, Verdict
-from lullwort.detector.wording import Units
+from lullwort.detector.snapshot import ROSE, Snapshot, Split, Verdict, wants_calibration
 from lullwort.records import HOUR_US, format_utc
 
 __all__ = ["MAY_BE_PACKAGED", "PRESSED", "advice"]
@@ -83,6 +83,11 @@ def _rose(seen: Snapshot) -> bool:
 
 
 def _when_unclear(seen: Snapshot, units: Units) -> str:
+    if wants_calibration(seen) and (seen.unseen_h is None or not seen.passed["seen"]):
+        return (
+            "Calibrate the sensor, with solutions on both sides of all that it reports; what is stored is then judged "
+            "anew. A hand reading tells meanwhile. How to make them:\n  lullwort calibrate SENSOR --solutions"
+        )
     if seen.unseen_h is None and seen.passed_over:
         return "Take the import back with `lullwort withdraw`, and store the log again with its right units."
     if seen.unseen_h is None and seen.restarted_by == "pitched" and seen.at_us - seen.restarted_us < 2 * HOUR_US:

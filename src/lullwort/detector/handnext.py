@@ -16,7 +16,7 @@ from lullwort.units import FloatArray
 __all__ = ["first_of_two", "that_proves"]
 
 _STEP_H, _FURTHEST_H = 6, 480
-_WORTH, _NEAR_BEST = float(__import__("os").environ.get("W", "0.7")), 0.85
+_WORTH, _NEAR_BEST = 0.6, 0.85
 # Chance from which on a sample is worth an opening; where it is never reached, how near to the best is near enough.
 _ENDED_POINTS = 1.0
 _REST_H = 24

@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
+from lullwort.detector.brewerunits import Units
 from lullwort.detector.handseen import ByHand
 from lullwort.detector.handwords import next_sample
 from lullwort.detector.snapshot import CheckName, Snapshot, Verdict
-
-if TYPE_CHECKING:
-    from lullwort.detector.wording import Units
 
 __all__ = ["hand_advice", "hand_changes_when", "hand_check_changes_when"]
 

@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
+from lullwort.detector.brewerunits import Units
 from lullwort.detector.handseen import ByHand, NextSample
 from lullwort.detector.snapshot import CHECKS, CheckName, Snapshot, Verdict
-
-if TYPE_CHECKING:
-    from lullwort.detector.wording import Units
 
 __all__ = ["hand_line", "hand_reason", "next_sample", "openings", "two_day_rule"]
 
@@ -58,7 +55,7 @@ def hand_reason(verdict: Verdict, s: Snapshot, hand: ByHand, u: Units) -> str | 
             fell = (
                 ""
                 if hand.fell - hand.fell_sd <= 0.0
-                else f"; it fell {u.difference(hand.fell)} in {hand.apart_h:.0f} h"
+                else f"; it fell {u.difference(hand.fell)} in {u.number(hand.apart_h, 0)} h"
             )
             return f"Gravity was {gravity} at {when}{fell}."
         case "holding":
@@ -67,7 +64,7 @@ def hand_reason(verdict: Verdict, s: Snapshot, hand: ByHand, u: Units) -> str | 
             open_ = ", ".join(name for name, passes in zip(CHECKS, hand.passed, strict=True) if not passes)
             return f"Gravity is {gravity} and seems to hold, but these samples do not prove it. Still open: {open_}."
         case "ready":
-            held = f"{_counted(hand.tried, 'sample')} over {hand.apart_h:.0f} h show gravity holding still at"
+            held = f"{_counted(hand.tried, 'sample')} over {u.number(hand.apart_h, 0)} h show gravity holding still at"
             return f"{held} {gravity}, where this beer should end. {_left(s, u)}"
         case "too cold":
             return f"It stands at {gravity}, but its yeast sleeps. {_warm(s, hand, u)[3]}"
@@ -127,7 +124,7 @@ def _flat(s: Snapshot, hand: ByHand, u: Units) -> Line:
         return None, limit, "SG", says
     moved = "moved" if abs(hand.fell) < _NOTHING else "rose" if hand.fell < 0.0 else "fell"
     says = (
-        f"From {u.moment(hand.first_us)} to {u.moment(hand.last_us)} ({hand.apart_h:.0f} h, "
+        f"From {u.moment(hand.first_us)} to {u.moment(hand.last_us)} ({u.number(hand.apart_h, 0)} h, "
         f"{_counted(hand.tried, 'sample')}) gravity {moved} by {u.difference(abs(hand.fell))}, give or "
         f"take {u.difference(hand.fell_sd)} by reading it: "
     )

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from lullwort.analysis import hour_end, settle
+from lullwort.analysis import hour_end, settled_gravities
 from lullwort.detector.batchjudge import BatchJudge, Change
 from lullwort.detector.snapshot import Snapshot, Verdict
 from lullwort.records import HOUR_US, Batch, VesselReadings
@@ -54,7 +54,7 @@ def judge(
             sensor was not heard for long before it.
         until_us: [µs] end of the batch's ownership of the vessel, None while open.
     """
-    settled = settle(readings)
+    settled = settled_gravities(batch, readings)
     if as_of_us is None:
         as_of_us = _newest_us(batch, settled.readings)
     (streaming,) = judging(batch, settled.readings, (as_of_us,), until_us)
@@ -76,7 +76,7 @@ def judging(
     """The judge of a batch, stopped at each of `stops_us` [µs]: one object, which goes on from there when the next is
     asked for.
 
-    Args:    readings: settled, in order of time; stops_us: in order of time, not before the pitch.
+    Args:    readings: `settled_gravities`, in order of time; stops_us: in order of time, not before the pitch.
     """
     streaming, from_us = BatchJudge(batch, until_us), batch.pitched_us
     for stop_us in stops_us:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from lullwort.analysis import settle
+from lullwort.analysis import settled_gravities
 from lullwort.detector.batchjudge import BatchJudge
 from lullwort.detector.judge import Judged, judged_so_far
 from lullwort.records import Batch, VesselReadings
@@ -49,7 +49,7 @@ class LiveJudge:
         """The history up to `as_of_us` [µs]."""
         if as_of_us < self._fed_to_us:
             self.start_over()
-        settled = settle(self.recall(self._fed_to_us, as_of_us))
+        settled = settled_gravities(self.batch, self.recall(self._fed_to_us, as_of_us))
         self._judge.add(settled.readings)
         self._judge.advance(as_of_us)
         self._conflicts += settled.conflicts

@@ -6,12 +6,24 @@ from typing import Literal, get_args
 
 import msgspec
 
+from lullwort.analysis import BEYOND_CALIBRATION, UNCALIBRATED, WHY_PASSED_OVER
 from lullwort.detector.expected import ExpectedEnd
 from lullwort.detector.handseen import ByHand, NextSample
 from lullwort.detector.offset import OffsetSource
 from lullwort.records import TemperatureAnswer, format_utc
 
-__all__ = ["CHECKS", "ROSE", "VERDICTS", "CheckName", "Chilled", "Sealed", "Snapshot", "Split", "Verdict"]
+__all__ = [
+    "CHECKS",
+    "ROSE",
+    "VERDICTS",
+    "CheckName",
+    "Chilled",
+    "Sealed",
+    "Snapshot",
+    "Split",
+    "Verdict",
+    "wants_calibration",
+]
 
 ROSE = "a rise in gravity"
 """By which the proof starts anew where the log alone shows that something was put in, or that the sensor moved."""
@@ -221,3 +233,8 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     def gravity_sd(self) -> float:
         """[points] Uncertainty of `gravity`, offset included."""
         return float((self.level_sd**2 + self.offset_sd**2) ** 0.5)
+
+
+def wants_calibration(seen: Snapshot) -> bool:
+    """Whether readings are passed over mostly because their sensor's calibration is missing or ends too soon."""
+    return seen.passed_over_mostly in {WHY_PASSED_OVER[why] for why in (UNCALIBRATED, BEYOND_CALIBRATION)}

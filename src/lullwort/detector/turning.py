@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from lullwort.detector.brewerunits import Units
 from lullwort.detector.handturns import hand_changes_when, hand_check_changes_when
 from lullwort.detector.offset import DISPUTED_POINTS, UNKNOWN_SD
-from lullwort.detector.snapshot import CheckName, Snapshot, Verdict
-from lullwort.detector.wording import Units, sureness
+from lullwort.detector.snapshot import CheckName, Snapshot, Verdict, wants_calibration
+from lullwort.detector.wording import sureness
 
 __all__ = ["changes_when", "check_changes_when"]
 
@@ -62,7 +63,7 @@ def check_changes_when(check: CheckName, seen: Snapshot, units: Units | None = N
         case "undisturbed":
             return _undisturbed(seen)
         case "seen":
-            return _seen(seen)
+            return _seen(seen, u)
         case "believable":
             return _believable(seen, u)
 
@@ -143,12 +144,13 @@ def _undisturbed(s: Snapshot) -> str:
     return f"Holds after {_more_proof(s)}: warm and seen. Begins anew with {anew}."
 
 
-def _seen(s: Snapshot) -> str:
+def _seen(s: Snapshot, u: Units) -> str:
     if not s.passed["seen"]:
         return "Holds with the next usable reading: see to the sensor's battery, its place and its link."
     # A `ready` that was proved stands through any silence.
-    unclear = f"; after more than {s.silent_limit_h:g} h the verdict is unclear" if s.ready_down_to is None else ""
-    return f"Fails after more than {s.unseen_limit_h:g} h without a usable reading{unclear}."
+    fresh, silent = u.short(s.unseen_limit_h), u.short(s.silent_limit_h)
+    unclear = f"; after more than {silent} h the verdict is unclear" if s.ready_down_to is None else ""
+    return f"Fails after more than {fresh} h without a usable reading{unclear}."
 
 
 def _believable(s: Snapshot, u: Units) -> str:
@@ -247,6 +249,8 @@ def _moving_again(s: Snapshot, u: Units) -> str:
 
 def _unclear(s: Snapshot, u: Units) -> str:
     if s.unseen_h is None:
+        if wants_calibration(s):
+            return "A calibration of its sensor that reaches as far as what it reports."
         if s.passed_over:
             return "Readings that can be used: the log stored again with its right units, say."
         return "The first usable readings of this batch."

@@ -202,7 +202,7 @@ class VesselWatch:
             if event.points is None:
                 self.trend.loosen(0.03, 1.0)
             else:
-                self._take_addition(event.points)
+                self._take_addition(event.points, event.points_of_original)
             return True
         return False
 
@@ -219,9 +219,12 @@ class VesselWatch:
         if self.trend.started:
             self.float.disturbed(self.level, beer_known=beer_known and not self.trend.in_main_fall)
 
-    def _take_addition(self, points: float) -> None:
-        """What was put in is known, and so is that it must ferment: the level rises by it and has to come back."""
-        self.correction.add_points(points)
+    def _take_addition(self, points: float, of_original: float) -> None:
+        """What was put in is known, and so is that it must ferment: the level rises by it and has to come back.
+
+        Of water the level falls, and what was awaited moves along.
+        """
+        self.correction.add_points(of_original)
         self._learn_original()
         self.next_batch.added(points)
         if self._sealed_gravity is not None:
@@ -230,8 +233,8 @@ class VesselWatch:
             level = self.trend.bank.level - self.float.bumped
             # While the one before has yet to ferment, this one comes on top of it.
             fallen_to = self.must_fall_to if level > self.must_fall_to else level
-            self.must_fall_to = fallen_to + _UNFERMENTED_SHARE * points
-            self.trend.shift(points, 0.5 * points)
+            self.must_fall_to = fallen_to + _UNFERMENTED_SHARE * points if points > 0.0 else self.must_fall_to + points
+            self.trend.shift(points, 0.5 * abs(points))
             self.fall.shift(points)
         self.trend.loosen(0.05, 0.0)
 

@@ -2,91 +2,17 @@
 
 from __future__ import annotations
 
-from zoneinfo import ZoneInfo
-
 import msgspec
 
+from lullwort.analysis import BAD_GRAVITY, BAD_TEMPERATURE, GRAVITY_RANGE, TEMP_RANGE_C, WHY_PASSED_OVER
+from lullwort.detector.brewerunits import Units, value_range
 from lullwort.detector.handwords import hand_line, hand_reason
 from lullwort.detector.ifsealed import if_sealed
 from lullwort.detector.offset import DISPUTED_POINTS, LARGEST_POINTS
-from lullwort.detector.snapshot import CHECKS, CheckName, Chilled, Snapshot, Split, Verdict
-from lullwort.records import TemperatureAnswer, format_utc, to_datetime
-from lullwort.science import from_sg
-from lullwort.units import GravityUnit, TemperatureUnit, from_celsius
+from lullwort.detector.snapshot import CHECKS, CheckName, Chilled, Snapshot, Split, Verdict, wants_calibration
+from lullwort.records import TemperatureAnswer, format_utc
 
-__all__ = ["Check", "Units", "answer_says", "evidence", "reason", "sureness"]
-
-
-class Units(msgspec.Struct, frozen=True):
-    """The units that a brewer reads."""
-
-    gravity: GravityUnit = "sg"
-    temperature: TemperatureUnit = "C"
-    zone: str | None = None
-    """In which moments are told; None for ISO 8601 in UTC, as other programs read it."""
-
-    def moment(self, at_us: int) -> str:
-        """A moment given in µs.
-
-        >>> Units().moment(0), Units(zone="Europe/Berlin").moment(0)
-        ('1970-01-01T00:00:00Z', 'Thu 1 Jan 1970 01:00 CET')
-        """
-        if self.zone is None:
-            return format_utc(at_us)
-        local = to_datetime(at_us).astimezone(ZoneInfo(self.zone))
-        return f"{local:%a} {local.day} {local:%b %Y %H:%M} {local.tzname()}"
-
-    def level(self, points: float, places: int = 4) -> str:
-        """A gravity given in points.
-
-        >>> Units().level(12.34), Units(gravity="plato").level(12.34)
-        ('1.0123', '3.16 °P')
-        """
-        sg = 1.0 + points / 1000.0
-        if self.gravity == "plato":
-            return f"{from_sg(sg, 'plato'):.{places - 2}f} °P"
-        return f"{sg:.{places}f}"
-
-    def difference(self, points: float) -> str:
-        """A difference of gravities given in points, of any size; near beer's end 4 points are 1 °P.
-
-        >>> Units(gravity="plato").difference(4.0), Units(gravity="plato").difference(400.0)
-        ('1.01 °P', '93.41 °P')
-        """
-        if self.gravity == "plato":
-            # A bound may be larger than any wort that the tables cover; there it need be no more exact than that.
-            covered = min(max(points, -40.0), 200.0)
-            plato = from_sg(1.010 + covered / 1000.0, "plato") - from_sg(1.010, "plato")
-            return f"{plato + (points - covered) / 4.0:.2f} °P"
-        return f"{round(points, 1 if abs(points) >= 1.0 else 2) + 0.0:g} points"  # never "-0"
-
-    def temp(self, temp_c: float) -> str:
-        """A temperature."""
-        return f"{from_celsius(temp_c, self.temperature):.1f} °{self.temperature}"
-
-    def temp_difference(self, kelvin: float) -> str:
-        """A difference of temperatures."""
-        return f"{kelvin * (1.8 if self.temperature == 'F' else 1.0):.0f} °{self.temperature}"
-
-    def per_degree(self, points_per_k: float) -> str:
-        """The size of a change of gravity for each degree, given in points/K.
-
-        >>> Units().per_degree(-0.36), Units(gravity="plato", temperature="F").per_degree(0.36)
-        ('0.36 points', '0.051 °P')
-        """
-        size = abs(points_per_k) / (1.8 if self.temperature == "F" else 1.0)
-        if self.gravity == "plato":
-            return f"{(from_sg(1.010 + size / 1000.0, 'plato') - from_sg(1.010, 'plato')):.3f} °P"
-        return f"{size:.2f} points"
-
-    def temp_differences(self, low_k: float, high_k: float) -> str:
-        """A range of differences of temperatures.
-
-        >>> Units(temperature="F").temp_differences(2.0, 4.0)
-        '4 to 7 °F'
-        """
-        low, high = (round(k * (1.8 if self.temperature == "F" else 1.0)) for k in (low_k, high_k))
-        return f"{low} to {high} °{self.temperature}"
+__all__ = ["Check", "answer_says", "evidence", "reason", "sureness", "why_passed_over"]
 
 
 class Check(msgspec.Struct, frozen=True):
@@ -156,6 +82,16 @@ def _apart(points: float, u: Units) -> str:
     return f"{u.difference(abs(points))} {'above' if points > 0.0 else 'below'}"
 
 
+def why_passed_over(why: str, u: Units) -> str:
+    """A reason of WHY_PASSED_OVER, its numbers in the brewer's units; any other as it is."""
+    if why == WHY_PASSED_OVER[BAD_GRAVITY]:
+        low, high = (u.level(1000.0 * (sg - 1.0), 3) for sg in GRAVITY_RANGE)
+        return f"gravity outside {value_range(low, high)}"
+    if why == WHY_PASSED_OVER[BAD_TEMPERATURE]:
+        return f"temperature outside {value_range(*(u.temp(temp_c, 0) for temp_c in TEMP_RANGE_C))}"
+    return why
+
+
 def sureness(chance: float) -> str:
     """How sure one is of what fails with this chance.
 
@@ -207,7 +143,7 @@ def _place(s: Snapshot, u: Units) -> _Line:
         "attenuation": "by the attenuation expected",
         "yeast in general": "by what yeast generally does, since no end was entered",
     }[e.source]
-    end = u.level(e.high, 3) if e.low == e.high else f"{u.level(e.low, 3)} to {u.level(e.high, 3)}"
+    end = value_range(u.level(e.low, 3), u.level(e.high, 3))
     says = f"Gravity is {u.level(s.gravity)}; {source} it should end at {end}, and up to {u.level(e.ceiling)} passes."
     if s.must_reach < s.gravity <= e.ceiling:
         says += f" But more has yet to ferment: here it must first come down to {u.level(s.must_reach)}."
@@ -351,7 +287,7 @@ def reason(verdict: Verdict, seen: Snapshot, units: Units | None = None) -> str:
         case "packaged":
             return "This batch has been packaged."
         case "unclear":
-            return _why_unclear(seen, checks)
+            return _why_unclear(seen, checks, u)
 
 
 def _why_ready(seen: Snapshot, checks: dict[CheckName, Check], gravity: str, u: Units) -> str:
@@ -364,13 +300,13 @@ def _why_ready(seen: Snapshot, checks: dict[CheckName, Check], gravity: str, u: 
     )
 
 
-def _why_unclear(seen: Snapshot, checks: dict[CheckName, Check]) -> str:
+def _why_unclear(seen: Snapshot, checks: dict[CheckName, Check], u: Units) -> str:
     if seen.unseen_h is None:
         if not seen.passed_over:
             return "No usable reading of this batch yet."
-        return (
-            f"None of {seen.passed_over} readings could be used, mostly for this: {seen.passed_over_mostly}. "
-            "Is the log's unit stated rightly?"
+        mostly = why_passed_over(seen.passed_over_mostly or "", u)
+        return f"None of {seen.passed_over} readings could be used, mostly for this: {mostly}." + (
+            "" if wants_calibration(seen) else " Is the log's unit stated rightly?"
         )
     for name in ("believable", "seen", "warm enough", "where it should be"):
         check = checks[name]

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from html import escape
 from typing import NamedTuple
 
+from lullwort.detector import Units
 from lullwort.units import FloatArray
 
 __all__ = ["DrawnCourse", "frame_of", "overlay_svg", "ticks"]
@@ -55,15 +56,15 @@ def frame_of(courses: Sequence[DrawnCourse], places: int) -> tuple[float, float,
     return max(days, 1.0), low, max(high, low + 10.0**-places)
 
 
-def overlay_svg(asked: DrawnCourse, earlier: Sequence[DrawnCourse], title: str, says: str, places: int) -> str:
+def overlay_svg(asked: DrawnCourse, earlier: Sequence[DrawnCourse], title: str, says: str, units: Units) -> str:
     """Gravity over days since the pitch: `asked` thick, the `earlier` ones thin, each dashed in a way of its own.
 
     Args:
         says: what the picture shows, for who cannot see it.
-        places: decimals of a gravity.
+        units: of the gravities, which are in that of `units` already.
     """
     courses = [*earlier, asked]
-    days, low, high = frame_of(courses, places)
+    days, low, high = frame_of(courses, units.places_on_axis)
     right, bottom = _WIDTH - _RIGHT, _HEIGHT - _BOTTOM
 
     def x(day: float) -> float:
@@ -80,11 +81,11 @@ def overlay_svg(asked: DrawnCourse, earlier: Sequence[DrawnCourse], title: str, 
     ]
     for day in ticks(0.0, days, 8):
         parts.append(f'<line x1="{x(day):.1f}" y1="{_TOP}" x2="{x(day):.1f}" y2="{bottom}" class="grid"/>')
-        parts.append(f'<text x="{x(day):.1f}" y="{bottom + 20}" text-anchor="middle">{day:g}</text>')
+        parts.append(f'<text x="{x(day):.1f}" y="{bottom + 20}" text-anchor="middle">{units.short(day)}</text>')
     for gravity in ticks(low, high, 6):
         at_y = y(gravity)
         parts.append(f'<line x1="{_LEFT}" y1="{at_y:.1f}" x2="{right}" y2="{at_y:.1f}" class="grid"/>')
-        parts.append(f'<text x="{_LEFT - 8}" y="{at_y + 5:.1f}" text-anchor="end">{gravity:.{places}f}</text>')
+        parts.append(f'<text x="{_LEFT - 8}" y="{at_y + 5:.1f}" text-anchor="end">{units.on_axis(gravity)}</text>')
     parts.append(
         f'<text x="{(_LEFT + right) // 2}" y="{_HEIGHT - 12}" text-anchor="middle">days since the pitch</text>'
     )

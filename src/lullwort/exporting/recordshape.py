@@ -64,7 +64,10 @@ class EventDone(msgspec.Struct, frozen=True):
 
     at: Instant
     kind: str
-    points: Annotated[float | None, Meta(description="[0.001 SG] That an addition put in.")]
+    points: Annotated[float | None, Meta(description="[0.001 SG] By which an addition raised the beer.")]
+    original_points: Annotated[
+        float | None, Meta(description="[0.001 SG] By which it changed the original gravity; null: by as much.")
+    ]
     gravity: Annotated[float | None, Meta(description="[SG] As read in a degassed hand sample.")]
     temperature_c: Annotated[
         float | None, Meta(description="[°C] Of that sample; null: that for which its instrument is made.")

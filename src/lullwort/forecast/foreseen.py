@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lullwort.analysis import settle
+from lullwort.analysis import settled_gravities
 from lullwort.detector import judging
 from lullwort.forecast.foresee import foresee
 from lullwort.forecast.lessons import NOTHING_LEARNED, Lessons
@@ -33,6 +33,6 @@ def foreseen(
     day_before_us = as_of_us - _DAY_US
     stops_us = (day_before_us, as_of_us) if day_before_us >= batch.pitched_us else (as_of_us,)
     before = None
-    for judge in judging(batch, settle(readings).readings, stops_us, until_us):
+    for judge in judging(batch, settled_gravities(batch, readings).readings, stops_us, until_us):
         forecast, before = foresee(judge, learned, before)
     return forecast

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from lullwort.detector import Units
+from lullwort.detector import Units, value_range
 from lullwort.forecast.likeness import Compared, Likeness, TraitName
 
 __all__ = ["likeness_says"]
@@ -44,9 +44,8 @@ def likeness_says(seen: Likeness, units: Units | None = None) -> tuple[str, ...]
 
 
 def _warmth(by_k: float, units: Units) -> str:
-    by = by_k * (1.8 if units.temperature == "F" else 1.0)
-    word = "warmer" if by > 0.0 else "cooler"
-    return f"It lies {abs(by):.1f} °{units.temperature} {word} than they did, and the pace follows the temperature."
+    word = "warmer" if by_k > 0.0 else "cooler"
+    return f"It lies {units.temp_difference(abs(by_k), 1)} {word} than they did, and the pace follows the temperature."
 
 
 def _different(one: Compared, units: Units) -> str:
@@ -55,14 +54,8 @@ def _different(one: Compared, units: Units) -> str:
     return _SAYS[one.trait](one, more, than, units)
 
 
-def _range(least: str, most: str) -> str:
-    """Two values of one unit, which is told once."""
-    number = least.partition(" ")[0]
-    return most if least == most else f"{number} to {most}"
-
-
 def _hours(least: float, most: float) -> str:
-    return _range(f"{least:.0f} h", f"{most:.0f} h")
+    return value_range(f"{least:.0f} h", f"{most:.0f} h")
 
 
 def _lag(one: Compared, more: bool, than: str, _units: Units) -> str:
@@ -80,19 +73,19 @@ def _three_quarters(one: Compared, more: bool, than: str, _units: Units) -> str:
 
 
 def _steepest(one: Compared, more: bool, than: str, units: Units) -> str:
-    fell = _range(units.difference(one.least), units.difference(one.most))
+    fell = value_range(units.difference(one.least), units.difference(one.most))
     word = "more steeply" if more else "less steeply"
     return f"Falls {word} {than}: at most {units.difference(one.value)} in a day, they fell {fell}."
 
 
 def _tail(one: Compared, more: bool, than: str, units: Units) -> str:
-    near = "a point" if units.gravity == "sg" else units.difference(1.0)
+    near = units.difference(1.0) if units.gravity == "plato" else "a point"
     word, took = "Longer" if more else "Shorter", _hours(one.least, one.most)
     return f"{word} in its tail {than}: {one.value:.0f} h from 75 % to within {near} of its end, they took {took}."
 
 
 def _end(one: Compared, more: bool, than: str, units: Units) -> str:
-    theirs = _range(units.level(one.least), units.level(one.most))
+    theirs = value_range(units.level(one.least), units.level(one.most))
     word, caution = ("higher", _HIGHER) if more else ("lower", _LOWER)
     return f"Ends {word} {than}: at {units.level(one.value)}, they at {theirs}. {caution}"
 

@@ -15,8 +15,8 @@ _Status = Literal["tentative", "confirmed", "cancelled"]
 
 _RATED = (
     "Only vessels that are rated for pressure, with a working relief valve, may be sealed; glass and plain buckets "
-    "never. Each point (0.001 SG) left to fall makes about half a volume of carbon dioxide, and more may be left by "
-    "then than is foreseen: before sealing, read what `lullwort verdict` says."
+    "never. {point} left to fall makes about half a volume of carbon dioxide, and more may be left by then than is "
+    "foreseen: before sealing, read what `lullwort verdict` says."
 )
 _NO_PROOF = (
     "This is no proof: package only once `lullwort verdict` says ready and a degassed hand reading confirms it. "
@@ -32,7 +32,7 @@ _USUAL = {
     3.0: f"Usual then: a diacetyl rest, or sealing a rated vessel. {_RATED}",
     2.0: "Usual then: a diacetyl rest, or a dry hop.",
 }
-"""By points left. Common practice, no source."""
+"""By points left; `point` stands for one of them. Common practice, no source."""
 _USUAL_SEALED = {
     5.0: _WARMER,
     3.0: _WARMER,
@@ -75,13 +75,19 @@ def plan(judged: Judged, forecast: Forecast | None, units: Units) -> tuple[Plann
         if when.about_us > forecast.as_of_us:
             left = f"{units.difference(points)} left"
             said = f"About {left} {spanned(when, names, sure=True)}."
-            usual = (_USUAL_SEALED if pressed else _USUAL)[points]
+            usual = (_USUAL_SEALED if pressed else _USUAL)[points].format(point=_each_point(units))
             planned.append(_planned(judged, units, f"left {points:g}", when.about_us, f"about {left}", said, usual))
     if (sample := forecast.sample) is None:
         return (*planned, _no_sample(judged, units))
     at_us = max(sample.at_us, forecast.as_of_us)
     told = f"Best time for a hand sample: {names.of(at_us)}; {sample.why}."
     return (*planned, _sample(judged, units, at_us, told))
+
+
+def _each_point(units: Units) -> str:
+    if units.gravity == "plato":
+        return f"Each {units.difference(1.0)}"
+    return "Each point" + (f" ({units.number(0.001, 3)} SG)" if units.gravity == "sg" else "")
 
 
 def _of_a_ready(judged: Judged, since_us: int, units: Units) -> tuple[Planned, ...]:

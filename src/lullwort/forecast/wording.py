@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lullwort.detector import PRESSED, Units, sureness
+from lullwort.detector import PRESSED, Units, sureness, value_range
 from lullwort.forecast.daynames import DayNames, by_day
 from lullwort.forecast.shapes import Forecast, LeftAt, Level, SampleTime, Span
 
@@ -83,7 +83,7 @@ def _is_likely_past(span: Span, names: DayNames) -> bool:
 
 def end_range(end: Level, units: Units) -> str:
     """The range of the final gravity, one value where its ends are the same."""
-    return " to ".join(dict.fromkeys(units.level(points, 3) for points in (end.low, end.high)))
+    return value_range(units.level(end.low, 3), units.level(end.high, 3))
 
 
 def moved_by(forecast: Forecast) -> str:

@@ -2,16 +2,51 @@
 
 from __future__ import annotations
 
+from lullwort.packaging_day.blend import LeftInBlend, Part, blend_figures, left_in_blend
 from lullwort.packaging_day.bottle import SealedToday, sealed_today
-from lullwort.packaging_day.present import original_gravity, present_gravity, strength_so_far
-from lullwort.packaging_day.strength import Estimate, alcohol_by_volume
+from lullwort.packaging_day.explaining import (
+    ADDED_EXPLAINED,
+    BLEND_EXPLAINED,
+    FIGURES_EXPLAINED,
+    RULES_EXPLAINED,
+)
+from lullwort.packaging_day.present import gravities_so_far, original_gravity, present_gravity, strength_so_far
+from lullwort.packaging_day.strength import (
+    ENERGY_ML,
+    Added,
+    Gravities,
+    Put,
+    alcohol_by_volume,
+    figures_of,
+    strength_figures,
+)
+from lullwort.packaging_day.uncertain import SPREAD, Error, Estimate, estimated, ranges
 
 __all__ = [
+    "ADDED_EXPLAINED",
+    "BLEND_EXPLAINED",
+    "ENERGY_ML",
+    "FIGURES_EXPLAINED",
+    "RULES_EXPLAINED",
+    "SPREAD",
+    "Added",
+    "Error",
     "Estimate",
+    "Gravities",
+    "LeftInBlend",
+    "Part",
+    "Put",
     "SealedToday",
     "alcohol_by_volume",
+    "blend_figures",
+    "estimated",
+    "figures_of",
+    "gravities_so_far",
+    "left_in_blend",
     "original_gravity",
     "present_gravity",
+    "ranges",
     "sealed_today",
+    "strength_figures",
     "strength_so_far",
 ]

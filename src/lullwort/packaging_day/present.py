@@ -3,22 +3,42 @@
 from __future__ import annotations
 
 from lullwort.detector import Snapshot
-from lullwort.packaging_day.strength import SPREAD, Estimate, alcohol_by_volume
+from lullwort.packaging_day.strength import Gravities, alcohol_by_volume
+from lullwort.packaging_day.uncertain import Estimate, estimated
 
-__all__ = ["original_gravity", "present_gravity", "strength_so_far"]
+__all__ = ["gravities_so_far", "original_gravity", "present_gravity", "strength_so_far"]
 
 _MEASURED_SD, _BY_SENSOR_SD = 0.5, 3.0
 """[points] How far an original gravity may be off: read by hand, or only by the sensor itself."""
+_BY_SENSOR_COMMON_SD = 2.4
+"""[points] Of the latter, what it reads wrong at the end as well; the rest is scale, and a start not settled."""
 
 
 def original_gravity(now: Snapshot) -> Estimate | None:
     """[points] At pitch, additions included; None where it is not known."""
-    return None if now.original is None else _estimate(now.original, _original_sd(now))
+    return None if now.original is None else estimated(now.original, _original_sd(now))
 
 
 def present_gravity(now: Snapshot) -> Estimate | None:
     """[points] Of the beer, the sensor's offset taken off; None before the first usable reading, and once lost."""
-    return None if now.gravity is None or now.lost else _estimate(now.gravity, now.gravity_sd)
+    return None if now.gravity is None or now.lost else estimated(now.gravity, now.gravity_sd)
+
+
+def gravities_so_far(now: Snapshot) -> Gravities | None:
+    """Original gravity and that of the beer, of a chilled beer that before the cold, with how well each is known.
+
+    Where both come through the sensor alone they share what is wrong with it. Where it was set right by a measured
+    original gravity they share the error of that, too, but it counts as two: what it gives too much stands for drift.
+    None where one is not known or may be another batch's.
+    """
+    if now.warm_gravity is None or now.original is None or now.split is not None:
+        return None
+    original_sd, final_sd = _original_sd(now), now.gravity_sd
+    by_sensor = not now.original_measured and now.offset == 0.0
+    common_sd = min(_BY_SENSOR_COMMON_SD, final_sd) if by_sensor else 0.0
+    return Gravities(
+        now.original, now.warm_gravity, _apart(original_sd, common_sd), _apart(final_sd, common_sd), common_sd
+    )
 
 
 def strength_so_far(now: Snapshot) -> Estimate | None:
@@ -26,14 +46,14 @@ def strength_so_far(now: Snapshot) -> Estimate | None:
 
     None where a gravity is not known, may be another batch's, or no formula covers it.
     """
-    if now.warm_gravity is None or now.original is None or now.split is not None:
-        return None
-    return alcohol_by_volume(now.original, now.warm_gravity, _original_sd(now), now.gravity_sd)
+    gravities = gravities_so_far(now)
+    return None if gravities is None else alcohol_by_volume(*gravities)
+
+
+def _apart(sd: float, common_sd: float) -> float:
+    """What is left of `sd` beside what is common."""
+    return float(max(sd**2 - common_sd**2, 0.0) ** 0.5)
 
 
 def _original_sd(now: Snapshot) -> float:
     return _MEASURED_SD if now.original_measured else _BY_SENSOR_SD
-
-
-def _estimate(points: float, sd: float) -> Estimate:
-    return Estimate(points, points - SPREAD * sd, points + SPREAD * sd)

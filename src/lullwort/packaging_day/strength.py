@@ -1,43 +1,133 @@
-"""The strength of a batch with what its uncertainty amounts to."""
+"""What a beer holds and how far it fermented, each figure with what the uncertainty of the inputs amounts to."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from lullwort.errors import OutOfRangeError
-from lullwort.science import strength
+from lullwort.packaging_day.uncertain import Error, Estimate, ranges
+from lullwort.science import Ingredient, Strength, brew, energy, strength
 
-__all__ = ["SPREAD", "Estimate", "alcohol_by_volume"]
+__all__ = [
+    "ENERGY_ML",
+    "Added",
+    "Gravities",
+    "Put",
+    "alcohol_by_volume",
+    "figures_of",
+    "strength_figures",
+]
 
-SPREAD = 1.645
-"""Standard deviations on either side that hold 90 % of a normal distribution."""
+ENERGY_ML = (100, 330, 355)
+"""[mL] For which energy is told: as labels have it, and bottles."""
 
 
-class Estimate(NamedTuple):
-    """A value and the range that holds it in 9 of 10 cases."""
+class Gravities(NamedTuple):
+    """Original and final gravity [points], and by what each may be off, as standard deviations [points].
 
-    value: float
-    low: float
-    high: float
+    `common_sd` is in both alike, as where one instrument read them; the others are of each by itself.
+    """
+
+    original: float
+    final: float
+    original_sd: float
+    final_sd: float
+    common_sd: float = 0.0
 
 
-def alcohol_by_volume(original: float, final: float, original_sd: float, final_sd: float) -> Estimate | None:
+class Put(NamedTuple):
+    """So much of an ingredient that was put in after the original gravity was read: [kg] and its standard deviation."""
+
+    ingredient: Ingredient
+    mass_kg: float
+    mass_sd_kg: float = 0.0
+
+
+class Added(NamedTuple):
+    """What went into a wort after its original gravity was read, and how much wort that was: [L at 20 °C].
+
+    A `Put` of water may be less than nothing: what was boiled away.
+    """
+
+    volume_l: float
+    volume_sd_l: float
+    what: tuple[Put, ...]
+
+
+def alcohol_by_volume(
+    original: float, final: float, original_sd: float, final_sd: float, common_sd: float = 0.0
+) -> Estimate | None:
     """Alcohol by volume [%] from original and present gravity, both in points with their standard deviations.
 
-    Both errors are taken as independent: where the sensor's offset was found from the original gravity, they partly
-    cancel, so the range errs on the wide side. None where the gravities lie outside what the formula covers.
+    Args:    common_sd: of what is wrong in both alike, so that it nearly cancels.
+    Returns: None where the gravities lie outside what the formula covers.
 
     >>> [round(x, 1) for x in alcohol_by_volume(50.0, 12.0, 0.5, 0.5)]
     [5.0, 4.8, 5.1]
     """
-    spread = SPREAD * float((original_sd**2 + final_sd**2) ** 0.5)
+    gravities = Gravities(original, final, original_sd, final_sd, common_sd)
     try:
-        value = _abv(original, final)
-        low, high = _abv(original, min(final + spread, original)), _abv(original + spread, final)
+        return ranges(lambda v: {"abv": _strength(*v).abv_pct}, gravities[:2], _errors(gravities))["abv"]
     except OutOfRangeError:
         return None
-    return Estimate(value, low, high)
 
 
-def _abv(original: float, final: float) -> float:
-    return strength(1.0 + original / 1000.0, 1.0 + final / 1000.0).abv_pct
+def strength_figures(gravities: Gravities, added: Added | None = None) -> dict[str, Estimate]:
+    """All figures of a beer, those of `figures_of`, with `added` counted.
+
+    Raises: OutOfRangeError where the gravities lie outside what the formulas cover.
+
+    >>> beer = strength_figures(Gravities(50.0, 12.0, 0.5, 0.5))
+    >>> [round(x, 3) for x in beer["real_attenuation"]]
+    [0.62, 0.606, 0.634]
+    """
+    if added is None:
+        return ranges(lambda v: figures_of(_strength(*v), v[0], v[1]), gravities[:2], _errors(gravities))
+    errors = [*_errors(gravities), Error(added.volume_sd_l, (2,))]
+    values = [*gravities[:2], added.volume_l]
+    for put in added.what:
+        errors += [Error(put.mass_sd_kg, (len(values),)), Error(put.ingredient.extract_sd, (len(values) + 1,))]
+        values += [put.mass_kg, put.ingredient.extract]
+    return ranges(lambda v: _with_added(v, added), values, errors)
+
+
+def figures_of(beer: Strength, original: float, final: float) -> dict[str, float]:
+    """The figures by name: gravities [points], extracts [g/100 g], alcohol [%], attenuations [1], energy [kJ, kcal]."""
+    named = {
+        "original_gravity": original,
+        "final_gravity": final,
+        "abv": beer.abv_pct,
+        "abw": beer.abw_pct,
+        "original_extract": beer.original_extract_plato,
+        "apparent_extract": beer.apparent_extract_plato,
+        "real_extract": beer.real_extract_plato,
+        "apparent_attenuation": beer.apparent_attenuation,
+        "real_attenuation": beer.real_attenuation,
+    }
+    for volume_ml in ENERGY_ML:
+        kj, kcal = energy(beer, volume_ml)
+        named |= {f"kj_{volume_ml}_ml": kj, f"kcal_{volume_ml}_ml": kcal}
+    return named
+
+
+def _errors(gravities: Gravities) -> list[Error]:
+    return [
+        Error(gravities.original_sd, (0,)),
+        Error(gravities.final_sd, (1,)),
+        Error(gravities.common_sd, (0, 1)),
+    ]
+
+
+def _strength(original: float, final: float) -> Strength:
+    return strength(1.0 + original / 1000.0, 1.0 + final / 1000.0)
+
+
+def _with_added(values: Sequence[float], added: Added) -> dict[str, float]:
+    original, final, volume_l, *put = values
+    wort = brew(1.0 + original / 1000.0, 1.0 + original / 1000.0, volume_l)
+    for (ingredient, _, _), mass_kg, extract in zip(added.what, put[::2], put[1::2], strict=True):
+        # By its error a share of sugar may come out below none; nothing holds less.
+        wort += ingredient.with_sugar(max(extract, 0.0)).of(mass_kg)
+    made = 1000.0 * (wort.original_gravity() - 1.0)
+    return figures_of(_strength(made, final), made, final)

@@ -7,12 +7,11 @@ from typing import Literal, get_args
 import msgspec
 
 from lullwort.records.instrument import Instrument
-from lullwort.records.sensortraits import SensorTraits
+from lullwort.records.sensortraits import GravityReported, SensorTraits
 
 __all__ = ["BESIDE_A_BATCH", "CAUTIONS", "EVENT_KINDS", "Batch", "Caution", "Event", "EventKind", "GravityReported"]
 
 Caution = Literal["careful", "usual", "brisk"]
-GravityReported = Literal["uncorrected", "corrected"]
 EventKind = Literal[
     "dry hop", "addition", "rouse", "warm", "crash", "seal", "moved", "sample", "packaged"
 ]  # fmt: skip
@@ -30,7 +29,9 @@ class Event(msgspec.Struct, frozen=True, kw_only=True):
     Attributes:
         at_us:   [µs since 1970-01-01 UTC].
         kind:    one of EVENT_KINDS.
-        points:  [gravity points = 0.001 SG] that an addition of sugar or fruit puts in; additions only.
+        points:  [gravity points = 0.001 SG] by which an addition raises the beer, below 0 for water; additions only.
+        original_points: [points] by which it changes the original gravity, where that is not `points`: fruit brings
+                 water, which raises the one and lowers the other; additions only.
         gravity: [SG] that an instrument showed in a degassed hand sample; samples only.
         temperature_c: [°C] of that sample when it was read; None where the instrument was at its own calibration
                  temperature, or the reading was corrected to it; samples only.
@@ -42,11 +43,17 @@ class Event(msgspec.Struct, frozen=True, kw_only=True):
     at_us: int
     kind: EventKind
     points: float | None = None
+    original_points: float | None = None
     gravity: float | None = None
     temperature_c: float | None = None
     instrument: str | None = None
     calibrated_c: float | None = None
     note: str = ""
+
+    @property
+    def points_of_original(self) -> float:
+        """[points] By which what was put in changes the original gravity; 0 where nothing was."""
+        return self.original_points if self.original_points is not None else self.points or 0.0
 
     @property
     def order(self) -> tuple[int, str]:

@@ -16,6 +16,7 @@ class Reading(msgspec.Struct, frozen=True, gc=False):
         at_us:       [µs since 1970-01-01 UTC].
         gravity:     [SG] as the sensor gave it, temperature not yet corrected here; None if it gave none.
         temperature_c: [°C] of the liquid; None if it gave none.
+        inclination: [degrees] None if it gave none.
     """
 
     sensor: str
@@ -23,3 +24,4 @@ class Reading(msgspec.Struct, frozen=True, gc=False):
     at_us: int
     gravity: float | None
     temperature_c: float | None
+    inclination: float | None = None

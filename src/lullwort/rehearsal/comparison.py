@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from importlib.util import find_spec
 
+from lullwort.detector import Units
 from lullwort.records import CAUTIONS, Caution
 from lullwort.rehearsal.entries import ENTRIES
 from lullwort.rehearsal.family import Family
@@ -49,25 +50,29 @@ def compare_entries(
     kinds: Sequence[str] = SCORED,
     caution: Caution = "usual",
     workers: int = 2,
+    units: Units | None = None,
 ) -> str:
     """The detector over these kinds with each of the wrong entries, as a table for a monospaced page."""
     results = {
         entries: score(by_detector, cases(seeds, kinds, family, entries, caution), workers=workers)
         for entries in ENTRIES
     }
-    return _block("entries", [replace(result.total, name=name) for name, result in results.items()]) + "\n"
+    rows = [replace(result.total, name=name) for name, result in results.items()]
+    return _block("entries", rows, units or Units()) + "\n"
 
 
-def picture_of(comparison: Mapping[str, Score], seeds: range, family: Family, caution: Caution) -> str:
+def picture_of(
+    comparison: Mapping[str, Score], seeds: range, family: Family, caution: Caution, units: Units | None = None
+) -> str:
     """The trade-off drawn as SVG: what was compared with this caution, and the detector with the others."""
     rows = {name: result.total for name, result in comparison.items() if name != DETECTOR}
     for other in CAUTIONS:
         of = cases(seeds, family=family, caution=other)
         rows[f"{DETECTOR}, {other}"] = (comparison[DETECTOR] if other == caution else score(by_detector, of)).total
-    return trade_off(f"{len(seeds)} batches of each of {len(SCORED)} kinds, family {family}", rows)
+    return trade_off(f"{len(seeds)} batches of each of {len(SCORED)} kinds, family {family}", rows, units)
 
 
-def table(comparison: Mapping[str, Score]) -> str:
+def table(comparison: Mapping[str, Score], units: Units | None = None) -> str:
     """The comparison for a monospaced page: a line for each method, then each of them kind by kind, the last first.
 
     Columns: batches; false readies; upper 95 % bound of their share [%]; the most points left at a ready;
@@ -75,12 +80,13 @@ def table(comparison: Mapping[str, Score]) -> str:
     hour [h]; time under `unclear` in all [h]; withdrawals.
     """
     methods = [replace(result.total, name=name) for name, result in comparison.items()]
-    by_kind = [_block(f"{name}, by kind", comparison[name].rows) for name in reversed(list(comparison))]
-    return "\n\n".join([_block("method", methods), *by_kind]) + "\n"
+    u = units or Units()
+    by_kind = [_block(f"{name}, by kind", comparison[name].rows, u) for name in reversed(list(comparison))]
+    return "\n\n".join([_block("method", methods, u), *by_kind]) + "\n"
 
 
-def _block(title: str, rows: Sequence[Row]) -> str:
-    lines = [(title, *_HEADINGS), *((row.name, *_cells(row)) for row in rows)]
+def _block(title: str, rows: Sequence[Row], units: Units) -> str:
+    lines = [(title, *_HEADINGS), *((row.name, *_cells(row, units)) for row in rows)]
     widths = [max(len(line[i]) for line in lines) for i in range(len(_HEADINGS) + 1)]
     return "\n".join(
         "  ".join([line[0].ljust(widths[0]), *(c.rjust(w) for c, w in zip(line[1:], widths[1:], strict=True))])
@@ -88,20 +94,20 @@ def _block(title: str, rows: Sequence[Row]) -> str:
     )
 
 
-def _cells(row: Row) -> tuple[str, ...]:
+def _cells(row: Row, u: Units) -> tuple[str, ...]:
     return (
         str(row.batches),
         str(row.false_ready),
-        f"{100.0 * row.false_bound:.1f}",
-        _number(row.worst_points_left),
+        u.number(100.0 * row.false_bound, 1),
+        _number(row.worst_points_left, u),
         str(row.over_one_point),
         str(row.never_ready),
-        _number(row.median_delay_h),
-        _number(row.p90_delay_h),
-        f"{row.unclear_h:.0f}",
+        _number(row.median_delay_h, u),
+        _number(row.p90_delay_h, u),
+        u.number(row.unclear_h, 0),
         str(row.withdrawals),
     )
 
 
-def _number(value: float | None) -> str:
-    return "-" if value is None else f"{value:.1f}"
+def _number(value: float | None, u: Units) -> str:
+    return "-" if value is None else u.number(value, 1)

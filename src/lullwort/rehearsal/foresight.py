@@ -10,7 +10,7 @@ from typing import Literal, NamedTuple, get_args
 import numpy as np
 
 from lullwort.analysis import settle
-from lullwort.detector import judging
+from lullwort.detector import Units, judging
 from lullwort.forecast import NOTHING_LEARNED, Forecast, Lessons
 from lullwort.forecast.foresee import foresee
 from lullwort.records import HOUR_US, VesselReadings
@@ -162,17 +162,17 @@ def _hit(what: What, ahead_h: int, batches: int, told: Sequence[Foresight]) -> H
     return Hit(what, ahead_h, batches, none, within, float(np.mean(early)), float(np.mean(late)), median, p90)
 
 
-def foresight_table(seeds: Iterable[int], family: Family, *, workers: int = 2) -> str:
+def foresight_table(seeds: Iterable[int], family: Family, *, workers: int = 2, units: Units | None = None) -> str:
     """The table over every scored kind of invented batch with each of `seeds`, as plain text."""
     of = cases(seeds, SCORED, family)
     context = multiprocessing.get_context("spawn")
     with ProcessPoolExecutor(max_workers=workers, mp_context=context) as pool:
         table = hits(s for found in pool.map(foresights, of, chunksize=CASES_AT_ONCE) for s in found)
-    return "\n".join([_HEAD, *map(_line, table)]) + "\n"
+    return "\n".join([_HEAD, *(_line(hit, units or Units()) for hit in table)]) + "\n"
 
 
-def _line(hit: Hit) -> str:
+def _line(hit: Hit, units: Units) -> str:
     unit, digits = (" pt", 2) if hit.what == "final gravity" else (" h", 0)
-    offs = "".join(f"{f'{off:.{digits}f}{unit}':>8}" for off in (hit.median_off, hit.p90_off))
+    offs = "".join(f"{f'{units.number(off, digits)}{unit}':>8}" for off in (hit.median_off, hit.p90_off))
     shares = f"{hit.within:>7.0%} {hit.early:>7.0%} {hit.late:>6.0%} "
     return f"{hit.what:16}{hit.ahead_h:>5} h{hit.batches:>9}{hit.none:>6}{shares}{offs}"

@@ -274,7 +274,7 @@ _ALL = (
     ),
     Kind(
         "spikes and zeros",
-        "lone readings of 1.107 and of nothing",
+        "lone readings of 107 points and of nothing",
         "passed over; original gravity and strength unmoved",
         sensor_kinds.spikes_and_zeros,
         scored=False,

@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping
 from html import escape
 
+from lullwort.detector import Units
 from lullwort.rehearsal.score import Row
 
 __all__ = ["trade_off"]
@@ -19,13 +20,13 @@ _TICKS_H = range(-20, 121, 20)
 _TICKS_SHARE = (0.001, 0.01, 0.1, 1.0)
 
 
-def trade_off(title: str, rows: Mapping[str, Row]) -> str:
+def trade_off(title: str, rows: Mapping[str, Row], units: Units | None = None) -> str:
     """A dot for each method at the 95 % bound of its false readies, a line down to what was counted; by median delay.
 
     So few batches look no better than they can be known to be, and none in n is not zero. Methods that never spoke are
     left out.
     """
-    parts = [_frame(title)]
+    parts = [_frame(title, units or Units())]
     taken: list[tuple[float, float]] = []
     spoke = {name: row for name, row in rows.items() if row.median_delay_h is not None}
     for name, row in sorted(spoke.items(), key=lambda item: -item[1].false_bound):
@@ -52,7 +53,7 @@ def _y(share: float) -> float:
     return _HEIGHT - _BOTTOM - up * (_HEIGHT - _TOP - _BOTTOM)
 
 
-def _frame(title: str) -> str:
+def _frame(title: str, units: Units) -> str:
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH} {_HEIGHT}" role="img" font-family="serif" '
         f'font-size="14"><title>{escape(title)}</title>',
@@ -68,7 +69,7 @@ def _frame(title: str) -> str:
     for share in _TICKS_SHARE:
         y = _y(share)
         parts.append(f'<line x1="{_LEFT}" y1="{y:.1f}" x2="{_WIDTH - _RIGHT}" y2="{y:.1f}" class="grid"/>')
-        parts.append(f'<text x="{_LEFT - 8}" y="{y + 5:.1f}" text-anchor="end">{100.0 * share:g} %</text>')
+        parts.append(f'<text x="{_LEFT - 8}" y="{y + 5:.1f}" text-anchor="end">{units.short(100.0 * share)} %</text>')
     middle = (_LEFT + _WIDTH - _RIGHT) // 2
     parts.append(
         f'<text x="{middle}" y="{_HEIGHT - 14}" text-anchor="middle">median hours from the true end to the call</text>'

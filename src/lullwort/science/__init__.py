@@ -20,6 +20,7 @@ from lullwort.science.beer import (
     sensor_reading,
     sg_at_reference,
 )
+from lullwort.science.brew import Brew, brew, water_kg
 from lullwort.science.carbonation import (
     PrimingSugar,
     SealedBottle,
@@ -31,6 +32,7 @@ from lullwort.science.carbonation import (
     sealed,
 )
 from lullwort.science.correction_table import CorrectionTable
+from lullwort.science.energy import Energy, energy
 from lullwort.science.ethanol import (
     ETHANOL_DENSITY_20C_KG_M3,
     abv_from_abw,
@@ -38,22 +40,31 @@ from lullwort.science.ethanol import (
     ethanol_water_density,
 )
 from lullwort.science.extract import plato_from_sg, sg_from_plato, sucrose_density
-from lullwort.science.gravity_units import format_gravity, from_sg, to_sg
+from lullwort.science.gravity_units import from_sg, to_sg
 from lullwort.science.hydrometer import (
     CALIBRATION_60F_C,
     GLASS_EXPANSION_PER_K,
     hydrometer_rule_points,
     hydrometer_true_sg,
 )
+from lullwort.science.ingredients import INGREDIENTS, AddedPoints, Ingredient, added_points, points_by_rule
+from lullwort.science.solutions import SOLUTIONS_EXPLAINED, Solution, sugar_solution, sugar_steps
 from lullwort.science.water import water_density, water_vapour_pressure_atm
 
 __all__ = [
     "CALIBRATION_60F_C",
     "ETHANOL_DENSITY_20C_KG_M3",
     "GLASS_EXPANSION_PER_K",
+    "INGREDIENTS",
+    "SOLUTIONS_EXPLAINED",
+    "AddedPoints",
+    "Brew",
     "CorrectionTable",
+    "Energy",
+    "Ingredient",
     "PrimingSugar",
     "SealedBottle",
+    "Solution",
     "Strength",
     "abv_balling",
     "abv_cutaia",
@@ -63,17 +74,20 @@ __all__ = [
     "abv_times_105",
     "abw_from_abv",
     "abw_times_105",
+    "added_points",
     "beer_density",
+    "brew",
     "co2_g_l_from_points",
     "co2_solubility_mol_l_atm",
     "driest_gravity",
+    "energy",
     "ethanol_water_density",
     "extract_and_alcohol",
-    "format_gravity",
     "from_sg",
     "hydrometer_rule_points",
     "hydrometer_true_sg",
     "plato_from_sg",
+    "points_by_rule",
     "priming_sugar_g_l",
     "priming_volumes",
     "rdf_beer6",
@@ -85,7 +99,10 @@ __all__ = [
     "sg_from_plato",
     "strength",
     "sucrose_density",
+    "sugar_solution",
+    "sugar_steps",
     "to_sg",
     "water_density",
+    "water_kg",
     "water_vapour_pressure_atm",
 ]

@@ -27,6 +27,7 @@ __all__ = [
     "driest_gravity",
     "extract_and_alcohol",
     "float_swelling",
+    "gravity_of_extract",
     "original_extract",
     "sensor_reading",
     "sg_at_reference",
@@ -105,6 +106,31 @@ def extract_and_alcohol(
     distillate = ethanol_density_excess(distillate_alcohol(original, residue, reference_c), reference_c)
     extract = extract_kg_m3 / (water + sugar + distillate)
     return extract, _positive(original - extract) / _extract_per_ethanol(original)
+
+
+def gravity_of_extract(original: float, real_extract: float, reference_c: float = 20.0) -> float:
+    """Present gravity [SG] of wort in which so much extract is left: the inverse of `extract_and_alcohol`.
+
+    Args:    original: mass fraction of extract in the wort, 0 to 0.50.  real_extract: in the beer, 0 to `original`.
+             reference_c: [°C] 0 to 40.
+    Raises:  OutOfRangeError outside these ranges.
+    Source:  [Balling1865] and [Tabarie].
+
+    >>> round(gravity_of_extract(0.12384, 0.04901), 4)
+    1.012
+    """
+    require_range("original", original, 0.0, MAX_MASS_FRACTION, "kg/kg", source="Bubnik1995")
+    require_range("real_extract", real_extract, 0.0, original, "kg/kg", source="Balling1865")
+    water = water_density(reference_c)
+
+    def too_rich_by(residue: float) -> float:
+        sugar, extract_kg_m3 = _residue_parts(residue, reference_c, water)
+        distillate = ethanol_density_excess(distillate_alcohol(original, residue, reference_c), reference_c)
+        return extract_kg_m3 / (water + sugar + distillate) - real_extract
+
+    residue = solve_increasing(too_rich_by, 0.0, MAX_MASS_FRACTION, tolerance=1e-12)
+    alcohol = distillate_alcohol(original, residue, reference_c)
+    return 1.0 + tabarie_density_excess(residue, alcohol, reference_c) / water
 
 
 def driest_gravity(original_gravity: float | None, reference_c: float = 20.0) -> float:

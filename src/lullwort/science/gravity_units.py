@@ -10,7 +10,7 @@ from lullwort.science.extract import plato_from_sg, sg_from_plato
 from lullwort.science.water import water_density
 from lullwort.units import GravityUnit, Quantity
 
-__all__ = ["format_gravity", "from_sg", "to_sg"]
+__all__ = ["from_sg", "to_sg"]
 
 
 def to_sg(value: Quantity, unit: GravityUnit, reference_c: float = 20.0) -> Quantity:
@@ -53,20 +53,3 @@ def from_sg(sg: Quantity, unit: GravityUnit, reference_c: float = 20.0) -> Quant
     if unit == "plato":
         return plato_from_sg(sg, reference_c)
     return sg * water_density(reference_c)
-
-
-def format_gravity(sg: float, unit: GravityUnit, *, finer: bool = False, reference_c: float = 20.0) -> str:
-    """Gravity for people: SG with three decimals, others with one and their unit; one decimal more if finer.
-
-    >>> format_gravity(1.01184, "sg"), format_gravity(1.01184, "sg", finer=True)
-    ('1.012', '1.0118')
-    >>> format_gravity(1.050, "plato"), format_gravity(1.0118, "points"), format_gravity(1.0, "kg_m3")
-    ('12.4 °P', '11.8 points', '998.2 kg/m³')
-    """
-    if unit == "sg":
-        return f"{sg:.{4 if finer else 3}f}"
-    decimals = 2 if finer else 1
-    # Adding zero turns a rounded -0.0 into 0.0.
-    shown = round(from_sg(sg, unit, reference_c), decimals) + 0.0
-    suffix = {"sg_1000": "SG x 1000", "points": "points", "plato": "°P", "kg_m3": "kg/m³"}[unit]
-    return f"{shown:.{decimals}f} {suffix}"

@@ -18,7 +18,7 @@ from zoneinfo import ZoneInfo
 from lullwort.alerts import Deliverer, Quiet, Senders, verdict_event
 from lullwort.cellarbook import Book, open_book, sole_use
 from lullwort.collector import Arrival, BrokerLink, FolderWatch, TopicTemplate
-from lullwort.detector import Judged, Units
+from lullwort.detector import Judged
 from lullwort.errors import LullwortError, SourceError
 from lullwort.records import HOUR_US, Alert
 from lullwort.settings import Settings, broker_password, load_settings
@@ -233,7 +233,7 @@ class Service:
         now_us = self.now_us()
         seen_us = _last_seen_us(settings.book)
         judging = Judging(book, now_us)
-        watch = CellarWatch(book, judging, settings.alerts, _units(settings), _quiet(settings), now_us, seen_us)
+        watch = CellarWatch(book, judging, settings.alerts, settings.units, _quiet(settings), now_us, seen_us)
 
         def alive() -> None:
             supervisor.tell("WATCHDOG=1")
@@ -337,14 +337,6 @@ class _Ending:
 
 def _quiet(settings: Settings) -> Quiet:
     return Quiet(settings.alerts.quiet, ZoneInfo(settings.zone or "UTC"))
-
-
-def _units(settings: Settings) -> Units:
-    return Units(
-        gravity="plato" if settings.gravity == "plato" else "sg",
-        temperature="F" if settings.temperature == "F" else "C",
-        zone=settings.zone or "UTC",
-    )
 
 
 _ALIVE_EVERY_S = 60.0

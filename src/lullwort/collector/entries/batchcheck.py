@@ -97,7 +97,8 @@ _BATCH_KEYS: dict[str, tuple[str, Check]] = {
 _EVENT_KEYS: dict[str, tuple[str, Check]] = {
     "at": ("at_us", _moment),
     "kind": ("kind", one_of(EVENT_KINDS)),
-    "points": ("points", _number(0.1, 100.0, " points")),
+    "points": ("points", _number(-60.0, 100.0, " points")),
+    "original_points": ("original_points", _number(-60.0, 100.0, " points")),
     "gravity": ("gravity", _gravity),
     "temperature_c": ("temperature_c", _number(0.0, 40.0, " °C")),
     "instrument": ("instrument", an_id),
@@ -134,6 +135,7 @@ def checked_event(where: str, entered: object, names: Names = AS_IN_A_FILE) -> E
     points, gravity = (names.get(key, key) for key in ("points", "gravity"))
     if (event.points is not None) != (event.kind == "addition"):
         raise UsageError(f"{where}: {points} go with an addition, and an addition with {points}")
+    _check_points(where, event, points)
     if (event.gravity is not None) != (event.kind == "sample"):
         raise UsageError(f"{where}: {gravity} goes with a sample, and a sample with {gravity}")
     for key in ("temperature_c", "instrument", "calibrated_c"):
@@ -142,12 +144,28 @@ def checked_event(where: str, entered: object, names: Names = AS_IN_A_FILE) -> E
     return event
 
 
+_LEAST_POINTS = 0.1
+
+
+def _check_points(where: str, event: Event, points: str) -> None:
+    if event.points is not None and event.points < _LEAST_POINTS and event.original_points is None:
+        raise UsageError(
+            f"{where}: {points} is {event.points:g}, expected a number from 0.1 to 100 points; water, which lowers "
+            "gravity, is noted by its amount"
+        )
+    if event.original_points is not None and event.kind != "addition":
+        raise UsageError(f"{where}: original_points go with an addition")
+
+
 def _take_packaged(where: str, fields: dict[str, Any], events: list[Event]) -> None:
     """An event of packaging says the same as the key."""
     for event in [event for event in events if event.kind == "packaged"]:
         if fields.setdefault("packaged_us", event.at_us) != event.at_us:
             raise UsageError(f"{where}: packaged is given twice, at different times")
         events.remove(event)
+
+
+_LEAST_DILUTED = 1.001
 
 
 def _refuse_contradictions(where: str, batch: Batch, names: Names) -> None:
@@ -162,6 +180,9 @@ def _refuse_contradictions(where: str, batch: Batch, names: Names) -> None:
         raise UsageError(f"{where}: the end {max(ends):g} is not below the original gravity {original:g}")
     if batch.yeast_min_c is not None and batch.yeast_max_c is not None and batch.yeast_min_c >= batch.yeast_max_c:
         raise UsageError(f"{where}: {coldest} is not below {warmest}")
+    diluted = sum(event.points_of_original for event in batch.events)
+    if original is not None and original + diluted / 1000.0 < _LEAST_DILUTED:
+        raise UsageError(f"{where}: what was put in would leave nothing of the original gravity {original:g}")
     for event in batch.events:
         if event.at_us < batch.pitched_us:
             raise UsageError(f"{where}: {event.kind} is dated before the pitch")

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 
-import numpy as np
-
 from lullwort.collector.table.cells import BadCellError, parse_id
-from lullwort.collector.table.doubts import FITTING, column_numbers, unit_doubts
+from lullwort.collector.table.doubts import FITTING, column_numbers, range_says, unit_doubts
 from lullwort.collector.table.draft import Draft
 from lullwort.collector.table.layout import Layout
 
@@ -55,8 +53,7 @@ def find_units(draft: Draft, layout: Layout, rows: list[list[str]]) -> None:
         fits = fits_of(numbers)
         if len(fits) == 1:
             draft.take(**{role: fits[0]})
-            low, high = np.nanquantile(numbers, (0.01, 0.99)).tolist()
-            draft.found.append(f"{role} runs from {low:.5g} to {high:.5g}, which fits {fits[0]} alone")
+            draft.found.append(f"{role} {range_says(numbers, draft.mapping)}, which fits {fits[0]} alone")
     doubts = unit_doubts(rows, layout, draft.mapping, draft.stated)
     draft.doubts += doubts
     for role in {doubt.field for doubt in doubts} & FITTING.keys():

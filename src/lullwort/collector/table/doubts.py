@@ -21,6 +21,7 @@ from lullwort.collector.table.unitguess import (
     gravity_units_that_fit,
     temperature_units_that_fit,
 )
+from lullwort.decimalmark import with_mark
 from lullwort.errors import UsageError
 from lullwort.records import zone_info
 from lullwort.units import FloatArray
@@ -129,18 +130,19 @@ def unit_doubts(rows: Sequence[Sequence[str]], layout: Layout, used: Mapping, st
         fits = fits_of(numbers)
         headed = getattr(used, role)
         if role == "temperature" and gravity_units_that_fit(numbers) == ("sg",):
-            swapped = f"temperature {_range(numbers)}, which looks like SG"
+            swapped = f"temperature {range_says(numbers, used)}, which looks like SG"
             doubts.append(Doubt(swapped, "--column temperature=NAME", "columns"))
         elif fits and ((headed or getattr(used.units, role)) not in fits or (headed is None and len(fits) > 1)):
             options = " or ".join(f"--log-{role} {fit}" for fit in fits)
             given = "and no unit is given" if headed is None else f"which does not fit {headed}"
-            doubts.append(Doubt(f"{role} {_range(numbers)} {given}", options, role))
+            doubts.append(Doubt(f"{role} {range_says(numbers, used)} {given}", options, role))
     return doubts
 
 
-def _range(numbers: FloatArray) -> str:
-    low, high = np.nanquantile(numbers, (0.01, 0.99)).tolist()
-    return f"runs from {low:.5g} to {high:.5g}"
+def range_says(numbers: FloatArray, mapping: Mapping) -> str:
+    """From where to where the numbers of a column run, a few left out; with the mark that stands in its file."""
+    low, high = (with_mark(f"{n:.5g}", mapping.decimal or "point") for n in np.nanquantile(numbers, (0.01, 0.99)))
+    return f"runs from {low} to {high}"
 
 
 def column_numbers(rows: Sequence[Sequence[str]], place: int, mapping: Mapping) -> FloatArray:

@@ -1,0 +1,141 @@
+"""The units and the decimal mark in which a brewer reads numbers: here alone a number becomes words."""
+
+from __future__ import annotations
+
+from typing import Literal
+from zoneinfo import ZoneInfo
+
+import msgspec
+
+from lullwort.decimalmark import DecimalMark, with_mark
+from lullwort.records import format_utc, to_datetime
+from lullwort.science import from_sg
+from lullwort.units import VolumeUnit, from_celsius, from_litres
+
+__all__ = ["ShownGravity", "Units", "value_range"]
+
+ShownGravity = Literal["sg", "plato", "points"]
+_VOLUME_NAMES: dict[VolumeUnit, str] = {
+    "L": "L", "mL": "mL", "hL": "hL", "us gal": "US gal", "imp gal": "imp gal",
+}  # fmt: skip
+
+
+class Units(msgspec.Struct, frozen=True):
+    """What a brewer reads; by default what other programs read: SG, °C, litres, a decimal point."""
+
+    gravity: ShownGravity = "sg"
+    temperature: Literal["C", "F"] = "C"
+    zone: str | None = None
+    """In which moments are told; None for ISO 8601 in UTC, as other programs read it."""
+    volume: VolumeUnit = "L"
+    decimal: DecimalMark = "point"
+
+    def moment(self, at_us: int) -> str:
+        """A moment given in µs.
+
+        >>> Units().moment(0), Units(zone="Europe/Berlin").moment(0)
+        ('1970-01-01T00:00:00Z', 'Thu 1 Jan 1970 01:00 CET')
+        """
+        if self.zone is None:
+            return format_utc(at_us)
+        local = to_datetime(at_us).astimezone(ZoneInfo(self.zone))
+        return f"{local:%a} {local.day} {local:%b %Y %H:%M} {local.tzname()}"
+
+    def number(self, value: float, places: int) -> str:
+        """A number with so many decimals, never grouped by thousands, never -0.
+
+        >>> Units(decimal="comma").number(-1234.5678, 2), Units().number(-0.04, 1)
+        ('-1234,57', '0.0')
+        """
+        return with_mark(f"{round(value, places) + 0.0:.{places}f}", self.decimal)
+
+    def short(self, value: float, digits: int = 6) -> str:
+        """A number with at most so many digits that count, without zeros at its end.
+
+        >>> Units(decimal="comma").short(0.25), Units().short(20.0)
+        ('0,25', '20')
+        """
+        return with_mark(f"{value + 0.0:.{digits}g}", self.decimal)
+
+    def level(self, points: float, places: int = 4) -> str:
+        """A gravity given in points; `places` are the decimals that SG has.
+
+        >>> Units().level(12.34), Units(gravity="plato").level(12.34), Units(gravity="points").level(12.34)
+        ('1.0123', '3.16 °P', '12.3 points')
+        """
+        sg = 1.0 + points / 1000.0
+        if self.gravity == "plato":
+            return f"{self.number(from_sg(sg, 'plato'), places - 2)} °P"
+        if self.gravity == "points":
+            return f"{self.number(points, max(places - 3, 0))} points"
+        return self.number(sg, places)
+
+    def difference(self, points: float) -> str:
+        """A difference of gravities given in points, of any size; near beer's end 4 points are 1 °P.
+
+        >>> Units(gravity="plato").difference(4.0), Units(gravity="plato").difference(400.0)
+        ('1.01 °P', '93.41 °P')
+        """
+        if self.gravity == "plato":
+            # A bound may be larger than any wort that the tables cover; there it need be no more exact than that.
+            covered = min(max(points, -40.0), 200.0)
+            plato = from_sg(1.010 + covered / 1000.0, "plato") - from_sg(1.010, "plato")
+            return f"{self.number(plato + (points - covered) / 4.0, 2)} °P"
+        shown = self.short(round(points, 1 if abs(points) >= 1.0 else 2))
+        return f"{shown} point{'' if shown == '1' else 's'}"
+
+    def temp(self, temp_c: float, places: int = 1) -> str:
+        """A temperature."""
+        return f"{self.number(from_celsius(temp_c, self.temperature), places)} °{self.temperature}"
+
+    def temp_difference(self, kelvin: float, places: int = 0) -> str:
+        """A difference of temperatures."""
+        return f"{self.number(self._degrees(kelvin), places)} °{self.temperature}"
+
+    def per_degree(self, points_per_k: float) -> str:
+        """The size of a change of gravity for each degree, given in points/K.
+
+        >>> Units().per_degree(-0.36), Units(gravity="plato", temperature="F", decimal="comma").per_degree(0.36)
+        ('0.36 points', '0,051 °P')
+        """
+        size = abs(points_per_k) / self._degrees(1.0)
+        if self.gravity == "plato":
+            return f"{self.number(from_sg(1.010 + size / 1000.0, 'plato') - from_sg(1.010, 'plato'), 3)} °P"
+        return f"{self.number(size, 2)} points"
+
+    def temp_differences(self, low_k: float, high_k: float) -> str:
+        """A range of differences of temperatures.
+
+        >>> Units(temperature="F").temp_differences(2.0, 4.0)
+        '4 to 7 °F'
+        """
+        return value_range(self.temp_difference(low_k), self.temp_difference(high_k))
+
+    def amount(self, volume_l: float, places: int = 1) -> str:
+        """A volume given in litres, in the brewer's unit.
+
+        >>> Units().amount(19.0), Units(volume="us gal", decimal="comma").amount(19.0)
+        ('19.0 L', '5,0 US gal')
+        """
+        return f"{self.number(from_litres(volume_l, self.volume), places)} {_VOLUME_NAMES[self.volume]}"
+
+    @property
+    def places_on_axis(self) -> int:
+        """Decimals of a gravity on the axis of a picture."""
+        return 3 if self.gravity == "sg" else 1
+
+    def on_axis(self, gravity: float) -> str:
+        """A gravity that is in the brewer's unit already, on the axis of a picture."""
+        return self.number(gravity, self.places_on_axis)
+
+    def _degrees(self, kelvin: float) -> float:
+        return kelvin * (1.8 if self.temperature == "F" else 1.0)
+
+
+def value_range(least: str, most: str) -> str:
+    """Two values of one unit, which is told once; one of them where they are the same.
+
+    >>> value_range("3,1 °P", "3,6 °P"), value_range("1.010", "1.010")
+    ('3,1 to 3,6 °P', '1.010')
+    """
+    return most if least == most else f"{least.partition(' ')[0]} to {most}"

@@ -1,0 +1,216 @@
+"""Whole outputs with a decimal comma beside the same with a point: the marks differ, and nothing else does."""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree
+
+import pytest
+from icalendar import Calendar
+
+from lullwort.alerts import AlertSettings, BatchSeen, SensorSeen, ServiceSeen, conditions
+from lullwort.cli.foreseeing import foreseen_by_logs
+from lullwort.cli.judging import Entry, judge_logs
+from lullwort.cli.logs import Logs
+from lullwort.cli.sealednow import sealed_now
+from lullwort.detector import Change, ShownGravity, Units, advice, changes_when, evidence, reason
+from lullwort.forecast import outlook, outlook_details, plan
+from lullwort.records import HOUR_US, VesselReadings
+from lullwort.rehearsal import batches_toml, csv_lines, invent, invent_repeats, renamed
+
+Shell = Any  # the fixture's class lives in conftest.py
+DEMO = Path(__file__).parents[2] / "fixtures" / "demo"
+OF_A_LAND = {
+    "plato": {"LULLWORT_GRAVITY": "plato", "LULLWORT_TEMPERATURE": "F", "LULLWORT_VOLUME": "us-gal"},
+    "points": {"LULLWORT_GRAVITY": "points", "LULLWORT_TEMPERATURE": "C", "LULLWORT_VOLUME": "imp-gal"},
+    "sg": {},
+}
+POINTED = re.compile(r"[0-9]\.[0-9]")
+COMMAS = re.compile(r"(?<=[0-9]),(?=[0-9])")
+IN_A_COMMAND = re.compile(r"`lullwort [^`]*`|^ +lullwort .*$", re.MULTILINE)
+
+
+def with_points(text: str) -> str:
+    """A text with decimal commas as it would be with points; raises AssertionError where it has a point already."""
+    words = IN_A_COMMAND.sub("", text)
+    assert not POINTED.search(words), POINTED.search(words)
+    return COMMAS.sub(".", text)
+
+
+def assert_only_the_marks_differ(point: str, comma: str) -> None:
+    assert with_points(comma) == point
+    assert IN_A_COMMAND.findall(comma) == IN_A_COMMAND.findall(point)
+
+
+@pytest.fixture
+def demo(lullwort: Shell) -> Shell:
+    for file in DEMO.glob("north.*"):
+        shutil.copy(file, lullwort.folder / file.name)
+    lullwort.environment["LULLWORT_ZONE"] = "Europe/Berlin"
+    lullwort("backfill", "north.csv", "--batches", "north.toml", "--store-only")
+    lullwort("note", "north", "addition", "--at", "2026-07-22T12:00", "--points", "2,5")
+    lullwort(
+        "note", "north", "sample", "--at", "2026-07-25T12:00", "--gravity-read", "1.0143", "--temperature-read", "20.5"
+    )
+    return lullwort
+
+
+@pytest.mark.parametrize("units", OF_A_LAND)
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("replay", "north.csv", "--batches", "north.toml"),
+        ("verdict", "north"),
+        ("verdict", "north", "--as-of", "2026-07-22T12:00"),
+        ("verdict", "north", "--as-of", "2026-07-24T20:00"),
+        ("why", "north"),
+        ("why", "north", "--as-of", "2026-07-23T12:00"),
+        ("batch", "list"),
+        ("batch", "edit", "north-12", "--volume", "20L", "--expected-attenuation", "70 to 80"),
+    ],
+    ids=" ".join,
+)
+def test_a_command_says_the_same_with_either_mark(demo: Shell, units: str, words: tuple[str, ...]) -> None:
+    env = OF_A_LAND[units]
+    point, comma = (demo(*words, env={**env, "LULLWORT_DECIMAL": mark}) for mark in ("point", "comma"))
+    assert_only_the_marks_differ(point.stdout, comma.stdout)
+    assert COMMAS.search(comma.stdout)
+
+
+def test_a_log_is_quoted_with_its_own_mark_and_understood_with_the_brewers(demo: Shell) -> None:
+    marks = [{"LULLWORT_DECIMAL": mark} for mark in ("point", "comma")]
+    point, comma = (demo("replay", "north.csv", "--dry-run", env=mark).stdout for mark in marks)
+    quoted = re.compile(r"^  (?:found|column).*\n", re.MULTILINE)
+    assert quoted.findall(point) == quoted.findall(comma)
+    assert POINTED.search("".join(quoted.findall(comma)))
+    assert_only_the_marks_differ(quoted.sub("", point), quoted.sub("", comma))
+    assert re.search(r"north  1,05[0-9]* SG  [0-9]+,[0-9]+ °C", comma)
+
+
+def test_everything_is_shown_in_the_units_that_were_asked_for(demo: Shell) -> None:
+    env = {**OF_A_LAND["plato"], "LULLWORT_DECIMAL": "comma"}
+    listed = demo("batch", "list", env=env).stdout
+    assert "original gravity 13,0 °P, expected to end at 3,1 to 3,6 °P, 5,0 US gal" in listed
+    assert re.search(r"sample Sat 25 Jul 2026 12:00 CEST, 3,6[0-9] °P, read at 68,9 °F", listed)
+    assert "2,5 points" in listed
+    said = demo("verdict", "north", "--as-of", "2026-07-22T12:00", env=env).stdout + listed
+    assert not re.search(r" °C|1[,.]0[0-9]{2}\b| L\b", said)
+    assert "5,0 US gal" in demo("batch", "list", "--gravity", "points", env=env).stdout
+    assert "4.2 imp gal" in demo("batch", "list", "--volume-unit", "imp-gal", "--decimal", "point", env=env).stdout
+
+
+def test_a_calendar_has_the_marks_of_who_puts_it_up(demo: Shell) -> None:
+    texts, uids = [], []
+    for mark in ("point", "comma"):
+        words = ("export", f"{mark}.ics", "--batch", "north-12", "--as-of", "2026-07-22T12:00")
+        demo(*words, env={**OF_A_LAND["plato"], "LULLWORT_DECIMAL": mark})
+        calendar = Calendar.from_ical((demo.folder / f"{mark}.ics").read_bytes())
+        events = calendar.walk("VEVENT")
+        texts.append("\n".join(f"{event['summary']}\n{event['description']}" for event in events))
+        uids.append({str(event["uid"]) for event in events})
+    assert_only_the_marks_differ(*texts)
+    assert uids[0] == uids[1]
+    assert "0,25 °P left to fall makes about half a volume" in texts[1]
+
+
+def test_json_and_exports_are_the_same_whoever_asks(demo: Shell) -> None:
+    comma = {**OF_A_LAND["plato"], "LULLWORT_DECIMAL": "comma"}
+    for words in (("verdict", "north", "--json"), ("why", "north", "--json")):
+        plain, asked = demo(*words).stdout, demo(*words, env=comma).stdout
+        assert json.loads(plain) == json.loads(asked)
+    for file in ("readings.csv", "batches.toml", "record.json"):
+        words = ("export", file, *(("--batch", "north-12") if file == "record.json" else ()))
+        demo(*words)
+        plain = (demo.folder / file).read_text(encoding="utf-8")
+        demo(*words, "--overwrite", env=comma)
+        assert (demo.folder / file).read_text(encoding="utf-8") == plain
+
+
+@pytest.mark.parametrize(
+    ("variables", "comma"),
+    [
+        ({"LC_ALL": "de_DE.UTF-8"}, True),
+        ({"LC_ALL": "", "LANG": "pt_BR.UTF-8"}, True),
+        ({"LC_ALL": "", "LANG": "de_DE.UTF-8", "LC_NUMERIC": "C"}, False),
+        ({"LC_ALL": "de_CH.UTF-8"}, False),
+        ({"LC_ALL": "de_DE.UTF-8", "LULLWORT_DECIMAL": "point"}, False),
+        ({"LC_ALL": "C", "LULLWORT_DECIMAL": "comma"}, True),
+    ],
+)
+def test_the_locale_says_which_mark_unless_the_settings_do(demo: Shell, variables: dict[str, str], comma: bool) -> None:
+    listed = demo("batch", "list", env=variables).stdout
+    assert ("original gravity 1,052" in listed) is comma
+    assert ("original gravity 1.052" in listed) is not comma
+
+
+def test_a_comparison_and_its_pictures_say_the_same_with_either_mark(lullwort: Shell) -> None:
+    repeats = [
+        renamed(of, "north", f"north-{number}")
+        for number, of in enumerate(invent_repeats("fast ale", 5, 3, last="slow"), 1)
+    ]
+    lullwort.write("north.csv", "".join(csv_lines(*repeats)))
+    lullwort.write("north.toml", batches_toml(*repeats))
+    lullwort("backfill", "north.csv", "--batches", "north.toml", "--store-only")
+    shown = []
+    for mark in ("point", "comma"):
+        env = {**OF_A_LAND["plato"], "LULLWORT_DECIMAL": mark}
+        text = lullwort("batch", "compare", "north", "--picture", f"{mark}.svg", env=env).stdout
+        svg = ElementTree.fromstring((lullwort.folder / f"{mark}.svg").read_text(encoding="utf-8"))
+        words = [element.text or "" for element in svg.iter() if element.tag.endswith(("text", "desc", "title"))]
+        shown.append("\n".join([text.replace("comma.svg", "point.svg"), *words]))
+    assert_only_the_marks_differ(*shown)
+
+
+# -- what the service tells, and calendars -----------------------------------------------------------------------------
+
+
+KINDS = ("plain ale", "stuck warm", "spikes and zeros", "cold crash after the end", "sealed vessel")
+FINE = ServiceSeen(now_us=10**15, started_us=10**15, away_us=0, free_bytes=1 << 40)
+GRAVITIES: tuple[ShownGravity, ...] = ("sg", "plato", "points")
+SETTINGS = AlertSettings(points_left=(50.0, 2.5))
+
+
+def said_of(entry: Entry, units: Units) -> Iterator[str]:
+    """All that is said of one judgement, its changes and what follows from them."""
+    judged = entry.judged
+    assert judged is not None
+    for change in [*judged.history, Change(judged.as_of_us, judged.verdict, judged.now)]:
+        yield reason(change.verdict, change.seen, units)
+        yield changes_when(change.verdict, change.seen, units)
+        yield advice(change.verdict, change.seen, units)
+        yield from (check.says for check in evidence(change.seen, units))
+    yield sealed_now(judged, units)
+    sensor = SensorSeen("f1", judged.batch.vessel, judged.as_of_us, judged.as_of_us, None, battery_v=3.25)
+    for alert in conditions([BatchSeen(judged)], [sensor], FINE, SETTINGS, units, ()):
+        yield alert.title
+        yield alert.says
+    if entry.forecast is not None:
+        yield outlook(entry.forecast, units)
+        yield from outlook_details(entry.forecast, units, sealed=judged.now.sealed is not None)
+    for planned in plan(judged, entry.forecast, units):
+        yield planned.title
+        yield planned.says
+
+
+@pytest.mark.no_cover
+@pytest.mark.parametrize("kind", KINDS)
+def test_reasons_alerts_and_plans_say_the_same_with_either_mark(kind: str) -> None:
+    invented = renamed(invent(kind, 3), "north", "north-3")
+    logs = Logs({"north": VesselReadings.of(invented.readings)}, [], {})
+    seen = ""
+    for hours in (60, 100, 150, 400):
+        batches = [invented.batch]
+        judged = judge_logs(logs, batches, invented.batch.pitched_us + hours * HOUR_US)
+        entry = foreseen_by_logs(judged, logs, batches)[0]
+        for gravity in GRAVITIES:
+            both = [Units(gravity, "F", "Europe/Berlin", "L", mark) for mark in ("point", "comma")]
+            point, comma = ("\n".join(said_of(entry, units)) for units in both)
+            assert_only_the_marks_differ(point, comma)
+            seen += comma
+    assert len(COMMAS.findall(seen)) > 100
+    assert "It shows 3,25 V." in seen

@@ -8,7 +8,7 @@ import msgspec
 import pytest
 
 from lullwort.cellarbook import open_book
-from lullwort.errors import BookDamagedError
+from lullwort.errors import BookDamagedError, RefusedError
 from lullwort.records import Batch, Calibration, CalibrationPoint, Instrument, SensorTraits, TemperatureAnswer
 
 JAR = Instrument(name="jar", calibrated_c=15.56, division=1.0, error=1.5, checked_us=7)
@@ -66,3 +66,19 @@ def test_an_entry_that_is_none_tells_damage(tmp_path: Path) -> None:
             book._database.run("UPDATE instrument SET entered = ?", ("{}",))
         with pytest.raises(BookDamagedError):
             book.equipment.instruments()
+
+
+def test_a_file_contradicts_the_book_in_what_an_instrument_is_but_not_in_its_check(tmp_path: Path) -> None:
+    with open_book(tmp_path / "book") as book:
+        assert book.equipment.enter_instrument(JAR)
+        never = msgspec.structs.replace(JAR, error=0.0, checked_us=None)
+        assert not book.equipment.enter_instrument(never)
+        later = msgspec.structs.replace(JAR, error=1.0, checked_us=9)
+        assert book.equipment.enter_instrument(later)
+        assert not book.equipment.enter_instrument(JAR)
+        assert book.equipment.instruments() == (later,)
+        other = msgspec.structs.replace(JAR, calibrated_c=20.0)
+        with pytest.raises(RefusedError, match=r"calibrated_c is 15\.56 on record, 20 now"):
+            book.equipment.enter_instrument(other)
+        assert book.equipment.enter_instrument(other, update=True)
+        assert book.equipment.instruments() == (other,)

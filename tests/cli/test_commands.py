@@ -195,10 +195,10 @@ def test_a_note_is_told_as_it_was_understood(logged: Shell) -> None:
     sample = ("note", "north", "sample", "--at", "2026-07-27T06:00Z", "--gravity-read")
     assert "reads as SG" in logged(*sample, "1,026", env=plato, exits=2).stderr
     # The sugar tables put 1.026 between 6.5 and 6.6 °P.
-    assert re.search(r"north-12: 6\.5\d °P \(1\.0260 SG\)\n$", logged(*sample, "1,026SG", env=plato).stdout)
-    assert logged(*sample, "3", "--temperature-read", "20", env=plato).stdout.endswith(": 3.00 °P read at 20.0 °C\n")
-    assert logged(*sample, "3.5P").stdout.endswith("north-12: 1.0137 SG (3.50 °P)\n")
-    assert logged(*sample, "1.012").stdout.endswith("north-12: 1.0120 SG\n")
+    assert re.search(r"north-12: 6\.5\d °P \(1\.0260 SG\)\n", logged(*sample, "1,026SG", env=plato).stdout)
+    assert ": 3.00 °P read at 20.0 °C\n" in logged(*sample, "3", "--temperature-read", "20", env=plato).stdout
+    assert "north-12: 1.0137 SG (3.50 °P)\n" in logged(*sample, "3.5P").stdout
+    assert "north-12: 1.0120 SG\n" in logged(*sample, "1.012").stdout
     added = logged("note", "north", "addition", "--at", "2026-07-27T06:00Z", "--points", "4", env=plato).stdout
     assert added.endswith("north-12: 4 points (1.01 °P)\n")
 

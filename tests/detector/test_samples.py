@@ -83,3 +83,24 @@ def test_a_log_that_begins_far_from_the_original_gravity_is_not_believed_until_a
     assert judged.verdict == "unclear"
     assert "Is the log's unit stated rightly" in reason("unclear", judged.now)
     assert "unit" in advice("unclear", judged.now, Units())
+
+
+def test_an_estimate_by_refractometer_changes_nothing(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(), 16)
+    plain = bench.judge(readings)
+    # By hydrometer 1.030 would take `ready` back; 11 °Bx of this wort are about as much.
+    sampled = bench.judge(readings, events=(bench.event(300, "sample", brix=11.0),))
+    assert sampled.history == plain.history
+    assert sampled.now == plain.now
+
+
+def test_a_sample_of_the_wort_does_what_an_entered_original_gravity_does(bench: Bench) -> None:
+    readings = bench.readings(bench.ale(), 14)
+    entered = bench.judge(readings, original_gravity=1.047)
+    sampled = bench.judge(readings, original_gravity=None, events=(bench.event(0, "sample", gravity=1.047),))
+    assert [change.verdict for change in sampled.history] == [change.verdict for change in entered.history]
+    assert sampled.now.offset == entered.now.offset != 0.0
+    assert sampled.now.original_measured
+    # As sure as an ordinary hydrometer that nobody has checked.
+    assert sampled.now.original_sd == pytest.approx(2.1, abs=0.05)
+    assert entered.now.original_sd == 0.5

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from lullwort.collector import read_batches_file
 from lullwort.exporting import batches_text
-from lullwort.records import BESIDE_A_BATCH, CAUTIONS, Batch, Event, parse_instant
+from lullwort.records import BESIDE_A_BATCH, CAUTIONS, Batch, Event, Instrument, parse_instant
 
 PITCH = parse_instant("2026-03-02T09:00:00Z")
 YEAR_US = 365 * 24 * 3_600_000_000
@@ -35,8 +35,25 @@ events = st.one_of(
     ),
     st.builds(
         Event, at_us=moments, kind=st.just("sample"), gravity=ends, note=texts,
-        temperature_c=st.none() | st.floats(0.0, 40.0), instrument=st.none() | ids,
-        calibrated_c=st.none() | st.floats(0.0, 40.0),
+        temperature_c=st.none() | st.floats(0.0, 40.0), calibrated_c=st.none() | st.floats(0.0, 40.0),
+    ),
+    st.builds(Event, at_us=moments, kind=st.just("sample"), gravity=ends, instrument=st.just("glass")),
+)  # fmt: skip
+brix = st.builds(
+    Event,
+    at_us=moments,
+    kind=st.just("sample"),
+    brix=st.floats(-2.0, 30.0),
+    instrument=st.sampled_from([None, "prism"]),
+)
+instruments = st.tuples(
+    st.builds(
+        Instrument, name=st.just("glass"), calibrated_c=st.floats(0.0, 40.0), division=st.floats(0.1, 10.0),
+        error=st.floats(-10.0, 10.0), checked_us=st.none() | moments,
+    ),
+    st.builds(
+        Instrument, name=st.just("prism"), kind=st.just("refractometer"), division=st.floats(0.01, 1.0),
+        error=st.floats(-2.5, 2.5), checked_us=st.none() | moments, wort_factor=st.floats(0.95, 1.1),
     ),
 )  # fmt: skip
 batches = st.builds(
@@ -63,6 +80,9 @@ batches = st.builds(
     reading_interval_h=st.floats(0.01, 48.0),
     events=st.lists(events, max_size=4).map(lambda some: tuple(sorted(some, key=lambda event: event.order))),
 )
+measured = st.builds(
+    msgspec.structs.replace, batches, original_gravity=st.floats(1.031, 1.2), events=brix.map(lambda event: (event,))
+)
 
 
 def test_every_key_is_tried() -> None:
@@ -82,15 +102,24 @@ def test_every_key_is_tried() -> None:
         "temperature_c",
         "instrument",
         "calibrated_c",
+        "brix",
         "note",
     )
+    assert Instrument.__struct_fields__ == (
+        "name", "kind", "calibrated_c", "division", "error", "checked_us", "wort_factor",
+    )  # fmt: skip
 
 
 @pytest.mark.no_cover
-@given(written=st.lists(batches, max_size=3, unique_by=(lambda b: b.name, lambda b: b.vessel)))
+@given(
+    written=st.lists(batches | measured, max_size=3, unique_by=(lambda b: b.name, lambda b: b.vessel)), used=instruments
+)
 @settings(max_examples=200, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-def test_what_is_written_reads_back_as_it_was(written: list[Batch], tmp_path: Path) -> None:
+def test_what_is_written_reads_back_as_it_was(
+    written: list[Batch], used: tuple[Instrument, ...], tmp_path: Path
+) -> None:
     path = tmp_path / "batches.toml"
+    written = [msgspec.structs.replace(batch, instruments=used) for batch in written]
     path.write_text(batches_text(written), encoding="utf-8", newline="")
     assert read_batches_file(path) == written
 

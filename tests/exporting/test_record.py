@@ -13,8 +13,8 @@ import pytest
 from lullwort.cellarbook import Told
 from lullwort.detector import evidence, judge
 from lullwort.exporting import SCHEMA_ID, BatchRecord, batch_record, record_text, schema_text
-from lullwort.exporting.recordshape import CheckSeen, Entries, EventDone
-from lullwort.records import BESIDE_A_BATCH, Batch, Event, Reading, VesselReadings, format_utc
+from lullwort.exporting.recordshape import CheckSeen, Entries, EventDone, InstrumentUsed
+from lullwort.records import BESIDE_A_BATCH, Batch, Event, Instrument, Reading, VesselReadings, format_utc
 from lullwort.rehearsal import invent
 
 PUBLISHED = files("lullwort.exporting") / "batch-record.schema.json"
@@ -52,7 +52,10 @@ def test_every_entry_of_a_batch_has_a_place() -> None:
         for name in Entries.__struct_fields__
     }
     assert placed | {"vessel", "name", *BESIDE_A_BATCH} == set(Batch.__struct_fields__)
-    assert {"at_us" if name == "at" else name for name in EventDone.__struct_fields__} == set(Event.__struct_fields__)
+    events = {"at_us" if name == "at" else name for name in EventDone.__struct_fields__} - {"corrected", "estimate"}
+    assert events == set(Event.__struct_fields__)
+    used = {"checked_us" if name == "checked_at" else name for name in InstrumentUsed.__struct_fields__}
+    assert used == set(Instrument.__struct_fields__)
     assert len(msgspec.structs.fields(CheckSeen)) == 7
 
 
@@ -116,3 +119,26 @@ def test_the_schema_refuses_what_is_no_record() -> None:
     del document["course"]
     with pytest.raises(jsonschema.ValidationError):
         jsonschema.Draft202012Validator(schema).validate(document)
+
+
+def test_a_sample_stands_with_what_it_says_and_with_what_it_was_read_with() -> None:
+    jar = Instrument(name="jar", division=1.0, error=1.5, checked_us=7_000_000)
+    batch = Batch(
+        vessel="v", name="b", pitched_us=0, original_gravity=1.050, instruments=(jar, Instrument(name="other")),
+        events=(
+            Event(at_us=3_000_000, kind="sample", gravity=1.0135, temperature_c=20.0, instrument="jar"),
+            Event(at_us=4_000_000, kind="sample", brix=6.7),
+            Event(at_us=5_000_000, kind="rouse"),
+        ),
+    )  # fmt: skip
+    none = VesselReadings.of(())
+    document = checked(batch_record(judge(batch, none), [], none, 0))
+    by_jar, by_prism, rouse = document["events"]
+    # 1.645 standard deviations of one look and of the check: 0.42 points each.
+    assert by_jar["corrected"]["value"] == pytest.approx(1.012, abs=1e-6)
+    assert by_jar["corrected"]["high"] - by_jar["corrected"]["value"] == pytest.approx(0.00097, abs=0.00002)
+    assert (by_jar["estimate"], by_prism["estimate"], rouse["estimate"]) == (False, True, False)
+    assert by_prism["corrected"]["low"] < 1.012 < by_prism["corrected"]["high"]
+    assert rouse["corrected"] is None
+    (used,) = document["instruments"]
+    assert (used["name"], used["error"], used["checked_at"]) == ("jar", 1.5, "1970-01-01T00:00:07Z")

@@ -17,9 +17,18 @@ from lullwort.analysis.common_units import gravities_sg, vessel_readings
 from lullwort.analysis.correct import GravityCorrection
 from lullwort.analysis.course import CourseHour, hourly_course
 from lullwort.analysis.fallrecord import FallBlock, FallRecord
-from lullwort.analysis.handreading import HandReading, hand_reading, instrument_of
+from lullwort.analysis.handreading import hand_reading, hand_readings
 from lullwort.analysis.hours import Hour, HourGatherer, hour_end
 from lullwort.analysis.noise import SensorNoise
+from lullwort.analysis.originalgravity import ENTERED_SD, MeasuredOriginal, measured_original
+from lullwort.analysis.sampleread import (
+    SAMPLE_EXPLAINED,
+    WORT_SAMPLE_US,
+    HandReading,
+    instrument_of,
+    is_wort_sample,
+    read_sample,
+)
 from lullwort.analysis.screen import (
     BAD_GRAVITY,
     BAD_TEMPERATURE,
@@ -40,13 +49,16 @@ __all__ = [
     "BAD_TEMPERATURE",
     "BEYOND_CALIBRATION",
     "CALIBRATION_EXPLAINED",
+    "ENTERED_SD",
     "GRAVITY_RANGE",
     "SAME_DEGREES",
     "SAME_GRAVITY_SG",
     "SAME_TEMPERATURE_C",
+    "SAMPLE_EXPLAINED",
     "TEMP_RANGE_C",
     "UNCALIBRATED",
     "WHY_PASSED_OVER",
+    "WORT_SAMPLE_US",
     "CalibrationFit",
     "CourseHour",
     "FallBlock",
@@ -57,6 +69,7 @@ __all__ = [
     "HourGatherer",
     "Lesson",
     "LiftWatch",
+    "MeasuredOriginal",
     "Misfit",
     "OrderTried",
     "SensorNoise",
@@ -73,9 +86,13 @@ __all__ = [
     "calibrated_sg",
     "gravities_sg",
     "hand_reading",
+    "hand_readings",
     "hour_end",
     "hourly_course",
     "instrument_of",
+    "is_wort_sample",
+    "measured_original",
+    "read_sample",
     "reasons_to_pass_over",
     "settle",
     "settled_gravities",

@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from lullwort.analysis.originalgravity import MeasuredOriginal, measured_original
 from lullwort.errors import OutOfRangeError
 from lullwort.records import Batch, TemperatureAnswer
-from lullwort.science import CorrectionTable, water_density
+from lullwort.science import CorrectionTable
 
 __all__ = ["GravityCorrection"]
-
-
-_GLASS_EXPANSION_PER_K = 25e-6
-# ISO 1768:1975, conventional value for the glass of a hydrometer.
 
 
 @dataclass
@@ -27,6 +24,8 @@ class GravityCorrection:
     added_points: float = 0.0
     answers: dict[str, TemperatureAnswer] = field(init=False)
     """By sensor; of those that were learned as this batch's log is corrected."""
+    measured: MeasuredOriginal | None = field(init=False)
+    """The original gravity without additions; None where it was not measured."""
     _sensor: CorrectionTable | None = field(init=False)
 
     def __post_init__(self) -> None:
@@ -37,6 +36,7 @@ class GravityCorrection:
             and traits.answer.corrected == (self.batch.gravity_reported == "corrected")
             and traits.answer.expansion_per_k == self.batch.sensor_expansion_per_k
         }
+        self.measured = measured_original(self.batch)
         self._sensor = self._sensor_table()
 
     def add_points(self, points: float) -> None:
@@ -58,34 +58,20 @@ class GravityCorrection:
             return (gravity - 1.0) * 1000.0
         return None if temp_c is None else _points(self._sensor, gravity, temp_c)
 
-    def sample_points(self, gravity: float, temp_c: float, calibrated_c: float) -> float | None:
-        """Gravity points, at the reference temperature, of a hand sample read in a glass hydrometer.
+    @property
+    def original_gravity(self) -> float | None:
+        """[SG] With what was added since; None where it was not measured."""
+        return None if self.measured is None else self.measured.sg + self.added_points / 1000.0
 
-        None where the correction would be a guess.
-
-        Args: gravity: [SG] as read.  temp_c: [°C] of the sample then.  calibrated_c: [°C] printed on the instrument.
-        """
-        if temp_c == calibrated_c == self.batch.reference_c:
-            return (gravity - 1.0) * 1000.0
-        reference_c, beta = self.batch.reference_c, _GLASS_EXPANSION_PER_K
-        try:
-            # What an instrument that is right at the reference temperature would have shown in the same liquid.
-            shown = gravity * float(water_density(calibrated_c) / water_density(reference_c))
-        except OutOfRangeError:
-            return None
-        shown *= (1.0 + beta * (temp_c - reference_c)) / (1.0 + beta * (temp_c - calibrated_c))
-        return _points(self._table(beta), shown, temp_c)
+    @property
+    def original_sd(self) -> float:
+        """[points] How sure that is; 0 where there is none."""
+        return 0.0 if self.measured is None else self.measured.sd
 
     def _sensor_table(self) -> CorrectionTable | None:
         if self.batch.gravity_reported == "corrected":
             return None
-        return self._table(self.batch.sensor_expansion_per_k)
-
-    def _table(self, expansion_per_k: float) -> CorrectionTable:
-        original = self.batch.original_gravity
-        if original is not None:
-            original += self.added_points / 1000.0
-        return CorrectionTable(original, self.batch.reference_c, expansion_per_k)
+        return CorrectionTable(self.original_gravity, self.batch.reference_c, self.batch.sensor_expansion_per_k)
 
 
 def _points(table: CorrectionTable, gravity: float, temp_c: float) -> float | None:

@@ -131,7 +131,7 @@ def _event_key(event: Event) -> int:
     return key64(msgspec.json.encode(given).decode())
 
 
-_JOINED_LATER = ("original_points", "instrument", "calibrated_c")
+_JOINED_LATER = ("original_points", "instrument", "calibrated_c", "brix")
 
 _WAY_OUT = "(`lullwort batch edit` changes the book; `backfill --update` lets a batches file win)"
 

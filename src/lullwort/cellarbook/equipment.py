@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from typing import TypeVar
 
 import msgspec
 
 from lullwort.cellarbook.database import Database
+from lullwort.errors import RefusedError
 from lullwort.records import Instrument, SensorTraits, key64
 
 __all__ = ["Equipment"]
+
+_CHECKED = ("error", "checked_us")
+"""Fields of an instrument that a check in plain water tells."""
 
 _Kept = TypeVar("_Kept", Instrument, SensorTraits)
 
@@ -31,6 +36,26 @@ class Equipment:
     def put_instrument(self, instrument: Instrument) -> bool:
         """Keep an instrument as it is now; tells whether that changed the book."""
         return self._put("instrument", instrument)
+
+    def enter_instrument(self, instrument: Instrument, *, update: bool = False) -> bool:
+        """As `put_instrument`, but of two checks in water the later one stays.
+
+        Raises RefusedError where the book has something else otherwise and `update` is not given.
+        """
+        known = next((known for known in self.instruments() if known.name == instrument.name), None)
+        if known is None or update:
+            return self.put_instrument(instrument)
+        differing = [
+            f"{field} is {_said(getattr(known, field))} on record, {_said(getattr(instrument, field))} now"
+            for field in Instrument.__struct_fields__
+            if field not in _CHECKED and getattr(known, field) != getattr(instrument, field)
+        ]
+        if differing:
+            raise RefusedError(
+                f"instrument {known.name!r} contradicts the book: {'; '.join(differing)} (`lullwort instrument edit` "
+                "changes the book; `backfill --update` lets a batches file win)"
+            )
+        return self.put_instrument(max(known, instrument, key=lambda one: one.checked_us or -math.inf))
 
     def put_sensor(self, traits: SensorTraits) -> bool:
         """Keep what is known of a sensor now; tells whether that changed the book."""
@@ -54,3 +79,7 @@ class Equipment:
             return tuple(msgspec.json.decode(row[0], type=kind) for row in rows)
         except msgspec.DecodeError as exc:
             raise self._db.damage(exc) from exc
+
+
+def _said(value: str | float) -> str:
+    return f"{value:.6g}" if isinstance(value, float) else value

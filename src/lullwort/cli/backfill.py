@@ -19,7 +19,7 @@ from lullwort.cli.sources import Source, followed, log_sources, refuse_to_overwr
 from lullwort.cli.telling import keep_and_tell
 from lullwort.cli.values import instant, now_us
 from lullwort.collector import LogSurvey, VesselSurvey, open_log, read_batches_file
-from lullwort.records import SetAside
+from lullwort.records import Batch, SetAside
 from lullwort.settings import Settings
 
 __all__ = ["backfill"]
@@ -64,13 +64,15 @@ def backfill(
     if dry_run:
         raise SystemExit(0 if show_dry_runs(files, stated, settings) else 1)
     refuse_to_overwrite(set_aside_file)
-    batches = [] if batches_file is None else read_batches_file(batches_file)
+    batches = [] if batches_file is None else _entered(batches_file, settings)
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
     sources = log_sources(files, stated, as_proposed=as_proposed)
     for source in sources if len(sources) > 1 else ():
         with open_log(*source):
             pass  # one that must be refused is, before anything of the others is stored
     with open_book(settings.book) as book:
+        for instrument in dict.fromkeys(instrument for batch in batches for instrument in batch.instruments):
+            book.equipment.enter_instrument(instrument, update=update)
         for batch in batches:
             book.batches.put(batch, update=update, shown=shown_in(settings))
         touched = {batch.vessel for batch in batches}
@@ -91,6 +93,14 @@ def backfill(
             answer(entries, settings, as_json=as_json, news=news, brief=len(entries) > 1)
     tell_set_aside(set_aside, set_aside_file)
     raise SystemExit(1 if set_aside else 0)
+
+
+def _entered(batches_file: Path, settings: Settings) -> list[Batch]:
+    """The batches of the file; their samples may name instruments that the book has."""
+    if not settings.book.exists():
+        return read_batches_file(batches_file)
+    with open_book(settings.book, create=False) as book:
+        return read_batches_file(batches_file, book.equipment.instruments())
 
 
 class _Stored(NamedTuple):

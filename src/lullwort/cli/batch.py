@@ -7,6 +7,7 @@ from typing import Any
 import click
 import msgspec
 
+from lullwort.analysis import HandReading, hand_readings, measured_original
 from lullwort.cellarbook import Book, open_book
 from lullwort.cli.batchcompare import compare
 from lullwort.cli.batchentry import OPTION_OF_KEY, entered_of, entry_options
@@ -18,7 +19,8 @@ from lullwort.cli.sensorlearning import learn_from
 from lullwort.cli.shownunits import local_time, shown_in, units_of
 from lullwort.cli.showsensor import learned_says
 from lullwort.cli.values import instant, warn_of_future
-from lullwort.collector import checked_batch
+from lullwort.cli.wortsample import wort_options, wort_sample_of
+from lullwort.collector import checked_batch, refuse_unfit_instrument
 from lullwort.detector import value_range
 from lullwort.errors import RefusedError, UsageError
 from lullwort.records import BESIDE_A_BATCH, HOUR_US, Batch, Event, format_utc, to_datetime
@@ -43,23 +45,30 @@ batch.add_command(compare)
 @click.option("--pitched", required=True, metavar="TIME", help="When the yeast went in (ISO 8601, or now).")
 @click.option("--name", help="Default: the vessel and the date of the pitch.")
 @entry_options
+@wort_options
 @with_settings("book", *SHOWN)
 def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **given: Any) -> None:
     """Open a batch in VESSEL. It owns the vessel's readings until it is packaged or the next one is pitched.
 
-    A GRAVITY may carry its unit: 1.052SG, 52pt or 12.9P.
+    A GRAVITY may carry its unit: 1.052SG, 52pt or 12.9P. The original gravity is read after the boil and any topping
+    up, in wort that has been cooled and stirred, before the yeast goes in.
     """
+    pitched_at = to_datetime(instant(pitched, "--pitched", settings))
     entered = {
         "vessel": vessel,
-        "pitched": to_datetime(instant(pitched, "--pitched", settings)),
+        "pitched": pitched_at,
         **({"name": name} if name else {}),
+        **wort_sample_of(settings, given, pitched_at),
         **entered_of(settings, given),
     }
     opened = checked_batch("batch open", entered, OPTION_OF_KEY)
     warn_of_future(opened.pitched_us, "--pitched")
     with open_book(settings.book) as book:
+        for event in opened.events:
+            refuse_unfit_instrument("batch open", event, book.equipment.instruments())
         if not book.batches.put(opened, shown=shown_in(settings)):
             raise RefusedError(f"batch {opened.name!r} is open already, just so")
+        opened = book.batches.get(opened.name)
     say(_line(opened, settings))
 
 
@@ -82,7 +91,7 @@ def edit(settings: Settings, name: str, **given: Any) -> None:
 @batch.command()
 @click.argument("name", metavar=NAME)
 @click.option("--packaged", metavar="TIME", help="When it was packaged (ISO 8601, or now). Default: now.")
-@with_settings("book", "zone")
+@with_settings("book", "gravity", "temperature", "decimal", "zone")
 def close(settings: Settings, name: str, packaged: str | None) -> None:
     """Close BATCH, or the batch that is in VESSEL: it has been packaged.
 
@@ -115,8 +124,9 @@ def list_(settings: Settings) -> None:
         without = sorted(set(book.readings.vessels()) - {b.vessel for b in batches})
     for entry in batches:
         say(_line(entry, settings))
+        said = dict(hand_readings(entry))
         for event in entry.events:
-            say(f"  {_event_line(event, settings)}")
+            say(f"  {_event_line(event, said.get(event), settings)}")
     for vessel in without:
         say(f"vessel {vessel}: readings, but no batch; `lullwort batch open {vessel} --pitched TIME` opens one")
 
@@ -168,18 +178,25 @@ def _as_entered(entry: Batch) -> dict[str, Any]:
     return entered
 
 
-def _event_line(event: Event, settings: Settings) -> str:
+def _event_line(event: Event, said: HandReading | None, settings: Settings) -> str:
+    """Args: said: what a sample says."""
     units = units_of(settings)
-    said = [f"{event.kind} {local_time(event.at_us, settings)}"]
+    parts = [f"{event.kind} {local_time(event.at_us, settings)}"]
     if event.points is not None:
-        said.append(f"{units.short(event.points)} points")
+        parts.append(f"{units.short(event.points)} points")
     if event.original_points is not None:
-        said.append(f"{units.short(event.original_points)} on the original gravity")
+        parts.append(f"{units.short(event.original_points)} on the original gravity")
     if event.gravity is not None:
-        said.append(units.level((event.gravity - 1.0) * 1000.0))
+        parts.append(units.level((event.gravity - 1.0) * 1000.0))
+    if event.brix is not None:
+        parts.append(f"{units.short(event.brix)} °Bx")
     if event.temperature_c is not None:
-        said.append(f"read at {units.temp(event.temperature_c)}")
-    return ", ".join(said + ([event.note] if event.note else []))
+        parts.append(f"read at {units.temp(event.temperature_c)}")
+    if event.instrument is not None:
+        parts.append(f"with {event.instrument}")
+    if said is not None and (event.gravity is None or abs(said.points - (event.gravity - 1.0) * 1000.0) >= 0.05):
+        parts.append(f"{'about' if said.estimate else 'that is'} {units.level(said.points)}")
+    return ", ".join(parts + ([event.note] if event.note else []))
 
 
 def _line(entry: Batch, settings: Settings) -> str:
@@ -187,8 +204,10 @@ def _line(entry: Batch, settings: Settings) -> str:
     parts = [f"{entry.name}: vessel {entry.vessel}, pitched {local_time(entry.pitched_us, settings)}"]
     if entry.recipe is not None:
         parts.append(f"recipe {entry.recipe!r}")
-    if entry.original_gravity is not None:
-        parts.append(f"original gravity {units.level((entry.original_gravity - 1.0) * 1000.0, 3)}")
+    original = measured_original(entry)
+    if original is not None:
+        by = "" if original.sample is None else " by a sample of the wort"
+        parts.append(f"original gravity {units.level(original.points, 3)}{by}")
     if entry.expected_final_gravity is not None:
         end = value_range(*(units.level((g - 1.0) * 1000.0, 3) for g in entry.expected_final_gravity))
         parts.append(f"expected to end at {end}")

@@ -124,7 +124,7 @@ def calibrate(
                 fit = _keep(book, traits, fit)
             _tell(fit, sensor, settings, explain=explain, as_json=as_json, kept=not dry_run)
             if not dry_run:
-                _tell_of_book(book, fit, sensor)
+                _tell_of_book(book, fit, sensor, settings)
 
 
 def _reported(given: Points, stated: Any) -> Any:
@@ -189,7 +189,7 @@ def _tell(fit: CalibrationFit, sensor: str, settings: Settings, *, explain: bool
         say_explained(CALIBRATION_EXPLAINED)
 
 
-def _tell_of_book(book: Book, fit: CalibrationFit, sensor: str) -> None:
+def _tell_of_book(book: Book, fit: CalibrationFit, sensor: str, settings: Settings) -> None:
     """What follows for the readings and batches on record."""
     known = {name for vessel in book.readings.vessels() for name in book.readings.sensors(vessel)}
     if sensor not in known:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import difflib
+from collections.abc import Callable
 from typing import NamedTuple
 
+from lullwort.analysis import WORT_SAMPLE_US
 from lullwort.cellarbook import Book
 from lullwort.errors import RefusedError
 from lullwort.records import Batch
 
-__all__ = ["NAME", "Named", "batch_at", "named"]
+__all__ = ["NAME", "Named", "batch_at", "batch_sampled", "named"]
 
 NAME = "VESSEL|BATCH"
 """How such a name is called in the help of a command."""
@@ -62,6 +64,30 @@ def batch_at(book: Book, meant: Named, at_us: int) -> Batch:
     if inside is None:
         raise RefusedError(f"no batch was in vessel {meant.vessel!r} at that time{shown}")
     return inside
+
+
+def batch_sampled(book: Book, meant: Named, at_us: int, moment: Callable[[int], str]) -> Batch:
+    """As `batch_at`, of a sample: one of the wort is drawn before it is pitched, up to a day.
+
+    Args:   moment: shows an instant [µs] to a person.
+    Raises: RefusedError that says of one drawn too early what was probably meant.
+    """
+    chosen = [b for b in book.batches.all(meant.vessel) if meant.batch is None or b.name == meant.batch.name]
+    coming = next((b for b in chosen if b.pitched_us > at_us), None)
+    early_us = 0 if coming is None else coming.pitched_us - at_us
+    if coming is not None and meant.batch is not None and early_us <= WORT_SAMPLE_US:
+        return coming
+    try:
+        return batch_at(book, meant, at_us)
+    except RefusedError:
+        if coming is None:
+            raise
+    if early_us <= WORT_SAMPLE_US:
+        return coming
+    raise RefusedError(
+        f"{coming.name} was pitched {moment(coming.pitched_us)}, {early_us / WORT_SAMPLE_US:.1f} days after that "
+        "sample: is its time (--at) right? One of the wort counts as the original gravity up to 24 h before the pitch"
+    )
 
 
 def _near(name: str, known: list[str]) -> str:

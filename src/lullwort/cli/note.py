@@ -7,25 +7,31 @@ from typing import Any
 import click
 import msgspec
 
+from lullwort.analysis import WORT_SAMPLE_US
 from lullwort.cellarbook import Book, open_book
 from lullwort.cli.amounts import AMOUNT, KINDS
 from lullwort.cli.common import SHOWN, with_settings
+from lullwort.cli.explaining import explain_option
 from lullwort.cli.lines import say
-from lullwort.cli.named import NAME, batch_at, named
+from lullwort.cli.named import NAME, Named, batch_at, batch_sampled, named
 from lullwort.cli.noteaddition import added_to, on_record, refuse_beside_amount
+from lullwort.cli.sampledoubts import refuse_sample
+from lullwort.cli.samplegiven import SampleGiven, brix_typed, sample_keys
+from lullwort.cli.sampletold import tell_sample
 from lullwort.cli.shownunits import local_time, units_of
-from lullwort.cli.values import gravity_sg, gravity_unit, instant, points_put_in, temp_c, warn_of_future
+from lullwort.cli.values import gravity_unit, instant, points_put_in, warn_of_future
 from lullwort.collector import checked_event
 from lullwort.detector import Units
-from lullwort.errors import RefusedError
-from lullwort.records import EVENT_KINDS, Batch, Event, from_datetime, to_datetime
+from lullwort.errors import RefusedError, UsageError
+from lullwort.records import EVENT_KINDS, Batch, Event, Instrument, from_datetime, to_datetime
 from lullwort.settings import Settings
 
 __all__ = ["note"]
 
 _OPTION_OF_KEY = {
     "at": "--at", "kind": "KIND", "points": "--points", "gravity": "--gravity-read",
-    "temperature_c": "--temperature-read", "note": "--words",
+    "temperature_c": "--temperature-read", "instrument": "--instrument", "calibrated_c": "--calibrated-at",
+    "brix": "--gravity-read", "note": "--words",
 }  # fmt: skip
 """What a key of an event in a batches file is called on the command line."""
 
@@ -42,13 +48,23 @@ _OPTION_OF_KEY = {
     help=f"Of an addition, instead: what was put in, as '500g sucrose', '2kg fruit 12%' or '2L water'; any of {KINDS}.",
 )
 @click.option("--volume", metavar="VOLUME", help="Of the beer into which that went. Default: the batch's.")
-@click.option("--gravity-read", metavar="GRAVITY", help="Of a sample: the hydrometer's reading, degassed.")
+@click.option(
+    "--gravity-read",
+    metavar="GRAVITY",
+    help="Of a sample: the hydrometer's reading, degassed; a refractometer's as 6.2Bx.",
+)
 @click.option(
     "--temperature-read", metavar="TEMPERATURE",
     help="Of a sample: its temperature when read; without it the reading counts as corrected.",
 )  # fmt: skip
+@click.option("--instrument", metavar="NAME", help="Of a sample: what it was read with, if that is on record.")
+@click.option(
+    "--calibrated-at", metavar="TEMPERATURE",
+    help="Of a sample: what is printed on a hydrometer that is not on record, 60F or 20C; 20C if not given.",
+)  # fmt: skip
 @click.option("--words", default="", metavar="TEXT", help="Anything worth remembering.")
 @click.option("--remove", is_flag=True, help="Take exactly this note back.")
+@explain_option
 @with_settings("book", *SHOWN)
 def note(
     settings: Settings,
@@ -60,13 +76,20 @@ def note(
     volume: str | None,
     gravity_read: str | None,
     temperature_read: str | None,
+    instrument: str | None,
+    calibrated_at: str | None,
     words: str,
     remove: bool,
+    explain: bool,
 ) -> None:
     """Write down KIND of BATCH, or of the batch in VESSEL: a dry hop, an addition, a sample and so on.
 
     What may wake the yeast starts the proof anew. A sample corrects what the sensor reads.
     (Packaging is noted with `lullwort batch close`.) A GRAVITY may carry its unit: 1.012SG, 12pt or 3.1P.
+
+    A sample of the wort, drawn after the boil, cooled, and before the yeast goes in, is the original gravity: note it
+    with that time. Degas a sample of beer before it is read. A refractometer's reading of beer needs the original
+    gravity, and is an estimate. --explain tells of a sample how its gravity comes about.
 
     Exit 0: noted. Exit 1: it was not in a vessel at that time, or the note is on record already.
     """
@@ -76,9 +99,13 @@ def note(
     if points is not None:
         entered["points"] = points_put_in(points, "--points", settings)
     if gravity_read is not None:
-        entered["gravity"] = gravity_sg(gravity_read, "--gravity-read", settings)
-    if temperature_read is not None:
-        entered["temperature_c"] = temp_c(temperature_read, "--temperature-read", settings)
+        given = SampleGiven(gravity_read, temperature_read, instrument, calibrated_at)
+        entered |= sample_keys(given, settings, _on_record(settings, instrument))
+    else:
+        alone = {"temperature_c": temperature_read, "instrument": instrument, "calibrated_c": calibrated_at}
+        for key, text in alone.items():
+            if text is not None:
+                raise UsageError(f"note: {_OPTION_OF_KEY[key]} goes with a sample, and a sample with --gravity-read")
     if words:
         entered["note"] = words
     if added or volume is not None:
@@ -88,15 +115,38 @@ def note(
     with open_book(settings.book, create=False) as book:
         meant = named(book, name)
         # What is to be taken back may lie where the batch no longer is, since its packaging was dated anew.
-        of = meant.batch if remove and meant.batch is not None else batch_at(book, meant, at_us)
-        batch = of.name
-        event = _event(book, of, entered, added, volume, settings, remove=remove)
+        batch = _meant_at(book, meant, kind, at_us, settings, remove=remove)
+        event = _event(book, batch, entered, added, volume, settings, remove=remove)
         if remove:
-            book.batches.remove_event(batch, event)
-        elif not book.batches.add_event(batch, event):
-            raise RefusedError(f"batch {batch!r} has exactly this note on record already")
+            book.batches.remove_event(batch.name, event)
+        else:
+            if kind == "sample":
+                refuse_sample(batch, event, settings)
+            if not book.batches.add_event(batch.name, event):
+                raise RefusedError(f"batch {batch.name!r} has exactly this note on record already")
+        batch = book.batches.get(batch.name)
+        soon = [b for b in book.batches.all(batch.vessel) if 0 < b.pitched_us - at_us <= WORT_SAMPLE_US]
     done = "taken back from" if remove else "noted for"
-    say(f"{kind} at {local_time(at_us, settings)} {done} {batch}{_as_read(event, gravity_read, settings)}")
+    say(f"{kind} at {local_time(at_us, settings)} {done} {batch.name}{_as_read(event, gravity_read, settings)}")
+    if kind == "sample" and not remove:
+        next_batch = next((b for b in soon if b.name != batch.name), None)
+        tell_sample(batch, event, settings, next_batch=next_batch, explain=explain)
+
+
+def _meant_at(book: Book, meant: Named, kind: str, at_us: int, settings: Settings, *, remove: bool) -> Batch:
+    if remove and meant.batch is not None:
+        return meant.batch
+    if kind == "sample":
+        return batch_sampled(book, meant, at_us, units_of(settings).moment)
+    return batch_at(book, meant, at_us)
+
+
+def _on_record(settings: Settings, instrument: str | None) -> tuple[Instrument, ...]:
+    """The instruments of the book, if one is named: it tells the unit of a number."""
+    if instrument is None:
+        return ()
+    with open_book(settings.book, create=False) as book:
+        return book.equipment.instruments()
 
 
 def _event(
@@ -122,8 +172,12 @@ def _as_read(event: Event, typed: str | None, settings: Settings) -> str:
         return f": {units.short(event.points)} points" + (
             f" ({units.difference(event.points)})" if units.gravity == "plato" else ""
         )
+    if event.brix is not None:
+        return f": {units.short(event.brix)} °Bx"
     if event.gravity is None or typed is None:
         return ""
+    if brix_typed(typed) is not None:  # of a hydrometer
+        return f": {_gravity((event.gravity - 1.0) * 1000.0, units)} ({typed.strip()})"
     points, unit = (event.gravity - 1.0) * 1000.0, gravity_unit(typed, settings)
     shown = [_gravity(points, units)]
     if unit != units.gravity:

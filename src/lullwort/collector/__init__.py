@@ -5,7 +5,16 @@ from __future__ import annotations
 from lullwort.collector.arrival import Arrival, Outcome, Packet
 from lullwort.collector.blockbuilder import BlockBuilder
 from lullwort.collector.broker import HERE, BrokerLink, BrokerSettings, TopicSettings, checked_broker
-from lullwort.collector.entries import checked_batch, checked_event, read_batches_file
+from lullwort.collector.entries import (
+    LARGEST_ERROR,
+    NO_GRAVITY_BY_BRIX,
+    SCALE_UNIT,
+    checked_batch,
+    checked_event,
+    checked_instrument,
+    read_batches_file,
+    refuse_unfit_instrument,
+)
 from lullwort.collector.folder import FolderSettings, FolderWatch, Report, checked_folder
 from lullwort.collector.forms import (
     IMPOSSIBLE_TIME,
@@ -29,7 +38,10 @@ from lullwort.collector.topics import TopicTemplate
 __all__ = [
     "HERE",
     "IMPOSSIBLE_TIME",
+    "LARGEST_ERROR",
+    "NO_GRAVITY_BY_BRIX",
     "OPTIONAL",
+    "SCALE_UNIT",
     "SENML",
     "WHOLE_CHARACTERS",
     "Arrival",
@@ -58,6 +70,7 @@ __all__ = [
     "checked_folder",
     "checked_form",
     "checked_http",
+    "checked_instrument",
     "checked_mapping",
     "decode_packet",
     "is_senml",
@@ -65,4 +78,5 @@ __all__ = [
     "plain_reading",
     "propose_mapping",
     "read_batches_file",
+    "refuse_unfit_instrument",
 ]

@@ -369,6 +369,7 @@ class BatchJudge:
             answer=watch.answer,
             original=watch.original,
             original_measured=watch.offset.original is not None,
+            original_sd=watch.correction.original_sd,
             expected=watch.expected,
             must_reach=self._must_reach(),
             begun_fall=watch.begun_fall,

@@ -107,6 +107,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
         offset_known_by: by what it is known, if it is not 0.
         answer: by which the sensor answers to temperature, where that is known and taken off.
         original: points at pitch with additions, and whether it was measured by hand.
+        original_sd: how sure a measured one is; 0 where it was not.
         must_reach: gravity at or below which the beer is where it should be: the ceiling of `expected`, or lower where
             what was put in, or too much of the original gravity, has yet to ferment; None where no end is known.
         begun_fall: by which gravity must fall before fermentation is taken to have begun.
@@ -149,6 +150,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     answer: TemperatureAnswer | None
     original: float | None
     original_measured: bool
+    original_sd: float
     expected: ExpectedEnd | None
     must_reach: float | None
     begun_fall: float

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 
-from lullwort.analysis import FallRecord, GravityCorrection, Hour, Trend, hand_reading
+from lullwort.analysis import FallRecord, GravityCorrection, Hour, Trend, hand_reading, is_wort_sample
 from lullwort.detector.chill import BeforeCold, Chill
 from lullwort.detector.expected import expected_end
 from lullwort.detector.floating import PRESSURE_POINTS, Floating
@@ -62,7 +62,8 @@ class VesselWatch:
         self.chill = Chill()
         self.next_batch = NextBatchWatch(batch.reading_interval_h)
         self._look_from_us = batch.pitched_us + _FIRST_DAY_US
-        self.offset = SensorOffset(None if batch.original_gravity is None else (batch.original_gravity - 1.0) * 1000.0)
+        measured = self.correction.measured
+        self.offset = SensorOffset(None if measured is None else measured.points)
         self.float = Floating(self.offset)
         self.hand = HandWatch(batch)
         self.tolerance = batch.tolerance * 1000.0
@@ -208,7 +209,9 @@ class VesselWatch:
 
     def _take_sample(self, event: Event) -> None:
         reading = hand_reading(self.batch, event, self.correction)
-        if reading is not None:
+        measured = self.correction.measured
+        told_by_start = measured is not None and measured.sample is not None and is_wort_sample(self.batch, event)
+        if reading is not None and not reading.estimate and not told_by_start:
             ceiling = None if self.expected is None else self.expected.ceiling
             since_pitch_h = (event.at_us - self.batch.pitched_us) / HOUR_US
             self.float.sample(reading.points, event.at_us, since_pitch_h, ceiling)

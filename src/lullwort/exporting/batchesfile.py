@@ -1,4 +1,4 @@
-"""Batches as a batches file (TOML), from which they read back as they were."""
+"""Batches as a batches file (TOML), with the instruments on record, from which they read back as they were."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 
 import msgspec
 
-from lullwort.records import BESIDE_A_BATCH, Batch, Event, format_utc
+from lullwort.records import BESIDE_A_BATCH, Batch, Event, Instrument, format_utc
 
 __all__ = ["batches_text"]
 
@@ -30,7 +30,15 @@ def batches_text(batches: Iterable[Batch]) -> str:
     reference_c = 20.0
     <BLANKLINE>
     """
-    return "\n".join("".join(f"{line}\n" for line in _batch_lines(batch)) for batch in batches)
+    batches = list(batches)
+    instruments = {instrument.name: instrument for batch in batches for instrument in batch.instruments}
+    tables = [_instrument_lines(instruments[name]) for name in sorted(instruments)]
+    return "\n".join("".join(f"{line}\n" for line in lines) for lines in (*tables, *map(_batch_lines, batches)))
+
+
+def _instrument_lines(instrument: Instrument) -> Iterator[str]:
+    yield "[[instrument]]"
+    yield from _keys(instrument)
 
 
 def _batch_lines(batch: Batch) -> Iterator[str]:
@@ -41,7 +49,7 @@ def _batch_lines(batch: Batch) -> Iterator[str]:
         yield from (f"  {line}" for line in _keys(event))
 
 
-def _keys(entry: Batch | Event) -> Iterator[str]:
+def _keys(entry: Batch | Event | Instrument) -> Iterator[str]:
     for field in msgspec.structs.fields(entry):
         value = getattr(entry, field.name)
         if field.name not in BESIDE_A_BATCH and (field.name in _ALWAYS or field.required or value != field.default):

@@ -7,7 +7,7 @@ from typing import Any
 
 import msgspec
 
-from lullwort.analysis import hourly_course
+from lullwort.analysis import HandReading, hand_readings, hourly_course
 from lullwort.cellarbook import Told
 from lullwort.detector import ExpectedEnd, Judged, evidence, if_sealed, reason
 from lullwort.exporting.recordshape import (
@@ -18,15 +18,18 @@ from lullwort.exporting.recordshape import (
     Entries,
     EventDone,
     ExpectedRange,
+    InstrumentUsed,
     Range,
     ReadingCounts,
     ToldLine,
     VerdictChange,
 )
-from lullwort.packaging_day import Estimate, original_gravity, present_gravity, strength_so_far
+from lullwort.packaging_day import Estimate, estimated, original_gravity, present_gravity, strength_so_far
 from lullwort.records import Batch, Event, VesselReadings, format_utc
 
 __all__ = ["batch_record", "record_text"]
+
+_AS_NOTED = frozenset(Event.__struct_fields__)
 
 
 def batch_record(judged: Judged, told: Iterable[Told], readings: VesselReadings, set_aside: int) -> BatchRecord:
@@ -46,7 +49,7 @@ def batch_record(judged: Judged, told: Iterable[Told], readings: VesselReadings,
         vessel=batch.vessel,
         as_of=format_utc(judged.as_of_us),
         entries=_entries(batch),
-        events=[EventDone(format_utc(event.at_us), *_rest(event)) for event in batch.events],
+        events=_events(batch),
         verdict=judged.verdict,
         reason=reason(judged.verdict, now),
         history=[
@@ -83,6 +86,7 @@ def batch_record(judged: Judged, told: Iterable[Told], readings: VesselReadings,
             )
             for hour in hourly_course(batch, readings, judged.as_of_us)
         ],
+        instruments=_instruments(batch),
     )
 
 
@@ -97,8 +101,28 @@ def _entries(batch: Batch) -> Entries:
     return Entries(pitched_at=format_utc(batch.pitched_us), packaged_at=packaged_at, **fields)
 
 
-def _rest(event: Event) -> tuple[Any, ...]:
-    return tuple(getattr(event, name) for name in EventDone.__struct_fields__[1:])
+def _events(batch: Batch) -> list[EventDone]:
+    said = dict(hand_readings(batch))
+    return [_event(event, said.get(event)) for event in batch.events]
+
+
+def _event(event: Event, said: HandReading | None) -> EventDone:
+    fields: dict[str, Any] = {name: getattr(event, name) for name in EventDone.__struct_fields__ if name in _AS_NOTED}
+    corrected = None if said is None else _range_sg(estimated(said.points, said.sd))
+    return EventDone(
+        at=format_utc(event.at_us), **fields, corrected=corrected, estimate=said is not None and said.estimate
+    )
+
+
+def _instruments(batch: Batch) -> list[InstrumentUsed]:
+    named = {event.instrument for event in batch.events}
+    return [
+        InstrumentUsed(
+            one.name, one.kind, one.calibrated_c, one.division, one.error,
+            None if one.checked_us is None else format_utc(one.checked_us), one.wort_factor,
+        )
+        for one in batch.instruments if one.name in named
+    ]  # fmt: skip
 
 
 def _sg(points: float) -> float:

@@ -19,6 +19,7 @@ __all__ = [
     "Entries",
     "EventDone",
     "ExpectedRange",
+    "InstrumentUsed",
     "Range",
     "ReadingCounts",
     "ToldLine",
@@ -59,6 +60,14 @@ class Entries(msgspec.Struct, frozen=True):
     reading_interval_h: Annotated[float, Meta(description="[h] How often the log has a reading at best.")]
 
 
+class Range(msgspec.Struct, frozen=True):
+    """A value and the range that holds it in 9 of 10 cases."""
+
+    value: float
+    low: float
+    high: float
+
+
 class EventDone(msgspec.Struct, frozen=True):
     """Something that was done to the batch."""
 
@@ -76,7 +85,25 @@ class EventDone(msgspec.Struct, frozen=True):
     calibrated_c: Annotated[
         float | None, Meta(description="[°C] Printed on an instrument not on record; null: that of the batch.")
     ]
+    brix: Annotated[float | None, Meta(description="[°Bx] As a refractometer showed of it, instead of a gravity.")]
     note: str
+    corrected: Annotated[
+        Range | None,
+        Meta(description="[SG at reference_c] What the sample says, with its instrument's error; null where nothing."),
+    ]
+    estimate: Annotated[bool, Meta(description="Whether that is a refractometer's, of beer: it proves nothing.")]
+
+
+class InstrumentUsed(msgspec.Struct, frozen=True):
+    """What samples were read with. Its unit is 0.001 SG, of a refractometer °Bx."""
+
+    name: str
+    kind: Literal["hydrometer", "refractometer"]
+    calibrated_c: Annotated[float, Meta(description="[°C] Printed on it.")]
+    division: Annotated[float, Meta(description="[its unit] Between two marks.")]
+    error: Annotated[float, Meta(description="[its unit] That it reads too high, by a check in plain water.")]
+    checked_at: Annotated[Instant | None, Meta(description="Of that check; null where there was none.")]
+    wort_factor: Annotated[float, Meta(description="[1] What a refractometer shows of wort in °Bx, over its °P.")]
 
 
 class CheckSeen(msgspec.Struct, frozen=True):
@@ -107,14 +134,6 @@ class ToldLine(msgspec.Struct, frozen=True):
     verdict: str
     verdict_at: Annotated[Instant, Meta(description="Since when that verdict stood.")]
     says: str
-
-
-class Range(msgspec.Struct, frozen=True):
-    """A value and the range that holds it in 9 of 10 cases."""
-
-    value: float
-    low: float
-    high: float
 
 
 class ExpectedRange(msgspec.Struct, frozen=True):
@@ -177,6 +196,7 @@ class BatchRecord(msgspec.Struct, frozen=True):
     expected_end: ExpectedRange | None
     readings: ReadingCounts
     course: Annotated[list[CoursePoint], Meta(description="Hour by hour, in order of time.")]
+    instruments: Annotated[list[InstrumentUsed], Meta(description="That the samples name, by name.")]
 
 
 def schema_text() -> str:

@@ -8,10 +8,9 @@ from lullwort.packaging_day.uncertain import Estimate, estimated
 
 __all__ = ["gravities_so_far", "original_gravity", "present_gravity", "strength_so_far"]
 
-_MEASURED_SD, _BY_SENSOR_SD = 0.5, 3.0
-"""[points] How far an original gravity may be off: read by hand, or only by the sensor itself."""
-_BY_SENSOR_COMMON_SD = 2.4
-"""[points] Of the latter, what it reads wrong at the end as well; the rest is scale, and a start not settled."""
+_BY_SENSOR_SD, _BY_SENSOR_COMMON_SD = 3.0, 2.4
+"""[points] How far an original gravity may be off that only the sensor itself has read; and of that, what it reads
+wrong at the end as well: the rest is scale, and a start not settled."""
 
 
 def original_gravity(now: Snapshot) -> Estimate | None:
@@ -56,4 +55,4 @@ def _apart(sd: float, common_sd: float) -> float:
 
 
 def _original_sd(now: Snapshot) -> float:
-    return _MEASURED_SD if now.original_measured else _BY_SENSOR_SD
+    return now.original_sd if now.original_measured else _BY_SENSOR_SD

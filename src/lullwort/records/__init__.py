@@ -6,7 +6,7 @@ from lullwort.records.alert import ALERT_KINDS, OF_A_MOMENT, Alert, AlertKind, S
 from lullwort.records.batch import BESIDE_A_BATCH, CAUTIONS, EVENT_KINDS, Batch, Caution, Event
 from lullwort.records.block import COMMON_UNITS, VALUE_COLUMNS, Block, ReportedUnits, SetAside
 from lullwort.records.ids import check_id
-from lullwort.records.instrument import INSTRUMENT_KINDS, UNCHECKED_SD, Instrument, InstrumentKind
+from lullwort.records.instrument import DIVISIONS, INSTRUMENT_KINDS, UNCHECKED_SD, Instrument, InstrumentKind
 from lullwort.records.keys import key64
 from lullwort.records.reading import Reading
 from lullwort.records.sensortraits import (
@@ -29,6 +29,7 @@ __all__ = [
     "BESIDE_A_BATCH",
     "CAUTIONS",
     "COMMON_UNITS",
+    "DIVISIONS",
     "EVENT_KINDS",
     "HOUR_US",
     "INSTRUMENT_KINDS",

@@ -32,9 +32,10 @@ class Event(msgspec.Struct, frozen=True, kw_only=True):
         points:  [gravity points = 0.001 SG] by which an addition raises the beer, below 0 for water; additions only.
         original_points: [points] by which it changes the original gravity, where that is not `points`: fruit brings
                  water, which raises the one and lowers the other; additions only.
-        gravity: [SG] that an instrument showed in a degassed hand sample; samples only.
+        gravity: [SG] that a hydrometer showed in a degassed hand sample; samples only.
+        brix:    [°Bx] that a refractometer showed of it, instead; samples only.
         temperature_c: [°C] of that sample when it was read; None where the instrument was at its own calibration
-                 temperature, or the reading was corrected to it; samples only.
+                 temperature, or the reading was corrected to it; samples only. A refractometer corrects itself.
         instrument: name of the instrument, one of the batch's `instruments`; samples only.
         calibrated_c: [°C] of an instrument that is not on record; None for the batch's reference; samples only.
         note:    the brewer's own words.
@@ -48,6 +49,7 @@ class Event(msgspec.Struct, frozen=True, kw_only=True):
     temperature_c: float | None = None
     instrument: str | None = None
     calibrated_c: float | None = None
+    brix: float | None = None
     note: str = ""
 
     @property
@@ -67,7 +69,8 @@ class Batch(msgspec.Struct, frozen=True, kw_only=True):
     Attributes:
         vessel, name:  ids. The name is unique in a book.
         pitched_us, packaged_us: [µs since 1970-01-01 UTC].
-        original_gravity: [SG at reference_c] after the boil, before pitching; None where not measured.
+        original_gravity: [SG at reference_c] after the boil, before pitching; None where not entered. A sample dated
+            at the pitch or before it stands for it then.
         expected_final_gravity: [SG] lowest and highest that would surprise nobody; None where not known.
         expected_attenuation: apparent, as fractions (0.70, 0.80); used where no final gravity is given.
         forced_test_gravity: [SG] where a forced ferment test of this wort ended; outranks the two above.

@@ -44,10 +44,23 @@ from lullwort.science.gravity_units import from_sg, to_sg
 from lullwort.science.hydrometer import (
     CALIBRATION_60F_C,
     GLASS_EXPANSION_PER_K,
+    HYDROMETER_EXPLAINED,
+    HYDROMETER_RULE_EXPLAINED,
+    HYDROMETER_WATER_EXPLAINED,
+    hydrometer_in_beer,
+    hydrometer_in_water,
     hydrometer_rule_points,
     hydrometer_true_sg,
 )
 from lullwort.science.ingredients import INGREDIENTS, AddedPoints, Ingredient, added_points, points_by_rule
+from lullwort.science.refractometer import (
+    REFRACTOMETER_EXPLAINED,
+    ethanol_refraction,
+    refractometer_gravity,
+    refractometer_gravity_sd,
+    refractometer_shows,
+    sucrose_refraction,
+)
 from lullwort.science.solutions import SOLUTIONS_EXPLAINED, Solution, sugar_solution, sugar_steps
 from lullwort.science.water import water_density, water_vapour_pressure_atm
 
@@ -55,7 +68,11 @@ __all__ = [
     "CALIBRATION_60F_C",
     "ETHANOL_DENSITY_20C_KG_M3",
     "GLASS_EXPANSION_PER_K",
+    "HYDROMETER_EXPLAINED",
+    "HYDROMETER_RULE_EXPLAINED",
+    "HYDROMETER_WATER_EXPLAINED",
     "INGREDIENTS",
+    "REFRACTOMETER_EXPLAINED",
     "SOLUTIONS_EXPLAINED",
     "AddedPoints",
     "Brew",
@@ -81,9 +98,12 @@ __all__ = [
     "co2_solubility_mol_l_atm",
     "driest_gravity",
     "energy",
+    "ethanol_refraction",
     "ethanol_water_density",
     "extract_and_alcohol",
     "from_sg",
+    "hydrometer_in_beer",
+    "hydrometer_in_water",
     "hydrometer_rule_points",
     "hydrometer_true_sg",
     "plato_from_sg",
@@ -92,6 +112,9 @@ __all__ = [
     "priming_volumes",
     "rdf_beer6",
     "real_extract_quotient",
+    "refractometer_gravity",
+    "refractometer_gravity_sd",
+    "refractometer_shows",
     "residual_volumes",
     "sealed",
     "sensor_reading",
@@ -99,6 +122,7 @@ __all__ = [
     "sg_from_plato",
     "strength",
     "sucrose_density",
+    "sucrose_refraction",
     "sugar_solution",
     "sugar_steps",
     "to_sg",

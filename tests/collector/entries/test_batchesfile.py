@@ -9,7 +9,7 @@ import pytest
 
 from lullwort.collector import read_batches_file
 from lullwort.errors import SourceError, UsageError
-from lullwort.records import Batch, Event, parse_instant
+from lullwort.records import Batch, Event, Instrument, parse_instant
 
 PITCHED = "2026-03-02T09:00:00Z"
 LEAST = f'[[batch]]\nvessel = "north"\npitched = {PITCHED}\n'
@@ -154,6 +154,12 @@ EVENTS = [
     ('at = 2026-03-09T18:00:00Z\nkind = "rouse"\ngravity = 1.012', "gravity goes with a sample"),
     ('at = 2026-03-09T18:00:00Z\nkind = "rouse"\ntemperature_c = 20', "temperature_c goes with a sample"),
     ('at = 2026-03-01T18:00:00Z\nkind = "rouse"', "rouse is dated before the pitch"),
+    ('at = 2026-03-01T08:59:00Z\nkind = "sample"\ngravity = 1.05', "sample is dated before the pitch; one of the wort"),
+    ('at = 2026-03-09T18:00:00Z\nkind = "sample"\ngravity = 1.05\nbrix = 12', "gravity and brix do not go together"),
+    ('at = 2026-03-09T18:00:00Z\nkind = "rouse"\nbrix = 12', "brix goes with a sample"),
+    ('at = 2026-03-09T18:00:00Z\nkind = "sample"\nbrix = 6', "no gravity without the original gravity"),
+    ('at = 2026-03-09T18:00:00Z\nkind = "sample"\nbrix = 6\ncalibrated_c = 20', "goes with a hydrometer that is not"),
+    ('at = 2026-03-09T18:00:00Z\nkind = "sample"\ngravity = 1.01\ninstrument = "jar"', "'jar'; none is on record"),
     ('at = 2026-03-09T18:00:00Z\nkind = "rouse"\nnotes = "x"', "did you mean 'note'"),
 ]
 
@@ -189,3 +195,65 @@ def test_a_file_that_cannot_be_read_is_another_matter(tmp_path: Path) -> None:
     latin.write_bytes('recipe = "Märzen"'.encode("latin-1"))
     with pytest.raises(UsageError, match="is not TOML"):
         read_batches_file(latin)
+
+
+INSTRUMENT = (
+    '[[instrument]]\nname = "jar"\ncalibrated_c = 15.56\ndivision = 1\nerror = 1.5\nchecked = 2026-03-01T09:00:00Z\n'
+)
+PRISM = '[[instrument]]\nname = "prism"\nkind = "refractometer"\n'
+BY = "[[batch.event]]\nat = 2026-03-09T18:00:00Z\nkind = 'sample'\ninstrument = "
+
+
+def test_instruments_come_with_every_batch_of_the_file(read: ReadBatches) -> None:
+    (batch,) = read(PRISM + INSTRUMENT + LEAST + BY + '"jar"\ngravity = 1.012\n')
+    assert batch.instruments == (
+        Instrument(
+            name="jar", calibrated_c=15.56, division=1.0, error=1.5, checked_us=parse_instant("2026-03-01T09:00:00Z")
+        ),
+        Instrument(name="prism", kind="refractometer", division=0.2),
+    )
+
+
+def test_a_sample_of_the_wort_may_come_before_its_pitch(read: ReadBatches) -> None:
+    wort = "[[batch.event]]\nat = 2026-03-01T09:00:00Z\nkind = 'sample'\nbrix = 13\n"
+    (batch,) = read(LEAST + wort + BY.replace("instrument = ", "brix = 6"))
+    assert [event.brix for event in batch.events] == [13.0, 6.0]
+    with pytest.raises(UsageError, match=r"the end 1\.06 is not below the original gravity 1\.05.*are the two swapped"):
+        read(LEAST + "expected_final_gravity = 1.060\n" + wort)
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        (
+            INSTRUMENT + LEAST + BY + '"jug"\ngravity = 1.012',
+            "batch 1: sample: no instrument is called 'jug'; on record are jar",
+        ),
+        (
+            PRISM + LEAST + BY + '"prism"\ngravity = 1.012',
+            "'prism' is a refractometer, which shows °Bx; 1.012 SG is not",
+        ),
+        (
+            INSTRUMENT + LEAST + "original_gravity = 1.05\n" + BY + '"jar"\nbrix = 6',
+            "'jar' is a hydrometer, which shows gravity; 6 °Bx is not",
+        ),
+        (INSTRUMENT + INSTRUMENT, "2 instruments are called 'jar'"),
+        ("[[instrument]]\nkind = 'refractometer'", "instrument 1: name is missing"),
+        (INSTRUMENT.replace("error = 1.5", "error = 15"), "error is 15, expected a number from -10 to 10 points"),
+        (PRISM + "error = 3", r"error is 3, expected a number from -2.5 to 2.5 °Bx"),
+        (PRISM + "calibrated_c = 20", "calibrated_c goes with a hydrometer"),
+        (INSTRUMENT + "wort_factor = 1.04", "wort_factor goes with a refractometer"),
+        (INSTRUMENT + 'kin = "x"', "did you mean 'kind'"),
+        ("[instrument]\n", "expected nothing but tables headed"),
+    ],
+)
+def test_a_wrong_instrument_is_refused(read: ReadBatches, text: str, says: str) -> None:
+    with pytest.raises(UsageError, match=says):
+        read(text)
+
+
+def test_a_sample_may_name_what_the_book_has(tmp_path: Path) -> None:
+    path = tmp_path / "batches.toml"
+    path.write_text(LEAST + BY + '"jar"\ngravity = 1.012\n', encoding="utf-8")
+    (batch,) = read_batches_file(path, (Instrument(name="jar"),))
+    assert batch.instruments == ()

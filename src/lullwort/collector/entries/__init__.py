@@ -1,8 +1,23 @@
-"""What people enter about batches and files, checked key by key."""
+"""What people enter about batches, instruments and files, checked key by key."""
 
 from __future__ import annotations
 
-from lullwort.collector.entries.batchcheck import checked_batch, checked_event
+from lullwort.collector.entries.batchcheck import NO_GRAVITY_BY_BRIX, checked_batch, checked_event
 from lullwort.collector.entries.batchesfile import read_batches_file
+from lullwort.collector.entries.instrumentcheck import (
+    LARGEST_ERROR,
+    SCALE_UNIT,
+    checked_instrument,
+    refuse_unfit_instrument,
+)
 
-__all__ = ["checked_batch", "checked_event", "read_batches_file"]
+__all__ = [
+    "LARGEST_ERROR",
+    "NO_GRAVITY_BY_BRIX",
+    "SCALE_UNIT",
+    "checked_batch",
+    "checked_event",
+    "checked_instrument",
+    "read_batches_file",
+    "refuse_unfit_instrument",
+]

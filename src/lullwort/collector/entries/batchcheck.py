@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import Any
 
 import msgspec
 
+from lullwort.analysis import WORT_SAMPLE_US, is_wort_sample, measured_original
 from lullwort.collector.entries.keycheck import (
     AS_IN_A_FILE,
     Check,
     Names,
     NotThatError,
+    a_moment,
+    a_number,
     an_id,
     as_table,
     checked_keys,
@@ -20,29 +22,26 @@ from lullwort.collector.entries.keycheck import (
     whole_number,
 )
 from lullwort.errors import UsageError
-from lullwort.records import CAUTIONS, EVENT_KINDS, Batch, Event, from_datetime, to_datetime
+from lullwort.records import CAUTIONS, EVENT_KINDS, Batch, Event, to_datetime
 
-__all__ = ["checked_batch", "checked_event"]
+__all__ = ["NO_GRAVITY_BY_BRIX", "checked_batch", "checked_event"]
 
 GRAVITY = (0.980, 1.200)
 
+NO_GRAVITY_BY_BRIX = (
+    "a refractometer shows sugar and alcohol together, so that of fermenting beer it tells no gravity without the "
+    "original gravity: enter that, or read a hydrometer"
+)
+
 
 def _number(low: float, high: float, unit: str = "") -> Check:
-    expected = f"a number from {low:g} to {high:g}{unit}"
-
-    def check(value: Any) -> float:
-        if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
-            raise NotThatError(expected + _hint(value, low, high))
-        return float(value)
-
-    return check
+    return a_number(low, high, unit, _gravity_meant if (low, high) == GRAVITY else None)
 
 
-def _hint(value: Any, low: float, high: float) -> str:
+def _gravity_meant(value: float) -> str:
     """Name the gravity that was probably meant by 1052."""
-    if (low, high) == GRAVITY and isinstance(value, int | float) and low <= value / 1000.0 <= high:
-        return f"; {value / 1000.0:.3f} was probably meant"
-    return ""
+    low, high = GRAVITY
+    return f"; {value / 1000.0:.3f} was probably meant" if low <= value / 1000.0 <= high else ""
 
 
 def _range(low: float, high: float, unit: str = "", *, single: bool) -> Check:
@@ -61,12 +60,6 @@ def _range(low: float, high: float, unit: str = "", *, single: bool) -> Check:
     return check
 
 
-def _moment(value: Any) -> int:
-    if not isinstance(value, datetime) or value.utcoffset() is None:
-        raise NotThatError("a time with an offset, such as 2026-03-02T09:00:00Z")
-    return from_datetime(value)
-
-
 _gravity = _number(*GRAVITY)
 _temp = _number(-5.0, 45.0, " °C")
 
@@ -75,8 +68,8 @@ _BATCH_KEYS: dict[str, tuple[str, Check]] = {
     "vessel": ("vessel", an_id),
     "name": ("name", an_id),
     "recipe": ("recipe", text),
-    "pitched": ("pitched_us", _moment),
-    "packaged": ("packaged_us", _moment),
+    "pitched": ("pitched_us", a_moment),
+    "packaged": ("packaged_us", a_moment),
     "original_gravity": ("original_gravity", _gravity),
     "expected_final_gravity": ("expected_final_gravity", _range(*GRAVITY, single=True)),
     "expected_attenuation": ("expected_attenuation", _range(0.0, 1.25, " (1 is 100 %)", single=False)),
@@ -95,7 +88,7 @@ _BATCH_KEYS: dict[str, tuple[str, Check]] = {
 }
 
 _EVENT_KEYS: dict[str, tuple[str, Check]] = {
-    "at": ("at_us", _moment),
+    "at": ("at_us", a_moment),
     "kind": ("kind", one_of(EVENT_KINDS)),
     "points": ("points", _number(-60.0, 100.0, " points")),
     "original_points": ("original_points", _number(-60.0, 100.0, " points")),
@@ -103,6 +96,7 @@ _EVENT_KEYS: dict[str, tuple[str, Check]] = {
     "temperature_c": ("temperature_c", _number(0.0, 40.0, " °C")),
     "instrument": ("instrument", an_id),
     "calibrated_c": ("calibrated_c", _number(0.0, 40.0, " °C")),
+    "brix": ("brix", _number(-2.0, 30.0, " °Bx")),
     "note": ("note", text),
 }
 
@@ -132,16 +126,32 @@ def checked_event(where: str, entered: object, names: Names = AS_IN_A_FILE) -> E
     """The event that these entries describe. Arguments and UsageError as of `checked_batch`."""
     fields = checked_keys(where, as_table(where, entered), _EVENT_KEYS, required=("at", "kind"), names=names)
     event = msgspec.convert(fields, Event)
-    points, gravity = (names.get(key, key) for key in ("points", "gravity"))
+    points = names.get("points", "points")
     if (event.points is not None) != (event.kind == "addition"):
         raise UsageError(f"{where}: {points} go with an addition, and an addition with {points}")
     _check_points(where, event, points)
-    if (event.gravity is not None) != (event.kind == "sample"):
-        raise UsageError(f"{where}: {gravity} goes with a sample, and a sample with {gravity}")
+    _check_sample(where, event, names)
+    return event
+
+
+def _check_sample(where: str, event: Event, names: Names) -> None:
+    gravity, brix, instrument, calibrated = (
+        names.get(key, key) for key in ("gravity", "brix", "instrument", "calibrated_c")
+    )
+    shown = gravity if event.brix is None else brix
+    if (event.gravity is not None or event.brix is not None) != (event.kind == "sample"):
+        raise UsageError(f"{where}: {shown} goes with a sample, and a sample with {shown}")
+    if event.gravity is not None and event.brix is not None:
+        raise UsageError(
+            f"{where}: {gravity} and {brix} do not go together: one is a hydrometer's, one a refractometer's"
+        )
     for key in ("temperature_c", "instrument", "calibrated_c"):
         if getattr(event, key) is not None and event.kind != "sample":
             raise UsageError(f"{where}: {names.get(key, key)} goes with a sample")
-    return event
+    if event.calibrated_c is not None and (event.instrument is not None or event.brix is not None):
+        raise UsageError(
+            f"{where}: {calibrated} goes with a hydrometer that is not on record; that of {instrument} is kept with it"
+        )
 
 
 _LEAST_POINTS = 0.1
@@ -174,15 +184,24 @@ def _refuse_contradictions(where: str, batch: Batch, names: Names) -> None:
     )
     if batch.packaged_us is not None and batch.packaged_us <= batch.pitched_us:
         raise UsageError(f"{where}: {packaged} lies before {pitched}")
-    original = batch.original_gravity
+    measured = measured_original(batch)
+    original = None if measured is None else measured.sg
     ends = [end for end in (*(batch.expected_final_gravity or ()), batch.forced_test_gravity) if end is not None]
     if original is not None and ends and max(ends) >= original:
-        raise UsageError(f"{where}: the end {max(ends):g} is not below the original gravity {original:g}")
+        swapped = "; are the two swapped?" if min(ends) >= original else ""
+        raise UsageError(f"{where}: the end {max(ends):g} is not below the original gravity {original:g}{swapped}")
     if batch.yeast_min_c is not None and batch.yeast_max_c is not None and batch.yeast_min_c >= batch.yeast_max_c:
         raise UsageError(f"{where}: {coldest} is not below {warmest}")
     diluted = sum(event.points_of_original for event in batch.events)
     if original is not None and original + diluted / 1000.0 < _LEAST_DILUTED:
         raise UsageError(f"{where}: what was put in would leave nothing of the original gravity {original:g}")
     for event in batch.events:
-        if event.at_us < batch.pitched_us:
-            raise UsageError(f"{where}: {event.kind} is dated before the pitch")
+        if event.at_us < batch.pitched_us and not (
+            is_wort_sample(batch, event) and batch.pitched_us - event.at_us <= WORT_SAMPLE_US
+        ):
+            raise UsageError(
+                f"{where}: {event.kind} is dated before the pitch"
+                + ("; one of the wort counts up to 24 h before it" if event.kind == "sample" else "")
+            )
+        if event.brix is not None and not is_wort_sample(batch, event) and measured_original(batch) is None:
+            raise UsageError(f"{where}: {NO_GRAVITY_BY_BRIX}")

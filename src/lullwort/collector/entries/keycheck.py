@@ -9,13 +9,15 @@ from types import MappingProxyType
 from typing import Any
 
 from lullwort.errors import UsageError
-from lullwort.records import check_id
+from lullwort.records import check_id, from_datetime
 
 __all__ = [
     "AS_IN_A_FILE",
     "Check",
     "Names",
     "NotThatError",
+    "a_moment",
+    "a_number",
     "an_id",
     "as_table",
     "checked_keys",
@@ -39,6 +41,26 @@ class NotThatError(ValueError):
     def __init__(self, expected: str, *, secret: bool = False) -> None:
         super().__init__(expected)
         self.secret = secret
+
+
+def a_number(low: float, high: float, unit: str = "", hint: Callable[[float], str] | None = None) -> Check:
+    """A number from `low` to `high`; `hint` says of one outside what was probably meant."""
+
+    def check(value: Any) -> float:
+        is_number = isinstance(value, int | float) and not isinstance(value, bool)
+        if not is_number or not low <= value <= high:
+            meant = hint(value) if is_number and hint is not None else ""
+            raise NotThatError(f"a number from {low:g} to {high:g}{unit}{meant}")
+        return float(value)
+
+    return check
+
+
+def a_moment(value: Any) -> int:
+    """An instant, in µs since 1970 UTC."""
+    if not isinstance(value, datetime) or value.utcoffset() is None:
+        raise NotThatError("a time with an offset, such as 2026-03-02T09:00:00Z")
+    return from_datetime(value)
 
 
 def whole_number(low: int, high: int, unit: str) -> Check:

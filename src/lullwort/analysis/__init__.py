@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from lullwort.analysis.answers import ANSWER_EXPLAINED, Lesson, Unusable, WhyNot, answer_of, answers_in
 from lullwort.analysis.bank import TailBank
 from lullwort.analysis.calibrated import settled_gravities
 from lullwort.analysis.calibration import (
@@ -43,6 +44,7 @@ from lullwort.analysis.steps import LiftWatch, Misfit, StepWatch
 from lullwort.analysis.trend import Trend
 
 __all__ = [
+    "ANSWER_EXPLAINED",
     "BAD_GRAVITY",
     "BAD_TEMPERATURE",
     "BEYOND_CALIBRATION",
@@ -65,6 +67,7 @@ __all__ = [
     "HandReading",
     "Hour",
     "HourGatherer",
+    "Lesson",
     "LiftWatch",
     "MeasuredOriginal",
     "Misfit",
@@ -74,6 +77,10 @@ __all__ = [
     "StepWatch",
     "TailBank",
     "Trend",
+    "Unusable",
+    "WhyNot",
+    "answer_of",
+    "answers_in",
     "calibrate",
     "calibrated_sd",
     "calibrated_sg",

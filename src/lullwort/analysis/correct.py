@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from lullwort.analysis.originalgravity import MeasuredOriginal, measured_original
 from lullwort.errors import OutOfRangeError
-from lullwort.records import Batch
+from lullwort.records import Batch, TemperatureAnswer
 from lullwort.science import CorrectionTable
 
 __all__ = ["GravityCorrection"]
@@ -16,16 +16,26 @@ __all__ = ["GravityCorrection"]
 class GravityCorrection:
     """Corrects the gravities of one batch for temperature, as the liquid that they are of.
 
-    What was added (`add_points`) raises the original gravity by which the liquid's make-up is known.
+    What was added (`add_points`) raises the original gravity by which the liquid's make-up is known. What a sensor's
+    own answer to temperature is known to be is taken off as well.
     """
 
     batch: Batch
     added_points: float = 0.0
+    answers: dict[str, TemperatureAnswer] = field(init=False)
+    """By sensor; of those that were learned as this batch's log is corrected."""
     measured: MeasuredOriginal | None = field(init=False)
     """The original gravity without additions; None where it was not measured."""
     _sensor: CorrectionTable | None = field(init=False)
 
     def __post_init__(self) -> None:
+        self.answers = {
+            traits.name: traits.answer
+            for traits in self.batch.sensors
+            if traits.answer is not None
+            and traits.answer.corrected == (self.batch.gravity_reported == "corrected")
+            and traits.answer.expansion_per_k == self.batch.sensor_expansion_per_k
+        }
         self.measured = measured_original(self.batch)
         self._sensor = self._sensor_table()
 
@@ -34,13 +44,16 @@ class GravityCorrection:
         self.added_points += points
         self._sensor = self._sensor_table()
 
-    def points(self, gravity: float, temp_c: float | None) -> float | None:
+    def points(self, gravity: float, temp_c: float | None, sensor: str | None = None) -> float | None:
         """Gravity points at the reference temperature; None where the correction would be a guess.
 
         Args:
             gravity: [SG] as the sensor reports it.
             temp_c:  [°C] of the liquid, None if not known.
+            sensor:  id, for taking off what it is known to add; None: nothing is.
         """
+        if self.answers and sensor in self.answers and temp_c is not None:
+            gravity -= self.answers[sensor].points(temp_c) / 1000.0
         if self._sensor is None:
             return (gravity - 1.0) * 1000.0
         return None if temp_c is None else _points(self._sensor, gravity, temp_c)

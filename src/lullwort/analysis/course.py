@@ -16,12 +16,16 @@ __all__ = ["CourseHour", "hourly_course"]
 class CourseHour(NamedTuple):
     """One clock hour that ends at `end_us` [µs]: median gravity [points] and temperature [°C], None if there is none.
 
-    The gravity is corrected for temperature; what the sensor reads too high is still in it.
+    The gravity is corrected for temperature; what the sensor reads too high is still in it. `reported` [SG] is as
+    `sensor` gave it, in steps of `resolution` [points], 0 where not known.
     """
 
     end_us: int
     points: float | None
     temperature_c: float | None
+    reported: float | None = None
+    sensor: str | None = None
+    resolution: float = 0.0
 
 
 def hourly_course(batch: Batch, readings: VesselReadings, as_of_us: int) -> Iterator[CourseHour]:
@@ -39,6 +43,6 @@ def hourly_course(batch: Batch, readings: VesselReadings, as_of_us: int) -> Iter
             correction.add_points(additions.pop(0).points_of_original)
         # An hour without a temperature of its own has the last one's, or where there is none the steady one.
         temp_c = next((t for t in (hour.temperature_c, batch.steady_temperature_c, temp_c) if t is not None), None)
-        points = None if hour.gravity is None else correction.points(hour.gravity, temp_c)
+        points = None if hour.gravity is None else correction.points(hour.gravity, temp_c, hour.sensor)
         if points is not None or hour.temperature_c is not None:
-            yield CourseHour(hour.end_us, points, hour.temperature_c)
+            yield CourseHour(hour.end_us, points, hour.temperature_c, hour.gravity, hour.sensor, hour.resolution_points)

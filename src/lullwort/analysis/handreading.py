@@ -24,6 +24,6 @@ def hand_readings(batch: Batch) -> Iterator[tuple[Event, HandReading | None]]:
     correction = GravityCorrection(batch)
     for event in sorted(batch.events, key=lambda event: event.order):
         if event.points is not None:
-            correction.add_points(event.points)
+            correction.add_points(event.points_of_original)
         if event.kind == "sample":
             yield event, hand_reading(batch, event, correction)

@@ -51,6 +51,7 @@ class Hour(msgspec.Struct, frozen=True, gc=False):
                  enough were seen.
         same_since_us: [µs] since when gravity and temperature have both been exactly as in the last usable reading,
         last_used_us:  [µs] and when that was; None before the first.
+        sensor:  id of the one that speaks for the vessel; None before any has.
     """
 
     end_us: int
@@ -62,6 +63,7 @@ class Hour(msgspec.Struct, frozen=True, gc=False):
     resolution_points: float
     same_since_us: int | None
     last_used_us: int | None
+    sensor: str | None = None
 
 
 class _Leads(NamedTuple):
@@ -132,6 +134,8 @@ class HourGatherer:
         ends_us = (number[opens] + 1) * HOUR_US
         count = len(ends_us)
         why = reasons_to_pass_over(readings.gravity, readings.temperature_c, readings.unusable)
+        # The code -1 finds the last of these: whoever spoke before, for hours in which none of `readings` did.
+        names = (*readings.sensors, self._lead)
         leads = self._choose_leads(readings, hour, why == 0, ends_us)
         led = (why == 0) & (readings.sensor_codes == leads.code[hour])
         why[(why == 0) & ~led] = _NOT_LEADING
@@ -143,8 +147,8 @@ class HourGatherer:
         passed_over[:, _SPIKE] = spikes
         shown = self._follow(readings[led], hour[led], leads.begins, used)
         return [
-            Hour(end_us, g, t, n, p, changed, step, since_us, last_us)
-            for end_us, g, t, n, p, changed, step, since_us, last_us in zip(
+            Hour(end_us, g, t, n, p, changed, step, since_us, last_us, names[code])
+            for end_us, g, t, n, p, changed, step, since_us, last_us, code in zip(
                 ends_us.tolist(),
                 _none_for_nan(gravity),
                 _none_for_nan(temp_c),
@@ -154,6 +158,7 @@ class HourGatherer:
                 shown.resolution_points.tolist(),
                 _none_for_never(shown.same_since_us),
                 _none_for_never(shown.last_used_us),
+                leads.code.tolist(),
                 strict=True,
             )
         ]

@@ -40,6 +40,13 @@ class Readings:
             )
         )
 
+    def heard(self) -> list[tuple[str, str, int, int]]:
+        """(sensor, vessel, from, to) [µs] of every run of readings in use, by sensor and time."""
+        return self._db.rows(
+            f"SELECT DISTINCT s.sensor, s.vessel, s.first_us, s.last_us FROM {_STREAMS_IN_USE} "
+            "ORDER BY s.sensor, s.first_us, s.last_us, s.vessel"
+        )
+
     def newest(self, sensor: str, count: int) -> list[Newest]:
         """The newest readings of a sensor, at most `count`, in order of time, contradicted ones left out."""
         return newest_of(self._db, sensor, count)

@@ -15,7 +15,9 @@ from lullwort.cli.common import SHOWN, with_settings
 from lullwort.cli.judging import judge_book
 from lullwort.cli.lines import say
 from lullwort.cli.named import NAME, batch_at, named
+from lullwort.cli.sensorlearning import learn_from
 from lullwort.cli.shownunits import local_time, shown_in, units_of
+from lullwort.cli.showsensor import learned_says
 from lullwort.cli.values import instant, warn_of_future
 from lullwort.cli.wortsample import wort_options, wort_sample_of
 from lullwort.collector import checked_batch, refuse_unfit_instrument
@@ -89,12 +91,13 @@ def edit(settings: Settings, name: str, **given: Any) -> None:
 @batch.command()
 @click.argument("name", metavar=NAME)
 @click.option("--packaged", metavar="TIME", help="When it was packaged (ISO 8601, or now). Default: now.")
-@with_settings("book", "zone")
+@with_settings("book", "gravity", "temperature", "decimal", "zone")
 def close(settings: Settings, name: str, packaged: str | None) -> None:
     """Close BATCH, or the batch that is in VESSEL: it has been packaged.
 
     One that is closed already is dated anew if it is named itself. TIME must be given where the vessel's newest reading
-    is more than two days old, and where another batch seems to have begun in its log.
+    is more than two days old, and where another batch seems to have begun in its log. What its log shows of how its
+    sensor answers to temperature is kept with the sensor: see `lullwort sensor`.
     """
     packaged_us = instant(packaged or "now", "--packaged", settings)
     with open_book(settings.book, create=False) as book:
@@ -107,6 +110,9 @@ def close(settings: Settings, name: str, packaged: str | None) -> None:
         if packaged is None:
             _refuse_unlikely_now(book, closed, packaged_us)
         _put(book, closed, {"packaged": to_datetime(packaged_us)}, settings)
+        # Its log is complete now: what it shows of its sensors is learned from it.
+        for learned in learn_from(book, book.batches.get(closed.name)):
+            say(learned_says(learned, settings))
 
 
 @batch.command("list")

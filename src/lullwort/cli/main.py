@@ -23,6 +23,7 @@ _COMMANDS = {
     "blend": "Tell what two beers make together, and what may still ferment in it.",
     "batch": "Open, edit, close, list and compare batches.",
     "note": "Write down what was done to a batch, or a hand sample.",
+    "sensor": "Tell what is known of each sensor, and learn how it answers to temperature.",
     "instrument": "Keep, check and list what samples are read with.",
     "calibrate": "Calibrate a sensor from liquids of known gravity, or tell how to make those.",
     "tend": "Run unattended: take readings, judge, tell.",

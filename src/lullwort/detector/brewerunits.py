@@ -92,6 +92,17 @@ class Units(msgspec.Struct, frozen=True):
         """A difference of temperatures."""
         return f"{self.number(self._degrees(kelvin), places)} °{self.temperature}"
 
+    def per_degree(self, points_per_k: float) -> str:
+        """The size of a change of gravity for each degree, given in points/K.
+
+        >>> Units().per_degree(-0.36), Units(gravity="plato", temperature="F", decimal="comma").per_degree(0.36)
+        ('0.36 points', '0,051 °P')
+        """
+        size = abs(points_per_k) / self._degrees(1.0)
+        if self.gravity == "plato":
+            return f"{self.number(from_sg(1.010 + size / 1000.0, 'plato') - from_sg(1.010, 'plato'), 3)} °P"
+        return f"{self.number(size, 2)} points"
+
     def temp_differences(self, low_k: float, high_k: float) -> str:
         """A range of differences of temperatures.
 

@@ -131,14 +131,20 @@ class HandWatch:
             self.temp_c = self._usual_c
         stood = self._drawn[-1].reading.points if self._drawn else None
         if stood is not None and self._has_ended_main_fall():
-            self._woken, self._woken_age_h = Woken(stood + (points or 0.0), points is not None), self._age_h
+            self._woken, self._woken_age_h = Woken(stood + (points or 0.0), (points or 0.0) > 0.0), self._age_h
         if stood is not None and points is not None:
-            self.must_fall_to = min(stood, self.must_fall_to) + _UNFERMENTED_SHARE * points
+            self._must_lose(points, stood)
         self._begin_anew(by, at_us, needed_h)
 
     def expect_anew(self) -> None:
         """Where the beer should end is known anew: what was proved is held against that."""
         self.ready, self._stale = False, True
+
+    def _must_lose(self, points: float, stood: float) -> None:
+        if points > 0.0:
+            self.must_fall_to = min(stood, self.must_fall_to) + _UNFERMENTED_SHARE * points
+        else:  # water thins what was awaited
+            self.must_fall_to += points
 
     def _begin_anew(self, by: str, at_us: int, needed_h: int) -> None:
         self._restarted_by, self._restarted_us, self._needed_h = by, at_us, needed_h

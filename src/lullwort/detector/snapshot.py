@@ -10,7 +10,7 @@ from lullwort.analysis import BEYOND_CALIBRATION, UNCALIBRATED, WHY_PASSED_OVER
 from lullwort.detector.expected import ExpectedEnd
 from lullwort.detector.handseen import ByHand, NextSample
 from lullwort.detector.offset import OddOne, OffsetSource
-from lullwort.records import format_utc
+from lullwort.records import TemperatureAnswer, format_utc
 
 __all__ = [
     "CHECKS",
@@ -117,6 +117,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
         disputed_from: by which a hand sample must differ from `gravity` to open a dispute; None where too little is
             known of the sensor.
         sampled_gravity: by the last hand sample alone, if that is of this rest.
+        answer: by which the sensor answers to temperature, where that is known and taken off.
         original: points at pitch with additions, and whether it was measured by hand.
         original_sd: how sure a measured one is; 0 where it was not.
         tested_above: a forced test that ended no lower than the original gravity, and does not count.
@@ -167,6 +168,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     outvoted: bool
     disputed_from: float | None
     sampled_gravity: float | None
+    answer: TemperatureAnswer | None
     original: float | None
     original_measured: bool
     original_sd: float

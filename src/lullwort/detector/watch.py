@@ -16,7 +16,7 @@ from lullwort.detector.offset import LARGEST_POINTS, SensorOffset
 from lullwort.detector.repeats import Repeats
 from lullwort.detector.snapshot import ROSE, Sealed
 from lullwort.detector.warmth import Warmth
-from lullwort.records import HOUR_US, Batch, Event
+from lullwort.records import HOUR_US, Batch, Event, TemperatureAnswer
 
 __all__ = ["HANDED_OVER_H", "VesselWatch"]
 
@@ -71,6 +71,8 @@ class VesselWatch:
         self.fresh_h = max(2.0, 1.5 * batch.reading_interval_h)
         self.warmth = Warmth(batch.yeast_min_c, batch.steady_temperature_c, self.fresh_h, self.gap_h)
         self.repeats = Repeats(self.gap_h)
+        self.answer: TemperatureAnswer | None = None
+        """By which the sensor that speaks answers to temperature, where that is taken off."""
         self.used = 0
         self.passed_over: Counter[str] = Counter()
         self.level = self.slope = self.slope_sd = 0.0
@@ -116,7 +118,7 @@ class VesselWatch:
         else:
             temperature_stepped = self._hear(hour)
             if hour.gravity is not None:
-                y = self.correction.points(hour.gravity, warmth.temp_c)
+                y = self.correction.points(hour.gravity, warmth.temp_c, hour.sensor)
         woken = self._next_event < len(self._events) and self._take_events(end_us)
         self.hand.hour(warmth)
         if hour is not None and hour.sensor_changed:
@@ -162,6 +164,8 @@ class VesselWatch:
         for why, count in hour.passed_over:
             self.passed_over[why] += count
         self.trend.noise.resolution = hour.resolution_points
+        if self.correction.answers:
+            self.answer = self.correction.answers.get(hour.sensor or "")
         return self.warmth.hour(hour.temperature_c)
 
     def expect_nothing(self) -> None:

@@ -10,9 +10,9 @@ from lullwort.detector.handwords import hand_line, hand_reason
 from lullwort.detector.ifsealed import if_sealed
 from lullwort.detector.offset import LARGEST_POINTS
 from lullwort.detector.snapshot import CHECKS, CheckName, Chilled, Snapshot, Split, Verdict, wants_calibration
-from lullwort.records import format_utc
+from lullwort.records import TemperatureAnswer, format_utc
 
-__all__ = ["Check", "evidence", "reason", "sureness", "why_passed_over"]
+__all__ = ["Check", "answer_says", "evidence", "reason", "sureness", "why_passed_over"]
 
 
 class Check(msgspec.Struct, frozen=True):
@@ -154,6 +154,8 @@ def _place(s: Snapshot, u: Units) -> _Line:
     if s.sampled_gravity is not None and s.gravity <= s.must_reach < s.sampled_gravity:
         says += f" But the last hand sample puts it at {u.level(s.sampled_gravity)}, and samples outrank the sensor."
     says += _mended(s, u) + _forced(s, u)
+    if s.answer is not None:
+        says += f" {answer_says(s.answer, u)}"
     if s.original is not None and not s.original_measured:
         says += f" Original gravity was not measured; {u.level(s.original, 3)} is the sensor's own."
     return 1.0 + s.gravity / 1000.0, limit, "SG", says
@@ -207,6 +209,21 @@ def _settled(s: Snapshot, u: Units) -> str:
     return (
         f" The hand sample of {u.moment(s.odd_sample.at_us)} lies {_apart(s.odd_sample.above, u)} what {say}: it is "
         "left out."
+    )
+
+
+def answer_says(answer: TemperatureAnswer, u: Units) -> str:
+    """What is taken off of a sensor's answer to temperature, and how it is known.
+
+    >>> answer = TemperatureAnswer(points_per_k=-0.36, sd=0.05, reference_c=20.0, hours=90, learned_us=0)
+    >>> answer_says(answer, Units(temperature="F"))
+    'This sensor reads 0.20 points lower for each °F warmer, learned from 1 batch, which is taken off.'
+    """
+    by = "lower" if answer.points_per_k < 0.0 else "higher"
+    batches = f"{answer.batches} batch" + ("" if answer.batches == 1 else "es")
+    return (
+        f"This sensor reads {u.per_degree(answer.points_per_k)} {by} for each °{u.temperature} warmer, learned from "
+        f"{batches}, which is taken off."
     )
 
 

@@ -56,7 +56,7 @@ def _twin(judge: BatchJudge) -> BatchJudge:
     """A judge that knows the same, and believes what it is shown."""
     twin, noise = judge.twin(), judge.watch.trend.noise
     twin.watch.trend.noise = _KnownNoise(noise.resolution, white_red=noise.variances())
-    corrected = msgspec.structs.replace(judge.batch, gravity_reported="corrected")
+    corrected = msgspec.structs.replace(judge.batch, gravity_reported="corrected", sensors=())
     twin.watch.correction = GravityCorrection(corrected, judge.watch.correction.added_points)
     return twin
 

@@ -10,6 +10,8 @@ from lullwort.records.instrument import DIVISIONS, INSTRUMENT_KINDS, UNCHECKED_S
 from lullwort.records.keys import key64
 from lullwort.records.reading import Reading
 from lullwort.records.sensortraits import (
+    ANSWER_BEYOND_K,
+    AnswerInBatch,
     Calibration,
     CalibrationPoint,
     GravityReported,
@@ -23,6 +25,7 @@ from lullwort.records.zones import ZONE_NAME, zone_info
 
 __all__ = [
     "ALERT_KINDS",
+    "ANSWER_BEYOND_K",
     "BESIDE_A_BATCH",
     "CAUTIONS",
     "COMMON_UNITS",
@@ -37,6 +40,7 @@ __all__ = [
     "ZONE_NAME",
     "Alert",
     "AlertKind",
+    "AnswerInBatch",
     "Batch",
     "Block",
     "Calibration",

@@ -49,7 +49,7 @@ def tell_sample(
     correction = GravityCorrection(batch)
     for done in batch.events:
         if done.points is not None and done.order <= event.order:
-            correction.add_points(done.points)
+            correction.add_points(done.points_of_original)
     said = hand_reading(batch, event, correction)
     for line in _told(batch, event, said, settings):
         say(f"  {line}")

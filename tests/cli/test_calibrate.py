@@ -84,8 +84,8 @@ def test_the_grams_are_told_and_a_table_to_fill_in(lullwort: Shell) -> None:
     ("words", "says"),
     [
         (("--volume", "1000"), "millilitres are meant, write 1000ml"),
-        (("--volume", "1000000"), "expected 0.05 to 100 litres"),
-        (("--volume", "0.5 gal"), "'1 us gal' or '1 imp gal'"),
+        (("--volume", "200000ml"), "expected 0.05 L to 100.00 L"),
+        (("--volume", "0.5 gal"), "may be US or imperial gallons"),
         (("--target", "0.990"), "expected 1.000, which is water"),
         (("--target", "1050"), "1.050 was probably meant"),
         (("--scale", "0"), "expected grams"),

@@ -12,6 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from lullwort.analysis import CalibrationFit, calibrated_sd, calibrated_sg
+from lullwort.cli.calibrationpoints import shown_raw
 from lullwort.cli.shownunits import local_time, units_of
 from lullwort.detector import Units
 from lullwort.records import Calibration, format_utc
@@ -127,7 +128,7 @@ def _name(calibration: Calibration) -> str:
 
 
 def _raw(calibration: Calibration, raw: float, units: Units) -> str:
-    return f"{raw:.2f}°" if calibration.of == "inclination" else units.level((raw - 1.0) * 1000.0)
+    return shown_raw(calibration.of, raw, units)
 
 
 def _listed(places: Sequence[int]) -> str:
@@ -144,16 +145,23 @@ def show_solutions(
 ) -> None:
     """Print the grams, each made afresh and all in one jar, and what to do with them."""
     units = units_of(settings)
-    litres = f"{afresh[0].volume_l:.4g} L"
+    much, at = _amount(afresh[0].volume_l, units), units.temp(20.0, 0)
     out.print(
-        Text(f"Sugar solutions for {sensor}, {litres} each at 20 °C, by weight of white sugar and water", style="bold")
+        Text(
+            f"Sugar solutions for {sensor}, {much} each at {at}, by weight of white sugar and water",
+            style="bold",
+        )
     )
     out.print(Padding(_solutions_table(afresh, units), (0, 0, 0, 2)))
-    out.print(f"Off: by how much the gravity may be where each weight is off by {scale_g:g} g (a mL of water is a g).")
+    out.print(
+        f"Off: by how much the gravity may be where each weight is off by {units.short(scale_g)} g (a mL of water is "
+        "a g)."
+    )
     widest = max(made.off_by for made in afresh)
     if widest > _ENOUGH_POINTS:
         out.print(
-            f"With {widest / _ENOUGH_POINTS * afresh[0].volume_l:.2g} L of each that would be half a point at most."
+            f"With {_amount(widest / _ENOUGH_POINTS * afresh[0].volume_l, units)} of each that would be "
+            f"{units.difference(_ENOUGH_POINTS)} at most."
         )
     out.print()
     water_g = stepwise[0].water_g
@@ -161,13 +169,17 @@ def show_solutions(
     out.print(Padding(_steps_table(stepwise, units, out.width), (0, 0, 0, 2)))
     out.print()
     out.print(
-        "Stir until all is dissolved, let it come to 20 °C, knock bubbles off the sensor, and take down what it "
+        f"Stir until all is dissolved, let it come to {at}, knock bubbles off the sensor, and take down what it "
         "reports once it rests. Hot syrup scalds: dissolve in lukewarm water."
     )
     out.print("Then write a line for each into a file such as points.csv, and calibrate:")
     inclined = "inclination,gravity,temperature"
     out.print(f"  {inclined}", soft_wrap=True)
     out.print(f"  lullwort calibrate {sensor} points.csv", soft_wrap=True)
+
+
+def _amount(volume_l: float, units: Units) -> str:
+    return units.amount(volume_l, 2 if units.volume == "L" else 3)
 
 
 def _solutions_table(made: Sequence[Solution], units: Units) -> Table:
@@ -189,7 +201,7 @@ def _steps_table(made: Sequence[Solution], units: Units, width: int) -> Table:
         table.add_column(label, justify="right", no_wrap=True)
     before = 0.0
     for one in made:
-        more = () if narrow else (f"{one.volume_l:.2f} L", units.difference(one.off_by))
+        more = () if narrow else (_amount(one.volume_l, units), units.difference(one.off_by))
         table.add_row(
             units.level((one.gravity - 1.0) * 1000.0), f"{one.sugar_g - before:.0f} g", f"{one.sugar_g:.0f} g", *more
         )

@@ -239,7 +239,9 @@ ASKED_OF_THE_BENCH: dict[str, tuple[tuple[str, ...], int]] = {
 
 SOURCES = re.compile(r"Source: .*")
 EXPLAINED = re.compile(r"How these figures come about:.*", re.DOTALL)
-OF_ANOTHER_LAND = re.compile(r"°C|\b1\.0[0-9]{2,}(?! SG\))|[0-9] L\b|[0-9] points(?!\)| \(|, [0-9.]+ g of)")
+OF_ANOTHER_LAND = re.compile(
+    r"°C|\b1\.0[0-9]{2,}\b(?! SG\))|[0-9] L\b|(?<!through )[0-9] points(?!\n|\.csv|\)| \(| a pound|, [0-9.]+ g of)"
+)
 """SG, °C, litres or points in what is told of °P, °F and gallons; beside it stands what was typed, and an addition is
 told in points."""
 

@@ -47,7 +47,7 @@ def test_what_is_wrong_with_a_batch_in_a_file_is_said_of_its_key(logged: Shell) 
         (("north", "addition"), "note: --points go with an addition"),
         (("north", "rouse", "--gravity-read", "1.012"), "note: --gravity-read goes with a sample"),
         (("north", "rouse", "--temperature-read", "20"), "note: --temperature-read goes with a sample"),
-        (("north", "addition", "--points", "1000"), "note: --points is 1000.0, expected a number from 0.1 to 100"),
+        (("north", "addition", "--points", "1000"), "note: --points is 1000.0, expected a number from -60 to 100"),
     ],
 )
 def test_what_is_wrong_with_a_note_is_said_of_the_option_that_was_typed(

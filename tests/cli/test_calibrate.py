@@ -169,6 +169,31 @@ def test_a_table_that_is_wrong_says_what_was_probably_meant(lullwort: Shell, tab
     assert not (lullwort.folder / "cellar.book").exists()
 
 
+@pytest.mark.parametrize(
+    ("table", "says"),
+    [
+        (TABLE, "head their column 'gravity SG', write each as 1.000SG, or say --gravity sg"),
+        (TABLE.replace("gravity,", "gravity SG,"), "temperature is '20.1', expected 32 to 104 °F of the liquid; if °C"),
+    ],
+)
+def test_who_reads_plato_and_fahrenheit_is_told_how_to_write_a_table_of_others(
+    lullwort: Shell, table: str, says: str
+) -> None:
+    lullwort.write("points.csv", table)
+    units = ("--gravity", "plato", "--temperature", "F")
+    assert says in lullwort("calibrate", "f", "points.csv", *units, exits=2).stderr
+    stated = table.replace("gravity,", "gravity SG,").replace("temperature", "temperature C")
+    lullwort.write("points.csv", stated)
+    assert "Verdict: good" in lullwort("calibrate", "f", "points.csv", *units, "--dry-run").stdout
+
+
+def test_why_there_is_no_curve_is_told_in_the_brewers_units(lullwort: Shell) -> None:
+    points = ("--point", "25.5 0P", "--point", "25.5 3P", "--point", "40 5P", "--point", "50 10P")
+    words = ("calibrate", "f", *points, "--gravity", "plato", "--decimal", "comma")
+    said = lullwort(*words, exits=1).stderr
+    assert "points 1 (at 25,50°) and 2 (at 25,50°) have the same raw value, and gravities 2,95 °P apart" in said
+
+
 def test_what_does_not_go_together_is_refused(lullwort: Shell) -> None:
     lullwort.write("points.csv", TABLE)
     assert "do not go together" in lullwort("calibrate", "f", "points.csv", "--solutions", exits=2).stderr

@@ -21,7 +21,7 @@ SECTIONS = {
     "The same recipe again": 3,
     "A forecast to plan by": 3,
     "Strength, and two beers together": 1,
-    "Hydrometer and refractometer": 5,
+    "With a hydrometer alone": 10,
     "Calibrating a sensor": 3,
 }
 """Whose commands are run, and how many each has at least."""

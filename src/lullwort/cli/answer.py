@@ -7,22 +7,36 @@ from collections.abc import Iterable
 import click
 
 from lullwort.cli.document import document
+from lullwort.cli.explaining import say_explained
 from lullwort.cli.judging import Entry
 from lullwort.cli.lines import say, say_page
 from lullwort.cli.show import show
+from lullwort.cli.verdictexplained import entries_explained
 from lullwort.settings import Settings
 
 __all__ = ["answer"]
 
 
-def answer(entries: list[Entry], settings: Settings, *, as_json: bool, news: Iterable[str] = (), brief: bool) -> None:
-    """Print `news` on standard error and `entries` as JSON or as text; `brief` leaves the evidence out of the text.
+def answer(
+    entries: list[Entry],
+    settings: Settings,
+    *,
+    as_json: bool,
+    news: Iterable[str] = (),
+    brief: bool,
+    explain: bool = False,
+) -> None:
+    """Print `news` on standard error and `entries` as JSON or as text; `brief` leaves the evidence out of the text,
+    `explain` tells how the figures come about.
 
     News comes first, for it is told once, and whoever reads the rest may stop early.
     """
     for says in news:
         say(says, err=True)
+    figures = entries_explained(entries) if explain else []
     if as_json:
-        click.echo(document(entries))
-    else:
-        say_page(lambda page: show(entries, settings, page, brief=brief))
+        click.echo(document(entries, figures))
+        return
+    say_page(lambda page: show(entries, settings, page, brief=brief))
+    if explain:
+        say_explained(figures, settings.decimal)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from typing import Any
 
+from lullwort.cli.explaining import as_documents
 from lullwort.cli.judging import Entry
 from lullwort.detector import (
     Change,
@@ -19,6 +21,7 @@ from lullwort.detector import (
     reason,
     two_day_rule,
 )
+from lullwort.explained import Explained
 from lullwort.forecast import Forecast, Span
 from lullwort.packaging_day import Estimate, present_gravity, strength_so_far
 from lullwort.records import format_utc
@@ -30,9 +33,12 @@ NO_BATCH = "No batch is open for these readings: open one, or name a batches fil
 _WITH_A_BATCH = "Another verdict once they belong to a batch."
 
 
-def document(entries: list[Entry]) -> str:
-    """The whole document; gravities in SG, temperatures in °C, times in UTC."""
-    return json.dumps({"vessels": [_entry(entry) for entry in entries]}, indent=2, ensure_ascii=False)
+def document(entries: list[Entry], explained: Iterable[Explained] = ()) -> str:
+    """The whole document; gravities in SG, temperatures in °C, times in UTC; if given, how figures come about."""
+    whole: dict[str, Any] = {"vessels": [_entry(entry) for entry in entries]}
+    if told := as_documents(explained):
+        whole["explained"] = told
+    return json.dumps(whole, indent=2, ensure_ascii=False)
 
 
 def _entry(entry: Entry) -> dict[str, Any]:

@@ -87,14 +87,10 @@ def _to_go(judged: Judged, forecast: Forecast) -> Judged:
     return judged._replace(now=msgspec.structs.replace(judged.now, hours_to_go=hours))
 
 
-def _told_by_hand(judged: Judged) -> bool:
-    """Whether samples alone tell of it, which say themselves when the next is worth an opening."""
-    return judged.now.hand is not None or judged.now.first_sample is not None
-
-
 def _is_under_way(entry: Entry) -> bool:
     """Whether there is something to foresee: neither ready nor over, in its vessel still."""
     judged = entry.judged
     if judged is None or judged.verdict in ("ready", "packaged") or entry.refilled:
         return False
-    return not _told_by_hand(judged)
+    # Hand samples say themselves when the next is worth an opening.
+    return judged.now.hand is None

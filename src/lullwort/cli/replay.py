@@ -12,6 +12,7 @@ from lullwort.cli.answer import answer
 from lullwort.cli.calibrationpoints import sensors_of_tables
 from lullwort.cli.common import SHOWN, as_json_option, as_of_option, log_options, mapping_of, with_settings
 from lullwort.cli.dryrun import show_dry_runs
+from lullwort.cli.explaining import explain_option
 from lullwort.cli.foreseeing import foreseen_by_logs
 from lullwort.cli.judging import judge_logs
 from lullwort.cli.logs import read_logs
@@ -35,6 +36,7 @@ __all__ = ["replay"]
 )  # fmt: skip
 @log_options
 @as_of_option
+@explain_option
 @as_json_option
 @with_settings(*SHOWN)
 def replay(
@@ -43,6 +45,7 @@ def replay(
     batches_file: Path | None,
     tables: tuple[str, ...],
     as_of: str | None,
+    explain: bool,
     as_json: bool,
     as_proposed: bool,
     dry_run: bool,
@@ -67,6 +70,6 @@ def replay(
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
     logs = read_logs(log_sources(files, stated, as_proposed=as_proposed))
     entries = foreseen_by_logs(judge_logs(logs, batches, as_of_us), logs, batches)
-    answer(entries, settings, as_json=as_json, brief=False)
+    answer(entries, settings, as_json=as_json, brief=False, explain=explain)
     tell_set_aside(logs.set_aside, set_aside_file)
     raise SystemExit(1 if logs.set_aside else 0)

@@ -33,6 +33,7 @@ __all__ = ["score"]
 )  # fmt: skip
 @click.option("--wrong-entries", is_flag=True, help="The detector with wrong and missing entries, instead of by kind.")
 @click.option("--forecast", is_flag=True, help="How well the forecast keeps its word, instead of the verdict.")
+@click.option("--by-hand", is_flag=True, help="Hand samples alone, beside the two-day rule, instead of the detector.")
 @with_settings("decimal")
 def score(
     settings: Settings,
@@ -44,6 +45,7 @@ def score(
     picture: Path | None,
     wrong_entries: bool,
     forecast: bool,
+    by_hand: bool,
 ) -> None:
     """Score the detector on invented batches whose truth is known, beside what a brewer could do instead.
 
@@ -55,14 +57,22 @@ def score(
     # Only now, for scipy costs half a second.
     from lullwort.rehearsal.comparison import compare, compare_entries, picture_of, table
 
-    if forecast and (alone or wrong_entries or picture is not None or caution != "usual"):
-        raise UsageError("--forecast goes with --seeds, --first and --family alone")
+    instead = {"--forecast": forecast, "--by-hand": by_hand}
+    for option, given in instead.items():
+        others = alone or wrong_entries or picture is not None or caution != "usual"
+        if given and (others or sum(instead.values()) > 1):
+            raise UsageError(f"{option} goes with --seeds, --first and --family alone")
     of = range(first, first + seeds)
     click.echo(f"{seeds} batches of each kind, family {family}, seeds {first} to {of[-1]}, caution {caution}\n")
     if forecast:
         from lullwort.rehearsal.foresight import foresight_table
 
         click.echo(foresight_table(of, family, units=settings.units), nl=False)
+        return
+    if by_hand:
+        from lullwort.rehearsal.handscore import hand_table
+
+        click.echo(hand_table(of, family, units=settings.units), nl=False)
         return
     if wrong_entries:
         click.echo(compare_entries(of, family, caution=caution, units=settings.units), nl=False)

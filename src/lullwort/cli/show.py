@@ -61,7 +61,7 @@ def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out:
             f"Strength so far {value} % by volume ({low} to {high}), "
             f"from {units.level(now.original, 3)} to {units.level(now.warm_gravity, 4)}{before}."
         )
-    if entry.forecast is not None:
+    if entry.forecast is not None and now.first_sample is None:
         _forecast(entry.forecast, units, out, brief=brief, sealed=now.sealed is not None)
     _next(advice(verdict, now, units), out)
     if entry.without_batch_after_us is not None:

@@ -7,6 +7,7 @@ import click
 from lullwort.cellarbook import open_book
 from lullwort.cli.answer import answer
 from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settings
+from lullwort.cli.explaining import explain_option
 from lullwort.cli.foreseeing import foreseen_by_book
 from lullwort.cli.judging import judge_book
 from lullwort.cli.named import NAME, named
@@ -21,9 +22,10 @@ __all__ = ["verdict"]
 @click.argument("name", required=False, metavar=f"[{NAME}]")
 @click.option("--all", "every", is_flag=True, help="Batches already packaged too.")
 @as_of_option
+@explain_option
 @as_json_option
 @with_settings("book", *SHOWN)
-def verdict(settings: Settings, name: str | None, every: bool, as_of: str | None, as_json: bool) -> None:
+def verdict(settings: Settings, name: str | None, every: bool, as_of: str | None, explain: bool, as_json: bool) -> None:
     """Say whether each batch in the cellar book may be packaged, and why; of one VESSEL or BATCH if it is named.
 
     With several batches only the answers are shown; name one to see the evidence.
@@ -40,4 +42,4 @@ def verdict(settings: Settings, name: str | None, every: bool, as_of: str | None
         entries = foreseen_by_book(entries, book)
     if not as_json and not every:
         entries = [e for e in entries if e.judged is None or e.judged.verdict != "packaged"] or entries
-    answer(entries, settings, as_json=as_json, news=news, brief=len(entries) > 1)
+    answer(entries, settings, as_json=as_json, news=news, brief=len(entries) > 1, explain=explain)

@@ -7,12 +7,14 @@ import click
 from lullwort.cellarbook import open_book
 from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settings
 from lullwort.cli.document import document
+from lullwort.cli.explaining import explain_option, say_explained
 from lullwort.cli.foreseeing import foreseen_by_book
 from lullwort.cli.judging import Entry, judge_book
 from lullwort.cli.lines import say_page
 from lullwort.cli.named import NAME, Named, named
 from lullwort.cli.showwhy import show_why
 from lullwort.cli.values import instant
+from lullwort.cli.verdictexplained import entries_explained
 from lullwort.errors import RefusedError
 from lullwort.settings import Settings
 
@@ -22,9 +24,10 @@ __all__ = ["why"]
 @click.command(short_help="Tell what a verdict rests on, since when, and what would change it.")
 @click.argument("name", metavar=NAME)
 @as_of_option
+@explain_option
 @as_json_option
 @with_settings("book", *SHOWN)
-def why(settings: Settings, name: str, as_of: str | None, as_json: bool) -> None:
+def why(settings: Settings, name: str, as_of: str | None, explain: bool, as_json: bool) -> None:
     """Tell why BATCH, or the youngest batch in VESSEL, has the verdict that it has, or that it had then.
 
     Shown are the seven checks, each with whether it holds, since when, what was seen and what would turn it; then every
@@ -37,10 +40,13 @@ def why(settings: Settings, name: str, as_of: str | None, as_json: bool) -> None
         meant = named(book, name)
         asked = _asked(judge_book(book, meant.vessel, as_of_us), meant, as_of_us)
         (entry,) = foreseen_by_book([asked], book)
+    figures = entries_explained([entry]) if explain else []
     if as_json:
-        click.echo(document([entry]))
-    else:
-        say_page(lambda page: show_why(entry, settings, page))
+        click.echo(document([entry], figures))
+        return
+    say_page(lambda page: show_why(entry, settings, page))
+    if explain:
+        say_explained(figures, settings.decimal)
 
 
 def _asked(entries: list[Entry], meant: Named, as_of_us: int | None) -> Entry:

@@ -6,6 +6,7 @@ from lullwort.detector.advice import MAY_BE_PACKAGED, PRESSED, advice
 from lullwort.detector.batchjudge import BatchJudge, Change
 from lullwort.detector.brewerunits import ShownGravity, Units, value_range
 from lullwort.detector.expected import ExpectedEnd, expected_end
+from lullwort.detector.explaining import verdict_explained
 from lullwort.detector.handseen import ByHand, NextSample, OddSample
 from lullwort.detector.handwords import openings, two_day_rule
 from lullwort.detector.ifsealed import IfSealed, if_sealed
@@ -52,5 +53,6 @@ __all__ = [
     "sureness",
     "two_day_rule",
     "value_range",
+    "verdict_explained",
     "why_passed_over",
 ]

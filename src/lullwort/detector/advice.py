@@ -92,8 +92,8 @@ def _when_unclear(seen: Snapshot, units: Units) -> str:
         return "Take the import back with `lullwort withdraw`, and store the log again with its right units."
     if seen.unseen_h is None and seen.restarted_by == "pitched" and seen.at_us - seen.restarted_us < 2 * HOUR_US:
         return (
-            "Wait for a full hour of readings. If none come, see to the sensor's battery, its place and its link."
-            + _without_a_sensor(seen, units)
+            "Wait for a full hour of readings. If none come, see to the sensor's battery, its place and its link; "
+            "without a sensor, hand samples tell as well."
         )
     if seen.split is not None:
         return _how_to_split(seen.split)
@@ -102,8 +102,10 @@ def _when_unclear(seen: Snapshot, units: Units) -> str:
     if seen.start_disagreement:
         return "Compare the log's unit, the vessel and the original gravity entered; a hand sample settles it."
     if seen.unseen_h is None or not seen.passed["seen"]:
-        says = "See to the sensor: its battery, its place, its link."
-        return says + (_without_a_sensor(seen, units) or " A hand reading tells meanwhile.")
+        if seen.first_sample is not None:
+            asked = next_sample(seen.first_sample, seen.at_us, units)
+            return f"{asked} If a sensor floats in it, see to its battery, its place and its link."
+        return "See to the sensor: its battery, its place, its link. A hand reading tells meanwhile."
     if not seen.passed["believable"]:
         return "Look at the sensor, swirl the vessel gently so that it floats free, and take one hand reading."
     if seen.temp_c is None:
@@ -111,12 +113,6 @@ def _when_unclear(seen: Snapshot, units: Units) -> str:
     if seen.under_pressure:
         return f"Take a hand sample, degassed, and note it. {PRESSED}"
     return "Enter the original gravity or where this beer should end, or take a hand sample."
-
-
-def _without_a_sensor(seen: Snapshot, units: Units) -> str:
-    if seen.first_sample is None:
-        return ""
-    return f" If there is no sensor, hand samples tell as well. {next_sample(seen.first_sample, seen.at_us, units)}"
 
 
 def _how_to_split(split: Split) -> str:

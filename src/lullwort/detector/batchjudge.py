@@ -10,6 +10,7 @@ import msgspec
 from lullwort.analysis import Hour, HourGatherer, hour_end
 from lullwort.detector.chill import BeforeCold
 from lullwort.detector.expected import driest_points
+from lullwort.detector.handseen import NextSample
 from lullwort.detector.handwatch import HandEntries
 from lullwort.detector.nextbatch import NextBatch
 from lullwort.detector.snapshot import CHECKS, CheckName, Chilled, Snapshot, Split, Verdict
@@ -35,6 +36,7 @@ _GONE_SHARE = 0.25
 _HOLDING_LEAVE = 1.6
 _CONFIRMS_US = 24 * HOUR_US
 # A sample up to a day before `ready` was said confirms it: the beer had stopped by then.
+_SENSOR_COMES_US = 2 * HOUR_US
 _WORT_WAITS_US = 72 * HOUR_US
 # So long a wort may stand in the vessel before it is pitched.
 
@@ -430,8 +432,15 @@ class BatchJudge:
             passed_over=watch.passed_over.total(),
             passed_over_mostly=max(watch.passed_over, key=watch.passed_over.__getitem__, default=None),
             hours_to_go=self._hours_to_go(tail[1]) if started else None,
-            first_sample=None if started else watch.hand.first_sample(at_us, self._hand_entries()),
+            first_sample=self._first_sample(at_us),
         )
+
+    def _first_sample(self, at_us: int) -> NextSample | None:
+        """When a sample is worth an opening, of a beer of which nothing has been heard for as long as a sensor may be
+        on its way."""
+        if self.watch.unseen_h is not None or at_us - self.batch.pitched_us < _SENSOR_COMES_US:
+            return None
+        return self.watch.hand.first_sample(at_us, self._hand_entries())
 
     def _chilled(self) -> Chilled | None:
         watch, before = self.watch, self._before_cold()

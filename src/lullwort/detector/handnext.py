@@ -16,8 +16,9 @@ from lullwort.units import FloatArray
 __all__ = ["first_of_two", "that_proves"]
 
 _STEP_H, _FURTHEST_H = 6, 480
-_WORTH, _NEAR_BEST = 0.6, 0.85
-# Chance from which on a sample is worth an opening; where it is never reached, how near to the best is near enough.
+_FIRST_WORTH, _PROOF_WORTH, _NEAR_BEST = 0.5, 0.7, 0.85
+# Chance from which on a sample is worth an opening, the first of two and the one that proves; where it is never
+# reached, how near to the best is near enough.
 _ENDED_POINTS = 1.0
 _LOW, _HIGH = 0.1, 0.9
 
@@ -90,7 +91,7 @@ def _earliest(
     soonest_h = max(0.0, (not_before_us - now_us) / HOUR_US)
     tried = [soonest_h + step for step in range(0, _FURTHEST_H, _STEP_H)]
     chances = [chance(ahead_h) for ahead_h in tried]
-    enough = min(_WORTH, _NEAR_BEST * max(chances))
+    enough = min(_PROOF_WORTH if proves else _FIRST_WORTH, _NEAR_BEST * max(chances))
     at = next(i for i, found in enumerate(chances) if found >= enough)
     stands = falls.falls.gravity(age_at(tried[at]))
     # Told for a whole hour, never a minute before a window has passed.

@@ -27,6 +27,21 @@ def test_an_instrument_is_kept_and_listed(lullwort: Shell) -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("kind", "division", "says"),
+    [
+        ("hydrometer", "0,5P", "0,50 °P between two marks"),
+        ("hydrometer", "2", "0,51 °P between two marks"),
+        ("refractometer", "0.25Bx", "0,25 °Bx between two marks"),
+    ],
+)
+def test_a_division_is_taken_and_told_in_the_unit_of_the_scale(
+    lullwort: Shell, kind: str, division: str, says: str
+) -> None:
+    env = {"LULLWORT_GRAVITY": "plato", "LULLWORT_DECIMAL": "comma"}
+    assert says in lullwort("instrument", "add", "mine", "--kind", kind, "--division", division, env=env).stdout
+
+
 def test_a_check_in_water_gives_its_own_error(lullwort: Shell) -> None:
     # Water has 997.77 kg/m³ at 22 °C and 999.01 at 60 °F (SOURCES.md, water_density.csv); with the glass 1.0020 is read
     # where 0.9989 should be.

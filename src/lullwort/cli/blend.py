@@ -17,7 +17,7 @@ from lullwort.cli.shownunits import units_of
 from lullwort.cli.showstrength import FOR_ONESELF, figures_document, show_figures
 from lullwort.cli.strengthsource import OfBatch, Typed, batch_named, checked_gravities, gravities_of
 from lullwort.cli.values import instant
-from lullwort.detector import Units
+from lullwort.detector import Units, value_range
 from lullwort.errors import OutOfRangeError, UsageError
 from lullwort.packaging_day import (
     BLEND_EXPLAINED,
@@ -112,7 +112,10 @@ def _say(beers: list[_Beer], figures: dict[str, Estimate], left: LeftInBlend, se
     units = units_of(settings)
     volume, abv = figures["volume_l"], figures["abv"]
     of_what = " and ".join(f"{units.amount(beer.part.volume_l)} of {beer.called}" for beer in beers)
-    say(f"{of_what} make {units.amount(volume.value, 2)} at 20 °C of {units.number(abv.value, 1)} % by volume.")
+    say(
+        f"{of_what} make {units.amount(volume.value, 2)} at {units.temp(20.0, 0)} of {units.number(abv.value, 1)} % by "
+        "volume."
+    )
     for beer in beers:
         say(f"  {_one(beer, units)}")
     say("")
@@ -126,8 +129,8 @@ def _say(beers: list[_Beer], figures: dict[str, Estimate], left: LeftInBlend, se
 def _one(beer: _Beer, units: Units) -> str:
     gravities = beer.part.gravities
     says = (
-        f"{beer.called}: {units.level(gravities.original)} to {units.level(gravities.final)}, apparent attenuation "
-        f"{units.number(100.0 * beer.part.apparent_attenuation, 0)} %"
+        f"{beer.called}: {value_range(units.level(gravities.original), units.level(gravities.final))}, apparent "
+        f"attenuation {units.number(100.0 * beer.part.apparent_attenuation, 0)} %"
     )
     if beer.of is None:
         return f"{says}; what it has left to ferment is not known here"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from lullwort.detector.brewerunits import Units
+from lullwort.detector.brewerunits import Units, value_range
 from lullwort.detector.handseen import ByHand, NextSample
 from lullwort.detector.snapshot import CHECKS, CheckName, Snapshot, Verdict
 
@@ -113,7 +113,7 @@ def next_sample(asked: NextSample, at_us: int, u: Units) -> str:
         if asked.proves
         else f"the beer has ended with a chance of {chance}, and it is the first of two that prove it"
     )
-    stands = f"{u.level(asked.low)} to {u.level(asked.high)}"
+    stands = value_range(u.level(asked.low), u.level(asked.high))
     return f"{when}{before or ':'} {tells}; it should read {stands}. Degas it, and do not pour it back."
 
 

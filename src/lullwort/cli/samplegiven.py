@@ -10,6 +10,7 @@ from lullwort.cli.values import gravity_sg, number, temp_c
 from lullwort.errors import UsageError
 from lullwort.records import Instrument
 from lullwort.settings import Settings
+from lullwort.units import from_celsius
 
 __all__ = ["SampleGiven", "brix_typed", "calibration_c", "liquid_c", "sample_keys"]
 
@@ -47,6 +48,9 @@ def liquid_c(text: str, option: str, settings: Settings) -> float:
         return value
     if text.strip()[-1:].isdigit() and settings.temperature != "F" and 50.0 <= value <= 104.0:
         raise UsageError(f"{option} is {text!r}, which is {value:g} °C: if {value:g} °F are meant, write {value:g}F")
+    if text.strip()[-1:].isdigit() and settings.temperature == "F" and value < 0.0 <= from_celsius(value, "F"):
+        typed = from_celsius(value, "F")
+        raise UsageError(f"{option} is {text!r}, which is {typed:g} °F: if {typed:g} °C are meant, write {typed:g}C")
     if value > _HOTTEST_C:
         raise UsageError(
             f"{option} is {text!r}, expected 0 to 40 °C: let it cool to about 20 °C first. Hot it gives off steam, no "

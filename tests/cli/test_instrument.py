@@ -71,6 +71,7 @@ def test_a_refractometer_has_to_read_0_in_water(lullwort: Shell) -> None:
         (("check", "jar", "--reads", "1.052", "--water", "20C"), 1, "was it plain water, without sugar or beer"),
         (("check", "jar", "--reads", "1052", "--water", "20C"), 2, "1.052 was probably meant"),
         (("check", "jar", "--reads", "1.001", "--water", "72"), 2, "if 72 °F are meant, write 72F"),
+        (("check", "jar", "--reads", "1.001", "--water", "20", "--temperature", "F"), 2, "if 20 °C are meant"),
         (("check", "jar", "--reads", "1.001", "--water", "90C"), 2, "let it cool to about 20 °C first"),
         (("check", "jar", "--reads", "1.001", "--water", "-4C"), 2, "expected 0 to 40 °C"),
         (("check", "jar", "--reads", "1.001"), 2, "--water is missing"),

@@ -201,10 +201,10 @@ def _refuse_too_little(raw: FloatArray, felt: FloatArray, of: RawValue) -> None:
     different = len(np.unique(raw))
     if different < 3:
         same = f", of which {len(raw) - different} repeat a raw value" if different < len(raw) else ""
+        few = "one point tells" if len(raw) == 1 else f"{len(raw)} points{same} tell"
         raise NoCurveError(
             of,
-            f"{len(raw)} points{same} tell no curve: three at different raw values are the least, five over the range "
-            "of your beers are good",
+            f"{few} no curve: three at different raw values are the least, five over the range of your beers are good",
         )
     order = np.lexsort((felt, raw))
     for first, second in zip(order[:-1].tolist(), order[1:].tolist(), strict=True):

@@ -10,7 +10,7 @@ import click
 from lullwort.cli.amounts import positive_volume_l, volume_sd_l
 from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settings
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
-from lullwort.cli.lines import say, say_page
+from lullwort.cli.lines import counted, say, say_page
 from lullwort.cli.named import NAME
 from lullwort.cli.sealednow import BURSTS_BAR, NO_BOTTLE_BAR
 from lullwort.cli.shownunits import units_of
@@ -66,7 +66,8 @@ def blend(
     Exit 0: told. Exit 1: no such batch, or a gravity of it is not known.
     """
     if len(take) != len(beers):
-        raise UsageError(f"--take is given {len(take)} times, expected once for each beer: --take 10L --take 8L")
+        times = counted(len(take), "time", "times")
+        raise UsageError(f"--take is given {times}, expected once for each beer: --take 10L --take 8L")
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
     parts = [_beer(text, much, volume_within, as_of_us, settings) for text, much in zip(beers, take, strict=True)]
     if parts[0].of is not None and parts[1].of is not None and parts[0].of.batch.name == parts[1].of.batch.name:

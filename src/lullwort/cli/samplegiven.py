@@ -12,6 +12,7 @@ from lullwort.detector import value_range
 from lullwort.errors import UsageError
 from lullwort.records import Instrument
 from lullwort.settings import Settings
+from lullwort.units import from_celsius
 
 __all__ = ["SampleGiven", "brix_typed", "calibration_c", "liquid_c", "sample_keys"]
 
@@ -52,6 +53,9 @@ def liquid_c(text: str, option: str, settings: Settings) -> float:
     if text.strip()[-1:].isdigit() and settings.temperature != "F" and 50.0 <= value <= 104.0:
         typed = units.short(value)
         raise UsageError(f"{option} is {text!r}, which is {typed} °C: if {typed} °F are meant, write {typed}F")
+    if text.strip()[-1:].isdigit() and settings.temperature == "F" and value < 0.0 <= from_celsius(value, "F"):
+        typed = units.short(from_celsius(value, "F"))
+        raise UsageError(f"{option} is {text!r}, which is {typed} °F: if {typed} °C are meant, write {typed}C")
     if value > _HOTTEST_C:
         raise UsageError(
             f"{option} is {text!r}, expected {within}: let it cool to about {units.temp(20.0, 0)} first. Hot it gives "

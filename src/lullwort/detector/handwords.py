@@ -97,8 +97,8 @@ def two_day_rule(verdict: Verdict, s: Snapshot) -> str:
         )
     if verdict == "ready":
         return (
-            f"{_RULE.capitalize()} would not call it finished, for the last two read differently; all "
-            f"{hand.tried} samples together show that it is."
+            f"{_RULE.capitalize()} would not call it finished, for the last two read differently; the "
+            f"{hand.tried} samples that agree show that it is."
         )
     return f"By {_RULE} it is not finished either."
 
@@ -114,7 +114,7 @@ def next_sample(asked: NextSample, at_us: int, u: Units) -> str:
         else f"the beer has ended with a chance of {chance}, and it is the first of two that prove it"
     )
     stands = value_range(u.level(asked.low), u.level(asked.high))
-    return f"{when}{before or ':'} {tells}; it should read {stands}. Degas it, and do not pour it back."
+    return f"{when}{before or ':'} {tells}; corrected, it should read {stands}. Degas it, and do not pour it back."
 
 
 def _flat(s: Snapshot, hand: ByHand, u: Units) -> Line:

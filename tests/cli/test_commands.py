@@ -218,7 +218,7 @@ def test_a_forced_test_is_noted_like_a_sample_and_becomes_the_target(logged: She
     logged("backfill", *JUDGED)
     noted = ("note", "north", "forced test", "--at", "2026-07-25T00:00Z")
     run = logged(*noted, "--gravity-read", "1.012", "--temperature-read", "22C")
-    assert run.stdout.endswith("noted for north-12: 1.0120 SG read at 22.0 °C\n")
+    assert run.stdout.splitlines()[0].endswith("noted for north-12: 1.0120 SG read at 22.0 °C")
     assert "by the forced ferment test it should end at 1.012 to 1.013" in says_of(logged, "where it should be")
     assert "not its wort" in logged(*noted, "--gravity-read", "1.055", exits=2).stderr
     assert "a forced test goes with --gravity-read" in logged(*noted, exits=2).stderr
@@ -249,10 +249,22 @@ def test_a_log_in_the_wrong_unit_is_doubted(logged: Shell) -> None:
     assert "temperature outside" in entry["reason"]
 
 
-def test_a_moment_that_has_not_come_yet_is_questioned(logged: Shell) -> None:
+def test_a_moment_that_has_not_come_yet_is_questioned_and_nothing_is_noted_of_it(logged: Shell) -> None:
     logged("backfill", *JUDGED)
     assert "lies in the future" in logged("batch", "open", "far", "--pitched", "2999-01-01T00:00Z").stderr
-    assert "lies in the future" in logged("note", "north", "rouse", "--at", "2999-01-01T00:00Z").stderr
+    refused = logged("note", "north", "rouse", "--at", "2999-01-01T00:00Z", exits=2).stderr
+    assert "lies in the future: what has not been done yet cannot be noted" in refused
+    (entry,) = document(logged, "verdict", "north")["vessels"]
+    assert entry["verdict"] == "ready"
+
+
+def test_what_was_noted_after_the_log_s_end_counts_without_asking_for_that_moment(logged: Shell) -> None:
+    logged("backfill", *JUDGED)
+    assert document(logged, "verdict", "north")["vessels"][0]["verdict"] == "ready"
+    logged("note", "north", "addition", "--points", "9", "--at", "2026-08-06T10:00Z")
+    (entry,) = document(logged, "verdict", "north")["vessels"]
+    assert entry["verdict"] != "ready"
+    assert entry["points_left"]["upper"] > 5.0
 
 
 def test_times_in_the_evidence_are_in_the_brewer_s_zone(logged: Shell) -> None:
@@ -431,3 +443,33 @@ def test_listing_commands_loads_nothing_heavy() -> None:
     )
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert run.stdout.strip() == "set()"
+
+
+def test_a_note_is_taken_back_by_its_kind_and_minute(logged: Shell) -> None:
+    logged("backfill", *JUDGED)
+    logged(
+        "note", "north", "sample", "--at", "2026-07-27T18:00Z", "--gravity-read", "1.013", "--temperature-read", "20C"
+    )
+    taken = logged("note", "north", "sample", "--at", "2026-07-27T18:00Z", "--remove").stdout
+    assert "taken back from north-12" in taken
+    refused = logged("note", "north", "sample", "--at", "2026-07-27T18:00Z", "--remove", exits=1).stderr
+    assert "has no sample at that moment" in refused
+
+
+def test_a_forced_test_is_told_corrected_and_asked_about(logged: Shell) -> None:
+    logged("backfill", *JUDGED)
+    at = ("--at", "2026-07-27T18:00Z")
+    told = logged("note", "north", "forced test", *at, "--gravity-read", "1.012", "--temperature-read", "26C").stdout
+    assert "Corrected: 1.0135" in told  # six degrees of wort are 1.5 points
+    assert "stood still for two days" in told
+    high = logged("note", "north", "forced test", "--at", "2026-07-28T18:00Z", "--gravity-read", "1.024").stdout
+    assert "above where you expected the end" in high
+
+
+def test_closing_a_batch_that_was_not_proved_carries_the_caution(logged: Shell) -> None:
+    logged("backfill", *JUDGED)
+    early = logged("batch", "close", "north", "--packaged", "2026-07-22T12:00Z").stderr
+    assert "not proved that this beer had ended (fermenting)" in early
+    assert "away from people" in early
+    proved = logged("batch", "close", "batch:north-12", "--packaged", "2026-08-05T12:00Z").stderr
+    assert "not proved" not in proved

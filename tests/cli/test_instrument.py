@@ -31,7 +31,8 @@ def test_an_instrument_is_kept_and_listed(lullwort: Shell) -> None:
     ("kind", "division", "says"),
     [
         ("hydrometer", "0,5P", "0,50 °P between two marks"),
-        ("hydrometer", "2", "0,51 °P between two marks"),
+        ("hydrometer", "0,5", "0,50 °P between two marks"),
+        ("hydrometer", "2pt", "0,51 °P between two marks"),
         ("refractometer", "0.25Bx", "0,25 °Bx between two marks"),
     ],
 )

@@ -93,4 +93,4 @@ def test_only_what_is_on_record_is_taken_back(stored: Shell) -> None:
     assert "no addition at that moment" in flat(stored(*words, exits=1).stderr)
     for points in ("3", "4"):
         stored("note", "north", "addition", "--points", points, *AT)
-    assert "several additions" in flat(stored(*words, exits=1).stderr)
+    assert "several notes of addition" in flat(stored(*words, exits=1).stderr)

@@ -21,7 +21,7 @@ from lullwort.cli.showsensor import learned_says
 from lullwort.cli.values import instant, warn_of_future
 from lullwort.cli.wortsample import wort_options, wort_sample_of
 from lullwort.collector import checked_batch, refuse_unfit_instrument
-from lullwort.detector import value_range
+from lullwort.detector import Judged, value_range
 from lullwort.errors import RefusedError, UsageError
 from lullwort.records import BESIDE_A_BATCH, HOUR_US, Batch, Event, format_utc, to_datetime
 from lullwort.settings import Settings
@@ -109,10 +109,25 @@ def close(settings: Settings, name: str, packaged: str | None) -> None:
             )
         if packaged is None:
             _refuse_unlikely_now(book, closed, packaged_us)
+        judged = _judged_before(book, closed, packaged_us)
         _put(book, closed, {"packaged": to_datetime(packaged_us)}, settings)
+        if judged is not None and judged.verdict not in ("ready", "packaged"):
+            say(_NOT_PROVED.format(verdict=judged.verdict), err=True)
         # Its log is complete now: what it shows of its sensors is learned from it.
         for learned in learn_from(book, book.batches.get(closed.name)):
             say(learned_says(learned, settings))
+
+
+_NOT_PROVED = (
+    "It was not proved that this beer had ended ({verdict}). If bottles or vessels are filled already, keep them cold, "
+    "closed in and away from people, and handle them only with eyes and hands covered."
+)
+
+
+def _judged_before(book: Book, closed: Batch, packaged_us: int) -> Judged | None:
+    """The batch as it stood when it was packaged; None where it was pitched later."""
+    found = (e.judged for e in judge_book(book, closed.vessel, packaged_us, only=[closed.name]) if e.batch is not None)
+    return next(found, None)
 
 
 @batch.command("list")

@@ -15,7 +15,7 @@ from lullwort.cli.lines import counted, say
 from lullwort.cli.samplegiven import brix_typed, calibration_c, liquid_c
 from lullwort.cli.sampletold import error_said, made_for
 from lullwort.cli.shownunits import units_of
-from lullwort.cli.values import instant, number, points_put_in, warn_of_future
+from lullwort.cli.values import gravity_difference, instant, number, points_put_in, warn_of_future
 from lullwort.collector import SCALE_UNIT, checked_instrument
 from lullwort.detector import value_range
 from lullwort.errors import RefusedError, UsageError
@@ -48,7 +48,8 @@ def _described(command: Any) -> Any:
         ),
         click.option(
             "--division", metavar="N",
-            help="Between two marks: points (0.001 SG) or as 0.5P, of a refractometer °Bx; 2 and 0.2 if not given.",
+            help="Between two marks: points (0.001 SG), or °P where these are set or as 0.5P; of a refractometer °Bx. "
+            "2 points and 0.2 °Bx if not given.",
         ),
         click.option(
             "--wort-factor", metavar="N",
@@ -66,7 +67,9 @@ def _described(command: Any) -> Any:
 @with_settings("book", *SHOWN)
 def add(settings: Settings, name: str, kind: str, **given: str | None) -> None:
     """Keep an instrument under a NAME of yours, such as jar-1."""
-    added = checked_instrument("instrument add", {"name": name, "kind": kind, **_keys(given, settings)}, _OPTION_OF_KEY)
+    added = checked_instrument(
+        "instrument add", {"name": name, "kind": kind, **_keys(given, settings, kind)}, _OPTION_OF_KEY
+    )
     with open_book(settings.book) as book:
         if any(known.name == name for known in book.equipment.instruments()):
             raise RefusedError(f"an instrument is called {name!r} already; `lullwort instrument edit` changes it")
@@ -84,11 +87,11 @@ def add(settings: Settings, name: str, kind: str, **given: str | None) -> None:
 @with_settings("book", *SHOWN)
 def edit(settings: Settings, name: str, **given: str | None) -> None:
     """Correct what is kept of an instrument; samples read with it are judged anew."""
-    keys = _keys(given, settings)
-    if not keys:
+    if not any(given.values()):
         raise UsageError("nothing to edit: give at least one option, see --help")
     with open_book(settings.book, create=False) as book:
         known = _called(book, name)
+        keys = _keys(given, settings, known.kind)
         checked = checked_instrument("instrument edit", {"name": name, "kind": known.kind, **keys}, _OPTION_OF_KEY)
         edited = msgspec.structs.replace(known, **{key: getattr(checked, key) for key in keys})
         anew = known.checked_us is not None and edited.calibrated_c != known.calibrated_c
@@ -152,7 +155,7 @@ def check(settings: Settings, name: str, reads: str, water: str | None, at: str,
         say_explained([HYDROMETER_WATER_EXPLAINED], settings.decimal)
 
 
-def _keys(given: dict[str, str | None], settings: Settings) -> dict[str, Any]:
+def _keys(given: dict[str, str | None], settings: Settings, kind: str) -> dict[str, Any]:
     """Options that were given, as keys of an instrument in a batches file."""
     keys: dict[str, Any] = {}
     if given["calibrated_at"] is not None:
@@ -160,16 +163,18 @@ def _keys(given: dict[str, str | None], settings: Settings) -> dict[str, Any]:
     for key in ("division", "wort_factor"):
         text = given[key]
         if text is not None:
-            keys[key] = _number(text, _OPTION_OF_KEY[key], settings)
+            keys[key] = _number(text, _OPTION_OF_KEY[key], settings, gravity=key == "division" and kind == "hydrometer")
     return keys
 
 
-def _number(text: str, option: str, settings: Settings) -> float:
-    """A number of an instrument's scale: °Bx as `0.2Bx`, points as such or in another unit of gravity, as `0.5P`."""
+def _number(text: str, option: str, settings: Settings, *, gravity: bool) -> float:
+    """A number of an instrument's scale: °Bx as `0.2Bx`, else points, or °P where these are set or it carries them."""
     brix = brix_typed(text)
     if brix is not None:
         return brix
     bare = text.strip()
+    if gravity and settings.gravity == "plato":
+        return gravity_difference(bare, option, settings)
     return points_put_in(bare, option, settings) if bare[-1:].isalpha() else number(bare, option)
 
 

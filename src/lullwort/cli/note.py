@@ -17,9 +17,9 @@ from lullwort.cli.named import NAME, Named, batch_at, batch_sampled, named
 from lullwort.cli.noteaddition import added_to, on_record, refuse_beside_amount
 from lullwort.cli.sampledoubts import refuse_sample
 from lullwort.cli.samplegiven import SampleGiven, brix_typed, sample_keys
-from lullwort.cli.sampletold import tell_sample
+from lullwort.cli.sampletold import forced_test_told, tell_sample
 from lullwort.cli.shownunits import local_time, units_of
-from lullwort.cli.values import gravity_unit, instant, points_put_in, warn_of_future
+from lullwort.cli.values import gravity_unit, instant, points_put_in, refuse_future
 from lullwort.collector import checked_event, refuse_high_test
 from lullwort.detector import Units
 from lullwort.errors import RefusedError, UsageError
@@ -63,7 +63,7 @@ _OPTION_OF_KEY = {
     help="Of a sample: what is printed on a hydrometer that is not on record, 60F or 20C; 20C if not given.",
 )  # fmt: skip
 @click.option("--words", default="", metavar="TEXT", help="Anything worth remembering.")
-@click.option("--remove", is_flag=True, help="Take exactly this note back.")
+@click.option("--remove", is_flag=True, help="Take this note back; KIND and --at are enough where they tell which.")
 @explain_option
 @with_settings("book", *SHOWN)
 def note(
@@ -95,7 +95,7 @@ def note(
     Exit 0: noted. Exit 1: it was not in a vessel at that time, or the note is on record already.
     """
     at_us = instant(at, "--at", settings)
-    warn_of_future(at_us, "--at")
+    refuse_future(at_us, "--at")
     entered: dict[str, Any] = {"at": to_datetime(at_us), "kind": kind}
     if points is not None:
         entered["points"] = points_put_in(points, "--points", settings)
@@ -109,7 +109,10 @@ def note(
                 raise UsageError(f"note: {_OPTION_OF_KEY[key]} goes with a sample, and a sample with --gravity-read")
     if words:
         entered["note"] = words
-    if added or volume is not None:
+    bare = remove and not (points or added or volume or gravity_read)
+    if bare:
+        entered = {"at": to_datetime(at_us), "kind": kind}
+    elif added or volume is not None:
         refuse_beside_amount(added, kind, points)
     else:
         checked_event("note", entered, _OPTION_OF_KEY)  # before the book is opened, which may be missing, too
@@ -117,7 +120,10 @@ def note(
         meant = named(book, name)
         # What is to be taken back may lie where the batch no longer is, since its packaging was dated anew.
         batch = _meant_at(book, meant, kind, at_us, settings, remove=remove)
-        event = _event(book, batch, entered, added, volume, settings, remove=remove)
+        if bare:
+            event = on_record(batch, kind, at_us)
+        else:
+            event = _event(book, batch, entered, added, volume, settings, remove=remove)
         refuse_high_test("note", event, batch.original_gravity, _OPTION_OF_KEY)
         if remove:
             book.batches.remove_event(batch.name, event)
@@ -130,6 +136,9 @@ def note(
         soon = [b for b in book.batches.all(batch.vessel) if 0 < b.pitched_us - at_us <= WORT_SAMPLE_US]
     done = "taken back from" if remove else "noted for"
     say(f"{kind} at {local_time(at_us, settings)} {done} {batch.name}{_as_read(event, gravity_read, settings)}")
+    if kind == "forced test" and not remove:
+        for line in forced_test_told(batch, event, settings):
+            say(f"  {line}")
     if kind == "sample" and not remove:
         next_batch = next((b for b in soon if b.name != batch.name), None)
         tell_sample(batch, event, settings, next_batch=next_batch, explain=explain)
@@ -157,7 +166,7 @@ def _event(
 ) -> Event:  # fmt: skip
     """What is to be noted or taken back; of an amount the points that it makes, which are shown first."""
     if added and remove:
-        return on_record(batch, from_datetime(entered["at"]))
+        return on_record(batch, "addition", from_datetime(entered["at"]))
     if added:
         put = added_to(book, batch, from_datetime(entered["at"]), added, volume, settings)
         for line in put.says:

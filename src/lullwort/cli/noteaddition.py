@@ -78,11 +78,15 @@ def refuse_beside_amount(added: tuple[str, ...], kind: str, points: str | None) 
         raise UsageError("--points and --added do not go together: the points follow from the amount")
 
 
-def on_record(batch: Batch, at_us: int) -> Event:
-    """The one addition of that moment, to be taken back. Raises RefusedError where there is not exactly one."""
-    found = [event for event in batch.events if event.kind == "addition" and event.at_us == at_us]
+_SAME_US = 60 * 1_000_000
+# People type minutes.
+
+
+def on_record(batch: Batch, kind: str, at_us: int) -> Event:
+    """The one note of this kind of that minute, to be taken back. Raises RefusedError where there is not just one."""
+    found = [e for e in batch.events if e.kind == kind and abs(e.at_us - at_us) < _SAME_US]
     if len(found) != 1:
-        many = "several additions: take one back by its --points" if found else "no addition"
+        many = f"several notes of {kind}: tell which by what was noted" if found else f"no {kind}"
         raise RefusedError(f"batch {batch.name!r} has {many} at that moment; `lullwort batch list` shows what was")
     return found[0]
 

@@ -31,12 +31,15 @@ from lullwort.science import (
 from lullwort.settings import Settings
 from lullwort.units import from_celsius
 
-__all__ = ["error_said", "made_for", "tell_sample"]
+__all__ = ["error_said", "forced_test_told", "made_for", "tell_sample"]
 
 _LIFT_POINTS = 6.0
 # By which gas lifts a hydrometer. Seen in reports; common practice, no source.
 _COMPENSATED_C = (10.0, 30.0)
 # Between which a refractometer takes off the temperature of the drop. Common practice, no source.
+
+
+_TEST_ABOVE_POINTS = 3.0
 
 
 def tell_sample(
@@ -61,6 +64,23 @@ def tell_sample(
         of_instrument = REFRACTOMETER_EXPLAINED if event.brix is not None else HYDROMETER_EXPLAINED
         rule = () if event.brix is not None else (HYDROMETER_RULE_EXPLAINED,)
         say_explained((of_instrument, *rule, SAMPLE_EXPLAINED), settings.decimal)
+
+
+def forced_test_told(batch: Batch, event: Event, settings: Settings) -> Iterator[str]:
+    """What a forced ferment test that has been noted says, and what to ask of it."""
+    units, correction = units_of(settings), GravityCorrection(batch)
+    said = hand_reading(batch, event, correction)
+    if said is not None:
+        yield f"Corrected: {units.level(said.points)} at {units.temp(batch.reference_c)}; the beer should end there."
+    yield (
+        "Had it stood still for two days, warm and shaken, and was it degassed? A test that was still falling puts the "
+        "end too high, and a stuck beer would pass."
+    )
+    expected = batch.expected_final_gravity
+    high = None if expected is None else (expected[1] - 1.0) * 1000.0
+    if said is not None and high is not None and said.points > high + _TEST_ABOVE_POINTS:
+        above = units.difference(said.points - high)
+        yield f"It lies {above} above where you expected the end: let it go on for two more days, and read it again."
 
 
 def made_for(calibrated_c: float, units: Units) -> str:

@@ -26,6 +26,7 @@ __all__ = [
     "now_us",
     "number",
     "points_put_in",
+    "refuse_future",
     "share_range",
     "temp_c",
     "volume_l",
@@ -259,6 +260,15 @@ def instant(text: str, name: str, settings: Settings) -> int:
             )
         moment = moment.replace(tzinfo=zone_info(settings.zone))
     return from_datetime(moment)
+
+
+_CLOCKS_APART_US = 15 * 60 * 1_000_000
+
+
+def refuse_future(at_us: int, name: str) -> None:
+    """Raise UsageError for a moment that has not come yet, but for what clocks may be apart."""
+    if at_us > now_us() + _CLOCKS_APART_US:
+        raise UsageError(f"{name} lies in the future: what has not been done yet cannot be noted; is the date right?")
 
 
 def warn_of_future(at_us: int, name: str) -> None:

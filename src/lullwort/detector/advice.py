@@ -90,7 +90,8 @@ def _when_unclear(seen: Snapshot, units: Units) -> str:
         )
     if seen.unseen_h is None and seen.passed_over:
         return "Take the import back with `lullwort withdraw`, and store the log again with its right units."
-    if seen.unseen_h is None and seen.restarted_by == "pitched" and seen.at_us - seen.restarted_us < 2 * HOUR_US:
+    soon = seen.restarted_by == "pitched" and seen.at_us - seen.restarted_us < 2 * HOUR_US
+    if seen.unseen_h is None and seen.first_sample is None and soon:
         return (
             "Wait for a full hour of readings. If none come, see to the sensor's battery, its place and its link; "
             "without a sensor, hand samples tell as well."

@@ -7,7 +7,7 @@ import math
 
 import msgspec
 
-from lullwort.analysis import Hour, HourGatherer, hour_end
+from lullwort.analysis import Hour, HourGatherer, hour_end, measured_original
 from lullwort.detector.chill import BeforeCold
 from lullwort.detector.expected import driest_points
 from lullwort.detector.handseen import NextSample
@@ -313,7 +313,9 @@ class BatchJudge:
         hand, known = self.watch.hand, self._hand_entries()
         by_hand = hand.seen(seen.at_us, known)
         gravity = by_hand.gravity
-        fermentable = max(0.0, gravity - driest_points(self.watch.highest_original))
+        # While one of them must be wrong, a bottle is told of by the higher.
+        higher = max(0.0, by_hand.newest - gravity) if by_hand.doubted else 0.0
+        fermentable = higher + max(0.0, gravity - driest_points(self.watch.highest_original))
         return msgspec.structs.replace(
             seen,
             level=gravity,
@@ -337,7 +339,7 @@ class BatchJudge:
             moved_limit=self.watch.tolerance,
             fell=by_hand.fell,
             left=min(by_hand.left, fermentable),
-            left_upper=min(by_hand.left_upper, fermentable),
+            left_upper=min(by_hand.left_upper + higher, fermentable),
             fermentable=fermentable,
             main_fall=by_hand.main_fall,
             restarted_by=by_hand.restarted_by,
@@ -438,7 +440,11 @@ class BatchJudge:
     def _first_sample(self, at_us: int) -> NextSample | None:
         """When a sample is worth an opening, of a beer of which nothing has been heard for as long as a sensor may be
         on its way."""
-        if self.watch.unseen_h is not None or at_us - self.batch.pitched_us < _SENSOR_COMES_US:
+        if self.watch.unseen_h is not None:
+            return None
+        measured = measured_original(self.batch)
+        by_hand = measured is not None and measured.sample is not None
+        if at_us - self.batch.pitched_us < _SENSOR_COMES_US and not by_hand:
             return None
         return self.watch.hand.first_sample(at_us, self._hand_entries())
 

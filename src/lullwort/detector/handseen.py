@@ -48,7 +48,8 @@ class ByHand(msgspec.Struct, frozen=True, kw_only=True):
         moved, moved_upper: that fall as one over the hold window; with its uncertainty.
         odd: samples that are left out, for the others contradict them.
         doubted: whether the newest is one of them or may be, so that one more must tell.
-        temp_c: [°C] of the beer, None where not known; cold: whether that is too cold for its yeast.
+        temp_c: [°C] of the beer, None where not known; cold: whether that is too cold for its yeast;
+            noted_cold: whether it counts as cold for a noted crash alone.
         restarted_us, restarted_by, needed_h: since when, and by what, the proof runs, and how long it takes.
         two_day_rule: what the trade's rule makes of the last two, finished or not; None where it says nothing yet.
         next: the next sample that is worth an opening; None where none is asked for.
@@ -76,6 +77,7 @@ class ByHand(msgspec.Struct, frozen=True, kw_only=True):
     doubted: bool
     temp_c: float | None
     cold: bool
+    noted_cold: bool
     restarted_us: int
     restarted_by: str
     needed_h: int

@@ -24,7 +24,17 @@ def hand_advice(verdict: Verdict, s: Snapshot, hand: ByHand, u: Units) -> str | 
             )
         case "unclear" if hand.doubted:
             return f"Do not package. {_ONE_MORE}"
-        case "unclear" if hand.temp_c is None:
+        case "stalled":
+            return (
+                f"Do not package. Warm by {u.temp_differences(2.0, 4.0)} and rouse gently, and note both; a forced "
+                "ferment test tells whether anything is left to ferment. If the entry is wrong, correct it."
+            )
+        case "unclear" if s.expected is None:
+            return (
+                "Enter the original gravity or where this beer should end (`lullwort batch edit`): without them a stop "
+                "cannot be told from a stall."
+            )
+        case "unclear":
             return "Note the temperature of the sample, or enter the vessel's steady temperature for this batch."
         case _:
             return None
@@ -50,6 +60,10 @@ def hand_changes_when(verdict: Verdict, s: Snapshot, hand: ByHand, u: Units) -> 
             return "Ready again only when two further samples prove it anew."
         case "unclear" if hand.doubted:
             return "Another verdict with one more sample."
+        case "unclear" if s.expected is None:
+            return "Another verdict once the original gravity, an expected end or a forced ferment test is entered."
+        case "unclear":
+            return "Another verdict once its temperature is known."
         case _:
             return None
 

@@ -70,6 +70,8 @@ class HandWatch:
     temp_c: float | None = None
     """[°C] of the beer: by the log or an entry, else as the newest sample was when it was read."""
     warm: bool = True
+    noted_cold: bool = False
+    """Whether it counts as cold for a crash alone, since nothing else tells of the vessel."""
     must_fall_to: float = math.inf
     """[points] that must be reached after sugar or fruit went in."""
     ready: bool = False
@@ -102,6 +104,7 @@ class HandWatch:
             self.temp_c, self.warm, self._yeast_h = warmth.temp_c, warmth.warm, warmth.yeast_h
             self._usual_c = warmth.usual_c
         elif self.temp_c is not None:
+            self.noted_cold = warmth.crashed
             self.warm = self.temp_c >= warmth.yeast_min_c and not warmth.crashed
             if self.warm:
                 self._usual_c = self.temp_c
@@ -171,7 +174,7 @@ class HandWatch:
             self._take_up(known)
         look, gravity = self._look, self._gravity(self._look)
         if look.doubted:
-            return "moving again" if self.moving_again else "unclear"
+            return "moving again" if self.moving_again else "unclear" if self.warm else "too cold"
         if self.ready:
             return "ready"
         if not self._has_begun(known, gravity):
@@ -325,6 +328,7 @@ class HandWatch:
             doubted=look.doubted,
             temp_c=self.temp_c,
             cold=not self.warm,
+            noted_cold=self.noted_cold and not self.warm,
             restarted_us=self._restarted_us,
             restarted_by=self._restarted_by,
             needed_h=self._needed_h,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from lullwort.detector.brewerunits import Units, value_range
+from lullwort.detector.expected import ExpectedEnd
 from lullwort.detector.handseen import ByHand, NextSample
 from lullwort.detector.snapshot import CHECKS, CheckName, Snapshot, Verdict
 
@@ -51,12 +52,13 @@ def hand_reason(verdict: Verdict, s: Snapshot, hand: ByHand, u: Units) -> str | 
     """Why the verdict is what it is; None where what is said of a sensor's holds here, too."""
     gravity, when = u.level(hand.gravity), u.moment(hand.last_us)
     match verdict:
+        case "lag":
+            return f"Gravity was {gravity} at {when} and had not begun to fall; that is lag, not an end."
+        case "stalled" if s.expected is not None:
+            return f"Gravity holds still at {gravity}, but that is too high: by what is entered {_end(s.expected, u)}."
         case "fermenting":
-            fell = (
-                ""
-                if hand.fell - hand.fell_sd <= 0.0
-                else f"; it fell {u.difference(hand.fell)} in {u.number(hand.apart_h, 0)} h"
-            )
+            fell = f"; it fell {u.difference(hand.fell)} in {u.number(hand.apart_h, 0)} h"
+            fell = fell if hand.fell - hand.fell_sd > 0.0 else ""
             return f"Gravity was {gravity} at {when}{fell}."
         case "holding":
             if hand.tried < 2:
@@ -74,9 +76,9 @@ def hand_reason(verdict: Verdict, s: Snapshot, hand: ByHand, u: Units) -> str | 
         case "unclear":
             if hand.doubted:
                 return _believable(hand, u)
-            if hand.temp_c is None:
-                return _warm(s, hand, u)[3]
-            return None
+            if s.expected is None:
+                return f"Gravity is {gravity}, but neither its original gravity nor where it should end is known."
+            return _warm(s, hand, u)[3]
         case _:
             return None
 
@@ -139,6 +141,11 @@ def _flat(s: Snapshot, hand: ByHand, u: Units) -> Line:
     )
 
 
+def _end(expected: ExpectedEnd, u: Units) -> str:
+    ends = value_range(u.level(expected.low, 3), u.level(expected.high, 3))
+    return f"it should end at {ends}, and up to {u.level(expected.ceiling)} passes"
+
+
 def _left(s: Snapshot, u: Units) -> str:
     return f"About {u.difference(s.left)} still to fall, at most {u.difference(s.left_upper)}."
 
@@ -146,9 +153,11 @@ def _left(s: Snapshot, u: Units) -> str:
 def _warm(s: Snapshot, hand: ByHand, u: Units) -> Line:
     if hand.temp_c is None:
         return None, s.yeast_min_c, "Cel", "No sample told its temperature, so cold yeast cannot be ruled out."
+    if hand.noted_cold:
+        return hand.temp_c, s.yeast_min_c, "Cel", "A cold crash is noted: it counts as cold until `warm` is noted."
     says = (
-        f"It was {u.temp(hand.temp_c)} when that was told last; this yeast needs {u.temp(s.yeast_min_c)}. Colder hours "
-        "are not counted."
+        f"It was {u.temp(hand.temp_c)} when that was told last; this yeast needs {u.temp(s.yeast_min_c)}. A sample's "
+        "temperature counts as the beer's, unless the vessel's own is entered."
     )
     return hand.temp_c, s.yeast_min_c, "Cel", says
 

@@ -14,10 +14,6 @@ from lullwort.records import HOUR_US, Batch, VesselReadings
 __all__ = ["Judged", "judge", "judged_so_far", "judging"]
 
 
-_SILENT_US = 12 * HOUR_US
-# After which a sensor counts as silent where its readings are no further apart.
-
-
 class Judged(NamedTuple):
     """The whole history of one batch up to `as_of_us` [µs], and what stands now.
 
@@ -50,8 +46,8 @@ def judge(
 
     Args:
         readings: of the batch's vessel; those outside its time are left out.
-        as_of_us: [µs] judge as if it were this instant; default the newest reading, or the newest hand sample where the
-            sensor was not heard for long before it.
+        as_of_us: [µs] judge as if it were this instant; default the newest reading, or the newest thing done after
+            its hour.
         until_us: [µs] end of the batch's ownership of the vessel, None while open.
     """
     settled = settled_gravities(batch, readings)
@@ -62,12 +58,11 @@ def judge(
 
 
 def _newest_us(batch: Batch, settled: VesselReadings) -> int:
-    """[µs] When the newest was heard of the batch."""
+    """[µs] When the newest was heard of the batch, or done to it: what was noted after the log's end counts, too."""
     read_us = int(settled.at_us[-1]) if len(settled) else batch.pitched_us
-    sampled_us = max((event.at_us for event in batch.events if event.kind == "sample"), default=read_us)
-    alone = not len(settled) or sampled_us - read_us > _SILENT_US
-    # A sample counts at the end of its hour, which a sensor closes by going on.
-    return hour_end(sampled_us) if alone and sampled_us > read_us else read_us
+    done_us = max((event.at_us for event in batch.events), default=read_us)
+    # A sensor that goes on closes the hour of what was done by itself.
+    return read_us if done_us < hour_end(read_us) else hour_end(done_us)
 
 
 def judging(

@@ -317,3 +317,13 @@ def test_every_state_has_its_words_and_only_one_reading(
 def test_the_history_is_the_same_whatever_the_order_of_the_notes(bench: Bench) -> None:
     rows = samples(bench, (70, 1.028), (190, 1.011), (262, 1.011))
     assert judge(bench, *rows).history == judge(bench, *rows[::-1]).history
+
+
+@pytest.mark.parametrize("apart_h", [0.6, 1.6])
+def test_a_sample_drawn_before_sugar_in_the_same_hour_is_one_from_before_it(bench: Bench, apart_h: float) -> None:
+    # Who draws a sample and then puts sugar in does both within the hour: that is no contradiction.
+    sugar = bench.event(190.1 + apart_h, "addition", points=10.0)
+    judged = judge(bench, *samples(bench, (190.1, 1.011)), sugar, until_h=193.0)
+    assert judged.verdict == "holding"
+    assert judged.now.passed["believable"]
+    assert judged.now.left_upper > 10.0

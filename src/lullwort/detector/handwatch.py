@@ -82,6 +82,7 @@ class HandWatch:
     _drawn: list[Drawn] = field(default_factory=list)
     _woken: Woken | None = None
     _woken_age_h: float = 0.0
+    _woken_us: int = 0
     _age_h: float = 0.0
     _warm_h: float = 0.0
     _yeast_h: float = 1.0
@@ -116,7 +117,7 @@ class HandWatch:
             self.temp_c = temp_c
         into_h = (reading.at_us % HOUR_US) / HOUR_US
         self._drawn.append(
-            Drawn(reading, self._age_h + into_h * self._yeast_h, self._warm_h + (into_h if self.warm else 0.0))
+            Drawn(reading, self._age_at_us(reading.at_us), self._warm_h + (into_h if self.warm else 0.0))
         )
         self._stale = True
 
@@ -131,7 +132,8 @@ class HandWatch:
             self.temp_c = self._usual_c
         stood = self._drawn[-1].reading.points if self._drawn else None
         if stood is not None and self._has_ended_main_fall():
-            self._woken, self._woken_age_h = Woken(stood + (points or 0.0), (points or 0.0) > 0.0), self._age_h
+            self._woken = Woken(stood + (points or 0.0), (points or 0.0) > 0.0)
+            self._woken_age_h, self._woken_us = self._age_at_us(at_us), at_us
         if stood is not None and points is not None:
             self._must_lose(points, stood)
         self._begin_anew(by, at_us, needed_h)
@@ -139,6 +141,10 @@ class HandWatch:
     def expect_anew(self) -> None:
         """Where the beer should end is known anew: what was proved is held against that."""
         self.ready, self._stale = False, True
+
+    def _age_at_us(self, at_us: int) -> float:
+        """[yeast h] Age of the beer at a moment of the hour that runs."""
+        return self._age_h + (at_us % HOUR_US) / HOUR_US * self._yeast_h
 
     def _must_lose(self, points: float, stood: float) -> None:
         if points > 0.0:
@@ -267,7 +273,7 @@ class HandWatch:
         return _Look(good, odd, doubted, falls, compared(_comparable(good, known), float(self.batch.hold_window_h)))
 
     def _weighable(self) -> list[Drawn]:
-        return [d for d in self._drawn if self._woken is None or d.age_h >= self._woken_age_h]
+        return [d for d in self._drawn if self._woken is None or d.reading.at_us >= self._woken_us]
 
     def _weighable_us(self) -> list[int]:
         return [d.reading.at_us for d in self._weighable()]

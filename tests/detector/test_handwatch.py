@@ -327,3 +327,14 @@ def test_a_sample_drawn_before_sugar_in_the_same_hour_is_one_from_before_it(benc
     assert judged.verdict == "holding"
     assert judged.now.passed["believable"]
     assert judged.now.left_upper > 10.0
+
+
+@pytest.mark.parametrize("points", [2.0, 10.0])
+def test_of_a_sample_and_sugar_noted_for_one_moment_the_sample_came_first(bench: Bench, points: float) -> None:
+    sugar = bench.event(262, "addition", points=points)
+    drawn = samples(bench, (190, 1.011), (262, 1.011))
+    just_after = judge(bench, *drawn, sugar, until_h=264.0)
+    assert just_after.now.passed["believable"]
+    assert not just_after.now.passed["undisturbed"]
+    # So that it is not one of the two that prove the end of what was put in.
+    assert judge(bench, *drawn, sugar, *samples(bench, (340, 1.011)), until_h=341.0).verdict == "holding"

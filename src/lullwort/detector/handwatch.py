@@ -82,7 +82,9 @@ class HandWatch:
     _drawn: list[Drawn] = field(default_factory=list)
     _woken: Woken | None = None
     _woken_age_h: float = 0.0
-    _woken_us: int = 0
+    _before_put_in: int = 0
+    """How many samples were drawn before sugar or the like last went in: those of the same moment among them."""
+    _before_woken: int = 0
     _age_h: float = 0.0
     _warm_h: float = 0.0
     _yeast_h: float = 1.0
@@ -133,7 +135,10 @@ class HandWatch:
         stood = self._drawn[-1].reading.points if self._drawn else None
         if stood is not None and self._has_ended_main_fall():
             self._woken = Woken(stood + (points or 0.0), (points or 0.0) > 0.0)
-            self._woken_age_h, self._woken_us = self._age_at_us(at_us), at_us
+            self._woken_age_h = self._age_at_us(at_us)
+            self._before_woken = len(self._drawn) if points is not None else self._drawn_before(at_us)
+        if points is not None:
+            self._before_put_in = len(self._drawn)
         if stood is not None and points is not None:
             self._must_lose(points, stood)
         self._begin_anew(by, at_us, needed_h)
@@ -264,7 +269,7 @@ class HandWatch:
     # -- what the samples say --------------------------------------------------------------------------------------
 
     def _looked(self, known: HandEntries) -> _Look:
-        since = [d for d in self._drawn if d.reading.at_us >= self._restarted_us] or self._drawn[-1:]
+        since = self._drawn[self._before_anew() :] or self._drawn[-1:]
         falls = None if known.expected is None else self._weighed(known, known.expected)
         weighed_us = {} if falls is None else dict(zip(self._weighable_us(), falls.wrong, strict=True))
         odd = [d for d in since if weighed_us.get(d.reading.at_us, 0.0) > _LEFT_OUT]
@@ -273,7 +278,7 @@ class HandWatch:
         return _Look(good, odd, doubted, falls, compared(_comparable(good, known), float(self.batch.hold_window_h)))
 
     def _weighable(self) -> list[Drawn]:
-        return [d for d in self._drawn if self._woken is None or d.reading.at_us >= self._woken_us]
+        return self._drawn[self._before_woken :]
 
     def _weighable_us(self) -> list[int]:
         return [d.reading.at_us for d in self._weighable()]
@@ -356,7 +361,8 @@ class HandWatch:
             return None
         if self._is_flat(look.line) and self._gravity(look) > known.must_reach:
             return None
-        standing = [d for d in look.good if d.reading.points <= known.must_reach and self._since_restart(d)]
+        anew = self._drawn[self._before_anew() :]
+        standing = [d for d in look.good if d.reading.points <= known.must_reach and d in anew]
         if not standing or self._falls(look):
             rested_us = look.good[-1].reading.at_us + _REST_US
             return first_of_two(falls, self._age_at, at_us, known.must_reach, not_before_us=rested_us)
@@ -374,8 +380,13 @@ class HandWatch:
             not_before_us=max(self._restarted_us + self._needed_h * HOUR_US, standing[-1].reading.at_us + _REST_US),
         )
 
-    def _since_restart(self, drawn: Drawn) -> bool:
-        return drawn.reading.at_us >= self._restarted_us
+    def _drawn_before(self, at_us: int) -> int:
+        """How many samples were drawn before `at_us` [µs]."""
+        return sum(1 for d in self._drawn if d.reading.at_us < at_us)
+
+    def _before_anew(self) -> int:
+        """How many samples were drawn before the proof began anew."""
+        return max(self._before_put_in, self._drawn_before(self._restarted_us))
 
 
 def _comparable(good: Sequence[Drawn], known: HandEntries) -> Sequence[Drawn]:

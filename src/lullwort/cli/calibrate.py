@@ -66,7 +66,7 @@ _VOLUME_UNITS: dict[str, tuple[float, VolumeUnit]] = {
 @click.option("--scale", default="1", show_default=True, metavar="GRAMS", help="By which each weight may be off.")
 @explain_option
 @as_json_option
-@with_settings("book", "gravity", "temperature", "zone")
+@with_settings("book", "gravity", "temperature", "decimal", "zone")
 def calibrate(
     settings: Settings,
     sensor: str,

@@ -62,7 +62,7 @@ def _described(command: Any) -> Any:
 @click.argument("name")
 @click.option("--kind", type=click.Choice(INSTRUMENT_KINDS), default="hydrometer", show_default=True)
 @_described
-@with_settings("book", "gravity", "temperature", "zone")
+@with_settings("book", "gravity", "temperature", "decimal", "zone")
 def add(settings: Settings, name: str, kind: str, **given: str | None) -> None:
     """Keep an instrument under a NAME of yours, such as jar-1."""
     added = checked_instrument("instrument add", {"name": name, "kind": kind, **_keys(given, settings)}, _OPTION_OF_KEY)
@@ -78,7 +78,7 @@ def add(settings: Settings, name: str, kind: str, **given: str | None) -> None:
 @instrument.command()
 @click.argument("name")
 @_described
-@with_settings("book", "gravity", "temperature", "zone")
+@with_settings("book", "gravity", "temperature", "decimal", "zone")
 def edit(settings: Settings, name: str, **given: str | None) -> None:
     """Correct what is kept of an instrument; samples read with it are judged anew."""
     keys = _keys(given, settings)
@@ -98,7 +98,7 @@ def edit(settings: Settings, name: str, **given: str | None) -> None:
 
 
 @instrument.command("list")
-@with_settings("book", "gravity", "temperature", "zone")
+@with_settings("book", "gravity", "temperature", "decimal", "zone")
 def list_(settings: Settings) -> None:
     """List all instruments with what is known of each."""
     with open_book(settings.book, create=False) as book:
@@ -115,7 +115,7 @@ def list_(settings: Settings) -> None:
 @click.option("--water", metavar="TEMPERATURE", help="Of that water, needed for a hydrometer: 22C or 72F.")
 @click.option("--at", default="now", show_default=True, metavar="TIME", help="When (ISO 8601, or now).")
 @explain_option
-@with_settings("book", "gravity", "temperature", "zone")
+@with_settings("book", "gravity", "temperature", "decimal", "zone")
 def check(settings: Settings, name: str, reads: str, water: str | None, at: str, explain: bool) -> None:
     """Learn an instrument's own error from what it shows in plain water, and take it off from now on.
 

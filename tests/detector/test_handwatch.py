@@ -338,3 +338,20 @@ def test_of_a_sample_and_sugar_noted_for_one_moment_the_sample_came_first(bench:
     assert not just_after.now.passed["undisturbed"]
     # So that it is not one of the two that prove the end of what was put in.
     assert judge(bench, *drawn, sugar, *samples(bench, (340, 1.011)), until_h=341.0).verdict == "holding"
+
+
+@pytest.mark.parametrize("steady_c", [None, 20.0])
+def test_a_crash_in_the_hour_of_the_proof_takes_nothing_back(bench: Bench, steady_c: float | None) -> None:
+    drawn = samples(bench, (190.1, 1.011), (262.1, 1.011))
+    chilled = judge(bench, *drawn, bench.event(262.7, "crash"), until_h=300.0, steady_temperature_c=steady_c)
+    assert chilled.verdict == "ready"
+    too_early = judge(bench, drawn[0], bench.event(200, "crash"), drawn[1], steady_temperature_c=steady_c)
+    assert too_early.verdict == "too cold"
+
+
+def test_it_is_said_that_the_temperature_is_that_of_the_sample_as_read(bench: Bench) -> None:
+    # A sample grows warm in its jar; only who knows the vessel can tell.
+    drawn = samples(bench, (190, 1.011), (262, 1.011))
+    assert "20.0 °C when it was read, which is taken for the beer's" in says(judge(bench, *drawn), "warm enough")
+    entered = judge(bench, *drawn, steady_temperature_c=19.0)
+    assert says(entered, "warm enough").startswith("It was 19.0 °C when that was told last")

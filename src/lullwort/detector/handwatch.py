@@ -69,6 +69,8 @@ class HandWatch:
     batch: Batch
     temp_c: float | None = None
     """[°C] of the beer: by the log or an entry, else as the newest sample was when it was read."""
+    temp_by_sample: bool = False
+    """Whether that is a sample's."""
     warm: bool = True
     must_fall_to: float = math.inf
     """[points] that must be reached after sugar or fruit went in."""
@@ -82,6 +84,7 @@ class HandWatch:
     _drawn: list[Drawn] = field(default_factory=list)
     _woken: Woken | None = None
     _woken_age_h: float = 0.0
+    _crashed: bool = False
     _before_put_in: int = 0
     """How many samples were drawn before sugar or the like last went in: those of the same moment among them."""
     _before_woken: int = 0
@@ -100,15 +103,17 @@ class HandWatch:
 
     def hour(self, warmth: Warmth) -> None:
         """An hour has passed, with this warmth by the log or an entry; where that is not known the newest sample's."""
-        was_warm = self.warm
+        was_warm, crashed = self.warm, self._crashed
+        self._crashed = warmth.crashed
         if warmth.known:
-            self.temp_c, self.warm, self._yeast_h = warmth.temp_c, warmth.warm, warmth.yeast_h
-            self._usual_c = warmth.usual_c
-        elif self.temp_c is not None:
-            self.warm = self.temp_c >= warmth.yeast_min_c and not warmth.crashed
+            self.temp_c, self.temp_by_sample, self._usual_c = warmth.temp_c, False, warmth.usual_c
+            self.warm, self._yeast_h = warmth.warm, warmth.yeast_h
+        if self.temp_c is not None and (not warmth.known or (warmth.noted_cold and not crashed)):
+            # Beer is not cold yet in the hour in which it is chilled: what was proved before, in that hour, stands.
+            self.warm = self.temp_c >= warmth.yeast_min_c and not crashed
+            self._yeast_h = 1.0 if self.warm else 0.0
             if self.warm:
                 self._usual_c = self.temp_c
-            self._yeast_h = 1.0 if self.warm else 0.0
         self._age_h += self._yeast_h
         self._warm_h += 1.0 if self.warm else 0.0
         self._stale = self._stale or self.warm != was_warm
@@ -116,7 +121,7 @@ class HandWatch:
     def sample(self, reading: HandReading, temp_c: float | None) -> None:
         """A degassed sample was drawn in the hour that runs; `temp_c` [°C] as read, None where not told."""
         if temp_c is not None:
-            self.temp_c = temp_c
+            self.temp_c, self.temp_by_sample = temp_c, True
         into_h = (reading.at_us % HOUR_US) / HOUR_US
         self._drawn.append(
             Drawn(reading, self._age_at_us(reading.at_us), self._warm_h + (into_h if self.warm else 0.0))
@@ -131,7 +136,7 @@ class HandWatch:
         if by in _OPENED_BY:
             self._others += 1
         if by == "warm" and self.temp_c is not None:
-            self.temp_c = self._usual_c
+            self.temp_c, self.temp_by_sample = self._usual_c, False
         stood = self._drawn[-1].reading.points if self._drawn else None
         if stood is not None and self._has_ended_main_fall():
             self._woken = Woken(stood + (points or 0.0), (points or 0.0) > 0.0)
@@ -335,6 +340,7 @@ class HandWatch:
             odd=tuple(OddSample(d.reading.at_us, d.reading.points) for d in look.odd),
             doubted=look.doubted,
             temp_c=self.temp_c,
+            temp_by_sample=self.temp_by_sample,
             cold=not self.warm,
             restarted_us=self._restarted_us,
             restarted_by=self._restarted_by,

@@ -139,7 +139,7 @@ def test_a_hydrometer_in_brix_shows_gravity(brewing: Shell) -> None:
             "--calibrated-at goes with a hydrometer that is not",
         ),
         (("1.012", "--calibrated-at", "68"), 2, "68F was probably meant"),
-        (("1.050", "--at", "2026-10-29T10:00Z"), 1, "pitched Sun 1 Nov 2026 10:00 UTC, 3.0 days after that sample"),
+        (("1.050", "--at", "2026-10-29T10:00Z"), 1, "pitched Sun 1 Nov 2026 10:00 UTC, 72 h after that sample"),
         (("1.050", "--at", "2026-11-01T09:00Z"), 1, "n1 has one already, 1.050: was it drawn later?"),
     ],
 )

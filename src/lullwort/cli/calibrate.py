@@ -18,7 +18,7 @@ from lullwort.cli.explaining import as_documents, explain_option, say_explained
 from lullwort.cli.judging import judge_book
 from lullwort.cli.lines import say, say_page
 from lullwort.cli.showcalibration import fit_document, show_fit, show_solutions, solutions_document
-from lullwort.cli.shownunits import local_time
+from lullwort.cli.shownunits import local_time, units_of
 from lullwort.cli.telling import keep_and_tell
 from lullwort.cli.values import gravity_sg, now_us, number, temp_c
 from lullwort.errors import RefusedError, UsageError
@@ -219,7 +219,8 @@ def _tell_solutions(
     gravities = sorted({gravity_sg(text, "--target", settings) for text in targets} or _TARGETS)
     for gravity in gravities:
         if not 1.0 <= gravity <= 1.2:
-            raise UsageError(f"--target is {gravity:.4f} SG, expected 1.000, which is water, to 1.200")
+            seen = units_of(settings).level((gravity - 1.0) * 1000.0)
+            raise UsageError(f"--target is {seen}, expected 1.000, which is water, to 1.200")
     afresh = [sugar_solution(gravity, volume_l, scale_g=scale_g) for gravity in gravities]
     stepwise = sugar_steps(gravities, volume_l, scale_g=scale_g)
     if as_json:

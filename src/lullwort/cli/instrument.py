@@ -137,7 +137,9 @@ def check(settings: Settings, name: str, reads: str, water: str | None, at: str,
     say(_line(checked, settings))
     before, now = (estimated(0.0, one.error_sd).high for one in (known, checked))
     if before > now:
-        said = [f"{size:.1f} {unit}" if unit == "°Bx" else units.difference(size) for size in (before, now)]
+        said = [
+            f"{units.number(size, 1)} {unit}" if unit == "°Bx" else units.difference(size) for size in (before, now)
+        ]
         say(f"  Its error is known to ± {said[1]} now (9 of 10); it was ± {said[0]}.")
     if samples:
         say(f"  {counted(samples, 'sample', 'samples')} noted with it before will be judged anew.")
@@ -173,7 +175,7 @@ def _line(one: Instrument, settings: Settings) -> str:
     parts = [f"{one.name}: {one.kind}"]
     if one.kind == "hydrometer":
         parts[0] += f" made for {made_for(one.calibrated_c, units)}"
-        parts.append(f"{one.division:g} {'point' if one.division == 1.0 else 'points'} between two marks")
+        parts.append(f"{units.short(one.division)} {'point' if one.division == 1.0 else 'points'} between two marks")
     else:
-        parts += [f"{one.division:g} °Bx between two marks", f"wort factor {one.wort_factor:g}"]
+        parts += [f"{units.short(one.division)} °Bx between two marks", f"wort factor {units.short(one.wort_factor)}"]
     return ", ".join([*parts, error_said(one, settings)])

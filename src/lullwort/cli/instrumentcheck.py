@@ -24,7 +24,7 @@ def checked_in_water(known: Instrument, reads: str, water: str | None, at_us: in
     if known.kind == "refractometer":
         typed = brix_typed(reads)
         error = number(reads, "--reads") if typed is None else typed
-        shown, should = f"{error:g} °Bx", "0 °Bx"
+        shown, should = f"{units_of(settings).short(error)} °Bx", "0 °Bx"
     elif water is None:
         raise UsageError("--water is missing: what a hydrometer shows in water hangs on the temperature, such as 20C")
     else:

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from lullwort.analysis import WORT_SAMPLE_US
 from lullwort.cellarbook import Book
 from lullwort.errors import RefusedError
-from lullwort.records import Batch
+from lullwort.records import HOUR_US, Batch
 
 __all__ = ["NAME", "Named", "batch_at", "batch_sampled", "named"]
 
@@ -85,7 +85,7 @@ def batch_sampled(book: Book, meant: Named, at_us: int, moment: Callable[[int], 
     if early_us <= WORT_SAMPLE_US:
         return coming
     raise RefusedError(
-        f"{coming.name} was pitched {moment(coming.pitched_us)}, {early_us / WORT_SAMPLE_US:.1f} days after that "
+        f"{coming.name} was pitched {moment(coming.pitched_us)}, {early_us / HOUR_US:.0f} h after that "
         "sample: is its time (--at) right? One of the wort counts as the original gravity up to 24 h before the pitch"
     )
 

@@ -82,7 +82,8 @@ def error_said(instrument: Instrument, settings: Settings) -> str:
     if not error:
         return f"right in plain water, {checked}"
     unit = SCALE_UNIT[instrument.kind]
-    size = f"{abs(error):g} {unit}" if unit == "°Bx" else units_of(settings).difference(abs(error))
+    units = units_of(settings)
+    size = f"{units.short(abs(error))} {unit}" if unit == "°Bx" else units.difference(abs(error))
     return f"reads {size} too {'high' if error > 0.0 else 'low'}, {checked}"
 
 
@@ -114,7 +115,8 @@ def _told(batch: Batch, event: Event, said: HandReading | None, settings: Settin
 def _read_with(instrument: Instrument, event: Event, settings: Settings) -> str:
     if event.brix is not None:
         who = instrument.name or "a refractometer"
-        return f"{who}, wort factor {instrument.wort_factor:g}, {error_said(instrument, settings)}"
+        factor = units_of(settings).short(instrument.wort_factor)
+        return f"{who}, wort factor {factor}, {error_said(instrument, settings)}"
     printed = f"made for {made_for(instrument.calibrated_c, units_of(settings))}"
     if instrument.name:
         return f"{instrument.name}, {printed}, {error_said(instrument, settings)}"

@@ -127,7 +127,7 @@ def _name(calibration: Calibration) -> str:
 
 
 def _raw(calibration: Calibration, raw: float, units: Units) -> str:
-    return f"{raw:.2f}°" if calibration.of == "inclination" else units.level((raw - 1.0) * 1000.0)
+    return f"{units.number(raw, 2)}°" if calibration.of == "inclination" else units.level((raw - 1.0) * 1000.0)
 
 
 def _listed(places: Sequence[int]) -> str:
@@ -144,17 +144,17 @@ def show_solutions(
 ) -> None:
     """Print the grams, each made afresh and all in one jar, and what to do with them."""
     units = units_of(settings)
-    litres = f"{afresh[0].volume_l:.4g} L"
+    litres = f"{units.short(afresh[0].volume_l, 4)} L"
     out.print(
         Text(f"Sugar solutions for {sensor}, {litres} each at 20 °C, by weight of white sugar and water", style="bold")
     )
     out.print(Padding(_solutions_table(afresh, units), (0, 0, 0, 2)))
-    out.print(f"Off: by how much the gravity may be where each weight is off by {scale_g:g} g (a mL of water is a g).")
+    scale = units.short(scale_g)
+    out.print(f"Off: by how much the gravity may be where each weight is off by {scale} g (a mL of water is a g).")
     widest = max(made.off_by for made in afresh)
     if widest > _ENOUGH_POINTS:
-        out.print(
-            f"With {widest / _ENOUGH_POINTS * afresh[0].volume_l:.2g} L of each that would be half a point at most."
-        )
+        more = units.short(widest / _ENOUGH_POINTS * afresh[0].volume_l, 2)
+        out.print(f"With {more} L of each that would be half a point at most.")
     out.print()
     water_g = stepwise[0].water_g
     out.print(Text(f"Or in one jar: {water_g:.0f} g of water at first, then sugar for each step", style="bold"))
@@ -189,7 +189,7 @@ def _steps_table(made: Sequence[Solution], units: Units, width: int) -> Table:
         table.add_column(label, justify="right", no_wrap=True)
     before = 0.0
     for one in made:
-        more = () if narrow else (f"{one.volume_l:.2f} L", units.difference(one.off_by))
+        more = () if narrow else (f"{units.number(one.volume_l, 2)} L", units.difference(one.off_by))
         table.add_row(
             units.level((one.gravity - 1.0) * 1000.0), f"{one.sugar_g - before:.0f} g", f"{one.sugar_g:.0f} g", *more
         )

@@ -107,6 +107,7 @@ def test_points_that_bend_back_are_refused_and_named() -> None:
 @pytest.mark.parametrize(
     ("raws", "gravities", "says"),
     [
+        ((25.0,), (1.0,), "^one point tells no curve"),
         ((25.0, 65.0), (1.0, 1.08), "2 points tell no curve: three at different raw values"),
         ((25.0, 25.0, 65.0), (1.0, 1.001, 1.08), "of which 1 repeat a raw value"),
         (

@@ -75,7 +75,7 @@ def test_two_that_are_ready_are_not_ready_together(cellar: Shell) -> None:
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (("1.050/1.012", "1.070/1.022", "--take", "10L"), "once for each beer"),
+        (("1.050/1.012", "1.070/1.022", "--take", "10L"), "is given 1 time, expected once for each beer"),
         (("1.012/1.050", "1.070/1.022", "--take", "10L", "--take", "8L"), "are the two swapped?"),
         (("1.050/1.012", "1.070/1.022", "--take", "10L", "--take", "0"), "more than nothing"),
         (("1.050/", "1.070/1.022", "--take", "10L", "--take", "1"), "is ''"),

@@ -84,8 +84,8 @@ def test_the_grams_are_told_and_a_table_to_fill_in(lullwort: Shell) -> None:
     ("words", "says"),
     [
         (("--volume", "1000"), "millilitres are meant, write 1000ml"),
-        (("--volume", "1000000"), "expected 0.05 to 100 litres"),
-        (("--volume", "0.5 gal"), "'1 us gal' or '1 imp gal'"),
+        (("--volume", "200000ml"), "expected 0.05 L to 100.00 L"),
+        (("--volume", "0.5 gal"), "may be US or imperial gallons"),
         (("--target", "0.990"), "expected 1.000, which is water"),
         (("--target", "1050"), "1.050 was probably meant"),
         (("--scale", "0"), "expected grams"),
@@ -167,6 +167,31 @@ def test_a_table_that_is_wrong_says_what_was_probably_meant(lullwort: Shell, tab
     lullwort.write("points.csv", table)
     assert says in lullwort("calibrate", "f", "points.csv", exits=2).stderr
     assert not (lullwort.folder / "cellar.book").exists()
+
+
+@pytest.mark.parametrize(
+    ("table", "says"),
+    [
+        (TABLE, "head their column 'gravity SG', write each as 1.000SG, or say --gravity sg"),
+        (TABLE.replace("gravity,", "gravity SG,"), "temperature is '20.1', expected 32 to 104 °F of the liquid; if °C"),
+    ],
+)
+def test_who_reads_plato_and_fahrenheit_is_told_how_to_write_a_table_of_others(
+    lullwort: Shell, table: str, says: str
+) -> None:
+    lullwort.write("points.csv", table)
+    units = ("--gravity", "plato", "--temperature", "F")
+    assert says in lullwort("calibrate", "f", "points.csv", *units, exits=2).stderr
+    stated = table.replace("gravity,", "gravity SG,").replace("temperature", "temperature C")
+    lullwort.write("points.csv", stated)
+    assert "Verdict: good" in lullwort("calibrate", "f", "points.csv", *units, "--dry-run").stdout
+
+
+def test_why_there_is_no_curve_is_told_in_the_brewers_units(lullwort: Shell) -> None:
+    points = ("--point", "25.5 0P", "--point", "25.5 3P", "--point", "40 5P", "--point", "50 10P")
+    words = ("calibrate", "f", *points, "--gravity", "plato", "--decimal", "comma")
+    said = lullwort(*words, exits=1).stderr
+    assert "points 1 (at 25,50°) and 2 (at 25,50°) have the same raw value, and gravities 2,95 °P apart" in said
 
 
 def test_what_does_not_go_together_is_refused(lullwort: Shell) -> None:

@@ -27,6 +27,21 @@ def test_an_instrument_is_kept_and_listed(lullwort: Shell) -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("kind", "division", "says"),
+    [
+        ("hydrometer", "0,5P", "0,50 °P between two marks"),
+        ("hydrometer", "2", "0,51 °P between two marks"),
+        ("refractometer", "0.25Bx", "0,25 °Bx between two marks"),
+    ],
+)
+def test_a_division_is_taken_and_told_in_the_unit_of_the_scale(
+    lullwort: Shell, kind: str, division: str, says: str
+) -> None:
+    env = {"LULLWORT_GRAVITY": "plato", "LULLWORT_DECIMAL": "comma"}
+    assert says in lullwort("instrument", "add", "mine", "--kind", kind, "--division", division, env=env).stdout
+
+
 def test_a_check_in_water_gives_its_own_error(lullwort: Shell) -> None:
     # Water has 997.77 kg/m³ at 22 °C and 999.01 at 60 °F (SOURCES.md, water_density.csv); with the glass 1.0020 is read
     # where 0.9989 should be.
@@ -56,6 +71,7 @@ def test_a_refractometer_has_to_read_0_in_water(lullwort: Shell) -> None:
         (("check", "jar", "--reads", "1.052", "--water", "20C"), 1, "was it plain water, without sugar or beer"),
         (("check", "jar", "--reads", "1052", "--water", "20C"), 2, "1.052 was probably meant"),
         (("check", "jar", "--reads", "1.001", "--water", "72"), 2, "if 72 °F are meant, write 72F"),
+        (("check", "jar", "--reads", "1.001", "--water", "20", "--temperature", "F"), 2, "if 20 °C are meant"),
         (("check", "jar", "--reads", "1.001", "--water", "90C"), 2, "let it cool to about 20 °C first"),
         (("check", "jar", "--reads", "1.001", "--water", "-4C"), 2, "expected 0 to 40 °C"),
         (("check", "jar", "--reads", "1.001"), 2, "--water is missing"),

@@ -34,7 +34,7 @@ def test_a_sample_is_corrected_and_the_rule_of_thumb_stands_beside(brewing: Shel
     assert "noted for n1: 1.0120 SG read at 23.9 °C\n" in said
     assert "Corrected: 1.0136 at 20.0 °C, in 9 of 10 cases 1.0101 to 1.0171.\n" in said
     assert "Read with a hydrometer made for 15.6 °C (60 °F), never checked" in said
-    assert "Rule of thumb (0.001 for each 5.6 °C above 15.6 °C): 1.0135, 0.1 points less.\n" in said.replace(
+    assert "Rule of thumb (1 point for each 5.6 °C above 15.6 °C): 1.0135, 0.1 points less.\n" in said.replace(
         "0.11", "0.1"
     )
     assert "Was it degassed?" in said
@@ -47,13 +47,15 @@ def test_in_the_brewer_s_units(brewing: Shell) -> None:
     units = {"LULLWORT_GRAVITY": "plato", "LULLWORT_TEMPERATURE": "F"}
     said = sample(brewing, "3,1", "--temperature-read", "75", "--calibrated-at", "60", env=units).stdout
     assert "Corrected: 3.51 °P at 68.0 °F, in 9 of 10 cases " in said
-    assert "(0.001 for each 10 °F above 60.0 °F): 3.48 °P, 0.03 °P less." in said
+    assert "(0.25 °P for each 10 °F above 60.0 °F): 3.48 °P, 0.03 °P less." in said
 
 
 @pytest.mark.parametrize("temperature", ["4C", "95F"])
 def test_where_the_rule_should_not_be_used_it_is_refused(brewing: Shell, temperature: str) -> None:
     said = sample(brewing, "1.012", "--temperature-read", temperature).stdout
-    assert "Rule of thumb (0.001 for each 5.6 °C above 20.0 °C): not to be used below 20.0 °C or above 31.1 °C" in said
+    assert (
+        "Rule of thumb (1 point for each 5.6 °C above 20.0 °C): not to be used below 20.0 °C or above 31.1 °C" in said
+    )
 
 
 def test_its_own_error_is_taken_off(brewing: Shell) -> None:
@@ -139,7 +141,7 @@ def test_a_hydrometer_in_brix_shows_gravity(brewing: Shell) -> None:
             "--calibrated-at goes with a hydrometer that is not",
         ),
         (("1.012", "--calibrated-at", "68"), 2, "68F was probably meant"),
-        (("1.050", "--at", "2026-10-29T10:00Z"), 1, "pitched Sun 1 Nov 2026 10:00 UTC, 72 h after that sample"),
+        (("1.050", "--at", "2026-10-29T10:00Z"), 1, "pitched Sun 1 Nov 2026 10:00 UTC, 3.0 days after that sample"),
         (("1.050", "--at", "2026-11-01T09:00Z"), 1, "n1 has one already, 1.050: was it drawn later?"),
     ],
 )

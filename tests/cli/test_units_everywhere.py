@@ -166,6 +166,103 @@ def test_a_comparison_and_its_pictures_say_the_same_with_either_mark(lullwort: S
     assert_only_the_marks_differ(*shown)
 
 
+# -- hand instruments, calibrations, strength and blends ---------------------------------------------------------------
+
+
+@pytest.fixture
+def bench(demo: Shell) -> Shell:
+    """The demo's cellar with a batch that is known by hand samples only, two instruments, and points of a sensor."""
+    for words in (
+        ("instrument", "add", "jar", "--calibrated-at", "60F"),
+        ("instrument", "add", "prism", "--kind", "refractometer"),
+        ("instrument", "check", "jar", "--reads", "1.002", "--water", "22C", "--at", "2026-07-01T08:00"),
+        ("instrument", "check", "prism", "--reads", "0.25Bx", "--at", "2026-07-01T08:00"),
+        ("batch", "open", "hand", "--name", "hand-1", "--pitched", "2026-07-01T09:00", "--volume", "19L",
+         "--original-gravity", "1.0525", "--original-gravity-read-at", "22C", "--original-gravity-with", "jar",
+         "--expected-final-gravity", "1.0125"),
+        (*BY_HAND, "--at", "2026-07-10T12:00", "--gravity-read", "1.0137", "--instrument", "jar"),
+        (*BY_HAND, "--at", "2026-07-13T12:00", "--gravity-read", "1.0135", "--instrument", "jar"),
+    ):  # fmt: skip
+        demo(*words)
+    demo.write("scattered.csv", "inclination,gravity\n" + "".join(f"{raw},{sg}SG\n" for raw, sg in SCATTERED))
+    demo.write("points.csv", POINTS_CSV)
+    return demo
+
+
+BY_HAND = ("note", "hand", "sample", "--temperature-read", "20.5C")
+SCATTERED = ((25.1, 1.0), (30.5, 1.02), (40.2, 1.008), (50.4, 1.04), (60.3, 1.016))
+POINTS_CSV = (
+    (DEMO / "float-2.csv").read_text(encoding="utf-8").replace(",gravity,temperature", ",gravity SG,temperature C")
+)
+SAMPLE = ("note", "hand", "sample", "--at", "2026-07-14T12:00", "--explain", "--gravity-read")
+ASKED_OF_THE_BENCH: dict[str, tuple[tuple[str, ...], int]] = {
+    "instrument add": (("instrument", "add", "jar-2", "--division", "1.5pt"), 0),
+    "instrument edit": (("instrument", "edit", "prism", "--wort-factor", "1.03", "--division", "0.25Bx"), 0),
+    "instrument list": (("instrument", "list"), 0),
+    "instrument check": (
+        ("instrument", "check", "jar", "--reads", "1.0015SG", "--water", "71F", "--at", "2026-07-02T08:00",
+         "--explain"), 0,
+    ),
+    "check of a refractometer": (
+        ("instrument", "check", "prism", "--reads", "0.35Bx", "--at", "2026-07-02T08:00", "--explain"), 0,
+    ),
+    "a check that cannot be one": (("instrument", "check", "jar", "--reads", "1.030SG", "--water", "20.5C"), 1),
+    "sample with an instrument": ((*SAMPLE, "13.5pt", "--temperature-read", "22.5C", "--instrument", "jar"), 0),
+    "sample by refractometer": ((*SAMPLE, "7Bx", "--instrument", "prism"), 0),
+    "sample without more": ((*SAMPLE, "13pt"), 0),
+    "sample too warm for the rule": ((*SAMPLE, "13pt", "--temperature-read", "35.5C"), 0),
+    "sample too dense for beer": ((*SAMPLE, "1.081SG"), 0),
+    "sample no hydrometer shows": ((*SAMPLE, "1.2SG"), 2),
+    "sample of another day": (("note", "hand", "sample", "--at", "2026-06-20T12:00", "--gravity-read", "52.5pt"), 1),
+    "addition": (("note", "hand", "addition", "--at", "2026-07-02T12:00", "--added", "550 g sucrose"), 0),
+    "forced test": (("note", "hand", "forced test", "--at", "2026-07-06T12:00", "--gravity-read", "12.5pt"), 0),
+    "calibrate": (("calibrate", "float-2", "points.csv", "--dry-run", "--explain"), 0),
+    "calibrate in vain": (("calibrate", "float-2", "scattered.csv", "--dry-run"), 1),
+    "solutions": (
+        ("calibrate", "float-2", "--solutions", "--target", "20pt", "--volume", "1.5L", "--scale", "2.5",
+         "--explain"), 0,
+    ),
+    "sensor": (("sensor", "--explain"), 0),
+    "strength": (("strength", "north", "--explain"), 0),
+    "strength by hand": (("strength", "hand", "--explain"), 0),
+    "strength of what was typed": (
+        ("strength", "--original-gravity", "52.5pt", "--final-gravity", "12.5pt", "--added", "0.55kg sucrose",
+         "--volume", "19L", "--volume-after", "21.5L", "--explain"), 0,
+    ),
+    "blend": (("blend", "north", "50pt/12pt", "--take", "9.5L", "--take", "8L", "--explain"), 0),
+    "verdict by hand": (("verdict", "hand", "--as-of", "2026-07-20T12:00", "--explain"), 0),
+    "verdict by one sample": (("verdict", "hand", "--as-of", "2026-07-11T12:00"), 0),
+    "why by hand": (("why", "hand", "--as-of", "2026-07-20T12:00", "--explain"), 0),
+    "list by hand": (("batch", "list"), 0),
+}  # fmt: skip
+
+
+SOURCES = re.compile(r"Source: .*")
+EXPLAINED = re.compile(r"How these figures come about:.*", re.DOTALL)
+OF_ANOTHER_LAND = re.compile(
+    r"°C|\b1\.0[0-9]{2,}\b(?! SG\))|[0-9] L\b|(?<!through )[0-9] points(?!\n|\.csv|\)| \(| a pound|, [0-9.]+ g of)"
+)
+"""SG, °C, litres or points in what is told of °P, °F and gallons; beside it stands what was typed, and an addition is
+told in points."""
+
+
+@pytest.mark.parametrize("units", OF_A_LAND)
+def test_hand_work_is_told_the_same_with_either_mark(bench: Shell, units: str) -> None:
+    for called, (words, exits) in ASKED_OF_THE_BENCH.items():
+        told = []
+        for mark in ("point", "comma"):
+            book = bench.folder / f"{mark}.book"
+            shutil.copy(bench.folder / "cellar.book", book)
+            env = {**OF_A_LAND[units], "LULLWORT_DECIMAL": mark, "LULLWORT_BOOK": str(book)}
+            told.append(SOURCES.sub("", "".join(bench(*words, env=env, exits=exits))))
+        point, comma = told
+        assert_only_the_marks_differ(point, comma)
+        assert COMMAS.search(comma), called
+        if units == "plato":
+            said = EXPLAINED.sub("", point)
+            assert not OF_ANOTHER_LAND.search(said), (called, OF_ANOTHER_LAND.search(said), said)
+
+
 # -- what the service tells, and calendars -----------------------------------------------------------------------------
 
 

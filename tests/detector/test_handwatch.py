@@ -90,6 +90,7 @@ def test_nothing_measured_is_unclear_and_the_first_sample_is_proposed(bench: Ben
     assert 5 * 24 < (asked.from_us - bench.pitched_us) / HOUR_US < 12 * 24
     assert not asked.proves
     assert "none is worth an opening before" in advice("unclear", judged.now, Units())
+    assert "; corrected, it should read 1.0" in advice("unclear", judged.now, Units())
 
 
 def test_a_wort_that_has_not_moved_is_lag(bench: Bench) -> None:
@@ -266,6 +267,9 @@ def test_the_two_day_rule_is_told_and_where_it_differs(bench: Bench) -> None:
     assert "finished, too" in by_the_rule(agrees.verdict, agrees.now)
     falling = judge(bench, *samples(bench, (100, 1.020), (150, 1.015)))
     assert "not finished either" in by_the_rule(falling.verdict, falling.now)
+    gas = judge(bench, *samples(bench, (190, 1.011), (262, 1.017), (310, 1.011)))
+    assert gas.verdict == "ready"
+    assert "the last two read differently; the 2 samples that agree show" in by_the_rule(gas.verdict, gas.now)
 
 
 # -- beside a sensor ---------------------------------------------------------------------------------------------------

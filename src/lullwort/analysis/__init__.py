@@ -19,6 +19,7 @@ from lullwort.analysis.course import CourseHour, hourly_course
 from lullwort.analysis.fallrecord import FallBlock, FallRecord
 from lullwort.analysis.handreading import hand_reading, hand_readings
 from lullwort.analysis.hours import Hour, HourGatherer, hour_end
+from lullwort.analysis.nocurve import NoCurveError
 from lullwort.analysis.noise import SensorNoise
 from lullwort.analysis.originalgravity import ENTERED_SD, MeasuredOriginal, measured_original
 from lullwort.analysis.sampleread import (
@@ -71,6 +72,7 @@ __all__ = [
     "LiftWatch",
     "MeasuredOriginal",
     "Misfit",
+    "NoCurveError",
     "OrderTried",
     "SensorNoise",
     "Settled",

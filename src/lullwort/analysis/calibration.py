@@ -6,8 +6,9 @@ from typing import NamedTuple
 
 import numpy as np
 
+from lullwort.analysis.nocurve import NoCurveError
 from lullwort.analysis.polyfit import PolynomialFit, fit_polynomial, polynomial, prediction_sd, turning_places
-from lullwort.errors import OutOfRangeError, RefusedError
+from lullwort.errors import OutOfRangeError
 from lullwort.explained import OURS, Explained
 from lullwort.records import Calibration, CalibrationPoint, GravityReported, RawValue
 from lullwort.science import sensor_reading
@@ -107,7 +108,7 @@ def calibrate(
     """The calibration that these points justify.
 
     Args:    reported: as in `Calibration`. An inclination is uncorrected always.
-    Raises:  RefusedError in a sentence that names the points at fault where no curve can be trusted.
+    Raises:  NoCurveError in a sentence that names the points at fault where no curve can be trusted.
 
     >>> angles = (25.0, 35.0, 45.0, 55.0, 65.0)
     >>> points = tuple(CalibrationPoint(raw=a, gravity=1.0 + (a - 25.0) / 500.0) for a in angles)
@@ -116,8 +117,8 @@ def calibrate(
     (2, [1.01])
     """
     raw = np.array([point.raw for point in points])
-    felt = (np.array([gravity_felt(point, reported) for point in points]) - 1.0) * 1000.0
-    _refuse_too_little(raw, felt)
+    felt = (np.array([gravity_felt(of, point, reported) for point in points]) - 1.0) * 1000.0
+    _refuse_too_little(raw, felt, of)
     low, high = float(raw.min()), float(raw.max())
     x = (2.0 * raw - low - high) / (high - low)
     sds = [point.sd for point in points]
@@ -129,7 +130,7 @@ def calibrate(
     best = min(range(len(fits)), key=shown.__getitem__)
     chosen = min((i for i in range(len(fits)) if rises[i]), key=shown.__getitem__)
     if scores[chosen] > max(_BEND_FACTOR * scores[best], scores[best] + _BEND_POINTS):
-        raise RefusedError(_bends(fits[best], fits[chosen], raw, felt))
+        raise _bends(fits[best], fits[chosen], raw, felt, of)
     fit = fits[chosen]
     _refuse_no_curve(fit, raw, felt, of)
     calibration = Calibration(
@@ -155,10 +156,10 @@ def calibrate(
     )
 
 
-def gravity_felt(point: CalibrationPoint, reported: GravityReported) -> float:
+def gravity_felt(of: RawValue, point: CalibrationPoint, reported: GravityReported) -> float:
     """[SG] What the curve is to give for this point: see `Calibration`.
 
-    Raises: RefusedError for a liquid that is no sugar solution between 0 and 40 °C.
+    Raises: NoCurveError for a liquid that is no sugar solution between 0 and 40 °C.
     """
     try:
         return (
@@ -167,7 +168,7 @@ def gravity_felt(point: CalibrationPoint, reported: GravityReported) -> float:
             else float(sensor_reading(None, point.gravity, point.temperature_c, reference_c=20.0))
         )
     except OutOfRangeError as exc:
-        raise RefusedError(f"a point at {point.raw:g}: {exc}") from exc
+        raise NoCurveError(of, f"a point at {{raw}}: {exc}", raws={"raw": point.raw}) from exc
 
 
 def calibrated_sg(calibration: Calibration, raw: FloatArray) -> FloatArray:
@@ -196,25 +197,31 @@ def _orders(raw: FloatArray) -> range:
     return range(1, min(_WITH_MANY if different >= _MANY else _HIGHEST_ORDER, different - 2) + 1)
 
 
-def _refuse_too_little(raw: FloatArray, felt: FloatArray) -> None:
+def _refuse_too_little(raw: FloatArray, felt: FloatArray, of: RawValue) -> None:
     different = len(np.unique(raw))
     if different < 3:
         same = f", of which {len(raw) - different} repeat a raw value" if different < len(raw) else ""
-        raise RefusedError(
-            f"{len(raw)} points{same} tell no curve: three at different raw values are the least, five over the range "
-            "of your beers are good"
+        few = "one point tells" if len(raw) == 1 else f"{len(raw)} points{same} tell"
+        raise NoCurveError(
+            of,
+            f"{few} no curve: three at different raw values are the least, five over the range of your beers are good",
         )
     order = np.lexsort((felt, raw))
     for first, second in zip(order[:-1].tolist(), order[1:].tolist(), strict=True):
         if raw[first] == raw[second] and felt[second] - felt[first] > _SAME_RAW_POINTS:
-            raise RefusedError(
-                f"{_named([first, second], raw)} have the same raw value, and gravities "
-                f"{felt[second] - felt[first]:.1f} points apart: did the sensor move freely, and is each in its row?"
+            raise NoCurveError(
+                of,
+                f"{_named([first, second])} have the same raw value, and gravities {{apart}} apart: did the sensor "
+                "move freely, and is each in its row?",
+                apart={"apart": float(felt[second] - felt[first])},
+                raws=_raws(raw),
             )
     if (span := float(np.ptp(felt))) < _LEAST_SPAN:
-        raise RefusedError(
-            f"the gravities span {span:.1f} points, which tells little of a beer's fall: take solutions from 1.000 to "
-            "above your original gravities"
+        raise NoCurveError(
+            of,
+            "the gravities span {span}, which tells little of a beer's fall: take solutions from plain water to above "
+            "your original gravities",
+            apart={"span": span},
         )
 
 
@@ -223,35 +230,40 @@ def _refuse_no_curve(fit: PolynomialFit, raw: FloatArray, felt: FloatArray, of: 
     rise = float(ends[1] - ends[0])
     if abs(rise) < _SHARES_OF_SPAN * fit.sd and fit.sd > 1.0:
         if _keep_direction(raw, felt):
-            raise RefusedError(
-                f"{len(raw)} points are too few for how the curve bends: they keep their direction, but lie "
-                f"{fit.sd:.1f} points about every curve that does. Measure more points, near "
-                f"{_named(_farthest(fit), raw)} above all"
+            why = (
+                f"{len(raw)} points are too few for how the curve bends: they keep their direction, but lie {{sd}} "
+                f"about every curve that does. Measure more points, near {_named(_farthest(fit))} above all"
             )
-        raise RefusedError(
-            f"the points scatter by {fit.sd:.1f} points about every curve that only rises or falls, "
-            f"{_named(_farthest(fit), raw)} most: gravity does not follow the raw value. Are the columns in their "
-            "places, and the rows each of one solution?"
-        )
+        else:
+            why = (
+                f"the points scatter by {{sd}} about every curve that only rises or falls, {_named(_farthest(fit))} "
+                "most: gravity does not follow the raw value. Are the columns in their places, and the rows each of "
+                "one solution?"
+            )
+        raise NoCurveError(of, why, apart={"sd": fit.sd}, raws=_raws(raw))
     if of == "gravity" and rise < 0.0:
-        raise RefusedError(
-            "what the sensor reports falls as gravity rises, which no gravity does; is it an inclination?"
+        raise NoCurveError(
+            of, "what the sensor reports falls as gravity rises, which no gravity does; is it an inclination?"
         )
 
 
-def _bends(best: PolynomialFit, chosen: PolynomialFit, raw: FloatArray, felt: FloatArray) -> str:
+def _bends(best: PolynomialFit, chosen: PolynomialFit, raw: FloatArray, felt: FloatArray, of: RawValue) -> NoCurveError:
     """Names the points that lie farthest from any curve that keeps its direction, unless they keep one themselves."""
-    turns = ", ".join(f"{_raw_at(place, raw):.4g}" for place in turning_places(best.coefficients))
+    turning = {f"turn{nth}": _raw_at(at, raw) for nth, at in enumerate(turning_places(best.coefficients))}
+    turns = ", ".join(f"{{{name}}}" for name in turning)
     if _keep_direction(raw, felt):
-        return (
+        why = (
             f"{len(raw)} points are too few for how the curve bends: through these it turns at {turns}, though they "
             "keep their direction. Measure more points, there above all"
         )
-    return (
-        f"the points bend: the curve through them turns at {turns}, where one raw value would mean two gravities. "
-        f"It is {_named(_farthest(chosen), raw)} that make it turn, up to {np.abs(chosen.left_out).max():.1f} points "
-        "from what the others say: measure there again, or leave out what lies beyond"
-    )
+    else:
+        why = (
+            f"the points bend: the curve through them turns at {turns}, where one raw value would mean two gravities. "
+            f"It is {_named(_farthest(chosen))} that make it turn, up to {{worst}} from what the others say: measure "
+            "there again, or leave out what lies beyond"
+        )
+    worst = float(np.abs(chosen.left_out).max())
+    return NoCurveError(of, why, apart={"worst": worst}, raws={**_raws(raw), **turning})
 
 
 def _odd_ones(fit: PolynomialFit, stated: FloatArray | None) -> tuple[int, ...]:
@@ -279,8 +291,14 @@ def _farthest(fit: PolynomialFit) -> list[int]:
     return sorted([place for place in np.argsort(-far).tolist() if far[place] > 0.5 * far.max()][:3])
 
 
-def _named(places: list[int], raw: FloatArray) -> str:
-    each = [f"{place + 1} (at {raw[place]:.5g})" for place in places]
+def _raws(raw: FloatArray) -> dict[str, float]:
+    """Raw values by the names that `_named` gives them."""
+    return {f"p{place + 1}": value for place, value in enumerate(raw.tolist())}
+
+
+def _named(places: list[int]) -> str:
+    """Points by their numbers, with their raw values as `NoCurveError` is to fill them in."""
+    each = [f"{place + 1} (at {{p{place + 1}}})" for place in places]
     return f"point {each[0]}" if len(each) == 1 else f"points {', '.join(each[:-1])} and {each[-1]}"
 
 

@@ -2,25 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any, TypeVar
+from typing import TypeVar
 
 import msgspec
 
 from lullwort.cellarbook.database import Database
-from lullwort.cellarbook.equipment import Equipment
+from lullwort.cellarbook.equipment import Equipment, Shown, as_kept
 from lullwort.errors import RefusedError
 from lullwort.records import BESIDE_A_BATCH, Batch, Event, key64
 
 __all__ = ["Batches"]
 
 _Entry = TypeVar("_Entry", Batch, Event)
-Shown = Callable[[str, Any], str]
-"""Shows the value of a field of a batch to a person."""
-
-
-def _as_kept(_field: str, value: object) -> str:
-    return repr(value)
 
 
 class Batches:
@@ -30,7 +23,7 @@ class Batches:
         self._db = db
         self._equipment = equipment
 
-    def put(self, batch: Batch, *, update: bool = False, shown: Shown = _as_kept) -> bool:
+    def put(self, batch: Batch, *, update: bool = False, shown: Shown = as_kept) -> bool:
         """Enter a batch with its events; tells whether that changed the book.
 
         Events already on record stay: only new ones are added. Raises RefusedError where the entry contradicts what

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from typing import TypeVar
+from collections.abc import Callable
+from typing import Any, TypeVar
 
 import msgspec
 
@@ -11,10 +12,19 @@ from lullwort.cellarbook.database import Database
 from lullwort.errors import RefusedError
 from lullwort.records import Instrument, SensorTraits, key64
 
-__all__ = ["Equipment"]
+__all__ = ["Equipment", "Shown", "as_kept"]
 
 _CHECKED = ("error", "checked_us")
 """Fields of an instrument that a check in plain water tells."""
+
+
+Shown = Callable[[str, Any], str]
+"""Shows the value of a field of a batch or an instrument to a person."""
+
+
+def as_kept(_field: str, value: object) -> str:
+    return repr(value)
+
 
 _Kept = TypeVar("_Kept", Instrument, SensorTraits)
 
@@ -37,16 +47,18 @@ class Equipment:
         """Keep an instrument as it is now; tells whether that changed the book."""
         return self._put("instrument", instrument)
 
-    def enter_instrument(self, instrument: Instrument, *, update: bool = False) -> bool:
+    def enter_instrument(self, instrument: Instrument, *, update: bool = False, shown: Shown = as_kept) -> bool:
         """As `put_instrument`, but of two checks in water the later one stays.
 
-        Raises RefusedError where the book has something else otherwise and `update` is not given.
+        Args:   shown: makes the name of a field and its value into what a person reads.
+        Raises: RefusedError where the book has something else otherwise and `update` is not given.
         """
         known = next((known for known in self.instruments() if known.name == instrument.name), None)
         if known is None or update:
             return self.put_instrument(instrument)
         differing = [
-            f"{field} is {_said(getattr(known, field))} on record, {_said(getattr(instrument, field))} now"
+            f"{field} is {shown(field, getattr(known, field))} on record, "
+            f"{shown(field, getattr(instrument, field))} now"
             for field in Instrument.__struct_fields__
             if field not in _CHECKED and getattr(known, field) != getattr(instrument, field)
         ]
@@ -79,7 +91,3 @@ class Equipment:
             return tuple(msgspec.json.decode(row[0], type=kind) for row in rows)
         except msgspec.DecodeError as exc:
             raise self._db.damage(exc) from exc
-
-
-def _said(value: str | float) -> str:
-    return f"{value:.6g}" if isinstance(value, float) else value

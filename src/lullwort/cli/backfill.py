@@ -76,7 +76,7 @@ def backfill(
             pass  # one that must be refused is, before anything of the others is stored
     with open_book(settings.book) as book:
         for instrument in dict.fromkeys(instrument for batch in batches for instrument in batch.instruments):
-            book.equipment.enter_instrument(instrument, update=update)
+            book.equipment.enter_instrument(instrument, update=update, shown=shown_in(settings))
         for batch in batches:
             book.batches.put(batch, update=update, shown=shown_in(settings))
         touched = {batch.vessel for batch in batches}

@@ -10,14 +10,14 @@ import click
 from lullwort.cli.amounts import positive_volume_l, volume_sd_l
 from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settings
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
-from lullwort.cli.lines import say, say_page
+from lullwort.cli.lines import counted, say, say_page
 from lullwort.cli.named import NAME
 from lullwort.cli.sealednow import BURSTS_BAR, NO_BOTTLE_BAR
 from lullwort.cli.shownunits import units_of
 from lullwort.cli.showstrength import FOR_ONESELF, figures_document, show_figures
 from lullwort.cli.strengthsource import OfBatch, Typed, batch_named, checked_gravities, gravities_of
 from lullwort.cli.values import instant
-from lullwort.detector import Units
+from lullwort.detector import Units, value_range
 from lullwort.errors import OutOfRangeError, UsageError
 from lullwort.packaging_day import (
     BLEND_EXPLAINED,
@@ -66,7 +66,8 @@ def blend(
     Exit 0: told. Exit 1: no such batch, or a gravity of it is not known.
     """
     if len(take) != len(beers):
-        raise UsageError(f"--take is given {len(take)} times, expected once for each beer: --take 10L --take 8L")
+        times = counted(len(take), "time", "times")
+        raise UsageError(f"--take is given {times}, expected once for each beer: --take 10L --take 8L")
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
     parts = [_beer(text, much, volume_within, as_of_us, settings) for text, much in zip(beers, take, strict=True)]
     if parts[0].of is not None and parts[1].of is not None and parts[0].of.batch.name == parts[1].of.batch.name:
@@ -112,7 +113,10 @@ def _say(beers: list[_Beer], figures: dict[str, Estimate], left: LeftInBlend, se
     units = units_of(settings)
     volume, abv = figures["volume_l"], figures["abv"]
     of_what = " and ".join(f"{units.amount(beer.part.volume_l)} of {beer.called}" for beer in beers)
-    say(f"{of_what} make {units.amount(volume.value, 2)} at 20 °C of {units.number(abv.value, 1)} % by volume.")
+    say(
+        f"{of_what} make {units.amount(volume.value, 2)} at {units.temp(20.0, 0)} of {units.number(abv.value, 1)} % by "
+        "volume."
+    )
     for beer in beers:
         say(f"  {_one(beer, units)}")
     say("")
@@ -126,8 +130,8 @@ def _say(beers: list[_Beer], figures: dict[str, Estimate], left: LeftInBlend, se
 def _one(beer: _Beer, units: Units) -> str:
     gravities = beer.part.gravities
     says = (
-        f"{beer.called}: {units.level(gravities.original)} to {units.level(gravities.final)}, apparent attenuation "
-        f"{units.number(100.0 * beer.part.apparent_attenuation, 0)} %"
+        f"{beer.called}: {value_range(units.level(gravities.original), units.level(gravities.final))}, apparent "
+        f"attenuation {units.number(100.0 * beer.part.apparent_attenuation, 0)} %"
     )
     if beer.of is None:
         return f"{says}; what it has left to ferment is not known here"

@@ -10,10 +10,10 @@ import click
 import msgspec
 
 from lullwort.analysis import CALIBRATION_EXPLAINED, CalibrationFit
-from lullwort.analysis import calibrate as fit_to
 from lullwort.cellarbook import Book, open_book
-from lullwort.cli.calibrationpoints import Points, read_points, sensor_id, typed_points
-from lullwort.cli.common import as_json_option, with_settings
+from lullwort.cli.amounts import positive_volume_l
+from lullwort.cli.calibrationpoints import Points, curve_of, read_points, sensor_id, typed_points
+from lullwort.cli.common import SHOWN, as_json_option, with_settings
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
 from lullwort.cli.judging import judge_book
 from lullwort.cli.lines import say, say_page
@@ -26,16 +26,12 @@ from lullwort.explained import Explained
 from lullwort.records import CalibrationPoint, SensorTraits
 from lullwort.science import SOLUTIONS_EXPLAINED, sugar_solution, sugar_steps
 from lullwort.settings import Settings
-from lullwort.units import VolumeUnit, to_litres
 
 __all__ = ["calibrate"]
 
 _TARGETS = (1.000, 1.010, 1.020, 1.035, 1.050, 1.065, 1.080)
 """From water to a strong wort, closer where beers end."""
-_VOLUME_UNITS: dict[str, tuple[float, VolumeUnit]] = {
-    "": (1.0, "L"), "l": (1.0, "L"), "ml": (0.001, "L"), "cl": (0.01, "L"), "us gal": (1.0, "us gal"),
-    "imp gal": (1.0, "imp gal"),
-}  # fmt: skip
+_VOLUMES_L = (0.05, 100.0)
 
 
 @click.command(short_help="Calibrate a sensor from liquids of known gravity, or tell how to make those.")
@@ -66,7 +62,7 @@ _VOLUME_UNITS: dict[str, tuple[float, VolumeUnit]] = {
 @click.option("--scale", default="1", show_default=True, metavar="GRAMS", help="By which each weight may be off.")
 @explain_option
 @as_json_option
-@with_settings("book", "gravity", "temperature", "decimal", "zone")
+@with_settings("book", *SHOWN)
 def calibrate(
     settings: Settings,
     sensor: str,
@@ -96,14 +92,16 @@ def calibrate(
     sensor_id(sensor, "SENSOR")
     _refuse_together(table=table is not None, point=bool(typed), remove=remove, solutions=solutions)
     if solutions:
-        _tell_solutions(settings, sensor, targets, _litres(volume), _grams(scale), explain=explain, as_json=as_json)
+        _tell_solutions(
+            settings, sensor, targets, _litres(volume, settings), _grams(scale), explain=explain, as_json=as_json
+        )
         return
     hydrometer_c = None if hydrometer is None else temp_c(hydrometer, "--hydrometer", settings)
     given = read_points(table, settings, hydrometer_c=hydrometer_c) if table is not None else None
     if typed:
         given = typed_points(of, typed, settings, hydrometer_c=hydrometer_c)
     if dry_run and given is not None and not adds:
-        fit = fit_to(given.of, given.points, made_us=now_us(), reported=_reported(given, reported))
+        fit = curve_of(given, settings, made_us=now_us(), reported=_reported(given, reported))
         _tell(fit, sensor, settings, explain=explain, as_json=as_json, kept=False)
         return
     with open_book(settings.book, create=given is not None and not dry_run) as book:
@@ -116,10 +114,10 @@ def calibrate(
                     f"{sensor} has no calibration: name a table of points; `lullwort calibrate {sensor} --solutions` "
                     "tells how to make liquids for it"
                 )
-            _tell(_kept_fit(traits), sensor, settings, explain=explain, as_json=as_json, kept=True)
+            _tell(_kept_fit(traits, settings), sensor, settings, explain=explain, as_json=as_json, kept=True)
         else:
             points = _with_kept(traits, given) if adds else given.points
-            fit = fit_to(given.of, points, made_us=now_us(), reported=_reported(given, reported))
+            fit = curve_of(Points(given.of, points), settings, made_us=now_us(), reported=_reported(given, reported))
             if not dry_run:
                 fit = _keep(book, traits, fit)
             _tell(fit, sensor, settings, explain=explain, as_json=as_json, kept=not dry_run)
@@ -148,10 +146,10 @@ def _with_kept(traits: SensorTraits, given: Points) -> tuple[CalibrationPoint, .
     return tuple(dict.fromkeys((*kept.points, *given.points)))
 
 
-def _kept_fit(traits: SensorTraits) -> CalibrationFit:
+def _kept_fit(traits: SensorTraits, settings: Settings) -> CalibrationFit:
     kept = traits.calibration
     assert kept is not None
-    fit = fit_to(kept.of, kept.points, made_us=kept.made_us, reported=kept.reported)
+    fit = curve_of(Points(kept.of, kept.points), settings, made_us=kept.made_us, reported=kept.reported)
     return fit._replace(calibration=kept)
 
 
@@ -186,7 +184,7 @@ def _tell(fit: CalibrationFit, sensor: str, settings: Settings, *, explain: bool
         return
     say_page(lambda page: show_fit(fit, sensor, settings, page, kept=kept))
     if explain:
-        say_explained(CALIBRATION_EXPLAINED)
+        say_explained(CALIBRATION_EXPLAINED, settings.decimal)
 
 
 def _tell_of_book(book: Book, fit: CalibrationFit, sensor: str, settings: Settings) -> None:
@@ -219,8 +217,8 @@ def _tell_solutions(
     gravities = sorted({gravity_sg(text, "--target", settings) for text in targets} or _TARGETS)
     for gravity in gravities:
         if not 1.0 <= gravity <= 1.2:
-            seen = units_of(settings).level((gravity - 1.0) * 1000.0)
-            raise UsageError(f"--target is {seen}, expected 1.000, which is water, to 1.200")
+            seen, water, most = (units_of(settings).level((sg - 1.0) * 1000.0, 3) for sg in (gravity, 1.0, 1.2))
+            raise UsageError(f"--target is {seen}, expected {water}, which is water, to {most}")
     afresh = [sugar_solution(gravity, volume_l, scale_g=scale_g) for gravity in gravities]
     stepwise = sugar_steps(gravities, volume_l, scale_g=scale_g)
     if as_json:
@@ -228,7 +226,7 @@ def _tell_solutions(
         return
     say_page(lambda page: show_solutions(afresh, stepwise, sensor, scale_g, settings, page))
     if explain:
-        say_explained(SOLUTIONS_EXPLAINED)
+        say_explained(SOLUTIONS_EXPLAINED, settings.decimal)
 
 
 def _print(document: dict[str, Any], explained: tuple[Explained, ...]) -> None:
@@ -237,18 +235,14 @@ def _print(document: dict[str, Any], explained: tuple[Explained, ...]) -> None:
     click.echo(json.dumps(document, indent=2, ensure_ascii=False))
 
 
-def _litres(text: str) -> float:
-    bare = text.strip().lower()
-    if "gal" in bare and not bare.endswith(("us gal", "imp gal")):
-        raise UsageError(f"--volume is {text!r}, expected which gallon it is: '1 us gal' or '1 imp gal'")
-    for unit, (share, volume_unit) in sorted(_VOLUME_UNITS.items(), key=lambda item: -len(item[0])):
-        if bare.endswith(unit):
-            litres = to_litres(share * number(bare.removesuffix(unit), "--volume"), volume_unit)
-            if not 0.05 <= litres <= 100.0:
-                hint = f"; if millilitres are meant, write {bare}ml" if not unit and 100.0 < litres <= 5000.0 else ""
-                raise UsageError(f"--volume is {text!r}, expected 0.05 to 100 litres{hint}")
-            return litres
-    raise AssertionError("every text ends with nothing")
+def _litres(text: str, settings: Settings) -> float:
+    litres = positive_volume_l(text, "--volume", settings)
+    if not _VOLUMES_L[0] <= litres <= _VOLUMES_L[1]:
+        bare = text.strip()
+        hint = f"; if millilitres are meant, write {bare}ml" if bare[-1].isdigit() and 100.0 < litres <= 5000.0 else ""
+        least, most = (units_of(settings).amount(end, 2) for end in _VOLUMES_L)
+        raise UsageError(f"--volume is {text!r}, expected {least} to {most}{hint}")
+    return litres
 
 
 def _grams(text: str) -> float:

@@ -3,21 +3,27 @@
 from __future__ import annotations
 
 import csv
+import math
 import re
 from collections.abc import Sequence
 from pathlib import Path
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 import msgspec
 
-from lullwort.analysis import calibrate
+from lullwort.analysis import CalibrationFit, NoCurveError, calibrate
+from lullwort.cli.shownunits import units_of
 from lullwort.cli.values import gravity_sg, number, temp_c
-from lullwort.errors import OutOfRangeError, SourceError, UsageError
-from lullwort.records import CalibrationPoint, RawValue, SensorTraits, check_id
+from lullwort.detector import Units, value_range
+from lullwort.errors import OutOfRangeError, RefusedError, SourceError, UsageError
+from lullwort.records import CalibrationPoint, GravityReported, RawValue, SensorTraits, check_id
 from lullwort.science import from_sg, hydrometer_true_sg, to_sg
 from lullwort.settings import Settings
+from lullwort.units import to_celsius
 
-__all__ = ["Points", "read_points", "sensor_id", "sensors_of_tables", "typed_points"]
+__all__ = [
+    "Points", "curve_of", "read_points", "sensor_id", "sensors_of_tables", "shown_raw", "typed_points",
+]  # fmt: skip
 
 _WORDS = {
     "inclination": "inclination angle winkel neigung inclinaison degrees grad",
@@ -101,9 +107,25 @@ def sensors_of_tables(stated: Sequence[str], settings: Settings) -> tuple[Sensor
         if not equals or not path:
             raise UsageError(f"--calibration is {text!r}, expected SENSOR=TABLE such as float-2=points.csv")
         given = read_points(Path(path), settings)
-        fit = calibrate(given.of, given.points, made_us=0)
+        fit = curve_of(given, settings, made_us=0)
         sensors.append(SensorTraits(name=sensor_id(name, "--calibration"), calibration=fit.calibration))
     return tuple(sensors)
+
+
+def curve_of(
+    given: Points, settings: Settings, *, made_us: int, reported: GravityReported = "uncorrected"
+) -> CalibrationFit:
+    """As `calibrate`; why there is no curve is told in the units of the settings."""
+    try:
+        return calibrate(given.of, given.points, made_us=made_us, reported=reported)
+    except NoCurveError as exc:
+        units = units_of(settings)
+        raise RefusedError(exc.told(units.difference, lambda raw: shown_raw(given.of, raw, units))) from exc
+
+
+def shown_raw(of: RawValue, raw: float, units: Units) -> str:
+    """A raw value in words: degrees of an inclination, or a gravity."""
+    return f"{units.number(raw, 2)}°" if of == "inclination" else units.level((raw - 1.0) * 1000.0)
 
 
 def sensor_id(name: str, what: str) -> str:
@@ -139,6 +161,8 @@ def _units_of(labels: dict[str | None, str], settings: Settings) -> Settings:
     gravity, temperature = _words(labels.get("gravity", "")), _words(labels.get("temperature", ""))
     if {"°p", "plato", "p"} & set(gravity):
         settings = msgspec.structs.replace(settings, gravity="plato")
+    elif {"points", "pt"} & set(gravity):
+        settings = msgspec.structs.replace(settings, gravity="points")
     elif "sg" in gravity:
         settings = msgspec.structs.replace(settings, gravity="sg")
     for letter in ("C", "F"):
@@ -155,24 +179,28 @@ def _understood(of: RawValue, rows: Sequence[_Row], settings: Settings, hydromet
     _refuse_another_order(of, rows, settings)
     points = tuple(_point(of, row, settings, hydrometer_c) for row in rows)
     if of == "inclination":
-        _refuse_no_degrees(points)
+        _refuse_no_degrees(points, units_of(settings))
     return Points(of, points)
 
 
 def _point(of: RawValue, row: _Row, settings: Settings, hydrometer_c: float | None) -> CalibrationPoint:
-    where = row.where
+    where, units = row.where, units_of(settings)
     raw = number(row.raw, f"{where}raw") if of == "inclination" else gravity_sg(row.raw, f"{where}raw", settings)
     gravity = gravity_sg(row.gravity, f"{where}gravity", settings)
     temperature_c = temp_c(row.temperature, f"{where}temperature", settings) if row.temperature else 20.0
     if not 0.0 <= temperature_c <= 40.0:
-        fahrenheit = settings.temperature != "F" and 40.0 < temperature_c <= 104.0
-        hint = f"; if °F are meant, write {row.temperature}F" if fahrenheit else ""
-        raise UsageError(f"{where}temperature is {row.temperature!r}, expected 0 to 40 °C of the liquid{hint}")
+        typed = _bare(row.temperature)
+        other: Literal["C", "F"] = "C" if settings.temperature == "F" else "F"
+        meant = typed is not None and 0.0 <= to_celsius(typed, other) <= 40.0
+        hint = f"; if °{other} are meant, write {row.temperature}{other}" if meant else ""
+        within = value_range(units.temp(0.0, 0), units.temp(40.0, 0))
+        raise UsageError(f"{where}temperature is {row.temperature!r}, expected {within} of the liquid{hint}")
     sd = number(row.sd, f"{where}uncertainty") if row.sd else None
     if sd is not None and not 0.01 <= sd <= 50.0:
-        raise UsageError(f"{where}uncertainty is {row.sd!r}, expected points of gravity (0.001 SG) such as 0.5")
+        raise UsageError(f"{where}uncertainty is {row.sd!r}, expected points of gravity such as 1")
     if not 0.98 <= gravity <= 1.2:
-        raise UsageError(f"{where}gravity is {row.gravity!r}, expected that of a sugar solution, 1.000 to 1.200")
+        within = value_range(units.level(0.0, 3), units.level(200.0, 3))
+        raise UsageError(f"{where}gravity is {row.gravity!r}, expected that of a sugar solution, {within}")
     if hydrometer_c is not None:
         gravity = _by_hydrometer(gravity, temperature_c, hydrometer_c, where)
     return CalibrationPoint(raw=raw, gravity=gravity, temperature_c=temperature_c, sd=sd)
@@ -197,10 +225,16 @@ def _refuse_another_order(of: RawValue, rows: Sequence[_Row], settings: Settings
     others = [value for value in raws if value is not None]
     if of == "inclination" and all(_is_sg(value) for value in others) and not all(_is_sg(value) for value in given):
         raise UsageError(f"{where}the raw values look like gravities, the gravities do not: are the columns swapped?")
-    if settings.gravity != "plato" and all(-1.0 <= value <= 35.0 for value in given) and max(given) > 1.3:
+    if settings.gravity != "sg" and all(_is_sg(value) for value in given):
         raise UsageError(
-            f"{where}the gravities run from {min(given):g} to {max(given):g}: if that is degrees Plato, say --gravity "
-            "plato or write each as 12.5P"
+            f"{where}the gravities look like SG: head their column 'gravity SG', write each as {rows[0].gravity}SG, or "
+            "say --gravity sg"
+        )
+    short = units_of(settings).short
+    if settings.gravity == "sg" and all(-1.0 <= value <= 35.0 for value in given) and max(given) > 1.3:
+        raise UsageError(
+            f"{where}the gravities run from {short(min(given))} to {short(max(given))}: if that is degrees Plato, say "
+            "--gravity plato or write each as 12.5P"
         )
     if of == "inclination" and all(_is_sg(value) for value in others) and all(_is_sg(value) for value in given):
         near = max(abs(a - b) for a, b in zip(others, given, strict=True)) < 0.03
@@ -210,15 +244,16 @@ def _refuse_another_order(of: RawValue, rows: Sequence[_Row], settings: Settings
             )
 
 
-def _refuse_no_degrees(points: Sequence[CalibrationPoint]) -> None:
+def _refuse_no_degrees(points: Sequence[CalibrationPoint], units: Units) -> None:
     raws = [point.raw for point in points]
+    run = f"the inclinations run from {units.short(min(raws))} to {units.short(max(raws))}"
     if all(0.0 <= raw <= _RADIANS for raw in raws):
         raise UsageError(
-            f"the inclinations run from {min(raws):g} to {max(raws):g}: radians, probably. Degrees are expected, as "
-            f"the book keeps them: {57.29578 * min(raws):.1f} to {57.29578 * max(raws):.1f}"
+            f"{run}: radians, probably. Degrees are expected, as the book keeps them: "
+            f"{units.number(math.degrees(min(raws)), 1)} to {units.number(math.degrees(max(raws)), 1)}"
         )
     if max(raws) > _UPRIGHT or min(raws) < -_UPRIGHT:
-        raise UsageError(f"the inclinations run from {min(raws):g} to {max(raws):g}, expected degrees of -180 to 180")
+        raise UsageError(f"{run}, expected degrees of -180 to 180")
 
 
 def _bare(text: str) -> float | None:

@@ -8,15 +8,16 @@ import click
 import msgspec
 
 from lullwort.cellarbook import Book, open_book
-from lullwort.cli.common import with_settings
+from lullwort.cli.common import SHOWN, with_settings
 from lullwort.cli.explaining import explain_option, say_explained
 from lullwort.cli.instrumentcheck import checked_in_water, gravity_in_water
 from lullwort.cli.lines import counted, say
-from lullwort.cli.samplegiven import calibration_c, liquid_c
+from lullwort.cli.samplegiven import brix_typed, calibration_c, liquid_c
 from lullwort.cli.sampletold import error_said, made_for
 from lullwort.cli.shownunits import units_of
-from lullwort.cli.values import instant, number, warn_of_future
+from lullwort.cli.values import instant, number, points_put_in, warn_of_future
 from lullwort.collector import SCALE_UNIT, checked_instrument
+from lullwort.detector import value_range
 from lullwort.errors import RefusedError, UsageError
 from lullwort.packaging_day import estimated
 from lullwort.records import INSTRUMENT_KINDS, Instrument
@@ -47,7 +48,7 @@ def _described(command: Any) -> Any:
         ),
         click.option(
             "--division", metavar="N",
-            help="Between two marks: points (0.001 SG), of a refractometer °Bx; 2 and 0.2 if not given.",
+            help="Between two marks: points (0.001 SG) or as 0.5P, of a refractometer °Bx; 2 and 0.2 if not given.",
         ),
         click.option(
             "--wort-factor", metavar="N",
@@ -62,7 +63,7 @@ def _described(command: Any) -> Any:
 @click.argument("name")
 @click.option("--kind", type=click.Choice(INSTRUMENT_KINDS), default="hydrometer", show_default=True)
 @_described
-@with_settings("book", "gravity", "temperature", "decimal", "zone")
+@with_settings("book", *SHOWN)
 def add(settings: Settings, name: str, kind: str, **given: str | None) -> None:
     """Keep an instrument under a NAME of yours, such as jar-1."""
     added = checked_instrument("instrument add", {"name": name, "kind": kind, **_keys(given, settings)}, _OPTION_OF_KEY)
@@ -71,14 +72,16 @@ def add(settings: Settings, name: str, kind: str, **given: str | None) -> None:
             raise RefusedError(f"an instrument is called {name!r} already; `lullwort instrument edit` changes it")
         book.equipment.put_instrument(added)
     say(_line(added, settings))
-    often = "hydrometers are often 2 to 5 points off" if kind == "hydrometer" else "it has to read 0 there"
+    units = units_of(settings)
+    off = value_range(units.difference(2.0), units.difference(5.0))
+    often = f"hydrometers are often {off} off" if kind == "hydrometer" else "it has to read 0 there"
     say(f"  Check it in plain water with `lullwort instrument check {name}`: {often}.")
 
 
 @instrument.command()
 @click.argument("name")
 @_described
-@with_settings("book", "gravity", "temperature", "decimal", "zone")
+@with_settings("book", *SHOWN)
 def edit(settings: Settings, name: str, **given: str | None) -> None:
     """Correct what is kept of an instrument; samples read with it are judged anew."""
     keys = _keys(given, settings)
@@ -98,7 +101,7 @@ def edit(settings: Settings, name: str, **given: str | None) -> None:
 
 
 @instrument.command("list")
-@with_settings("book", "gravity", "temperature", "decimal", "zone")
+@with_settings("book", *SHOWN)
 def list_(settings: Settings) -> None:
     """List all instruments with what is known of each."""
     with open_book(settings.book, create=False) as book:
@@ -115,7 +118,7 @@ def list_(settings: Settings) -> None:
 @click.option("--water", metavar="TEMPERATURE", help="Of that water, needed for a hydrometer: 22C or 72F.")
 @click.option("--at", default="now", show_default=True, metavar="TIME", help="When (ISO 8601, or now).")
 @explain_option
-@with_settings("book", "gravity", "temperature", "decimal", "zone")
+@with_settings("book", *SHOWN)
 def check(settings: Settings, name: str, reads: str, water: str | None, at: str, explain: bool) -> None:
     """Learn an instrument's own error from what it shows in plain water, and take it off from now on.
 
@@ -146,7 +149,7 @@ def check(settings: Settings, name: str, reads: str, water: str | None, at: str,
     if known.kind == "refractometer" and abs(checked.error) >= 0.1:
         say("  Most refractometers have a screw that sets them to 0 in water: check it anew after that.")
     if explain:
-        say_explained([HYDROMETER_WATER_EXPLAINED])
+        say_explained([HYDROMETER_WATER_EXPLAINED], settings.decimal)
 
 
 def _keys(given: dict[str, str | None], settings: Settings) -> dict[str, Any]:
@@ -157,8 +160,17 @@ def _keys(given: dict[str, str | None], settings: Settings) -> dict[str, Any]:
     for key in ("division", "wort_factor"):
         text = given[key]
         if text is not None:
-            keys[key] = number(text, _OPTION_OF_KEY[key])
+            keys[key] = _number(text, _OPTION_OF_KEY[key], settings)
     return keys
+
+
+def _number(text: str, option: str, settings: Settings) -> float:
+    """A number of an instrument's scale: °Bx as `0.2Bx`, points as such or in another unit of gravity, as `0.5P`."""
+    brix = brix_typed(text)
+    if brix is not None:
+        return brix
+    bare = text.strip()
+    return points_put_in(bare, option, settings) if bare[-1:].isalpha() else number(bare, option)
 
 
 def _called(book: Book, name: str) -> Instrument:
@@ -175,7 +187,7 @@ def _line(one: Instrument, settings: Settings) -> str:
     parts = [f"{one.name}: {one.kind}"]
     if one.kind == "hydrometer":
         parts[0] += f" made for {made_for(one.calibrated_c, units)}"
-        parts.append(f"{units.short(one.division)} {'point' if one.division == 1.0 else 'points'} between two marks")
+        parts.append(f"{units.difference(one.division)} between two marks")
     else:
         parts += [f"{units.short(one.division)} °Bx between two marks", f"wort factor {units.short(one.wort_factor)}"]
     return ", ".join([*parts, error_said(one, settings)])

@@ -21,14 +21,15 @@ def checked_in_water(known: Instrument, reads: str, water: str | None, at_us: in
 
     Raises: UsageError and RefusedError that say what was probably meant.
     """
+    units = units_of(settings)
     if known.kind == "refractometer":
         typed = brix_typed(reads)
         error = number(reads, "--reads") if typed is None else typed
-        shown, should = f"{units_of(settings).short(error)} °Bx", "0 °Bx"
+        shown, should = f"{units.short(error)} °Bx", "0 °Bx"
     elif water is None:
         raise UsageError("--water is missing: what a hydrometer shows in water hangs on the temperature, such as 20C")
     else:
-        units, right = units_of(settings), gravity_in_water(known, water, settings)
+        right = gravity_in_water(known, water, settings)
         gravity = gravity_sg(reads, "--reads", settings)
         error = 1000.0 * (gravity - right)
         shown, should = (units.level((sg - 1.0) * 1000.0) for sg in (gravity, right))

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Callable
 from typing import NamedTuple
 
 from lullwort.analysis import WORT_SAMPLE_US
 from lullwort.cellarbook import Book
+from lullwort.detector import Units
 from lullwort.errors import RefusedError
-from lullwort.records import HOUR_US, Batch
+from lullwort.records import Batch
 
 __all__ = ["NAME", "Named", "batch_at", "batch_sampled", "named"]
 
@@ -66,10 +66,9 @@ def batch_at(book: Book, meant: Named, at_us: int) -> Batch:
     return inside
 
 
-def batch_sampled(book: Book, meant: Named, at_us: int, moment: Callable[[int], str]) -> Batch:
+def batch_sampled(book: Book, meant: Named, at_us: int, units: Units) -> Batch:
     """As `batch_at`, of a sample: one of the wort is drawn before it is pitched, up to a day.
 
-    Args:   moment: shows an instant [µs] to a person.
     Raises: RefusedError that says of one drawn too early what was probably meant.
     """
     chosen = [b for b in book.batches.all(meant.vessel) if meant.batch is None or b.name == meant.batch.name]
@@ -85,8 +84,9 @@ def batch_sampled(book: Book, meant: Named, at_us: int, moment: Callable[[int], 
     if early_us <= WORT_SAMPLE_US:
         return coming
     raise RefusedError(
-        f"{coming.name} was pitched {moment(coming.pitched_us)}, {early_us / HOUR_US:.0f} h after that "
-        "sample: is its time (--at) right? One of the wort counts as the original gravity up to 24 h before the pitch"
+        f"{coming.name} was pitched {units.moment(coming.pitched_us)}, {units.number(early_us / WORT_SAMPLE_US, 1)} "
+        "days after that sample: is its time (--at) right? One of the wort counts as the original gravity up to 24 h "
+        "before the pitch"
     )
 
 

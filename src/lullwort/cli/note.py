@@ -149,7 +149,7 @@ def _meant_at(book: Book, meant: Named, kind: str, at_us: int, settings: Setting
     if remove and meant.batch is not None:
         return meant.batch
     if kind == "sample":
-        return batch_sampled(book, meant, at_us, units_of(settings).moment)
+        return batch_sampled(book, meant, at_us, units_of(settings))
     return batch_at(book, meant, at_us)
 
 

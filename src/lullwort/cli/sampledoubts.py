@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from lullwort.analysis import GravityCorrection, HandReading, is_wort_sample
 from lullwort.cli.shownunits import local_time, units_of
 from lullwort.collector import NO_GRAVITY_BY_BRIX, refuse_unfit_instrument
+from lullwort.detector import Units, value_range
 from lullwort.errors import OutOfRangeError, RefusedError, UsageError
 from lullwort.records import HOUR_US, Batch, Event
 from lullwort.science import driest_gravity
@@ -33,8 +34,8 @@ def refuse_sample(batch: Batch, event: Event, settings: Settings) -> None:
         low, high = (units.level((end - 1.0) * 1000.0, 3) for end in _ORDINARY)
         raise UsageError(
             f"note: {units.level((event.gravity - 1.0) * 1000.0)} lies outside what an ordinary hydrometer shows, "
-            f"{low} to {high}: was another number meant? One that shows it can be kept with `lullwort instrument add` "
-            "and named with --instrument"
+            f"{value_range(low, high)}: was another number meant? One that shows it can be kept with `lullwort "
+            "instrument add` and named with --instrument"
         )
     if is_wort_sample(batch, event):
         if batch.original_gravity is not None:
@@ -82,7 +83,7 @@ def doubts(
         yield (
             f"It lies {units.difference(above)} above the original gravity of {batch.name}, "
             f"{units.level((original - 1.0) * 1000.0, 3)}, which beer does not: are number, unit, vessel and batch "
-            f"right{_meant(event, original)}? --remove takes the note back; added sugar is noted as an addition."
+            f"right{_meant(event, original, units)}? --remove takes the note back; added sugar is noted as an addition."
         )
     elif said.points < (_driest(original) - 1.0) * 1000.0 - may_err:
         yield (
@@ -98,13 +99,13 @@ def _driest(original: float) -> float:
         return 0.0
 
 
-def _meant(event: Event, original: float) -> str:
+def _meant(event: Event, original: float, units: Units) -> str:
     """The gravity that a slip of the fingers made another one of: a 0 left out, or two digits swapped."""
-    if event.gravity is None:
+    if event.gravity is None or units.gravity == "plato":
         return ""
-    digits = f"{event.gravity:.3f}"[2:]
+    digits = f"{round(1000.0 * event.gravity):04d}"[1:]
     tried = [f"1.{digits[1]}{digits[0]}{digits[2]}", f"1.{digits[0]}{digits[2]}{digits[1]}"]
     if digits[2] == "0":
         tried.insert(0, f"1.0{digits[:2]}")
-    fitting = [text for text in tried if _driest(original) <= float(text) <= original]
-    return f" ({fitting[0]} was perhaps meant)" if fitting else ""
+    fitting = [sg for sg in map(float, tried) if _driest(original) <= sg <= original]
+    return f" ({units.level((fitting[0] - 1.0) * 1000.0, 3)} was perhaps meant)" if fitting else ""

@@ -6,10 +6,13 @@ import re
 from collections.abc import Iterable
 from typing import Any, NamedTuple
 
+from lullwort.cli.shownunits import units_of
 from lullwort.cli.values import gravity_sg, number, temp_c
+from lullwort.detector import value_range
 from lullwort.errors import UsageError
 from lullwort.records import Instrument
 from lullwort.settings import Settings
+from lullwort.units import from_celsius
 
 __all__ = ["SampleGiven", "brix_typed", "calibration_c", "liquid_c", "sample_keys"]
 
@@ -45,14 +48,20 @@ def liquid_c(text: str, option: str, settings: Settings) -> float:
     value = temp_c(text, option, settings)
     if 0.0 <= value <= _HOTTEST_C:
         return value
+    units = units_of(settings)
+    within = value_range(units.temp(0.0, 0), units.temp(_HOTTEST_C, 0))
     if text.strip()[-1:].isdigit() and settings.temperature != "F" and 50.0 <= value <= 104.0:
-        raise UsageError(f"{option} is {text!r}, which is {value:g} °C: if {value:g} °F are meant, write {value:g}F")
+        typed = units.short(value)
+        raise UsageError(f"{option} is {text!r}, which is {typed} °C: if {typed} °F are meant, write {typed}F")
+    if text.strip()[-1:].isdigit() and settings.temperature == "F" and value < 0.0 <= from_celsius(value, "F"):
+        typed = units.short(from_celsius(value, "F"))
+        raise UsageError(f"{option} is {text!r}, which is {typed} °F: if {typed} °C are meant, write {typed}C")
     if value > _HOTTEST_C:
         raise UsageError(
-            f"{option} is {text!r}, expected 0 to 40 °C: let it cool to about 20 °C first. Hot it gives off steam, no "
-            "correction holds, and it scalds and can crack a glass instrument"
+            f"{option} is {text!r}, expected {within}: let it cool to about {units.temp(20.0, 0)} first. Hot it gives "
+            "off steam, no correction holds, and it scalds and can crack a glass instrument"
         )
-    raise UsageError(f"{option} is {text!r}, expected 0 to 40 °C")
+    raise UsageError(f"{option} is {text!r}, expected {within}")
 
 
 def calibration_c(text: str, option: str, settings: Settings) -> float:
@@ -60,7 +69,7 @@ def calibration_c(text: str, option: str, settings: Settings) -> float:
     value = temp_c(text, option, settings)
     if not _CALIBRATED_C[0] <= value <= _CALIBRATED_C[1]:
         fahrenheit = text.strip()[-1:].isdigit() and settings.temperature != "F" and 50.0 <= value <= 86.0
-        hint = f"; {value:g}F was probably meant" if fahrenheit else ""
+        hint = f"; {units_of(settings).short(value)}F was probably meant" if fahrenheit else ""
         raise UsageError(f"{option} is {text!r}, expected what is printed on it, such as 60F or 20C{hint}")
     return value
 

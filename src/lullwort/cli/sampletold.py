@@ -17,7 +17,7 @@ from lullwort.cli.lines import say
 from lullwort.cli.sampledoubts import doubts
 from lullwort.cli.shownunits import local_day, units_of
 from lullwort.collector import SCALE_UNIT
-from lullwort.detector import Units
+from lullwort.detector import Units, value_range
 from lullwort.errors import OutOfRangeError
 from lullwort.packaging_day import estimated
 from lullwort.records import Batch, Event, Instrument
@@ -60,7 +60,7 @@ def tell_sample(
     if explain:
         of_instrument = REFRACTOMETER_EXPLAINED if event.brix is not None else HYDROMETER_EXPLAINED
         rule = () if event.brix is not None else (HYDROMETER_RULE_EXPLAINED,)
-        say_explained((of_instrument, *rule, SAMPLE_EXPLAINED))
+        say_explained((of_instrument, *rule, SAMPLE_EXPLAINED), settings.decimal)
 
 
 def made_for(calibrated_c: float, units: Units) -> str:
@@ -81,8 +81,7 @@ def error_said(instrument: Instrument, settings: Settings) -> str:
     checked = f"checked {local_day(instrument.checked_us, settings)}"
     if not error:
         return f"right in plain water, {checked}"
-    unit = SCALE_UNIT[instrument.kind]
-    units = units_of(settings)
+    unit, units = SCALE_UNIT[instrument.kind], units_of(settings)
     size = f"{units.short(abs(error))} {unit}" if unit == "°Bx" else units.difference(abs(error))
     return f"reads {size} too {'high' if error > 0.0 else 'low'}, {checked}"
 
@@ -94,7 +93,7 @@ def _told(batch: Batch, event: Event, said: HandReading | None, settings: Settin
         low, high = (units.level(points) for points in estimated(said.points, said.sd)[1:])
         what = "Estimate" if said.estimate else "Original gravity" if wort else "Corrected"
         at = units.temp(batch.reference_c)
-        yield f"{what}: {units.level(said.points)} at {at}, in 9 of 10 cases {low} to {high}."
+        yield f"{what}: {units.level(said.points)} at {at}, in 9 of 10 cases {value_range(low, high)}."
     yield f"Read with {_read_with(instrument, event, settings)}."
     if event.brix is None:
         yield from _rule(event, said, instrument, units)
@@ -115,8 +114,9 @@ def _told(batch: Batch, event: Event, said: HandReading | None, settings: Settin
 def _read_with(instrument: Instrument, event: Event, settings: Settings) -> str:
     if event.brix is not None:
         who = instrument.name or "a refractometer"
-        factor = units_of(settings).short(instrument.wort_factor)
-        return f"{who}, wort factor {factor}, {error_said(instrument, settings)}"
+        return (
+            f"{who}, wort factor {units_of(settings).short(instrument.wort_factor)}, {error_said(instrument, settings)}"
+        )
     printed = f"made for {made_for(instrument.calibrated_c, units_of(settings))}"
     if instrument.name:
         return f"{instrument.name}, {printed}, {error_said(instrument, settings)}"
@@ -132,12 +132,13 @@ def _rule(event: Event, said: HandReading | None, instrument: Instrument, units:
         return
     from_f, temp_f = (round(from_celsius(c, "F"), 3) for c in (instrument.calibrated_c, event.temperature_c))
     printed, upto = (units.temp(c) for c in (instrument.calibrated_c, instrument.calibrated_c + 20.0 / 1.8))
-    step = "10 °F" if units.temperature == "F" else "5.6 °C"
-    rule = f"Rule of thumb (0.001 for each {step} above {printed})"
+    step = units.temp_difference(10.0 / 1.8, 0 if units.temperature == "F" else 1)
+    rule = f"Rule of thumb ({units.difference(1.0)} for each {step} above {printed})"
     try:
         points = (event.gravity - 1.0) * 1000.0 + hydrometer_rule_points(temp_f, calibration_f=from_f)
     except OutOfRangeError:
-        yield f"{rule}: not to be used below {printed} or above {upto}, where it is off by up to 4 points."
+        off = units.difference(4.0)
+        yield f"{rule}: not to be used below {printed} or above {upto}, where it is off by up to {off}."
         return
     if said is None:
         yield f"{rule}: {units.level(points)}."

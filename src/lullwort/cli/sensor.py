@@ -10,7 +10,7 @@ import click
 
 from lullwort.analysis import ANSWER_EXPLAINED
 from lullwort.cellarbook import Book, open_book
-from lullwort.cli.common import as_json_option, with_settings
+from lullwort.cli.common import SHOWN, as_json_option, with_settings
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
 from lullwort.cli.judging import owned_span
 from lullwort.cli.lines import say
@@ -29,7 +29,7 @@ __all__ = ["sensor"]
 @click.option("--forget", is_flag=True, help="Forget what was learned of its answer; nothing is taken off then.")
 @explain_option
 @as_json_option
-@with_settings("book", "gravity", "temperature", "decimal", "zone")
+@with_settings("book", *SHOWN)
 def sensor(settings: Settings, name: str | None, learn: bool, forget: bool, explain: bool, as_json: bool) -> None:
     """Tell of the sensor NAME, or of all: where it was heard, in which batches, and what is kept with it.
 
@@ -62,7 +62,7 @@ def sensor(settings: Settings, name: str | None, learn: bool, forget: bool, expl
         for line in sensor_lines(one, settings):
             say(line)
     if explain:
-        say_explained(ANSWER_EXPLAINED)
+        say_explained(ANSWER_EXPLAINED, settings.decimal)
 
 
 def _names(book: Book, name: str | None) -> list[str]:

@@ -12,8 +12,9 @@ from rich.table import Table
 from rich.text import Text
 
 from lullwort.analysis import CalibrationFit, calibrated_sd, calibrated_sg
+from lullwort.cli.calibrationpoints import shown_raw
 from lullwort.cli.shownunits import local_time, units_of
-from lullwort.detector import Units
+from lullwort.detector import Units, value_range
 from lullwort.records import Calibration, format_utc
 from lullwort.science import Solution
 from lullwort.settings import Settings
@@ -84,11 +85,12 @@ def _findings(fit: CalibrationFit, units: Units) -> list[str]:
     lowest, highest = float(sg.min()), float(sg.max())
     says = [
         f"Order, by how far each point lies from the curve of the others (root mean square): {orders}.",
-        f"Points lie {units.difference(calibration.sd)} about the curve (standard deviation). The curve itself is "
+        f"The points lie {units.difference(calibration.sd)} about the curve (standard deviation). The curve itself is "
         f"sure to {along} (9 in 10).",
         f"It only {'rises' if sg[-1] > sg[0] else 'falls'} from {_raw(calibration, calibration.low, units)} to "
-        f"{_raw(calibration, calibration.high, units)}, which is {units.level((lowest - 1.0) * 1000.0)} to "
-        f"{units.level((highest - 1.0) * 1000.0)}. Beyond that it gives no gravity.",
+        f"{_raw(calibration, calibration.high, units)}, which is "
+        f"{value_range(*(units.level((sg - 1.0) * 1000.0) for sg in (lowest, highest)))}. Beyond that it gives no "
+        "gravity.",
     ]
     says += [
         f"Point {place + 1} lies {units.difference(abs(fit.left_out[place]))} from what the others say."
@@ -102,24 +104,40 @@ def _findings(fit: CalibrationFit, units: Units) -> list[str]:
 
 
 def _points_table(fit: CalibrationFit, units: Units, width: int) -> Table:
-    calibration, narrow = fit.calibration, width < _NARROW
+    calibration = fit.calibration
+    heads: tuple[str, ...] = ("point", _name(calibration), "gravity", "at", "off the curve", "off that of the others")
+    rows: list[tuple[str, ...]] = [
+        (
+            f"{place + 1}", _raw(calibration, point.raw, units), units.level((point.gravity - 1.0) * 1000.0),
+            units.temp(point.temperature_c), _signed(fit.residuals[place], units), _signed(fit.left_out[place], units),
+        )
+        for place, point in enumerate(calibration.points)
+    ]  # fmt: skip
+    narrow = width < _NARROW
+    if narrow:
+        heads = ("point", "raw", *_heads_with_units(units))
+        rows = [tuple(map(_without_unit, (*row[:3], row[4]))) for row in rows]
     table = Table(box=None, padding=(0, 2, 0, 0), show_edge=False, header_style="underline")
-    wide = ("point", _name(calibration), "gravity", "at", "off the curve", "off that of the others")
-    for label in ("point", "raw", "gravity", "off") if narrow else wide:
-        table.add_column(label, justify="right", no_wrap=narrow)
-    for place, point in enumerate(calibration.points):
-        at = () if narrow else (units.temp(point.temperature_c),)
-        others = () if narrow else (_signed(fit.left_out[place], units),)
-        table.add_row(
-            f"{place + 1}", _raw(calibration, point.raw, units), units.level((point.gravity - 1.0) * 1000.0), *at,
-            _signed(fit.residuals[place], units), *others,
-        )  # fmt: skip
+    for head in heads:
+        table.add_column(head, justify="right", no_wrap=narrow)
+    for row in rows:
+        table.add_row(*row)
     return table
+
+
+def _heads_with_units(units: Units) -> tuple[str, str]:
+    """Of gravities and of differences, where a narrow table tells their units once."""
+    return f"gravity\n{units.level(0.0).partition(' ')[2] or 'SG'}", f"off\n{units.difference(0.0).partition(' ')[2]}"
+
+
+def _without_unit(shown: str) -> str:
+    return shown.partition(" ")[0]
 
 
 def _signed(points: float, units: Units) -> str:
     shown = units.difference(points)
-    return shown if shown.startswith(("-", "0 ")) else f"+{shown}"
+    is_nothing = not any(digit in shown for digit in "123456789")
+    return shown.removeprefix("-") if is_nothing else shown if shown.startswith("-") else f"+{shown}"
 
 
 def _name(calibration: Calibration) -> str:
@@ -127,7 +145,7 @@ def _name(calibration: Calibration) -> str:
 
 
 def _raw(calibration: Calibration, raw: float, units: Units) -> str:
-    return f"{units.number(raw, 2)}°" if calibration.of == "inclination" else units.level((raw - 1.0) * 1000.0)
+    return shown_raw(calibration.of, raw, units)
 
 
 def _listed(places: Sequence[int]) -> str:
@@ -144,24 +162,31 @@ def show_solutions(
 ) -> None:
     """Print the grams, each made afresh and all in one jar, and what to do with them."""
     units = units_of(settings)
-    litres = f"{units.short(afresh[0].volume_l, 4)} L"
+    much, at = _amount(afresh[0].volume_l, units), units.temp(20.0, 0)
     out.print(
-        Text(f"Sugar solutions for {sensor}, {litres} each at 20 °C, by weight of white sugar and water", style="bold")
+        Text(
+            f"Sugar solutions for {sensor}, {much} each at {at}, by weight of white sugar and water",
+            style="bold",
+        )
     )
-    out.print(Padding(_solutions_table(afresh, units), (0, 0, 0, 2)))
-    scale = units.short(scale_g)
-    out.print(f"Off: by how much the gravity may be where each weight is off by {scale} g (a mL of water is a g).")
+    out.print(Padding(_solutions_table(afresh, units, out.width), (0, 0, 0, 2)))
+    out.print(
+        f"Off: by how much the gravity may be where each weight is off by {units.short(scale_g)} g (a mL of water is "
+        "a g)."
+    )
     widest = max(made.off_by for made in afresh)
     if widest > _ENOUGH_POINTS:
-        more = units.short(widest / _ENOUGH_POINTS * afresh[0].volume_l, 2)
-        out.print(f"With {more} L of each that would be half a point at most.")
+        out.print(
+            f"With {_amount(widest / _ENOUGH_POINTS * afresh[0].volume_l, units)} of each that would be "
+            f"{units.difference(_ENOUGH_POINTS)} at most."
+        )
     out.print()
     water_g = stepwise[0].water_g
     out.print(Text(f"Or in one jar: {water_g:.0f} g of water at first, then sugar for each step", style="bold"))
     out.print(Padding(_steps_table(stepwise, units, out.width), (0, 0, 0, 2)))
     out.print()
     out.print(
-        "Stir until all is dissolved, let it come to 20 °C, knock bubbles off the sensor, and take down what it "
+        f"Stir until all is dissolved, let it come to {at}, knock bubbles off the sensor, and take down what it "
         "reports once it rests. Hot syrup scalds: dissolve in lukewarm water."
     )
     out.print("Then write a line for each into a file such as points.csv, and calibrate:")
@@ -170,15 +195,21 @@ def show_solutions(
     out.print(f"  lullwort calibrate {sensor} points.csv", soft_wrap=True)
 
 
-def _solutions_table(made: Sequence[Solution], units: Units) -> Table:
+def _amount(volume_l: float, units: Units) -> str:
+    return units.amount(volume_l, 2 if units.volume == "L" else 3)
+
+
+def _solutions_table(made: Sequence[Solution], units: Units, width: int) -> Table:
+    narrow = width < _NARROW
+    gravity, off = _heads_with_units(units) if narrow else ("gravity", "off")
     table = Table(box=None, padding=(0, 2, 0, 0), show_edge=False, header_style="underline")
-    for label in ("gravity", "sugar", "water", "off"):
+    for label in (gravity, "sugar", "water", off):
         table.add_column(label, justify="right")
     for one in made:
-        table.add_row(
-            units.level((one.gravity - 1.0) * 1000.0), f"{one.sugar_g:.0f} g", f"{one.water_g:.0f} g",
-            units.difference(one.off_by),
-        )  # fmt: skip
+        level, off_by = units.level((one.gravity - 1.0) * 1000.0), units.difference(one.off_by)
+        if narrow:
+            level, off_by = _without_unit(level), _without_unit(off_by)
+        table.add_row(level, f"{one.sugar_g:.0f} g", f"{one.water_g:.0f} g", off_by)
     return table
 
 
@@ -189,7 +220,7 @@ def _steps_table(made: Sequence[Solution], units: Units, width: int) -> Table:
         table.add_column(label, justify="right", no_wrap=True)
     before = 0.0
     for one in made:
-        more = () if narrow else (f"{units.number(one.volume_l, 2)} L", units.difference(one.off_by))
+        more = () if narrow else (_amount(one.volume_l, units), units.difference(one.off_by))
         table.add_row(
             units.level((one.gravity - 1.0) * 1000.0), f"{one.sugar_g - before:.0f} g", f"{one.sugar_g:.0f} g", *more
         )

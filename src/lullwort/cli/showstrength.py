@@ -9,6 +9,7 @@ from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
 
+from lullwort.decimalmark import with_mark
 from lullwort.detector import Units
 from lullwort.detector.brewerunits import value_range
 from lullwort.errors import OutOfRangeError
@@ -109,6 +110,6 @@ def rules_beside(gravities: Gravities, units: Units) -> Iterator[str]:
     gravity = 1.0 + gravities.original / 1000.0, 1.0 + gravities.final / 1000.0
     for explained, rule in zip(RULES_EXPLAINED, (abv_times_105, abv_duty), strict=True):
         try:
-            yield f"by the {explained.figure} {units.number(rule(*gravity), 2)} %"
+            yield f"by the {with_mark(explained.figure, units.decimal)} {units.number(rule(*gravity), 2)} %"
         except OutOfRangeError:
             continue

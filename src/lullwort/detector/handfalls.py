@@ -30,6 +30,8 @@ _WORT_SD = 1.0
 # [points] By which a hand-read original gravity errs.
 _END_SD, _FORCED_SD, _TENTH_SDS = 1.3, 0.8, 1.2816
 # [points] By which a brewer's expectation and a forced ferment test miss the end, beside half the range.
+_USUAL_FALL = 40.0
+# [points] To which the next ones belong: a strong beer takes longer, and more of it is tail.
 _MIDDLE_H, _LOG_MIDDLE_SD = 62.0, 0.45
 _PACE_PER_H, _LOG_PACE_SD = 2.0 / 24.0, 0.4
 _TAIL_POINTS, _LOG_TAIL_SD = 3.0, 0.8
@@ -138,6 +140,7 @@ def drawn_falls(
     slow = np.arange(FALLS) % round(1.0 / _SLOW) == 1
     creep = _SLOW_MOST * u[4]
     end = np.where(slow, end - creep, end)
+    strong = np.clip((wort - end) / _USUAL_FALL, 0.5, 3.0)
     slower = math.exp(_LOG_SLOWER_PER_K * (20.0 - min(max(usual_c, 4.0), 30.0)))
     least_h, most_h = _SLOW_TAU_H
     tau = np.where(slow, least_h * (most_h / least_h) ** u[5], slower * _TAU_H * np.exp(_LOG_TAU_SD * z[5]))
@@ -145,8 +148,8 @@ def drawn_falls(
         free = np.where(slow, creep, np.exp(_LOG_WOKEN_SD * z[4]) * _WOKEN_POINTS)
         tail = np.maximum(woken.gravity - end, free) if woken.put_in else free
         return Falls(end + tail, end, np.zeros(FALLS), np.ones(FALLS), tail, tau, z[7])
-    tail = np.where(slow, creep, np.minimum(_TAIL_POINTS * np.exp(_LOG_TAIL_SD * z[4]), 15.0))
-    middle_h = slower * _MIDDLE_H * np.exp(_LOG_MIDDLE_SD * z[2])
+    tail = np.where(slow, creep, strong * np.minimum(_TAIL_POINTS * np.exp(_LOG_TAIL_SD * z[4]), 15.0))
+    middle_h = slower * np.sqrt(strong) * _MIDDLE_H * np.exp(_LOG_MIDDLE_SD * z[2])
     pace = _PACE_PER_H * np.exp(_LOG_PACE_SD * z[3]) / slower
     return Falls(wort, end, middle_h, pace, tail, tau, z[7])
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from lullwort.detector.brewerunits import Units
+from lullwort.detector.brewerunits import Units, value_range
 from lullwort.detector.handseen import ByHand, NextSample
 from lullwort.detector.snapshot import CHECKS, CheckName, Snapshot, Verdict
 
@@ -97,8 +97,8 @@ def two_day_rule(verdict: Verdict, s: Snapshot) -> str:
         )
     if verdict == "ready":
         return (
-            f"{_RULE.capitalize()} would not call it finished, for the last two read differently; all "
-            f"{hand.tried} samples together show that it is."
+            f"{_RULE.capitalize()} would not call it finished, for the last two read differently; the "
+            f"{hand.tried} samples that agree show that it is."
         )
     return f"By {_RULE} it is not finished either."
 
@@ -113,8 +113,8 @@ def next_sample(asked: NextSample, at_us: int, u: Units) -> str:
         if asked.proves
         else f"the beer has ended with a chance of {chance}, and it is the first of two that prove it"
     )
-    stands = f"{u.level(asked.low)} to {u.level(asked.high)}"
-    return f"{when}{before or ':'} {tells}; it should read {stands}. Degas it, and do not pour it back."
+    stands = value_range(u.level(asked.low), u.level(asked.high))
+    return f"{when}{before or ':'} {tells}; corrected, it should read {stands}. Degas it, and do not pour it back."
 
 
 def _flat(s: Snapshot, hand: ByHand, u: Units) -> Line:

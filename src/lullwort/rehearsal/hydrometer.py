@@ -20,6 +20,8 @@ __all__ = ["HandJudged", "judged_by_hand"]
 _JAR = Instrument(name="jar", division=2.0, checked_us=0)
 _NOISE_POINTS, _STEP_POINTS = 0.5, 1.0
 # A look at it, and half a division to which it is read.
+_FIRST_LOOK_H = 3
+# After the pitch: before that nobody asks.
 _AGAIN_H = 72.0
 # Where no next sample is named, as of a beer that stands too high, one is drawn after so many hours all the same.
 _NEVER_US = 2**62
@@ -51,7 +53,7 @@ def judged_by_hand(invented: Invented, *, error_sd: float = 0.65, unchecked: boo
     )
     end_us = invented.batch.pitched_us + round(float(invented.truth.hours[-1])) * HOUR_US
     done_us = [event.at_us for event in bare.events]
-    at_us = bare.pitched_us
+    at_us = bare.pitched_us + _FIRST_LOOK_H * HOUR_US
     drawn: list[Event] = []
     while True:
         judged = _judged(bare, drawn, at_us)

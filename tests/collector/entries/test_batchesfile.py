@@ -235,11 +235,11 @@ def test_a_sample_of_the_wort_may_come_before_its_pitch(read: ReadBatches) -> No
         ),
         (
             PRISM + LEAST + BY + '"prism"\ngravity = 1.012',
-            "'prism' is a refractometer, which shows °Bx; 1.012 SG is not",
+            "'prism' is a refractometer, which shows °Bx; a gravity is not",
         ),
         (
             INSTRUMENT + LEAST + "original_gravity = 1.05\n" + BY + '"jar"\nbrix = 6',
-            "'jar' is a hydrometer, which shows gravity; 6 °Bx is not",
+            "'jar' is a hydrometer, which shows gravity; a number in °Bx is not",
         ),
         (INSTRUMENT + INSTRUMENT, "2 instruments are called 'jar'"),
         ("[[instrument]]\nkind = 'refractometer'", "instrument 1: name is missing"),

@@ -69,5 +69,5 @@ def refuse_unfit_instrument(where: str, event: Event, instruments: Iterable[Inst
     kind = kinds[event.instrument]
     if (kind == "refractometer") != (event.brix is not None):
         shows = "a refractometer, which shows °Bx" if kind == "refractometer" else "a hydrometer, which shows gravity"
-        seen = f"{event.gravity:g} SG" if event.brix is None else f"{event.brix:g} °Bx"
+        seen = "a gravity" if event.brix is None else "a number in °Bx"
         raise UsageError(f"{where}: {event.instrument!r} is {shows}; {seen} is not what it shows")

@@ -321,3 +321,18 @@ def test_of_a_sample_that_waits_for_the_sensor_what_was_put_in_since_is_added(be
     judged = bench.judge(heard, events=events, until_h=258.0)
     assert judged.now.samples == 1
     assert abs(judged.now.offset) < 2.0
+
+
+@pytest.mark.parametrize("sampled", [False, True])
+@pytest.mark.parametrize("points", [-4.0, 5.0])
+def test_what_is_put_in_on_the_first_day_is_no_offset_of_the_sensor(bench: Bench, points: float, sampled: bool) -> None:
+    ale = bench.ale(11.0, 50.0 + points)
+    sugar = bench.event(1.3, "addition", points=points, **({"original_points": points} if points < 0.0 else {}))
+    events = [bench.event(1.1, "sample", gravity=1.050)] if sampled else []
+    readings = bench.readings(lambda h: ale(h) - points * (h < 1.3), 16.0)
+    for original in (1.050, None):
+        judged = bench.judge(readings, events=(*events, sugar), original_gravity=original)
+        assert abs(judged.now.offset) < 1.5
+        assert judged.now.disagreement == 0.0
+        assert judged.now.original == pytest.approx(50.0 + points, abs=1.5)
+        assert judged.verdict == "ready"

@@ -268,6 +268,8 @@ class VesselWatch:
         """
         self._compare_before_it_moves()
         self.float.added(points)
+        if self.offset.start_level is None:
+            self.offset.added_at_start += points
         self.correction.add_points(of_original)
         self._learn_original()
         self.next_batch.added(points)
@@ -391,7 +393,9 @@ class VesselWatch:
         return math.ceil(_DRY_HOP_WATCH * self.batch.hold_window_h)
 
     def _learn_original(self) -> None:
-        points = self.offset.original if self.offset.original is not None else self.offset.start_level
+        points, start = self.offset.original, self.offset.start_level
+        if points is None and start is not None:
+            points = start - self.offset.added_at_start
         original = None if points is None else points + self.correction.added_points
         if original != self.original:
             self.original, self.expected = original, expected_end(self.batch, original, self._tested)

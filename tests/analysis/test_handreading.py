@@ -45,7 +45,15 @@ def test_its_own_error_is_taken_off_and_its_uncertainty_told() -> None:
     assert with_jar.points == pytest.approx(right.points, abs=1e-9)
     assert with_jar.error_sd < right.error_sd
     assert with_jar.sd == pytest.approx((with_jar.read_sd**2 + with_jar.error_sd**2) ** 0.5)
-    assert (with_jar.instrument, right.instrument) == ("jar", "")
+    assert with_jar.instrument == "jar"
+
+
+def test_two_that_are_not_on_record_and_cannot_be_one_do_not_share_an_error() -> None:
+    ordinary, plain = read(gravity=1.012), read(gravity=1.012, calibrated_c=20.0)
+    for_60 = read(gravity=1.012, calibrated_c=CALIBRATION_60F_C)
+    prism = read(brix=6.0)
+    assert ordinary.instrument == plain.instrument == ""
+    assert len({one.instrument for one in (ordinary, for_60, prism)}) == 3
 
 
 def test_what_would_be_a_guess_is_none() -> None:

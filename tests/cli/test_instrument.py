@@ -146,3 +146,18 @@ def test_instruments_go_out_and_come_back_with_the_batches(lullwort: Shell) -> N
     (lullwort.folder / "bare.toml").write_text(bare[1] + bare[2])
     lullwort("backfill", "log.csv", "--batches", "bare.toml", "--store-only", env=again)
     assert "no instrument is called 'jar'" in lullwort("replay", "log.csv", "--batches", "bare.toml", exits=2).stderr
+
+
+def test_a_book_of_hand_samples_alone_goes_out_and_comes_back_without_a_log(lullwort: Shell) -> None:
+    lullwort("instrument", "add", "jar", "--division", "1")
+    lullwort("batch", "open", "north", "--pitched", "2026-11-01T10:00Z", "--original-gravity", "1.050")
+    note = ("note", "north", "sample", "--gravity-read", "1.011", "--temperature-read", "20C", "--instrument", "jar")
+    for day in ("09", "12"):
+        lullwort(*note, "--at", f"2026-11-{day}T10:00Z")
+    lullwort("export", "out.toml")
+    again = {"LULLWORT_BOOK": str(lullwort.folder / "again.book")}
+    assert "READY TO PACKAGE" in lullwort("backfill", "--batches", "out.toml", env=again).stderr
+    lullwort("verdict")
+    assert lullwort("verdict", env=again).stdout == lullwort("verdict").stdout
+    for words in ((), ("--dry-run", "--batches", "out.toml")):
+        assert "name a log file, or the batches of hand samples" in lullwort("backfill", *words, exits=2).stderr

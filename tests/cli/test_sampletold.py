@@ -185,3 +185,26 @@ def test_wort_beside_the_batch_before_it(brewing: Shell) -> None:
 def test_a_sample_is_taken_back_without_a_word(brewing: Shell) -> None:
     sample(brewing, "1.012")
     assert sample(brewing, "1.012", "--remove").stdout.endswith("taken back from n1: 1.0120 SG\n")
+
+
+WORT = ("--at", "2026-11-01T09:30Z")
+
+
+def test_what_would_contradict_the_original_gravity_by_a_sample_is_not_noted(brewing: Shell) -> None:
+    # Once noted, it would be in the way of `batch close`, and of the batches file that `export` writes.
+    brewing("batch", "edit", "e1", "--expected-final-gravity", "1.010 to 1.013", "--volume", "19L")
+    low = sample(brewing, "1.004", *WORT, vessel="east", exits=2).stderr
+    assert "the end 1.013 is not below the original gravity 1.004; are the two swapped?" in low
+    sample(brewing, "1.050", *WORT, vessel="east")
+    test = ("note", "east", "forced test", *LATER, "--gravity-read")
+    high = brewing(*test, "1.060", exits=2).stderr
+    assert "--gravity-read 1.06 is not below the original gravity 1.05: enter where the test ended" in high
+    drowned = brewing("note", "east", "addition", *LATER, "--added", "1000L water", exits=2).stderr
+    assert "would leave nothing of the original gravity" in drowned
+    brewing(*test, "1.010")
+    brewing("batch", "close", "east", "--packaged", "2026-11-12T10:00Z")
+
+
+def test_a_wort_that_is_hardly_one_is_asked_about(brewing: Shell) -> None:
+    assert "1.001 is hardly a wort: was it water, or beer?" in sample(brewing, "1.001", *WORT, vessel="east").stderr
+    assert not sample(brewing, "1.040", *WORT, vessel="east").stderr

@@ -311,3 +311,11 @@ def test_reasons_alerts_and_plans_say_the_same_with_either_mark(kind: str) -> No
             seen += comma
     assert len(COMMAS.findall(seen)) > 100
     assert "It shows 3,25 V." in seen
+
+
+def test_instruments_and_calibrations_take_the_mark_too(lullwort: Shell) -> None:
+    lullwort("instrument", "add", "jar")
+    comma = ("--decimal", "comma")
+    checked = lullwort("instrument", "check", "jar", "--reads", "1.0015", "--water", "20C", *comma).stdout
+    assert "reads 1,5 points too high" in checked
+    assert "1,0500" in lullwort("calibrate", "f-1", "--solutions", "--target", "1.050", *comma).stdout

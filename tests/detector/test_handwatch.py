@@ -321,3 +321,41 @@ def test_every_state_has_its_words_and_only_one_reading(
 def test_the_history_is_the_same_whatever_the_order_of_the_notes(bench: Bench) -> None:
     rows = samples(bench, (70, 1.028), (190, 1.011), (262, 1.011))
     assert judge(bench, *rows).history == judge(bench, *rows[::-1]).history
+
+
+@pytest.mark.parametrize("apart_h", [0.6, 1.6])
+def test_a_sample_drawn_before_sugar_in_the_same_hour_is_one_from_before_it(bench: Bench, apart_h: float) -> None:
+    # Who draws a sample and then puts sugar in does both within the hour: that is no contradiction.
+    sugar = bench.event(190.1 + apart_h, "addition", points=10.0)
+    judged = judge(bench, *samples(bench, (190.1, 1.011)), sugar, until_h=193.0)
+    assert judged.verdict == "holding"
+    assert judged.now.passed["believable"]
+    assert judged.now.left_upper > 10.0
+
+
+@pytest.mark.parametrize("points", [2.0, 10.0])
+def test_of_a_sample_and_sugar_noted_for_one_moment_the_sample_came_first(bench: Bench, points: float) -> None:
+    sugar = bench.event(262, "addition", points=points)
+    drawn = samples(bench, (190, 1.011), (262, 1.011))
+    just_after = judge(bench, *drawn, sugar, until_h=264.0)
+    assert just_after.now.passed["believable"]
+    assert not just_after.now.passed["undisturbed"]
+    # So that it is not one of the two that prove the end of what was put in.
+    assert judge(bench, *drawn, sugar, *samples(bench, (340, 1.011)), until_h=341.0).verdict == "holding"
+
+
+@pytest.mark.parametrize("steady_c", [None, 20.0])
+def test_a_crash_in_the_hour_of_the_proof_takes_nothing_back(bench: Bench, steady_c: float | None) -> None:
+    drawn = samples(bench, (190.1, 1.011), (262.1, 1.011))
+    chilled = judge(bench, *drawn, bench.event(262.7, "crash"), until_h=300.0, steady_temperature_c=steady_c)
+    assert chilled.verdict == "ready"
+    too_early = judge(bench, drawn[0], bench.event(200, "crash"), drawn[1], steady_temperature_c=steady_c)
+    assert too_early.verdict == "too cold"
+
+
+def test_it_is_said_that_the_temperature_is_that_of_the_sample_as_read(bench: Bench) -> None:
+    # A sample grows warm in its jar; only who knows the vessel can tell.
+    drawn = samples(bench, (190, 1.011), (262, 1.011))
+    assert "20.0 °C when it was read, which is taken for the beer's" in says(judge(bench, *drawn), "warm enough")
+    entered = judge(bench, *drawn, steady_temperature_c=19.0)
+    assert says(entered, "warm enough").startswith("It was 19.0 °C when that was told last")

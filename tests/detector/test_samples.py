@@ -294,3 +294,45 @@ def test_a_sample_of_the_wort_does_what_an_entered_original_gravity_does(bench: 
     # As sure as an ordinary hydrometer that nobody has checked.
     assert sampled.now.original_sd == pytest.approx(2.1, abs=0.05)
     assert entered.now.original_sd == 0.5
+
+
+@pytest.mark.parametrize("sugar_h", [250.1, 250.4, 251.4])
+def test_a_sample_just_before_sugar_is_held_against_the_sensor_as_it_was_then(bench: Bench, sugar_h: float) -> None:
+    ale = bench.ale()
+
+    def sugared(h: Floats) -> Floats:
+        return np.asarray(ale(h) + np.where(h >= sugar_h, 10.0 * np.exp(-np.maximum(h - sugar_h, 0.0) / 24.0), 0.0))
+
+    events = (bench.event(250.1, "sample", gravity=1.011), bench.event(sugar_h, "addition", points=10.0))
+    judged = bench.judge(bench.readings(sugared, 22.0), events=events)
+    assert abs(judged.now.offset) < 0.5
+    assert judged.now.disagreement == 0.0
+    assert judged.verdict == "ready"
+
+
+def test_of_a_sample_that_waits_for_the_sensor_what_was_put_in_since_is_added(bench: Bench) -> None:
+    ale = bench.ale()
+    heard = [
+        r
+        for r in bench.readings(lambda h: ale(h) + 10.0 * (h >= 251.0), 12.0)
+        if not bench.at(248) < r.at_us < bench.at(253)
+    ]
+    events = (bench.event(249.5, "sample", gravity=1.011), bench.event(251.0, "addition", points=10.0))
+    judged = bench.judge(heard, events=events, until_h=258.0)
+    assert judged.now.samples == 1
+    assert abs(judged.now.offset) < 2.0
+
+
+@pytest.mark.parametrize("sampled", [False, True])
+@pytest.mark.parametrize("points", [-4.0, 5.0])
+def test_what_is_put_in_on_the_first_day_is_no_offset_of_the_sensor(bench: Bench, points: float, sampled: bool) -> None:
+    ale = bench.ale(11.0, 50.0 + points)
+    sugar = bench.event(1.3, "addition", points=points, **({"original_points": points} if points < 0.0 else {}))
+    events = [bench.event(1.1, "sample", gravity=1.050)] if sampled else []
+    readings = bench.readings(lambda h: ale(h) - points * (h < 1.3), 16.0)
+    for original in (1.050, None):
+        judged = bench.judge(readings, events=(*events, sugar), original_gravity=original)
+        assert abs(judged.now.offset) < 1.5
+        assert judged.now.disagreement == 0.0
+        assert judged.now.original == pytest.approx(50.0 + points, abs=1.5)
+        assert judged.verdict == "ready"

@@ -31,8 +31,8 @@ class HandReading(NamedTuple):
         at_us:   [µs] when it was drawn.
         points:  [points] at the batch's reference temperature, the instrument's known error taken off.
         read_sd: [points] standard deviation of what differs from one reading to the next.
-        error_sd: [points] and of what is the same in every reading of `instrument`, the name of which may be empty.
-        instrument: readings of the same one share its error.
+        error_sd: [points] and of what is the same in every reading of `instrument`.
+        instrument: readings of the same one share its error; empty, or in brackets, where it is not on record.
         estimate: whether it is a refractometer's of fermenting beer, which rests on how much alcohol is assumed: it
                  proves nothing and corrects no sensor.
     """
@@ -95,7 +95,15 @@ def _by_hydrometer(batch: Batch, event: Event, instrument: Instrument, original:
         calibration_c=instrument.calibrated_c,
         reference_c=batch.reference_c,
     )
-    return HandReading(event.at_us, (gravity - 1.0) * 1000.0, instrument.read_sd, instrument.error_sd, instrument.name)
+    points = (gravity - 1.0) * 1000.0
+    return HandReading(event.at_us, points, instrument.read_sd, instrument.error_sd, _told_apart(batch, instrument))
+
+
+def _told_apart(batch: Batch, instrument: Instrument) -> str:
+    """Its name; of those that are not on record, and cannot be one and the same, what is known of them."""
+    if instrument.name or (instrument.kind == "hydrometer" and instrument.calibrated_c == batch.reference_c):
+        return instrument.name
+    return f"({instrument.kind} made for {instrument.calibrated_c} °C)"  # no name of one on record has a bracket
 
 
 def _by_refractometer(
@@ -112,6 +120,6 @@ def _by_refractometer(
         (gravity - 1.0) * 1000.0,
         slope * instrument.read_sd,
         math.hypot(slope * instrument.error_sd, sd),
-        instrument.name,
+        _told_apart(batch, instrument),
         estimate=original is not None,
     )

@@ -19,6 +19,7 @@ from lullwort.cli.sources import Source, followed, log_sources, refuse_to_overwr
 from lullwort.cli.telling import keep_and_tell
 from lullwort.cli.values import instant, now_us
 from lullwort.collector import LogSurvey, VesselSurvey, open_log, read_batches_file
+from lullwort.errors import UsageError
 from lullwort.records import Batch, SetAside
 from lullwort.settings import Settings
 
@@ -28,7 +29,7 @@ _WAY_OUT = "and are not used: if another import is wrong, `lullwort withdraw` ta
 
 
 @click.command(short_help="Store log files in the cellar book, then judge.")
-@click.argument("files", nargs=-1, required=True, metavar="FILE...", type=click.Path(path_type=Path))
+@click.argument("files", nargs=-1, metavar="[FILE...]", type=click.Path(path_type=Path))
 @click.option(
     "--batches", "batches_file", metavar="FILE", type=click.Path(path_type=Path),
     help="TOML file of batches to enter in the book as well.",
@@ -55,12 +56,15 @@ def backfill(
     """Store log files in the cellar book, then judge the vessels that they hold readings of.
 
     FILE is a CSV with the columns time, vessel, gravity and temperature, or any other log: --dry-run shows how it
-    could be read. Every row is stored, already known, or set aside with its reason; storing a file again changes
-    nothing. A run that was cut off may simply be started again.
+    could be read. Where hand samples alone tell of a batch there is no log, and --batches is enough. Every row is
+    stored, already known, or set aside with its reason; storing a file again changes nothing. A run that was cut off
+    may simply be started again.
 
     Exit 0: every row stored or already known. Exit 1: some rows set aside, or an entry refused.
     """
     stated = mapping_of(settings, log)
+    if not files and (batches_file is None or dry_run):
+        raise UsageError("backfill: name a log file, or the batches of hand samples alone with --batches")
     if dry_run:
         raise SystemExit(0 if show_dry_runs(files, stated, settings) else 1)
     refuse_to_overwrite(set_aside_file)

@@ -7,7 +7,7 @@ from typing import Any
 import click
 import msgspec
 
-from lullwort.analysis import WORT_SAMPLE_US
+from lullwort.analysis import WORT_SAMPLE_US, is_wort_sample
 from lullwort.cellarbook import Book, open_book
 from lullwort.cli.amounts import AMOUNT, KINDS
 from lullwort.cli.common import SHOWN, with_settings
@@ -20,7 +20,7 @@ from lullwort.cli.samplegiven import SampleGiven, brix_typed, sample_keys
 from lullwort.cli.sampletold import forced_test_told, tell_sample
 from lullwort.cli.shownunits import local_time, units_of
 from lullwort.cli.values import gravity_unit, instant, points_put_in, refuse_future
-from lullwort.collector import checked_event, refuse_high_test
+from lullwort.collector import checked_event, refuse_contradictions
 from lullwort.detector import Units
 from lullwort.errors import RefusedError, UsageError
 from lullwort.records import EVENT_KINDS, Batch, Event, Instrument, from_datetime, to_datetime
@@ -124,12 +124,12 @@ def note(
             event = on_record(batch, kind, at_us)
         else:
             event = _event(book, batch, entered, added, volume, settings, remove=remove)
-        refuse_high_test("note", event, batch.original_gravity, _OPTION_OF_KEY)
         if remove:
             book.batches.remove_event(batch.name, event)
         else:
             if kind == "sample":
                 refuse_sample(batch, event, settings)
+            _refuse_contradiction(batch, event)
             if not book.batches.add_event(batch.name, event):
                 raise RefusedError(f"batch {batch.name!r} has exactly this note on record already")
         batch = book.batches.get(batch.name)
@@ -142,6 +142,16 @@ def note(
     if kind == "sample" and not remove:
         next_batch = next((b for b in soon if b.name != batch.name), None)
         tell_sample(batch, event, settings, next_batch=next_batch, explain=explain)
+
+
+def _refuse_contradiction(batch: Batch, event: Event) -> None:
+    """Raise UsageError where an event changes where the batch begins or should end, and that cannot be.
+
+    Once noted, it would be in the way of closing the batch and of reading its batches file back.
+    """
+    if is_wort_sample(batch, event) or event.kind in ("forced test", "addition"):
+        events = sorted((*batch.events, event), key=lambda one: one.order)
+        refuse_contradictions("note", msgspec.structs.replace(batch, events=tuple(events)), _OPTION_OF_KEY)
 
 
 def _meant_at(book: Book, meant: Named, kind: str, at_us: int, settings: Settings, *, remove: bool) -> Batch:

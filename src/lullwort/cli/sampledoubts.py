@@ -22,6 +22,8 @@ _SDS = 2.5
 _MIXED_H = 12.0
 # [h] Until then the wort may lie in layers.
 _FIRST_DAY_H = 24.0
+_THIN_POINTS = 15.0
+# [points] Thinner no wort is brewed. Common practice, no source.
 
 
 def refuse_sample(batch: Batch, event: Event, settings: Settings) -> None:
@@ -62,6 +64,11 @@ def doubts(
         yield "No correction covers this reading, so that nothing is made of it: are gravity and temperature right?"
         return
     if is_wort_sample(batch, event):
+        if said.points < _THIN_POINTS:
+            yield (
+                f"{units.level(said.points, 3)} is hardly a wort: was it water, or beer? --remove takes the note back, "
+                "and --at tells when it was drawn."
+            )
         return
     if original is None:
         if since_h <= _FIRST_DAY_H:

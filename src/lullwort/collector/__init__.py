@@ -13,7 +13,7 @@ from lullwort.collector.entries import (
     checked_event,
     checked_instrument,
     read_batches_file,
-    refuse_high_test,
+    refuse_contradictions,
     refuse_unfit_instrument,
 )
 from lullwort.collector.folder import FolderSettings, FolderWatch, Report, checked_folder
@@ -79,6 +79,6 @@ __all__ = [
     "plain_reading",
     "propose_mapping",
     "read_batches_file",
-    "refuse_high_test",
+    "refuse_contradictions",
     "refuse_unfit_instrument",
 ]

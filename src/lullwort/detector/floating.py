@@ -119,6 +119,13 @@ class Floating:
         self.sample_above = self.sample_above or (ceiling is not None and reading.points > ceiling)
         self.pressed = False
 
+    def added(self, points: float) -> None:
+        """So much [points] was put in: of samples that still wait the beer has changed as well."""
+        self._samples = [
+            sample._replace(reading=sample.reading._replace(points=sample.reading.points + points))
+            for sample in self._samples
+        ]
+
     def sealed(self) -> None:
         """The vessel was sealed."""
         self.pressed = True

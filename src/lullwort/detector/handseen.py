@@ -50,6 +50,7 @@ class ByHand(msgspec.Struct, frozen=True, kw_only=True):
         doubted: whether the newest is one of them or may be, so that one more must tell.
         temp_c: [°C] of the beer, None where not known; cold: whether that is too cold for its yeast;
             noted_cold: whether it counts as cold for a noted crash alone.
+        temp_by_sample: whether a sample had that when it was read, which may have grown warmer in its jar.
         restarted_us, restarted_by, needed_h: since when, and by what, the proof runs, and how long it takes.
         two_day_rule: what the trade's rule makes of the last two, finished or not; None where it says nothing yet.
         next: the next sample that is worth an opening; None where none is asked for.
@@ -76,6 +77,7 @@ class ByHand(msgspec.Struct, frozen=True, kw_only=True):
     odd: tuple[OddSample, ...]
     doubted: bool
     temp_c: float | None
+    temp_by_sample: bool
     cold: bool
     noted_cold: bool
     restarted_us: int

@@ -69,6 +69,8 @@ class HandWatch:
     batch: Batch
     temp_c: float | None = None
     """[°C] of the beer: by the log or an entry, else as the newest sample was when it was read."""
+    temp_by_sample: bool = False
+    """Whether that is a sample's."""
     warm: bool = True
     noted_cold: bool = False
     """Whether it counts as cold for a crash alone, since nothing else tells of the vessel."""
@@ -84,6 +86,10 @@ class HandWatch:
     _drawn: list[Drawn] = field(default_factory=list)
     _woken: Woken | None = None
     _woken_age_h: float = 0.0
+    _crashed: bool = False
+    _before_put_in: int = 0
+    """How many samples were drawn before sugar or the like last went in: those of the same moment among them."""
+    _before_woken: int = 0
     _age_h: float = 0.0
     _warm_h: float = 0.0
     _yeast_h: float = 1.0
@@ -99,16 +105,19 @@ class HandWatch:
 
     def hour(self, warmth: Warmth) -> None:
         """An hour has passed, with this warmth by the log or an entry; where that is not known the newest sample's."""
-        was_warm = self.warm
+        was_warm, crashed = self.warm, self._crashed
+        self._crashed = warmth.crashed
         if warmth.known:
-            self.temp_c, self.warm, self._yeast_h = warmth.temp_c, warmth.warm, warmth.yeast_h
-            self._usual_c = warmth.usual_c
-        elif self.temp_c is not None:
-            self.noted_cold = warmth.crashed
-            self.warm = self.temp_c >= warmth.yeast_min_c and not warmth.crashed
+            self.temp_c, self.temp_by_sample, self._usual_c = warmth.temp_c, False, warmth.usual_c
+            self.warm, self._yeast_h = warmth.warm, warmth.yeast_h
+        self.noted_cold = False
+        if self.temp_c is not None and (not warmth.known or (warmth.noted_cold and not crashed)):
+            # Beer is not cold yet in the hour in which it is chilled: what was proved before, in that hour, stands.
+            self.noted_cold = crashed
+            self.warm = self.temp_c >= warmth.yeast_min_c and not crashed
+            self._yeast_h = 1.0 if self.warm else 0.0
             if self.warm:
                 self._usual_c = self.temp_c
-            self._yeast_h = 1.0 if self.warm else 0.0
         self._age_h += self._yeast_h
         self._warm_h += 1.0 if self.warm else 0.0
         self._stale = self._stale or self.warm != was_warm
@@ -116,10 +125,10 @@ class HandWatch:
     def sample(self, reading: HandReading, temp_c: float | None) -> None:
         """A degassed sample was drawn in the hour that runs; `temp_c` [°C] as read, None where not told."""
         if temp_c is not None:
-            self.temp_c = temp_c
+            self.temp_c, self.temp_by_sample = temp_c, True
         into_h = (reading.at_us % HOUR_US) / HOUR_US
         self._drawn.append(
-            Drawn(reading, self._age_h + into_h * self._yeast_h, self._warm_h + (into_h if self.warm else 0.0))
+            Drawn(reading, self._age_at_us(reading.at_us), self._warm_h + (into_h if self.warm else 0.0))
         )
         self._stale = True
 
@@ -131,10 +140,14 @@ class HandWatch:
         if by in _OPENED_BY:
             self._others += 1
         if by == "warm" and self.temp_c is not None:
-            self.temp_c = self._usual_c
+            self.temp_c, self.temp_by_sample = self._usual_c, False
         stood = self._drawn[-1].reading.points if self._drawn else None
         if stood is not None and self._has_ended_main_fall():
-            self._woken, self._woken_age_h = Woken(stood + (points or 0.0), (points or 0.0) > 0.0), self._age_h
+            self._woken = Woken(stood + (points or 0.0), (points or 0.0) > 0.0)
+            self._woken_age_h = self._age_at_us(at_us)
+            self._before_woken = len(self._drawn) if points is not None else self._drawn_before(at_us)
+        if points is not None:
+            self._before_put_in = len(self._drawn)
         if stood is not None and points is not None:
             self._must_lose(points, stood)
         self._begin_anew(by, at_us, needed_h)
@@ -142,6 +155,10 @@ class HandWatch:
     def expect_anew(self) -> None:
         """Where the beer should end is known anew: what was proved is held against that."""
         self.ready, self._stale = False, True
+
+    def _age_at_us(self, at_us: int) -> float:
+        """[yeast h] Age of the beer at a moment of the hour that runs."""
+        return self._age_h + (at_us % HOUR_US) / HOUR_US * self._yeast_h
 
     def _must_lose(self, points: float, stood: float) -> None:
         if points > 0.0:
@@ -261,7 +278,7 @@ class HandWatch:
     # -- what the samples say --------------------------------------------------------------------------------------
 
     def _looked(self, known: HandEntries) -> _Look:
-        since = [d for d in self._drawn if d.reading.at_us >= self._restarted_us] or self._drawn[-1:]
+        since = self._drawn[self._before_anew() :] or self._drawn[-1:]
         falls = None if known.expected is None else self._weighed(known, known.expected)
         weighed_us = {} if falls is None else dict(zip(self._weighable_us(), falls.wrong, strict=True))
         odd = [d for d in since if weighed_us.get(d.reading.at_us, 0.0) > _LEFT_OUT]
@@ -270,7 +287,7 @@ class HandWatch:
         return _Look(good, odd, doubted, falls, compared(_comparable(good, known), float(self.batch.hold_window_h)))
 
     def _weighable(self) -> list[Drawn]:
-        return [d for d in self._drawn if self._woken is None or d.age_h >= self._woken_age_h]
+        return self._drawn[self._before_woken :]
 
     def _weighable_us(self) -> list[int]:
         return [d.reading.at_us for d in self._weighable()]
@@ -327,6 +344,7 @@ class HandWatch:
             odd=tuple(OddSample(d.reading.at_us, d.reading.points) for d in look.odd),
             doubted=look.doubted,
             temp_c=self.temp_c,
+            temp_by_sample=self.temp_by_sample,
             cold=not self.warm,
             noted_cold=self.noted_cold and not self.warm,
             restarted_us=self._restarted_us,
@@ -354,7 +372,8 @@ class HandWatch:
             return None
         if self._is_flat(look.line) and self._gravity(look) > known.must_reach:
             return None
-        standing = [d for d in look.good if d.reading.points <= known.must_reach and self._since_restart(d)]
+        anew = self._drawn[self._before_anew() :]
+        standing = [d for d in look.good if d.reading.points <= known.must_reach and d in anew]
         if not standing or self._falls(look):
             rested_us = look.good[-1].reading.at_us + _REST_US
             return first_of_two(falls, self._age_at, at_us, known.must_reach, not_before_us=rested_us)
@@ -372,8 +391,13 @@ class HandWatch:
             not_before_us=max(self._restarted_us + self._needed_h * HOUR_US, standing[-1].reading.at_us + _REST_US),
         )
 
-    def _since_restart(self, drawn: Drawn) -> bool:
-        return drawn.reading.at_us >= self._restarted_us
+    def _drawn_before(self, at_us: int) -> int:
+        """How many samples were drawn before `at_us` [µs]."""
+        return sum(1 for d in self._drawn if d.reading.at_us < at_us)
+
+    def _before_anew(self) -> int:
+        """How many samples were drawn before the proof began anew."""
+        return max(self._before_put_in, self._drawn_before(self._restarted_us))
 
 
 def _comparable(good: Sequence[Drawn], known: HandEntries) -> Sequence[Drawn]:

@@ -155,10 +155,14 @@ def _warm(s: Snapshot, hand: ByHand, u: Units) -> Line:
         return None, s.yeast_min_c, "Cel", "No sample told its temperature, so cold yeast cannot be ruled out."
     if hand.noted_cold:
         return hand.temp_c, s.yeast_min_c, "Cel", "A cold crash is noted: it counts as cold until `warm` is noted."
-    says = (
-        f"It was {u.temp(hand.temp_c)} when that was told last; this yeast needs {u.temp(s.yeast_min_c)}. A sample's "
-        "temperature counts as the beer's, unless the vessel's own is entered."
-    )
+    needs = f"this yeast needs {u.temp(s.yeast_min_c)}. Colder hours are not counted."
+    if hand.temp_by_sample:
+        says = (
+            f"The sample that told it last was {u.temp(hand.temp_c)} when it was read, which is taken for the beer's; "
+            f"{needs} If the vessel is colder, `lullwort batch edit --steady-temperature` tells of it."
+        )
+    else:
+        says = f"It was {u.temp(hand.temp_c)} when that was told last; {needs}"
     return hand.temp_c, s.yeast_min_c, "Cel", says
 
 

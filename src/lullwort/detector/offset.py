@@ -54,6 +54,8 @@ class SensorOffset:
 
     original: float | None
     pitched_us: int = 0
+    added_at_start: float = 0.0
+    """[points] Of what was put in before the sensor's start was known, which is in that start but not in `original`."""
     points: float = 0.0
     """[points] by which it reads the gravity of water too high."""
     scale: float = 1.0
@@ -131,13 +133,12 @@ class SensorOffset:
     def _compare(self, start_level: float | None, since_pitch_h: float) -> None:
         if start_level is None or self.original is None or self.samples:
             return
-        above = start_level - self.original
+        wort = self.original + self.added_at_start
+        above = start_level - wort
         if abs(above) <= LARGEST_POINTS:
             self.points, self.sd, self.known_by = above, _START_SD, "the original gravity"
             at_us = self.pitched_us + round(since_pitch_h * HOUR_US)
-            self._pairs.append(
-                Pair(at_us, self.original, start_level, _START_PAIR_SD, 0.0, "", self._doubt, sampled=False)
-            )
+            self._pairs.append(Pair(at_us, wort, start_level, _START_PAIR_SD, 0.0, "", self._doubt, sampled=False))
         else:
             self.start_disagreement = above
 

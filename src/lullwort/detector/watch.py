@@ -90,6 +90,7 @@ class VesselWatch:
         self._window_h = self._window_yeast_h = float(batch.hold_window_h)
         self._events = sorted(batch.events, key=lambda event: event.order)
         self._next_event = 0
+        self._closed_us = batch.pitched_us
         self.original: float | None = None
         """[points] Original gravity with additions; the sensor's own start where it was not measured."""
         self.expected = expected_end(batch, None)
@@ -155,6 +156,7 @@ class VesselWatch:
         woken = self._notice(end_us, temperature_stepped) or woken
         self._count(end_us)
         self.chill.hour(end_us, trend, self.level, warm=warmth.warm, steady=warmth.steady)
+        self._closed_us = end_us
         return woken
 
     def _hear(self, hour: Hour) -> int:
@@ -187,6 +189,7 @@ class VesselWatch:
         elif event.kind == "forced test":
             self._take_forced_test(event)
         elif event.kind == "moved":
+            self._compare_before_it_moves()
             self.clock.restart(event.kind, event.at_us)
             self.trend.loosen(0.0, 5.0)
             self._disturbed(True)
@@ -249,6 +252,11 @@ class VesselWatch:
         self.float.compare(Seen(end_us, self.level, level_sd, fall, self.in_main_fall))
         self.just_sampled = True
 
+    def _compare_before_it_moves(self) -> None:
+        """Samples of this hour were drawn of a beer that stands there no more when the hour is closed."""
+        if self.seen and self.float.awaits:
+            self._hold_samples_against(self._closed_us)
+
     def _disturbed(self, beer_known: bool) -> None:
         if self.trend.started:
             self.float.disturbed(self.level, beer_known=beer_known and not self.trend.in_main_fall)
@@ -258,6 +266,10 @@ class VesselWatch:
 
         Of water the level falls, and what was awaited moves along.
         """
+        self._compare_before_it_moves()
+        self.float.added(points)
+        if self.offset.start_level is None:
+            self.offset.added_at_start += points
         self.correction.add_points(of_original)
         self._learn_original()
         self.next_batch.added(points)
@@ -381,7 +393,9 @@ class VesselWatch:
         return math.ceil(_DRY_HOP_WATCH * self.batch.hold_window_h)
 
     def _learn_original(self) -> None:
-        points = self.offset.original if self.offset.original is not None else self.offset.start_level
+        points, start = self.offset.original, self.offset.start_level
+        if points is None and start is not None:
+            points = start - self.offset.added_at_start
         original = None if points is None else points + self.correction.added_points
         if original != self.original:
             self.original, self.expected = original, expected_end(self.batch, original, self._tested)

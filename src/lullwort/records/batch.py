@@ -59,9 +59,12 @@ class Event(msgspec.Struct, frozen=True, kw_only=True):
         return self.original_points if self.original_points is not None else self.points or 0.0
 
     @property
-    def order(self) -> tuple[int, str]:
-        """Key for sorting: by time, and at one instant always in the same way, whatever is left out."""
-        return self.at_us, repr(self)
+    def order(self) -> tuple[int, bool, str]:
+        """Key for sorting: by time, and at one instant always in the same way, whatever is left out.
+
+        A sample comes first there: who draws one and then puts something in notes both at one time.
+        """
+        return self.at_us, self.kind != "sample", repr(self)
 
 
 class Batch(msgspec.Struct, frozen=True, kw_only=True):

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
-from lullwort.collector.entries.batchcheck import NO_GRAVITY_BY_BRIX, checked_batch, checked_event, refuse_high_test
+from lullwort.collector.entries.batchcheck import (
+    NO_GRAVITY_BY_BRIX,
+    checked_batch,
+    checked_event,
+    refuse_contradictions,
+)
 from lullwort.collector.entries.batchesfile import read_batches_file
 from lullwort.collector.entries.instrumentcheck import (
     LARGEST_ERROR,
@@ -19,6 +24,6 @@ __all__ = [
     "checked_event",
     "checked_instrument",
     "read_batches_file",
-    "refuse_high_test",
+    "refuse_contradictions",
     "refuse_unfit_instrument",
 ]

@@ -24,7 +24,7 @@ from lullwort.collector.entries.keycheck import (
 from lullwort.errors import UsageError
 from lullwort.records import CAUTIONS, EVENT_KINDS, Batch, Event, to_datetime
 
-__all__ = ["NO_GRAVITY_BY_BRIX", "checked_batch", "checked_event", "refuse_high_test"]
+__all__ = ["NO_GRAVITY_BY_BRIX", "checked_batch", "checked_event", "refuse_contradictions"]
 
 GRAVITY = (0.980, 1.200)
 
@@ -120,7 +120,7 @@ def checked_batch(where: str, entered: object, names: Names = AS_IN_A_FILE) -> B
     events = [checked_event(f"{where}: event {i}", event) for i, event in enumerate(events_given, start=1)]
     _take_packaged(where, fields, events)
     batch = msgspec.convert({**fields, "events": sorted(events, key=lambda event: event.order)}, Batch)
-    _refuse_contradictions(where, batch, names)
+    refuse_contradictions(where, batch, names)
     return batch
 
 
@@ -158,8 +158,7 @@ def _check_sample(where: str, event: Event, names: Names) -> None:
         )
 
 
-def refuse_high_test(where: str, event: Event, original: float | None, names: Names = AS_IN_A_FILE) -> None:
-    """Raises UsageError for a forced ferment test that ended no lower than `original` [SG]; None where not known."""
+def _refuse_high_test(where: str, event: Event, original: float | None, names: Names = AS_IN_A_FILE) -> None:
     if event.kind == "forced test" and event.gravity is not None and original is not None and event.gravity >= original:
         raise UsageError(
             f"{where}: {names.get('gravity', 'gravity')} {event.gravity:g} is not below the original gravity "
@@ -191,7 +190,9 @@ def _take_packaged(where: str, fields: dict[str, Any], events: list[Event]) -> N
 _LEAST_DILUTED = 1.001
 
 
-def _refuse_contradictions(where: str, batch: Batch, names: Names) -> None:
+def refuse_contradictions(where: str, batch: Batch, names: Names = AS_IN_A_FILE) -> None:
+    """Raises UsageError where entries and events of `batch`, each right by itself, cannot all be. Names as of
+    `checked_batch`."""
     packaged, pitched, coldest, warmest = (
         names.get(key, key) for key in ("packaged", "pitched", "yeast_min_c", "yeast_max_c")
     )
@@ -209,7 +210,7 @@ def _refuse_contradictions(where: str, batch: Batch, names: Names) -> None:
     if original is not None and original + diluted / 1000.0 < _LEAST_DILUTED:
         raise UsageError(f"{where}: what was put in would leave nothing of the original gravity {original:g}")
     for event in batch.events:
-        refuse_high_test(f"{where}: forced test", event, original, names)
+        _refuse_high_test(f"{where}: forced test", event, original, names)
         if event.at_us < batch.pitched_us and not (
             is_wort_sample(batch, event) and batch.pitched_us - event.at_us <= WORT_SAMPLE_US
         ):

@@ -45,7 +45,7 @@ def test_the_json_document_has_the_published_names(logged: Shell) -> None:
     assert list(entry) == [
         "vessel", "batch", "as_of", "verdict", "reason", "changes_when", "hours_to_go", "ready_at", "history",
         "evidence", "gravity", "points_left", "abv", "split", "without_batch_after", "forecast", "by_hand",
-            "readings",
+        "first_sample", "readings",
     ]  # fmt: skip
     assert (entry["vessel"], entry["batch"], entry["verdict"]) == ("north", "north-12", "ready")
     assert entry["ready_at"] == entry["history"][-1]["at"]

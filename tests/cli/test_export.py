@@ -11,7 +11,7 @@ import jsonschema
 import pytest
 
 from lullwort.cellarbook import open_book
-from lullwort.records import Reading, format_utc
+from lullwort.records import Reading, SensorTraits, format_utc
 from lullwort.rehearsal import Invented
 
 Shell = Any  # the fixture's class lives in conftest.py
@@ -215,3 +215,11 @@ def test_what_cannot_be_done_is_told_and_nothing_is_written(
     assert says in run.stderr
     assert run.stdout == ""
     assert {path.name for path in filled.folder.iterdir()} == before
+
+
+def test_a_batches_file_says_that_what_is_known_of_sensors_is_not_in_it(filled: Shell) -> None:
+    assert not filled("export", "plain.toml").stderr
+    with open_book(filled.folder / "cellar.book") as book:
+        book.equipment.put_sensor(SensorTraits(name="north"))
+    told = filled("export", "batches.toml", exits=1).stderr
+    assert "has no place in it: a .book copy has all" in told

@@ -336,3 +336,13 @@ def test_what_is_put_in_on_the_first_day_is_no_offset_of_the_sensor(bench: Bench
         assert judged.now.disagreement == 0.0
         assert judged.now.original == pytest.approx(50.0 + points, abs=1.5)
         assert judged.verdict == "ready"
+
+
+@pytest.mark.parametrize("hour", [60.0, 80.0])
+def test_a_sample_of_the_fall_says_nothing_of_a_sensor_that_is_heard_long_after_it(bench: Bench, hour: float) -> None:
+    ale = bench.ale()
+    silent = [r for r in bench.readings(ale, 20) if not bench.at(50) <= r.at_us < bench.at(300)]
+    drawn = bench.event(hour, "sample", gravity=round(1.0 + float(ale(np.array([hour]))[0]) / 1000.0, 4))
+    judged, without = (bench.judge(silent, events=events) for events in ((drawn,), ()))
+    assert judged.verdict == without.verdict == "ready"
+    assert judged.now.gravity == pytest.approx(11.0, abs=0.8)

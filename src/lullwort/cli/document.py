@@ -50,7 +50,7 @@ def _entry(entry: Entry) -> dict[str, Any]:
             "verdict": "unclear", "reason": NO_BATCH, "changes_when": _WITH_A_BATCH,
             "hours_to_go": None, "ready_at": None, "history": [], "evidence": [],
             "gravity": None, "points_left": None, "abv": None, "split": None, "without_batch_after": None,
-            "forecast": _forecast(None), "by_hand": None,
+            "forecast": _forecast(None), "by_hand": None, "first_sample": None,
             "readings": {"used": 0, "passed_over": 0, "set_aside": entry.set_aside},
         }  # fmt: skip
     now = judged.now
@@ -78,6 +78,7 @@ def _entry(entry: Entry) -> dict[str, Any]:
         "without_batch_after": None if after_us is None else format_utc(after_us),
         "forecast": _forecast(entry.forecast),
         "by_hand": _by_hand(judged.verdict, now),
+        "first_sample": None if now.first_sample is None else _asked(now.first_sample),
         "readings": {
             "used": judged.used,
             "passed_over": sum(judged.passed_over.values()),

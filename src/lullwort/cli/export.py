@@ -222,7 +222,8 @@ def _calendar(book: Book, wanted: _Wanted) -> Written:
 def _batches(book: Book, wanted: _Wanted) -> Written:
     batches = [wanted.batch] if wanted.batch is not None else book.batches.all(wanted.vessel)
     write_text(wanted.file, batches_text(batches), overwrite=wanted.overwrite)
-    return Written(f"{len(batches)} batches", ())
+    kept = "what is known of sensors (calibrations, answers to temperature) has no place in it: a .book copy has all"
+    return Written(f"{len(batches)} batches", (kept,) if book.equipment.sensors() else ())
 
 
 def _copy(book: Book, wanted: _Wanted) -> Written:

@@ -42,10 +42,11 @@ class Seen(NamedTuple):
 
 
 class _Sample(NamedTuple):
-    """A hand sample, and whether it was drawn from the wort while the float came to rest."""
+    """A hand sample; whether it was drawn from the wort while the float came to rest, and whether in the main fall."""
 
     reading: HandReading
     in_wort: bool
+    falling: bool
 
 
 class _Lift(NamedTuple):
@@ -109,13 +110,22 @@ class Floating:
             self.offset.sample(sample.reading, start, _FOAM_SD)
             return
         hours = min(max((seen.at_us - sample.reading.at_us) / HOUR_US, 0.0), _DRAWN_BEFORE_H)
-        fallen = seen.fall * hours
+        fallen = max(seen.fall * hours, self._fell_unseen(sample, seen))
         sds = (seen.level_sd, _LEVEL_SD, _FOAM_SD if seen.main_fall else 0.0, 0.5 * fallen)
         self.offset.sample(sample.reading, seen.level + fallen, math.hypot(*sds))
 
-    def sample(self, reading: HandReading, since_pitch_h: float, ceiling: float | None) -> None:
-        """A degassed hand sample; above `ceiling` [points] it speaks for itself at once."""
-        self._samples.append(_Sample(reading, not self.offset.may_move and since_pitch_h <= _WORT_H))
+    def _fell_unseen(self, sample: _Sample, seen: Seen) -> float:
+        """[points, as the sensor reads] By which the beer has fallen between a sample of the main fall and a reading
+        long after it, as far as the sensor says: such a sample tells nothing of how it reads now."""
+        if not sample.falling or seen.at_us - sample.reading.at_us <= _DRAWN_BEFORE_H * HOUR_US:
+            return 0.0
+        return max(0.0, self.offset.scale * sample.reading.points + self.offset.points - seen.level)
+
+    def sample(
+        self, reading: HandReading, since_pitch_h: float, ceiling: float | None, *, falling: bool = False
+    ) -> None:
+        """A degassed hand sample, of the main fall if `falling`; above `ceiling` [points] it speaks for itself."""
+        self._samples.append(_Sample(reading, not self.offset.may_move and since_pitch_h <= _WORT_H, falling))
         self.sample_above = self.sample_above or (ceiling is not None and reading.points > ceiling)
         self.pressed = False
 

@@ -224,7 +224,7 @@ class VesselWatch:
         if reading is not None and not told_by_start:
             ceiling = None if self.expected is None else self.expected.ceiling
             since_pitch_h = (event.at_us - self.batch.pitched_us) / HOUR_US
-            self.float.sample(reading, since_pitch_h, ceiling)
+            self.float.sample(reading, since_pitch_h, ceiling, falling=self.in_main_fall)
             if event.at_us > self.batch.pitched_us:
                 self.hand.sample(reading, event.temperature_c)
 

@@ -8,6 +8,7 @@ import click
 
 from lullwort.cellarbook import open_book
 from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settings
+from lullwort.cli.explaining import explain_option, say_explained
 from lullwort.cli.lines import say, say_page
 from lullwort.cli.named import NAME, named
 from lullwort.cli.shownunits import units_of
@@ -26,10 +27,17 @@ __all__ = ["compare"]
 )  # fmt: skip
 @click.option("--overwrite", is_flag=True, help="Write over a picture that is there already.")
 @as_of_option
+@explain_option
 @as_json_option
 @with_settings("book", *SHOWN)
 def compare(
-    settings: Settings, name: str, picture: Path | None, overwrite: bool, as_of: str | None, as_json: bool
+    settings: Settings,
+    name: str,
+    picture: Path | None,
+    overwrite: bool,
+    as_of: str | None,
+    explain: bool,
+    as_json: bool,
 ) -> None:
     """Tell whether BATCH, or the youngest batch in VESSEL, goes as the earlier batches of its recipe did.
 
@@ -48,6 +56,7 @@ def compare(
     from lullwort.cli.drawn import write_picture
     from lullwort.cli.repeats import beside_earlier
     from lullwort.cli.showcompare import show_compared
+    from lullwort.forecast import COMPARED_EXPLAINED
 
     if picture is not None and picture.suffix.lower() != ".svg":
         raise UsageError(f"{picture}: its format is not known, expected a name in .svg")
@@ -55,9 +64,11 @@ def compare(
     with open_book(settings.book, create=False) as book:
         beside = beside_earlier(book, named(book, name), as_of_us)
     if as_json:
-        click.echo(compared_document(beside))
+        click.echo(compared_document(beside, COMPARED_EXPLAINED if explain else ()))
     else:
         say_page(lambda page: show_compared(beside, settings, page))
+        if explain:
+            say_explained(COMPARED_EXPLAINED, settings.decimal)
     if picture is not None:
         write_picture(picture, beside, units_of(settings), overwrite=overwrite)
         say(f"{picture} written", err=as_json)

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from typing import Any
 
+from lullwort.cli.explaining import as_documents
 from lullwort.cli.repeats import Beside, Repeat
+from lullwort.explained import Explained
 from lullwort.forecast import Compared, Known, TraitName, Traits, likeness_says
 from lullwort.records import format_utc
 
@@ -16,10 +19,11 @@ _UNITS: dict[TraitName, str] = {
 }  # fmt: skip
 
 
-def compared_document(beside: Beside) -> str:
-    """The whole document; gravities in SG, temperatures in °C, times in UTC, hours since the pitch."""
+def compared_document(beside: Beside, explained: Iterable[Explained] = ()) -> str:
+    """The whole document; gravities in SG, temperatures in °C, times in UTC, hours since the pitch; if given, how the
+    figures come about."""
     asked, seen = beside.asked, beside.likeness
-    document = {
+    document: dict[str, Any] = {
         "batch": asked.batch.name,
         "vessel": asked.batch.vessel,
         "recipe": asked.batch.recipe,
@@ -31,6 +35,8 @@ def compared_document(beside: Beside) -> str:
         "traits": _traits(asked),
         "earlier": [_traits(repeat) for repeat in beside.earlier],
     }
+    if told := as_documents(explained):
+        document["explained"] = told
     return json.dumps(document, indent=2, ensure_ascii=False)
 
 

@@ -61,6 +61,9 @@ def hand_reason(verdict: Verdict, s: Snapshot, hand: ByHand, u: Units) -> str | 
             fell = fell if hand.fell - hand.fell_sd > 0.0 else ""
             return f"Gravity was {gravity} at {when}{fell}."
         case "holding":
+            if hand.last_us < hand.restarted_us:
+                since = f"{hand.restarted_by} at {u.moment(hand.restarted_us)}"
+                return f"Gravity was {gravity} before this: {since}. What that does shows in a sample drawn after it."
             if hand.tried < 2:
                 return f"Gravity is {gravity}, where this beer may end; one sample cannot tell whether it holds."
             open_ = ", ".join(name for name, passes in zip(CHECKS, hand.passed, strict=True) if not passes)

@@ -5,13 +5,14 @@ from __future__ import annotations
 from lullwort.forecast.foreseen import foreseen
 from lullwort.forecast.lessons import NOTHING_LEARNED, Lessons, lessons
 from lullwort.forecast.likeness import TRAITS, Compared, Likeness, TraitName, likeness
-from lullwort.forecast.likewording import likeness_says
+from lullwort.forecast.likewording import COMPARED_EXPLAINED, likeness_says
 from lullwort.forecast.plan import Planned, plan
 from lullwort.forecast.shapes import Forecast, LeftAt, Level, SampleTime, Span
 from lullwort.forecast.traits import Known, Traits, traits
 from lullwort.forecast.wording import moved_by, outlook, outlook_details
 
 __all__ = [
+    "COMPARED_EXPLAINED",
     "NOTHING_LEARNED",
     "TRAITS",
     "Compared",

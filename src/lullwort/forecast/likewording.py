@@ -5,9 +5,25 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from lullwort.detector import Units, value_range
+from lullwort.explained import COMMON_PRACTICE, OURS, Explained
 from lullwort.forecast.likeness import Compared, Likeness, TraitName
 
-__all__ = ["likeness_says"]
+__all__ = ["COMPARED_EXPLAINED", "likeness_says"]
+
+COMPARED_EXPLAINED = (
+    Explained(
+        "lag, steepest fall, three quarters gone, tail, end",
+        "read off the corrected course of each batch: begun once it has certainly fallen; the most in 24 h; the time "
+        "until 75 % of the fall are gone, from there until within a point of the end, and where it came to rest",
+        OURS,
+    ),
+    Explained(
+        "called different",
+        "what hardly 1 in 20 would show that go as before, all traits together: their own spread, drawn towards that "
+        "of an ordinary recipe as if of 12 batches, and what the sensor leaves unknown",
+        f"{OURS}; the ordinary spread: {COMMON_PRACTICE}",
+    ),
+)
 
 _FEW = 2
 _NAMES: dict[TraitName, str] = {

@@ -24,6 +24,7 @@ def test_a_beer_blended_with_itself_is_that_beer_and_known_better() -> None:
 
 
 @pytest.mark.no_cover
+@pytest.mark.no_cover
 @settings(deadline=None, max_examples=20)
 @given(st.floats(1.0, 100.0), st.floats(1.0, 100.0))
 def test_more_of_the_stronger_makes_it_stronger_and_it_lies_between(dry_l: float, sweet_l: float) -> None:

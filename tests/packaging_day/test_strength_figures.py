@@ -45,6 +45,7 @@ def test_each_figure_is_explained() -> None:
 
 
 @pytest.mark.no_cover
+@pytest.mark.no_cover
 @settings(deadline=None, max_examples=40)
 @given(st.floats(30.0, 110.0), st.floats(0.1, 0.9), st.floats(0.1, 2.0), st.floats(0.1, 2.0))
 def test_each_range_holds_its_value_and_grows_with_the_error(

@@ -69,6 +69,7 @@ def test_one_end_beyond_a_formula_is_taken_from_the_other_and_two_are_refused() 
 
 
 @pytest.mark.no_cover
+@pytest.mark.no_cover
 @few
 @given(
     original=st.floats(35.0, 110.0),
@@ -99,6 +100,7 @@ def test_ranges_of_all_figures_are_those_of_drawn_errors(
         assert estimate.high == pytest.approx(high, abs=0.09 * width), name
 
 
+@pytest.mark.no_cover
 @pytest.mark.no_cover
 @few
 @given(sugar_kg=st.floats(0.2, 2.0), volume_l=st.floats(10.0, 40.0), seed=st.integers(0, 1000))

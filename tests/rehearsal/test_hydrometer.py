@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 from dataclasses import replace
 
 import msgspec
@@ -20,16 +21,15 @@ SAMPLE_SEED = 1500
 pytestmark = pytest.mark.no_cover
 
 
-@pytest.mark.parametrize("family", ["tail", "uptake"])
-def test_samples_drawn_when_asked_for_are_hardly_ever_falsely_ready(family: Family) -> None:
-    came = [hand_outcome(Case(kind, SAMPLE_SEED, family)) for kind in SCORED]
+@pytest.mark.parametrize(("family", "kinds"), [("tail", SCORED[::2]), ("uptake", SCORED[1::2])])
+def test_samples_drawn_when_asked_for_are_hardly_ever_falsely_ready(family: Family, kinds: Sequence[str]) -> None:
+    came = [hand_outcome(Case(kind, SAMPLE_SEED, family)) for kind in kinds]
     asked, by_rule = (sum(getattr(o, which).false_ready for o in came) for which in ("asked", "rule"))
-    # Of eighteen kinds the two-day rule is wrong about five, as stuck, creeping and resting beers hold still for two
-    # days. More than one here is a fault.
-    assert asked <= 1
-    assert by_rule >= 3
+    # Of nine kinds the two-day rule is wrong about three, as stuck, creeping and resting beers hold still for two days.
+    assert asked == 0
+    assert by_rule >= 2
     never = [o for o in came if o.asked.never_ready]
-    assert len(never) <= 3
+    assert len(never) <= 1
     assert np.mean([o.openings for o in came]) <= 4.5
 
 
@@ -66,6 +66,9 @@ def test_a_hydrometer_that_nobody_checked_proves_a_stop_too() -> None:
 
 
 def test_the_table_has_a_line_for_each_kind_and_all() -> None:
-    table = hand_table([SAMPLE_SEED], "tail", workers=1).splitlines()
-    assert len(table) == 2 + len(SCORED) + 1
-    assert table[-1].split()[:2] == ["all", str(len(SCORED))]
+    table = hand_table([SAMPLE_SEED], "tail", kinds=("plain ale", "stuck warm"), workers=1).splitlines()
+    assert [line.split("  ")[0] for line in table[2:]] == ["plain ale", "stuck warm", "all"]
+    assert table[-1].split()[:2] == ["all", "2"]
+    # The stuck one: not called ready here, and falsely by the rule.
+    assert table[3].split()[3:5] == ["0", "0"]
+    assert table[3].split()[-4] == "1"

@@ -51,13 +51,20 @@ def hand_outcome(case: Case) -> HandOutcome:
     )
 
 
-def hand_table(seeds: Iterable[int], family: Family, *, workers: int = 2, units: Units | None = None) -> str:
-    """The table over every scored kind of invented batch with each of `seeds`, as plain text."""
-    of = cases(seeds, SCORED, family)
+def hand_table(
+    seeds: Iterable[int],
+    family: Family,
+    *,
+    kinds: Sequence[str] = SCORED,
+    workers: int = 2,
+    units: Units | None = None,
+) -> str:
+    """The table over these kinds of invented batch with each of `seeds`, as plain text."""
+    of = cases(seeds, kinds, family)
     context = multiprocessing.get_context("spawn")
     with ProcessPoolExecutor(max_workers=workers, mp_context=context) as pool:
         came = list(pool.map(hand_outcome, of, chunksize=CASES_AT_ONCE))
-    lines = [_line(kind, [o for o in came if o.kind == kind], units or Units()) for kind in SCORED]
+    lines = [_line(kind, [o for o in came if o.kind == kind], units or Units()) for kind in kinds]
     return "\n".join([_HEAD, *lines, _line("all", came, units or Units())]) + "\n"
 
 

@@ -446,7 +446,8 @@ class BatchJudge:
         by_hand = measured is not None and measured.sample is not None
         if at_us - self.batch.pitched_us < _SENSOR_COMES_US and not by_hand:
             return None
-        return self.watch.hand.first_sample(at_us, self._hand_entries())
+        watch = self.watch
+        return watch.hand.first_sample(at_us, self._hand_entries(), watch.yeast_age_h, watch.warmth.yeast_h)
 
     def _chilled(self) -> Chilled | None:
         watch, before = self.watch, self._before_cold()

@@ -72,6 +72,8 @@ class HandWatch:
     temp_by_sample: bool = False
     """Whether that is a sample's."""
     warm: bool = True
+    heard_us: int | None = None
+    """[µs] When the newest sample was drawn; None before the first."""
     noted_cold: bool = False
     """Whether it counts as cold for a crash alone, since nothing else tells of the vessel."""
     must_fall_to: float = math.inf
@@ -122,8 +124,12 @@ class HandWatch:
         self._warm_h += 1.0 if self.warm else 0.0
         self._stale = self._stale or self.warm != was_warm
 
-    def sample(self, reading: HandReading, temp_c: float | None) -> None:
-        """A degassed sample was drawn in the hour that runs; `temp_c` [°C] as read, None where not told."""
+    def sample(self, reading: HandReading, temp_c: float | None, age_h: float) -> None:
+        """A degassed sample was drawn in the hour that runs, when the beer was `age_h` [yeast h] old as it began;
+        `temp_c` [°C] as read, None where not told."""
+        if not self._drawn:  # hours are counted from the first sample on, for most beers have a sensor and none
+            self._age_h = age_h
+        self.heard_us = reading.at_us
         if temp_c is not None:
             self.temp_c, self.temp_by_sample = temp_c, True
         into_h = (reading.at_us % HOUR_US) / HOUR_US
@@ -177,11 +183,6 @@ class HandWatch:
         return falls.chance((falls.left(self._look.good[-1].age_h - self._woken_age_h) < 5.0).astype(float)) > 0.5
 
     # -- the verdict -----------------------------------------------------------------------------------------------
-
-    @property
-    def heard_us(self) -> int | None:
-        """[µs] When the newest sample was drawn; None before the first."""
-        return self._drawn[-1].reading.at_us if self._drawn else None
 
     def decide(self, known: HandEntries) -> Verdict:
         """The verdict that the samples bear now; there must be one at least."""
@@ -354,12 +355,19 @@ class HandWatch:
             next=self._next(at_us, known),
         )
 
-    def first_sample(self, at_us: int, known: HandEntries) -> NextSample | None:
-        """The first sample of a beer of which none was drawn, as `seen` gives the next."""
-        if self._drawn or known.expected is None or known.must_reach is None or not self.warm:
+    def first_sample(self, at_us: int, known: HandEntries, age_h: float, yeast_h: float) -> NextSample | None:
+        """The first sample of a beer of which none was drawn, as `seen` gives the next.
+
+        Args: age_h: [yeast h] of the beer at `at_us` [µs]; yeast_h: what an hour is worth to its yeast now.
+        """
+        if self._drawn or known.expected is None or known.must_reach is None or yeast_h <= 0.0:
             return None
         return first_of_two(
-            self._weighed(known, known.expected), self._age_at, at_us, known.must_reach, not_before_us=at_us
+            self._weighed(known, known.expected),
+            lambda ahead_h: age_h + ahead_h * yeast_h,
+            at_us,
+            known.must_reach,
+            not_before_us=at_us,
         )
 
     def _age_at(self, ahead_h: float) -> float:

@@ -121,7 +121,8 @@ class VesselWatch:
             if hour.gravity is not None:
                 y = self.correction.points(hour.gravity, warmth.temp_c, hour.sensor)
         woken = self._next_event < len(self._events) and self._take_events(end_us)
-        self.hand.hour(warmth)
+        if self.hand.heard_us is not None:
+            self.hand.hour(warmth)
         if hour is not None and hour.sensor_changed:
             self.clock.restart("another sensor", end_us)
             self.next_batch.another_sensor()
@@ -226,7 +227,7 @@ class VesselWatch:
             since_pitch_h = (event.at_us - self.batch.pitched_us) / HOUR_US
             self.float.sample(reading, since_pitch_h, ceiling, falling=self.in_main_fall)
             if event.at_us > self.batch.pitched_us:
-                self.hand.sample(reading, event.temperature_c)
+                self.hand.sample(reading, event.temperature_c, self.yeast_age_h)
 
     def _take_forced_test(self, event: Event) -> None:
         """From now on it tells where the beer should end; before nobody knew, so that the history stays what it was."""

@@ -473,3 +473,12 @@ def test_closing_a_batch_that_was_not_proved_carries_the_caution(logged: Shell) 
     assert "away from people" in early
     proved = logged("batch", "close", "batch:north-12", "--packaged", "2026-08-05T12:00Z").stderr
     assert "not proved" not in proved
+
+
+def test_what_is_on_record_of_the_future_can_be_taken_back(logged: Shell) -> None:
+    text = (logged.folder / "north.toml").read_text(encoding="utf-8")
+    logged.write("later.toml", text + '[[batch.event]]\nat = 2999-01-01T00:00:00Z\nkind = "rouse"\n')
+    logged("backfill", "north.csv", "--batches", "later.toml")
+    assert "rouse" in logged("batch", "list").stdout
+    logged("note", "north", "rouse", "--at", "2999-01-01T00:00Z", "--remove")
+    assert "rouse" not in logged("batch", "list").stdout

@@ -9,7 +9,8 @@ from lullwort.analysis import hour_end
 from lullwort.cellarbook import Book
 from lullwort.cli.logs import Logs
 from lullwort.cli.spread import cores, spread
-from lullwort.detector import Judged, judge
+from lullwort.cli.values import now_us
+from lullwort.detector import Judged, judge, newest_us
 from lullwort.forecast import Forecast
 from lullwort.records import HOUR_US, Batch, VesselReadings
 
@@ -153,7 +154,10 @@ def _judge_vessel(vessel: _Vessel) -> list[Entry]:
         if instant is None and batch.packaged_us is not None:
             # A packaged batch is judged up to the end of the hour of its packaging, not to its newest reading.
             instant = hour_end(batch.packaged_us)
-        judged = judge(batch, readings.within(batch.pitched_us, end_us), as_of_us=instant, until_us=until_us)
+        mine = readings.within(batch.pitched_us, end_us)
+        if instant is None:
+            instant = newest_us(batch, mine, now_us())
+        judged = judge(batch, mine, as_of_us=instant, until_us=until_us)
         goes_on_us = _goes_on_after(batch, until_us, newest, as_of_us)
         refilled = until_us is not None and (as_of_us is None or until_us <= as_of_us)
         entries.append(Entry(name, batch, judged, newest, set_aside, goes_on_us, refilled))

@@ -14,7 +14,8 @@ from lullwort.cli.common import SHOWN, with_settings
 from lullwort.cli.explaining import explain_option
 from lullwort.cli.lines import say
 from lullwort.cli.named import NAME, Named, batch_at, batch_sampled, named
-from lullwort.cli.noteaddition import added_to, on_record, refuse_beside_amount
+from lullwort.cli.noteaddition import added_to, refuse_beside_amount
+from lullwort.cli.notedthen import noted_then
 from lullwort.cli.sampledoubts import refuse_sample
 from lullwort.cli.samplegiven import SampleGiven, brix_typed, sample_keys
 from lullwort.cli.sampletold import forced_test_told, tell_sample
@@ -95,7 +96,8 @@ def note(
     Exit 0: noted. Exit 1: it was not in a vessel at that time, or the note is on record already.
     """
     at_us = instant(at, "--at", settings)
-    refuse_future(at_us, "--at")
+    if not remove:
+        refuse_future(at_us, "--at")
     entered: dict[str, Any] = {"at": to_datetime(at_us), "kind": kind}
     if points is not None:
         entered["points"] = points_put_in(points, "--points", settings)
@@ -109,21 +111,16 @@ def note(
                 raise UsageError(f"note: {_OPTION_OF_KEY[key]} goes with a sample, and a sample with --gravity-read")
     if words:
         entered["note"] = words
-    bare = remove and not (points or added or volume or gravity_read)
-    if bare:
-        entered = {"at": to_datetime(at_us), "kind": kind}
-    elif added or volume is not None:
+    by_moment = remove and points is None and gravity_read is None
+    if added or volume is not None:
         refuse_beside_amount(added, kind, points)
-    else:
+    elif not by_moment:
         checked_event("note", entered, _OPTION_OF_KEY)  # before the book is opened, which may be missing, too
     with open_book(settings.book, create=False) as book:
         meant = named(book, name)
         # What is to be taken back may lie where the batch no longer is, since its packaging was dated anew.
         batch = _meant_at(book, meant, kind, at_us, settings, remove=remove)
-        if bare:
-            event = on_record(batch, kind, at_us)
-        else:
-            event = _event(book, batch, entered, added, volume, settings, remove=remove)
+        event = noted_then(batch, kind, at_us) if by_moment else _event(book, batch, entered, added, volume, settings)
         if remove:
             book.batches.remove_event(batch.name, event)
         else:
@@ -171,12 +168,9 @@ def _on_record(settings: Settings, instrument: str | None) -> tuple[Instrument, 
 
 
 def _event(
-    book: Book, batch: Batch, entered: dict[str, Any], added: tuple[str, ...], volume: str | None, settings: Settings,
-    *, remove: bool,
-) -> Event:  # fmt: skip
+    book: Book, batch: Batch, entered: dict[str, Any], added: tuple[str, ...], volume: str | None, settings: Settings
+) -> Event:
     """What is to be noted or taken back; of an amount the points that it makes, which are shown first."""
-    if added and remove:
-        return on_record(batch, "addition", from_datetime(entered["at"]))
     if added:
         put = added_to(book, batch, from_datetime(entered["at"]), added, volume, settings)
         for line in put.says:

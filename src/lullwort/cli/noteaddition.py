@@ -9,12 +9,12 @@ from lullwort.cli.amounts import Weighed, positive_volume_l, weighed
 from lullwort.cli.judging import judge_book
 from lullwort.cli.shownunits import units_of
 from lullwort.detector import Units
-from lullwort.errors import OutOfRangeError, RefusedError, UsageError
-from lullwort.records import Batch, Event
+from lullwort.errors import OutOfRangeError, UsageError
+from lullwort.records import Batch
 from lullwort.science import Brew, added_points, brew, points_by_rule
 from lullwort.settings import Settings
 
-__all__ = ["AddedTo", "added_to", "on_record", "refuse_beside_amount"]
+__all__ = ["AddedTo", "added_to", "refuse_beside_amount"]
 
 _UNKNOWN_ORIGINAL = 50.0
 # [points] Of an ordinary wort, where none is known: 20 points more or less change what 500 g make by 0.3.
@@ -76,19 +76,6 @@ def refuse_beside_amount(added: tuple[str, ...], kind: str, points: str | None) 
         raise UsageError(f"--added goes with an addition, not with a {kind}")
     if points is not None:
         raise UsageError("--points and --added do not go together: the points follow from the amount")
-
-
-_SAME_US = 60 * 1_000_000
-# People type minutes.
-
-
-def on_record(batch: Batch, kind: str, at_us: int) -> Event:
-    """The one note of this kind of that minute, to be taken back. Raises RefusedError where there is not just one."""
-    found = [e for e in batch.events if e.kind == kind and abs(e.at_us - at_us) < _SAME_US]
-    if len(found) != 1:
-        many = f"several notes of {kind}: tell which by what was noted" if found else f"no {kind}"
-        raise RefusedError(f"batch {batch.name!r} has {many} at that moment; `lullwort batch list` shows what was")
-    return found[0]
 
 
 def _together(things: list[Weighed]) -> Brew:

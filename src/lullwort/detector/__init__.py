@@ -10,7 +10,7 @@ from lullwort.detector.explaining import verdict_explained
 from lullwort.detector.handseen import ByHand, NextSample, OddSample
 from lullwort.detector.handwords import openings, two_day_rule
 from lullwort.detector.ifsealed import IfSealed, if_sealed
-from lullwort.detector.judge import Judged, judge, judged_so_far, judging
+from lullwort.detector.judge import Judged, judge, judged_so_far, judging, newest_us
 from lullwort.detector.live import LiveJudge
 from lullwort.detector.snapshot import CHECKS, VERDICTS, CheckName, Snapshot, Split, Verdict
 from lullwort.detector.startlevel import StartLevel
@@ -48,6 +48,7 @@ __all__ = [
     "judge",
     "judged_so_far",
     "judging",
+    "newest_us",
     "openings",
     "reason",
     "sureness",

@@ -11,7 +11,7 @@ from lullwort.detector.batchjudge import BatchJudge, Change
 from lullwort.detector.snapshot import Snapshot, Verdict
 from lullwort.records import HOUR_US, Batch, VesselReadings
 
-__all__ = ["Judged", "judge", "judged_so_far", "judging"]
+__all__ = ["Judged", "judge", "judged_so_far", "judging", "newest_us"]
 
 
 class Judged(NamedTuple):
@@ -52,15 +52,19 @@ def judge(
     """
     settled = settled_gravities(batch, readings)
     if as_of_us is None:
-        as_of_us = _newest_us(batch, settled.readings)
+        as_of_us = newest_us(batch, settled.readings)
     (streaming,) = judging(batch, settled.readings, (as_of_us,), until_us)
     return judged_so_far(streaming, as_of_us, settled.conflicts)
 
 
-def _newest_us(batch: Batch, settled: VesselReadings) -> int:
-    """[µs] When the newest was heard of the batch, or done to it: what was noted after the log's end counts, too."""
-    read_us = int(settled.at_us[-1]) if len(settled) else batch.pitched_us
-    done_us = max((event.at_us for event in batch.events), default=read_us)
+def newest_us(batch: Batch, readings: VesselReadings, by_us: int | None = None) -> int:
+    """[µs] When the newest was heard of the batch, or done to it: what was noted after the log's end counts, too.
+
+    Args: by_us: [µs] what is dated later has not been done yet; None: all has.
+    """
+    read_us = int(readings.at_us.max()) if len(readings) else batch.pitched_us
+    done = (event.at_us for event in batch.events if by_us is None or event.at_us <= by_us)
+    done_us = max(done, default=read_us)
     # A sensor that goes on closes the hour of what was done by itself.
     return read_us if done_us < hour_end(read_us) else hour_end(done_us)
 

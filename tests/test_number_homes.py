@@ -23,6 +23,7 @@ ALLOWED = {
     "detector/batchjudge.py": "a command to be copied",
     "cli/values.py": "what was typed, and what may be typed instead",
     "collector/entries/batchcheck.py": "what was entered, as batches files write it",
+    "collector/entries/packagingcheck.py": "what may be entered, as batches files write it",
     "collector/entries/keycheck.py": "what may be entered, as batches files write it",
     "collector/table/doubts.py": "what a file says, with the file's own mark",
     "analysis/screen.py": "names of reasons; `why_passed_over` says them",

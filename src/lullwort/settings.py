@@ -35,7 +35,7 @@ from lullwort.decimalmark import DecimalMark, mark_of_locale
 from lullwort.detector import ShownGravity, Units
 from lullwort.errors import SourceError, UsageError
 from lullwort.records import ZONE_NAME, zone_info
-from lullwort.units import VolumeUnit
+from lullwort.units import Co2Unit, PressureUnit, VolumeUnit
 
 __all__ = ["SETTINGS", "Setting", "Settings", "broker_password", "load_settings", "settings_faults", "settings_path"]
 
@@ -63,11 +63,23 @@ class Settings(msgspec.Struct, frozen=True):
     alerts: AlertSettings = AlertSettings()
     volume: VolumeUnit = "L"
     decimal: DecimalMark = "point"
+    carbonation: Co2Unit = "volumes"
+    pressure: PressureUnit = "bar"
+    weight: Literal["g", "oz"] = "g"
 
     @property
     def units(self) -> Units:
         """In which values are shown; moments in UTC where no zone is set."""
-        return Units(self.gravity, self.temperature, self.zone or "UTC", self.volume, self.decimal)
+        return Units(
+            self.gravity,
+            self.temperature,
+            self.zone or "UTC",
+            self.volume,
+            self.decimal,
+            self.carbonation,
+            self.pressure,
+            self.weight,
+        )
 
 
 class Setting(NamedTuple):
@@ -140,6 +152,18 @@ SETTINGS = (
     Setting(
         "volume", "L, us-gal or imp-gal", _volume, lambda: "L",
         "unit in which volumes are shown and taken: litres, US or imperial gallons", "volume-unit",
+    ),
+    Setting(
+        "carbonation", "volumes or g/L", _one_of("volumes", "g/L"), lambda: "volumes",
+        "unit in which carbon dioxide in beer is shown and taken; a volume is 1.977 g/L", "carbonation-unit",
+    ),
+    Setting(
+        "pressure", "bar, psi or kPa", _one_of("bar", "psi", "kPa"), lambda: "bar",
+        "unit in which pressure above that of the air is shown and taken", "pressure-unit",
+    ),
+    Setting(
+        "weight", "g or oz", _one_of("g", "oz"), lambda: "g",
+        "unit in which what is weighed on a kitchen scale is shown and taken", "weight-unit",
     ),
     Setting(
         "decimal", "point, comma or locale", _one_of("point", "comma", "locale"), lambda: "locale",

@@ -1,4 +1,4 @@
-"""Units of temperature, volume, pressure and dissolved carbon dioxide: plain scaling, no physics.
+"""Units of temperature, volume, pressure, mass and dissolved carbon dioxide: plain scaling, no physics.
 
 Every function takes a float or a float array of any shape and returns the same; NaN stays NaN. The units of gravity
 are named here, but turning °P or kg/m³ into SG needs the density of water and of sugar solutions, so that lives in
@@ -15,8 +15,10 @@ from numpy.typing import NDArray
 __all__ = [
     "CO2_G_PER_VOLUME",
     "BatteryUnit",
+    "Co2Unit",
     "FloatArray",
     "GravityUnit",
+    "MassUnit",
     "PressureUnit",
     "Quantity",
     "TemperatureUnit",
@@ -25,9 +27,11 @@ __all__ = [
     "co2_volumes_from_g_l",
     "from_bar",
     "from_celsius",
+    "from_grams",
     "from_litres",
     "to_bar",
     "to_celsius",
+    "to_grams",
     "to_litres",
 ]
 
@@ -40,6 +44,8 @@ TemperatureUnit = Literal["C", "F", "K"]
 BatteryUnit = Literal["V", "%"]
 VolumeUnit = Literal["mL", "L", "hL", "us gal", "imp gal"]
 PressureUnit = Literal["bar", "kPa", "psi"]
+MassUnit = Literal["g", "kg", "oz", "lb"]
+Co2Unit = Literal["volumes", "g/L"]
 
 # Exact by definition of the units.
 _LITRES: dict[VolumeUnit, float] = {"mL": 0.001, "L": 1.0, "hL": 100.0, "us gal": 3.785411784, "imp gal": 4.54609}
@@ -49,6 +55,8 @@ _BAR: dict[PressureUnit, float] = {
     "kPa": 0.01,
     "psi": 0.45359237 * 9.80665 / 0.0254**2 / 1e5,
 }
+# The international avoirdupois pound is exactly 453.59237 g, and has 16 ounces.
+_GRAMS: dict[MassUnit, float] = {"g": 1.0, "kg": 1000.0, "oz": 453.59237 / 16.0, "lb": 453.59237}
 
 CO2_G_PER_VOLUME = 1.977
 """[g/L] One volume of carbon dioxide: the real gas at 0 °C and 1 atm. The ideal gas would be 1.9635, and one
@@ -107,6 +115,20 @@ def to_bar(value: Quantity, unit: PressureUnit) -> Quantity:
 def from_bar(pressure_bar: Quantity, unit: PressureUnit) -> Quantity:
     """Pressure [bar] expressed in `unit`; gauge stays gauge, absolute stays absolute."""
     return pressure_bar / _BAR[unit]
+
+
+def to_grams(value: Quantity, unit: MassUnit) -> Quantity:
+    """Mass `value` [`unit`] in grams.
+
+    >>> round(to_grams(4.0, "oz"), 1)
+    113.4
+    """
+    return value * _GRAMS[unit]
+
+
+def from_grams(mass_g: Quantity, unit: MassUnit) -> Quantity:
+    """Mass [g] expressed in `unit`."""
+    return mass_g / _GRAMS[unit]
 
 
 def co2_g_l_from_volumes(volumes: Quantity) -> Quantity:

@@ -11,7 +11,18 @@ from hypothesis import strategies as st
 
 from lullwort.collector import read_batches_file
 from lullwort.exporting import batches_text
-from lullwort.records import BESIDE_A_BATCH, CAUTIONS, Batch, Event, Instrument, parse_instant
+from lullwort.records import (
+    BESIDE_A_BATCH,
+    CAUTIONS,
+    CONTAINER_NAMES,
+    SUGAR_NAMES,
+    Batch,
+    BottleLot,
+    Event,
+    Instrument,
+    PackagingDay,
+    parse_instant,
+)
 
 PITCH = parse_instant("2026-03-02T09:00:00Z")
 YEAR_US = 365 * 24 * 3_600_000_000
@@ -56,6 +67,19 @@ instruments = st.tuples(
         error=st.floats(-2.5, 2.5), checked_us=st.none() | moments, wort_factor=st.floats(0.95, 1.1),
     ),
 )  # fmt: skip
+lots = st.lists(st.builds(BottleLot, st.floats(0.05, 1000.0), st.integers(0, 100_000)), max_size=3).map(tuple)
+packaging_days = st.builds(
+    PackagingDay,
+    target_g_l=st.none() | st.floats(1.0, 14.0),
+    container=st.none() | st.sampled_from(CONTAINER_NAMES),
+    limit_bar=st.none() | st.floats(0.5, 20.0),
+    sugar=st.sampled_from(SUGAR_NAMES),
+    losses_l=st.none() | st.floats(0.0, 0.05),
+    bottles=lots,
+    moved_l=st.none() | st.just(0.1),
+    primed_g=st.none() | st.floats(0.0, 1_000_000.0),
+    filled=lots,
+)
 batches = st.builds(
     Batch,
     vessel=ids,
@@ -78,6 +102,7 @@ batches = st.builds(
     steady_temperature_c=st.none() | st.floats(-5.0, 45.0),
     sensor_expansion_per_k=st.floats(0.0, 0.001),
     reading_interval_h=st.floats(0.01, 48.0),
+    packaging_day=packaging_days,
     events=st.lists(events, max_size=4).map(lambda some: tuple(sorted(some, key=lambda event: event.order))),
 )
 measured = st.builds(
@@ -91,7 +116,7 @@ def test_every_key_is_tried() -> None:
         "vessel", "name", "pitched_us", "recipe", "packaged_us", "original_gravity", "expected_final_gravity",
         "expected_attenuation", "forced_test_gravity", "yeast_min_c", "yeast_max_c", "volume_l", "hold_window_h",
         "tolerance", "caution", "gravity_reported", "reference_c", "steady_temperature_c", "sensor_expansion_per_k",
-        "reading_interval_h", *BESIDE_A_BATCH,
+        "reading_interval_h", "packaging_day", *BESIDE_A_BATCH,
     )  # fmt: skip
     assert Event.__struct_fields__ == (
         "at_us",
@@ -105,6 +130,9 @@ def test_every_key_is_tried() -> None:
         "brix",
         "note",
     )
+    assert PackagingDay.__struct_fields__ == (
+        "target_g_l", "container", "limit_bar", "sugar", "losses_l", "bottles", "moved_l", "primed_g", "filled",
+    )  # fmt: skip
     assert Instrument.__struct_fields__ == (
         "name", "kind", "calibrated_c", "division", "error", "checked_us", "wort_factor",
     )  # fmt: skip

@@ -2,7 +2,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from typing import get_args
 
 import iapws
 import numpy as np
@@ -12,11 +11,8 @@ from hypothesis import strategies as st
 
 from lullwort.errors import OutOfRangeError
 from lullwort.science import (
-    PrimingSugar,
     co2_g_l_from_points,
     co2_solubility_mol_l_atm,
-    priming_sugar_g_l,
-    priming_volumes,
     residual_volumes,
     sealed,
     water_density,
@@ -26,7 +22,6 @@ from lullwort.science.water import water_vapour_pressure_atm
 from lullwort.units import CO2_G_PER_VOLUME, FloatArray, Quantity
 
 Published = Callable[[str], dict[str, FloatArray]]
-SUGARS: tuple[PrimingSugar, ...] = get_args(PrimingSugar)
 
 
 def test_solubility_agrees_with_the_same_equation_computed_elsewhere(published: Published) -> None:
@@ -194,23 +189,6 @@ def test_pressure_rises_with_points_start_and_warmth(points: float, temp_c: floa
     assert sealed(points + 0.1, temp_c, start).gauge_bar > bottle.gauge_bar
     assert sealed(points, temp_c + 0.1, start).gauge_bar > bottle.gauge_bar
     assert sealed(points, temp_c, start + 0.1).gauge_bar > bottle.gauge_bar
-
-
-@pytest.mark.parametrize("sugar", SUGARS)
-def test_priming_sugar_agrees_with_stoichiometry(published: Published, sugar: PrimingSugar) -> None:
-    # SOURCES.md, co2_from_sugar.csv, in the order sucrose, glucose, glucose monohydrate.
-    row = SUGARS.index(sugar)
-    expected = published("co2_from_sugar")["g_substrate_per_volume_per_litre_beer"][row]
-    assert priming_sugar_g_l(1.0, sugar) == pytest.approx(expected, abs=0.0005)
-    assert priming_volumes(priming_sugar_g_l(2.4, sugar), sugar) == pytest.approx(2.4)
-
-
-def test_four_grams_of_sugar_make_about_one_volume() -> None:
-    # Common practice, no source: 4 g/L a volume, a tenth more of dextrose. Stoichiometry asks 4 % less
-    # sucrose; for glucose monohydrate it is 1.16 times the sucrose, for anhydrous glucose 1.05.
-    assert priming_volumes(4.0) == pytest.approx(1.04, abs=0.005)
-    assert priming_sugar_g_l(1.0, "glucose monohydrate") / priming_sugar_g_l(1.0) == pytest.approx(1.158, abs=0.001)
-    assert priming_sugar_g_l(1.0, "glucose") / priming_sugar_g_l(1.0) == pytest.approx(1.053, abs=0.001)
 
 
 @pytest.mark.parametrize("temp_c", [-0.01, 40.01])

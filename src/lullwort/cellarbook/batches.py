@@ -9,7 +9,7 @@ import msgspec
 from lullwort.cellarbook.database import Database
 from lullwort.cellarbook.equipment import Equipment, Shown, as_kept
 from lullwort.errors import RefusedError
-from lullwort.records import BESIDE_A_BATCH, Batch, Event, key64
+from lullwort.records import BESIDE_A_BATCH, Batch, Event, PackagingDay, key64
 
 __all__ = ["Batches"]
 
@@ -34,6 +34,9 @@ class Batches:
         bare = msgspec.structs.replace(batch, **dict.fromkeys(BESIDE_A_BATCH, ()))
         with self._db.write():
             known = self._find(batch.name)
+            if known is not None and bare.packaging_day == PackagingDay():
+                # A batches file that says nothing of packaging day contradicts nothing.
+                bare = msgspec.structs.replace(bare, packaging_day=known.packaging_day)
             if known is None or known != bare:
                 if known is not None and not update:
                     raise RefusedError(_contradiction(known, bare, shown))

@@ -15,15 +15,16 @@ from lullwort.cli.common import SHOWN, with_settings
 from lullwort.cli.judging import judge_book
 from lullwort.cli.lines import say
 from lullwort.cli.named import NAME, batch_at, named
+from lullwort.cli.packagingentry import done_options, packaging_entered
 from lullwort.cli.sensorlearning import learn_from
 from lullwort.cli.shownunits import local_time, shown_in, units_of
 from lullwort.cli.showsensor import learned_says
 from lullwort.cli.values import instant, warn_of_future
 from lullwort.cli.wortsample import wort_options, wort_sample_of
-from lullwort.collector import checked_batch, refuse_unfit_instrument
+from lullwort.collector import checked_batch, checked_packaging_day, refuse_unfit_instrument
 from lullwort.detector import Judged, value_range
 from lullwort.errors import RefusedError, UsageError
-from lullwort.records import BESIDE_A_BATCH, HOUR_US, Batch, Event, format_utc, to_datetime
+from lullwort.records import BESIDE_A_BATCH, HOUR_US, Batch, Event, PackagingDay, format_utc, to_datetime
 from lullwort.settings import Settings
 
 __all__ = ["batch"]
@@ -91,8 +92,9 @@ def edit(settings: Settings, name: str, **given: Any) -> None:
 @batch.command()
 @click.argument("name", metavar=NAME)
 @click.option("--packaged", metavar="TIME", help="When it was packaged (ISO 8601, or now). Default: now.")
-@with_settings("book", "gravity", "temperature", "decimal", "zone")
-def close(settings: Settings, name: str, packaged: str | None) -> None:
+@done_options
+@with_settings("book", *SHOWN)
+def close(settings: Settings, name: str, packaged: str | None, **given: Any) -> None:
     """Close BATCH, or the batch that is in VESSEL: it has been packaged.
 
     One that is closed already is dated anew if it is named itself. TIME must be given where the vessel's newest reading
@@ -110,7 +112,8 @@ def close(settings: Settings, name: str, packaged: str | None) -> None:
         if packaged is None:
             _refuse_unlikely_now(book, closed, packaged_us)
         judged = _judged_before(book, closed, packaged_us)
-        _put(book, closed, {"packaged": to_datetime(packaged_us)}, settings)
+        done = {"packaging_day": packaging_entered(settings, given)}
+        _put(book, closed, {"packaged": to_datetime(packaged_us), **done}, settings)
         if judged is not None and judged.verdict not in ("ready", "packaged"):
             say(_NOT_PROVED.format(verdict=judged.verdict), err=True)
         # Its log is complete now: what it shows of its sensors is learned from it.
@@ -165,6 +168,7 @@ def _refuse_unlikely_now(book: Book, closed: Batch, now_us: int) -> None:
 
 def _put(book: Book, known: Batch, entered: dict[str, Any], settings: Settings) -> None:
     """Enter `known` with some of its values changed."""
+    day = checked_packaging_day(known.name, entered.pop("packaging_day", {}), OPTION_OF_KEY, known.packaging_day)
     fields = {"vessel": known.vessel, "name": known.name, "pitched": to_datetime(known.pitched_us), **entered}
     changed = checked_batch(known.name, fields, OPTION_OF_KEY)
     changes = {
@@ -173,7 +177,7 @@ def _put(book: Book, known: Batch, entered: dict[str, Any], settings: Settings) 
         for field in Batch.__struct_fields__
         if field in (key, f"{key}_us")
     }
-    edited = msgspec.structs.replace(known, **changes)
+    edited = msgspec.structs.replace(known, **changes, packaging_day=day)
     checked_batch(known.name, _as_entered(edited), OPTION_OF_KEY)
     book.batches.put(edited, update=True)
     say(_line(edited, settings))
@@ -186,7 +190,11 @@ def _as_entered(entry: Batch) -> dict[str, Any]:
         value = getattr(entry, field)
         if value is None or field in BESIDE_A_BATCH:
             continue
-        if field.endswith("_us"):
+        if isinstance(value, PackagingDay):
+            entered[field] = {key: one for key, one in msgspec.to_builtins(value).items() if one is not None}
+            for lots in ("bottles", "filled"):
+                entered[field][lots] = [[lot.volume_l, lot.count] for lot in getattr(value, lots)]
+        elif field.endswith("_us"):
             entered[field.removesuffix("_us")] = to_datetime(value)
         else:
             entered[field] = list(value) if isinstance(value, tuple) else value

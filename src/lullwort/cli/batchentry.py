@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from lullwort.cli.packagingentry import OPTION_OF_PACKAGING_KEY, choice_options, done_options, packaging_entered
 from lullwort.cli.values import gravity_difference, gravity_range, gravity_sg, number, share_range, temp_c, volume_l
 from lullwort.records import CAUTIONS
 from lullwort.settings import Settings
@@ -16,6 +17,7 @@ __all__ = ["OPTION_OF_KEY", "entered_of", "entry_options"]
 
 def entry_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """What may be entered of a batch; the same when it is opened and when it is edited."""
+    command = choice_options(done_options(command))
     for option in reversed((
         click.option("--recipe", help="Which recipe this is, to compare repeats."),
         click.option("--original-gravity", metavar="GRAVITY", help="After the boil, cooled, before pitching."),
@@ -83,6 +85,7 @@ _READ: dict[str, tuple[str, Callable[[Any, str, Settings], Any]]] = {
 
 OPTION_OF_KEY = {key: option for option, (key, _) in _READ.items()} | {
     "vessel": "VESSEL", "name": "--name", "pitched": "--pitched", "packaged": "--packaged",
+    **OPTION_OF_PACKAGING_KEY,
 }  # fmt: skip
 """What a key of a batches file is called on the command line."""
 
@@ -97,4 +100,6 @@ def entered_of(settings: Settings, given: dict[str, Any]) -> dict[str, Any]:
         value = given[option.removeprefix("--").replace("-", "_")]
         if value is not None:
             entered[key] = read(value, option, settings)
+    if day := packaging_entered(settings, given):
+        entered["packaging_day"] = day
     return entered

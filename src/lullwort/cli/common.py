@@ -17,7 +17,7 @@ from lullwort.settings import SETTINGS, Settings, load_settings
 __all__ = ["SHOWN", "as_json_option", "as_of_option", "log_options", "mapping_of", "with_settings"]
 
 _BY_NAME = {setting.name: setting for setting in SETTINGS}
-SHOWN = ("gravity", "temperature", "zone", "volume", "decimal")
+SHOWN = ("gravity", "temperature", "zone", "volume", "carbonation", "pressure", "weight", "decimal")
 """The settings of how values are shown and taken, for `with_settings`."""
 
 

@@ -15,9 +15,20 @@ from lullwort.errors import UsageError
 from lullwort.records import from_datetime, zone_info
 from lullwort.science import from_sg, to_sg
 from lullwort.settings import Settings
-from lullwort.units import VolumeUnit, to_celsius, to_litres
+from lullwort.units import (
+    MassUnit,
+    PressureUnit,
+    VolumeUnit,
+    co2_g_l_from_volumes,
+    to_bar,
+    to_celsius,
+    to_grams,
+    to_litres,
+)
 
 __all__ = [
+    "co2_g_l",
+    "gauge_bar",
     "gravity_difference",
     "gravity_range",
     "gravity_sg",
@@ -31,6 +42,7 @@ __all__ = [
     "temp_c",
     "volume_l",
     "warn_of_future",
+    "weight_g",
 ]
 
 _SUFFIXED = re.compile(
@@ -239,6 +251,81 @@ def volume_l(text: str, name: str, settings: Settings) -> float:
             "which with the setting volume"
         )
     return to_litres(value, settings.volume)
+
+
+def co2_g_l(text: str, name: str, settings: Settings) -> float:
+    """[g/L] Carbon dioxide in beer from `2.4`, `2,4 volumes`, `2.4vol`, `4.7g/L`; without a unit the settings' holds.
+
+    Raises: UsageError, also for what no beer holds, with what was probably meant.
+
+    >>> from pathlib import Path
+    >>> settings = Settings(Path("b"), "sg", "C", None)
+    >>> [round(co2_g_l(t, "--target", settings), 2) for t in ("2.4", "2,4 vol", "4.7g/L")]
+    [4.74, 4.74, 4.7]
+    """
+    found = _CO2.fullmatch(text.strip())
+    if found is None:
+        raise UsageError(f"{name} is {text!r}, expected carbon dioxide such as 2.4volumes or 4.7g/L")
+    value = number(found["number"], name)
+    in_volumes = found["volumes"] is not None or (found["g_l"] is None and settings.carbonation == "volumes")
+    g_l = co2_g_l_from_volumes(value) if in_volumes else value
+    if not 0.0 <= g_l <= _CO2_MOST_G_L:
+        bare = found["number"].lstrip("-")
+        hint = f"; {bare}g/L was probably meant" if in_volumes and 0.0 <= value <= _CO2_MOST_G_L else ""
+        raise UsageError(f"{name} is {text!r}, expected carbon dioxide such as 2.4volumes or 4.7g/L{hint}")
+    return g_l
+
+
+_CO2 = re.compile(
+    r"(?P<number>[+-]?[0-9]*[.,]?[0-9]+)\s*(?:(?P<volumes>v|vols?|volumes?)|(?P<g_l>g\s*/\s*l))?", re.IGNORECASE
+)
+_CO2_MOST_G_L = 14.0
+# Seven volumes: more than any bottled drink holds. Common practice, no source.
+
+
+def gauge_bar(text: str, name: str, settings: Settings) -> float:
+    """[bar, gauge] From `2`, `2bar`, `30 psi`, `200kPa`; without a unit the settings' holds. Raises UsageError.
+
+    >>> from pathlib import Path
+    >>> settings = Settings(Path("b"), "sg", "C", None)
+    >>> [round(gauge_bar(t, "--gauge", settings), 2) for t in ("2", "30 psi", "200kPa")]
+    [2.0, 2.07, 2.0]
+    """
+    found = _PRESSURE.fullmatch(text.strip())
+    if found is None:
+        raise UsageError(f"{name} is {text!r}, expected a pressure such as 1.8bar, 26psi or 180kPa")
+    unit = _PRESSURES.get((found["unit"] or settings.pressure).lower())
+    assert unit is not None
+    bar = to_bar(number(found["number"], name), unit)
+    if not 0.0 <= bar <= _GAUGE_MOST_BAR:
+        raise UsageError(
+            f"{name} is {text!r}, expected a pressure above that of the air, such as 1.8bar, 26psi or 180kPa: is its "
+            "unit right?"
+        )
+    return bar
+
+
+_PRESSURE = re.compile(r"(?P<number>[+-]?[0-9]*[.,]?[0-9]+)\s*(?P<unit>bar|psi|kpa)?", re.IGNORECASE)
+_PRESSURES: dict[str, PressureUnit] = {"bar": "bar", "psi": "psi", "kpa": "kPa"}
+_GAUGE_MOST_BAR = 20.0
+# No bottle or vessel for beer at home bears more. Common practice, no source.
+
+
+def weight_g(text: str, name: str, settings: Settings) -> float:
+    """[g] Weight from `118`, `118g`, `0,12 kg`, `4.2oz`, `1lb`; without a unit the settings' holds. Raises UsageError.
+
+    >>> from pathlib import Path
+    >>> [round(weight_g(t, "--primed", Settings(Path("b"), "sg", "C", None)), 1) for t in ("118", "0,12kg", "4 oz")]
+    [118.0, 120.0, 113.4]
+    """
+    found = _WEIGHT.fullmatch(text.strip())
+    if found is None:
+        raise UsageError(f"{name} is {text!r}, expected a weight such as 118g or 4.2oz")
+    return to_grams(number(found["number"], name), _WEIGHTS[(found["unit"] or settings.weight).lower()])
+
+
+_WEIGHT = re.compile(r"(?P<number>[0-9]*[.,]?[0-9]+)\s*(?P<unit>g|kg|oz|lbs?)?", re.IGNORECASE)
+_WEIGHTS: dict[str, MassUnit] = {"g": "g", "kg": "kg", "oz": "oz", "lb": "lb", "lbs": "lb"}
 
 
 def instant(text: str, name: str, settings: Settings) -> int:

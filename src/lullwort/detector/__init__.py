@@ -12,7 +12,7 @@ from lullwort.detector.handwords import openings, two_day_rule
 from lullwort.detector.ifsealed import IfSealed, if_sealed
 from lullwort.detector.judge import Judged, judge, judged_so_far, judging, newest_us
 from lullwort.detector.live import LiveJudge
-from lullwort.detector.snapshot import CHECKS, VERDICTS, CheckName, Snapshot, Split, Verdict
+from lullwort.detector.snapshot import CHECKS, VERDICTS, AtRest, CheckName, Snapshot, Split, Verdict
 from lullwort.detector.startlevel import StartLevel
 from lullwort.detector.turning import changes_when, check_changes_when
 from lullwort.detector.wording import Check, evidence, reason, sureness, why_passed_over
@@ -22,6 +22,7 @@ __all__ = [
     "MAY_BE_PACKAGED",
     "PRESSED",
     "VERDICTS",
+    "AtRest",
     "BatchJudge",
     "ByHand",
     "Change",

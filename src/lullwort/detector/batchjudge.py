@@ -13,6 +13,7 @@ from lullwort.detector.expected import driest_points
 from lullwort.detector.handseen import NextSample
 from lullwort.detector.handwatch import HandEntries
 from lullwort.detector.nextbatch import NextBatch
+from lullwort.detector.rest import RestWatch
 from lullwort.detector.snapshot import CHECKS, CheckName, Chilled, Snapshot, Split, Verdict
 from lullwort.detector.watch import HANDED_OVER_H, VesselWatch
 from lullwort.records import HOUR_US, Batch, Caution, VesselReadings
@@ -74,6 +75,7 @@ class BatchJudge:
         self._ready_level, self._ready_gravity, self._ready_us = 0.0, 0.0, 0
         self._agree_h = self._moving_h = 0
         self._by_hand = False
+        self._rest = RestWatch()
 
     def add(self, readings: VesselReadings) -> None:
         """Take readings in order of time and close the hours before the last. Those outside the batch are left out.
@@ -204,7 +206,14 @@ class BatchJudge:
 
     def _decide(self, end_us: int, woken: bool) -> None:
         self._by_hand = self.watch.is_by_hand(end_us)
-        verdict = self._decided_by_hand(end_us) if self._by_hand else self._decided_by_sensor(end_us, woken)
+        watch = self.watch
+        if self._by_hand:
+            verdict, temp_c, gravity = self._decided_by_hand(end_us), watch.hand.temp_c, None
+        else:
+            verdict = self._decided_by_sensor(end_us, woken)
+            temp_c = watch.warmth.temp_c if watch.warmth.known else None
+            gravity = watch.gravity if watch.trend.started else None
+        self._rest.hour(end_us, verdict, temp_c, gravity)
         if not self.history or self.history[-1].verdict != verdict:
             self.history.append(Change(end_us, verdict, self.snapshot(end_us)))
 
@@ -430,6 +439,7 @@ class BatchJudge:
             confirmed_us=self._confirmed_us(),
             chilled=chilled,
             sealed=watch.sealed,
+            at_rest=self._rest.at_rest,
             split=self._split(),
             passed_over=watch.passed_over.total(),
             passed_over_mostly=max(watch.passed_over, key=watch.passed_over.__getitem__, default=None),

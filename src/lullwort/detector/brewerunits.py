@@ -10,7 +10,16 @@ import msgspec
 from lullwort.decimalmark import DecimalMark, with_mark
 from lullwort.records import format_utc, to_datetime
 from lullwort.science import from_sg
-from lullwort.units import VolumeUnit, from_celsius, from_litres
+from lullwort.units import (
+    Co2Unit,
+    PressureUnit,
+    VolumeUnit,
+    co2_volumes_from_g_l,
+    from_bar,
+    from_celsius,
+    from_grams,
+    from_litres,
+)
 
 __all__ = ["ShownGravity", "Units", "value_range"]
 
@@ -29,6 +38,9 @@ class Units(msgspec.Struct, frozen=True):
     """In which moments are told; None for ISO 8601 in UTC, as other programs read it."""
     volume: VolumeUnit = "L"
     decimal: DecimalMark = "point"
+    carbonation: Co2Unit = "volumes"
+    pressure: PressureUnit = "bar"
+    weight_unit: Literal["g", "oz"] = "g"
 
     def moment(self, at_us: int) -> str:
         """A moment given in µs.
@@ -118,6 +130,44 @@ class Units(msgspec.Struct, frozen=True):
         ('19.0 L', '5,0 US gal')
         """
         return f"{self.number(from_litres(volume_l, self.volume), places)} {_VOLUME_NAMES[self.volume]}"
+
+    def serving(self, volume_l: float) -> str:
+        """The size of a bottle, given in litres: below one in millilitres, or in US fluid ounces beside US gallons.
+
+        >>> Units().serving(0.33), Units(volume="us gal").serving(0.355), Units().serving(19.0)
+        ('330 mL', '12 fl oz', '19.0 L')
+        """
+        if volume_l >= 1.0:
+            return self.amount(volume_l)
+        if self.volume == "us gal":
+            return f"{self.short(from_litres(volume_l, 'us gal') * 128.0, 3)} fl oz"
+        return f"{self.short(1000.0 * volume_l, 3)} mL"
+
+    def co2(self, g_l: float) -> str:
+        """Carbon dioxide in beer, given in g/L.
+
+        >>> Units().co2(4.745), Units(carbonation="g/L", decimal="comma").co2(4.745)
+        ('2.4 volumes', '4,7 g/L')
+        """
+        value = co2_volumes_from_g_l(g_l) if self.carbonation == "volumes" else g_l
+        return f"{self.number(value, 1)} {self.carbonation}"
+
+    def gauge(self, bar: float) -> str:
+        """A pressure above that of the air, given in bar.
+
+        >>> Units().gauge(1.86), Units(pressure="psi").gauge(1.86), Units(pressure="kPa").gauge(1.86)
+        ('1.9 bar', '27 psi', '186 kPa')
+        """
+        return f"{self.number(from_bar(bar, self.pressure), 1 if self.pressure == 'bar' else 0)} {self.pressure}"
+
+    def weight(self, grams: float) -> str:
+        """A weight as a kitchen scale shows it, given in grams; finer where it is little.
+
+        >>> Units().weight(117.6), Units().weight(2.94), Units(weight_unit="oz").weight(117.6)
+        ('118 g', '2.9 g', '4.15 oz')
+        """
+        places = 2 if self.weight_unit == "oz" else 1 if abs(grams) < 20.0 else 0
+        return f"{self.number(from_grams(grams, self.weight_unit), places)} {self.weight_unit}"
 
     @property
     def places_on_axis(self) -> int:

@@ -16,6 +16,7 @@ __all__ = [
     "CHECKS",
     "ROSE",
     "VERDICTS",
+    "AtRest",
     "CheckName",
     "Chilled",
     "Sealed",
@@ -56,6 +57,22 @@ class Chilled(msgspec.Struct, frozen=True):
     left_upper: float
     by_expected: bool
     awaited: str
+
+
+class AtRest(msgspec.Struct, frozen=True):
+    """How warm the beer has been since its activity ended, which is when the verdict last left off telling of a fall.
+
+    Attributes:
+        since_us: [µs] when that was.
+        warmest_c: [°C] the warmest hour since; None where no temperature is known.
+        warmest_us: [µs] when it was first so warm.
+        gravity_then: [points] of the beer in that hour; None where not known. What has fallen since made gas anew.
+    """
+
+    since_us: int
+    warmest_c: float | None
+    warmest_us: int
+    gravity_then: float | None
 
 
 class Sealed(msgspec.Struct, frozen=True):
@@ -146,6 +163,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
         passed_over, passed_over_mostly: readings passed over so far, and the commonest reason.
         chilled: what the cold hides; None where it is warm, or was `ready` before.
         sealed: what the vessel's sealing shut in; None where none was noted.
+        at_rest: how warm it has been since activity ended; None while it falls.
         split: where another batch seems to have begun in this log.
         hand: what hand samples say, where they alone tell; the sensor's values are those of the samples then.
         first_sample: when one is worth an opening, where nothing has been measured since the pitch.
@@ -212,6 +230,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     confirmed_us: int | None
     chilled: Chilled | None
     sealed: Sealed | None
+    at_rest: AtRest | None
     split: Split | None
     passed_over: int
     passed_over_mostly: str | None

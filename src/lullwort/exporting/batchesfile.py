@@ -7,12 +7,14 @@ from collections.abc import Iterable, Iterator
 
 import msgspec
 
-from lullwort.records import BESIDE_A_BATCH, Batch, Event, Instrument, format_utc
+from lullwort.records import BESIDE_A_BATCH, Batch, BottleLot, Event, Instrument, PackagingDay, format_utc
 
 __all__ = ["batches_text"]
 
 _ALWAYS = {"gravity_reported", "reference_c"}
 """Without these a gravity in the file could not be understood; other keys stay out where they say what holds anyway."""
+_TABLES = {*BESIDE_A_BATCH, "packaging_day"}
+"""What has tables of its own."""
 
 
 def batches_text(batches: Iterable[Batch]) -> str:
@@ -44,15 +46,18 @@ def _instrument_lines(instrument: Instrument) -> Iterator[str]:
 def _batch_lines(batch: Batch) -> Iterator[str]:
     yield "[[batch]]"
     yield from _keys(batch)
+    if batch.packaging_day != PackagingDay():
+        yield "  [batch.packaging_day]"
+        yield from (f"  {line}" for line in _keys(batch.packaging_day))
     for event in batch.events:
         yield "  [[batch.event]]"
         yield from (f"  {line}" for line in _keys(event))
 
 
-def _keys(entry: Batch | Event | Instrument) -> Iterator[str]:
+def _keys(entry: Batch | Event | Instrument | PackagingDay) -> Iterator[str]:
     for field in msgspec.structs.fields(entry):
         value = getattr(entry, field.name)
-        if field.name not in BESIDE_A_BATCH and (field.name in _ALWAYS or field.required or value != field.default):
+        if field.name not in _TABLES and (field.name in _ALWAYS or field.required or value != field.default):
             yield f"{field.name.removesuffix('_us')} = {_value(field.name, value)}"
 
 
@@ -63,5 +68,9 @@ def _value(name: str, value: object) -> str:
         # The escapes of JSON are among those of TOML, which wants one more.
         return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
     if isinstance(value, tuple):
-        return f"[{', '.join(map(repr, value))}]"
+        return f"[{', '.join(_item(one) for one in value)}]"
     return repr(value)
+
+
+def _item(one: object) -> str:
+    return f"[{one.volume_l!r}, {one.count}]" if isinstance(one, BottleLot) else repr(one)

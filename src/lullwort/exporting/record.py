@@ -19,6 +19,7 @@ from lullwort.exporting.recordshape import (
     EventDone,
     ExpectedRange,
     InstrumentUsed,
+    PackagingEntries,
     Range,
     ReadingCounts,
     ToldLine,
@@ -99,6 +100,7 @@ def record_text(record: BatchRecord) -> str:
 def _entries(batch: Batch) -> Entries:
     fields: dict[str, Any] = {name: getattr(batch, name) for name in Entries.__struct_fields__ if name[-3:] != "_at"}
     packaged_at = None if batch.packaged_us is None else format_utc(batch.packaged_us)
+    fields["packaging_day"] = msgspec.convert(batch.packaging_day, PackagingEntries, from_attributes=True)
     return Entries(pitched_at=format_utc(batch.pitched_us), packaged_at=packaged_at, **fields)
 
 

@@ -9,17 +9,19 @@ import msgspec
 from msgspec import Meta
 
 from lullwort.detector import CheckName, Verdict
-from lullwort.records import Caution
+from lullwort.records import Caution, ContainerName, SugarName
 
 __all__ = [
     "SCHEMA_ID",
     "BatchRecord",
+    "Bottles",
     "CheckSeen",
     "CoursePoint",
     "Entries",
     "EventDone",
     "ExpectedRange",
     "InstrumentUsed",
+    "PackagingEntries",
     "Range",
     "ReadingCounts",
     "ToldLine",
@@ -31,6 +33,27 @@ SCHEMA_ID: Final = "urn:lullwort:batch-record:1"
 """Another number where a reader of this one could misunderstand what is written; fields may be added without."""
 
 Instant = Annotated[str, Meta(description="Instant, ISO 8601 in UTC.", extra_json_schema={"format": "date-time"})]
+
+
+class Bottles(msgspec.Struct, frozen=True):
+    """So many bottles of one size."""
+
+    volume_l: Annotated[float, Meta(description="[L] Of beer in each.")]
+    count: Annotated[int, Meta(description="[1] How many.")]
+
+
+class PackagingEntries(msgspec.Struct, frozen=True):
+    """What the brewer entered of packaging day; null, and no bottles, where nothing was."""
+
+    target_g_l: Annotated[float | None, Meta(description="[g/L] Carbon dioxide that it should hold.")]
+    container: Annotated[ContainerName | None, Meta(description="What it is closed in.")]
+    limit_bar: Annotated[float | None, Meta(description="[bar] Gauge pressure that this bears, as its maker states.")]
+    sugar: Annotated[SugarName | None, Meta(description="With what it is primed.")]
+    losses_l: Annotated[float | None, Meta(description="[L] That stay behind.")]
+    bottles: Annotated[list[Bottles], Meta(description="That there are to fill.")]
+    moved_l: Annotated[float | None, Meta(description="[L] Moved off the sediment, as measured.")]
+    primed_g: Annotated[float | None, Meta(description="[g] Of that sugar put in.")]
+    filled: Annotated[list[Bottles], Meta(description="That were filled.")]
 
 
 class Entries(msgspec.Struct, frozen=True):
@@ -58,6 +81,7 @@ class Entries(msgspec.Struct, frozen=True):
     steady_temperature_c: Annotated[float | None, Meta(description="[°C] Of the vessel, where the log gives none.")]
     sensor_expansion_per_k: Annotated[float, Meta(description="[1/K] Cubic expansion of the float's body.")]
     reading_interval_h: Annotated[float, Meta(description="[h] How often the log has a reading at best.")]
+    packaging_day: PackagingEntries
 
 
 class Range(msgspec.Struct, frozen=True):

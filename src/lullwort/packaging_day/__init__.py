@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from lullwort.packaging_day.blend import LeftInBlend, Part, blend_figures, left_in_blend
 from lullwort.packaging_day.bottle import SealedToday, sealed_today
+from lullwort.packaging_day.containers import CONTAINERS, USUAL_CONTAINER, Container, limit_bar_of
 from lullwort.packaging_day.explaining import (
     ADDED_EXPLAINED,
     BLEND_EXPLAINED,
     FIGURES_EXPLAINED,
     RULES_EXPLAINED,
 )
+from lullwort.packaging_day.held import HELD_MOST_G_L, Held, held_by
+from lullwort.packaging_day.moved import Moved, moved_of
 from lullwort.packaging_day.present import gravities_so_far, original_gravity, present_gravity, strength_so_far
 from lullwort.packaging_day.strength import (
     ENERGY_ML,
@@ -25,15 +28,21 @@ from lullwort.packaging_day.uncertain import SPREAD, Error, Estimate, estimated,
 __all__ = [
     "ADDED_EXPLAINED",
     "BLEND_EXPLAINED",
+    "CONTAINERS",
     "ENERGY_ML",
     "FIGURES_EXPLAINED",
+    "HELD_MOST_G_L",
     "RULES_EXPLAINED",
     "SPREAD",
+    "USUAL_CONTAINER",
     "Added",
+    "Container",
     "Error",
     "Estimate",
     "Gravities",
+    "Held",
     "LeftInBlend",
+    "Moved",
     "Part",
     "Put",
     "SealedToday",
@@ -42,7 +51,10 @@ __all__ = [
     "estimated",
     "figures_of",
     "gravities_so_far",
+    "held_by",
     "left_in_blend",
+    "limit_bar_of",
+    "moved_of",
     "original_gravity",
     "present_gravity",
     "ranges",

@@ -8,6 +8,14 @@ from lullwort.records.block import COMMON_UNITS, VALUE_COLUMNS, Block, ReportedU
 from lullwort.records.ids import check_id
 from lullwort.records.instrument import DIVISIONS, INSTRUMENT_KINDS, UNCHECKED_SD, Instrument, InstrumentKind
 from lullwort.records.keys import key64
+from lullwort.records.packagingday import (
+    CONTAINER_NAMES,
+    SUGAR_NAMES,
+    BottleLot,
+    ContainerName,
+    PackagingDay,
+    SugarName,
+)
 from lullwort.records.reading import Reading
 from lullwort.records.sensortraits import (
     ANSWER_BEYOND_K,
@@ -29,12 +37,14 @@ __all__ = [
     "BESIDE_A_BATCH",
     "CAUTIONS",
     "COMMON_UNITS",
+    "CONTAINER_NAMES",
     "DIVISIONS",
     "EVENT_KINDS",
     "HOUR_US",
     "INSTRUMENT_KINDS",
     "NOT_BEFORE_US",
     "OF_A_MOMENT",
+    "SUGAR_NAMES",
     "UNCHECKED_SD",
     "VALUE_COLUMNS",
     "ZONE_NAME",
@@ -43,19 +53,23 @@ __all__ = [
     "AnswerInBatch",
     "Batch",
     "Block",
+    "BottleLot",
     "Calibration",
     "CalibrationPoint",
     "Caution",
+    "ContainerName",
     "Event",
     "GravityReported",
     "Instrument",
     "InstrumentKind",
+    "PackagingDay",
     "RawValue",
     "Reading",
     "ReportedUnits",
     "SensorTraits",
     "SetAside",
     "Subject",
+    "SugarName",
     "TemperatureAnswer",
     "VesselReadings",
     "check_id",

@@ -7,13 +7,14 @@ from typing import Literal, get_args
 import msgspec
 
 from lullwort.records.instrument import Instrument
+from lullwort.records.packagingday import PackagingDay
 from lullwort.records.sensortraits import GravityReported, SensorTraits
 
 __all__ = ["BESIDE_A_BATCH", "CAUTIONS", "EVENT_KINDS", "Batch", "Caution", "Event", "EventKind", "GravityReported"]
 
 Caution = Literal["careful", "usual", "brisk"]
 EventKind = Literal[
-    "dry hop", "addition", "rouse", "warm", "crash", "seal", "moved", "sample", "forced test", "packaged"
+    "dry hop", "addition", "rouse", "warm", "crash", "seal", "moved", "sample", "forced test", "packaged", "remark"
 ]  # fmt: skip
 
 CAUTIONS: tuple[Caution, ...] = get_args(Caution)
@@ -89,6 +90,7 @@ class Batch(msgspec.Struct, frozen=True, kw_only=True):
         steady_temperature_c: [°C] of the vessel where the log gives no temperature.
         sensor_expansion_per_k: [1/K] cubic expansion of the float's body, 0 where it is not to be removed.
         reading_interval_h: [h] how often this log has a reading at best; coverage is counted in such steps.
+        packaging_day: what is meant to be done on that day, and what was done; tells nothing of the beer.
         events: in time order.
         instruments: those on record; they outlast the batch and are kept apart from it, as are
         sensors: what is known of them.
@@ -114,6 +116,7 @@ class Batch(msgspec.Struct, frozen=True, kw_only=True):
     steady_temperature_c: float | None = None
     sensor_expansion_per_k: float = 0.0
     reading_interval_h: float = 1.0
+    packaging_day: PackagingDay = PackagingDay()
     events: tuple[Event, ...] = ()
     instruments: tuple[Instrument, ...] = ()
     sensors: tuple[SensorTraits, ...] = ()

@@ -22,12 +22,9 @@ from lullwort.science.beer import (
 )
 from lullwort.science.brew import Brew, brew, water_kg
 from lullwort.science.carbonation import (
-    PrimingSugar,
     SealedBottle,
     co2_g_l_from_points,
     co2_solubility_mol_l_atm,
-    priming_sugar_g_l,
-    priming_volumes,
     residual_volumes,
     sealed,
 )
@@ -53,6 +50,7 @@ from lullwort.science.hydrometer import (
     hydrometer_true_sg,
 )
 from lullwort.science.ingredients import INGREDIENTS, AddedPoints, Ingredient, added_points, points_by_rule
+from lullwort.science.priming import PRIMING, PrimedWith, carbonation_g_l, priming_g, reserved_wort
 from lullwort.science.refractometer import (
     REFRACTOMETER_EXPLAINED,
     ethanol_refraction,
@@ -72,6 +70,7 @@ __all__ = [
     "HYDROMETER_RULE_EXPLAINED",
     "HYDROMETER_WATER_EXPLAINED",
     "INGREDIENTS",
+    "PRIMING",
     "REFRACTOMETER_EXPLAINED",
     "SOLUTIONS_EXPLAINED",
     "AddedPoints",
@@ -79,7 +78,7 @@ __all__ = [
     "CorrectionTable",
     "Energy",
     "Ingredient",
-    "PrimingSugar",
+    "PrimedWith",
     "SealedBottle",
     "Solution",
     "Strength",
@@ -94,6 +93,7 @@ __all__ = [
     "added_points",
     "beer_density",
     "brew",
+    "carbonation_g_l",
     "co2_g_l_from_points",
     "co2_solubility_mol_l_atm",
     "driest_gravity",
@@ -108,13 +108,13 @@ __all__ = [
     "hydrometer_true_sg",
     "plato_from_sg",
     "points_by_rule",
-    "priming_sugar_g_l",
-    "priming_volumes",
+    "priming_g",
     "rdf_beer6",
     "real_extract_quotient",
     "refractometer_gravity",
     "refractometer_gravity_sd",
     "refractometer_shows",
+    "reserved_wort",
     "residual_volumes",
     "sealed",
     "sensor_reading",

@@ -7,33 +7,21 @@ less at the same pressure, so that pressures in it are a few per cent higher tha
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
 from lullwort.science.extract import plato_from_sg
 from lullwort.science.numerics import exponential, logarithm, require_range
 from lullwort.science.water import water_density, water_vapour_pressure_atm
-from lullwort.units import CO2_G_PER_VOLUME, Quantity, co2_g_l_from_volumes, co2_volumes_from_g_l
+from lullwort.units import CO2_G_PER_VOLUME, Quantity, co2_volumes_from_g_l
 
 __all__ = [
-    "PrimingSugar",
     "SealedBottle",
     "co2_g_l_from_points",
     "co2_solubility_mol_l_atm",
-    "priming_sugar_g_l",
-    "priming_volumes",
     "residual_volumes",
     "sealed",
 ]
 
-PrimingSugar = Literal["sucrose", "glucose", "glucose monohydrate"]
-
 _CO2_G_MOL = 44.0095
-# g CO2 a g sugar, by stoichiometry: four molecules a sucrose, two a glucose; all fermented, no yeast grown.
-_CO2_PER_SUGAR: dict[PrimingSugar, float] = {
-    "sucrose": 4 * _CO2_G_MOL / 342.2965,
-    "glucose": 2 * _CO2_G_MOL / 180.1559,
-    "glucose monohydrate": 2 * _CO2_G_MOL / 198.1712,
-}
 _BAR_PER_ATM = 1.01325
 _GAS_L_ATM_MOL_K = 0.08205737
 # Volume of gas over volume of beer in a filled bottle, and the temperature at which air was shut in with it.
@@ -103,24 +91,6 @@ def co2_g_l_from_points(points_left: Quantity, *, final_gravity: float = 1.010) 
     fall_plato = plato_from_sg(final_gravity + points_left / 1000.0) - plato_from_sg(final_gravity)
     extract_g_l = 0.8192 * fall_plato / 100.0 * final_gravity * water_density(20.0)
     return extract_g_l * 0.9565 / 2.0665
-
-
-def priming_volumes(sugar_g_l: Quantity, sugar: PrimingSugar = "sucrose") -> Quantity:
-    """Volumes that so much sugar [g/L of beer] adds once it is fermented.
-
-    >>> round(priming_volumes(4.0), 2)
-    1.04
-    """
-    return co2_volumes_from_g_l(sugar_g_l * _CO2_PER_SUGAR[sugar])
-
-
-def priming_sugar_g_l(volumes: Quantity, sugar: PrimingSugar = "sucrose") -> Quantity:
-    """Sugar [g/L of beer] that adds so many volumes: the inverse of `priming_volumes`.
-
-    >>> round(priming_sugar_g_l(1.0, "glucose"), 2)
-    4.05
-    """
-    return co2_g_l_from_volumes(volumes) / _CO2_PER_SUGAR[sugar]
 
 
 def sealed(

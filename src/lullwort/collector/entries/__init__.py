@@ -15,6 +15,7 @@ from lullwort.collector.entries.instrumentcheck import (
     checked_instrument,
     refuse_unfit_instrument,
 )
+from lullwort.collector.entries.packagingcheck import checked_packaging_day
 
 __all__ = [
     "LARGEST_ERROR",
@@ -23,6 +24,7 @@ __all__ = [
     "checked_batch",
     "checked_event",
     "checked_instrument",
+    "checked_packaging_day",
     "read_batches_file",
     "refuse_contradictions",
     "refuse_unfit_instrument",

@@ -21,6 +21,7 @@ from lullwort.collector.entries.keycheck import (
     text,
     whole_number,
 )
+from lullwort.collector.entries.packagingcheck import checked_packaging_day, refuse_packaging_contradictions
 from lullwort.errors import UsageError
 from lullwort.records import CAUTIONS, EVENT_KINDS, Batch, Event, to_datetime
 
@@ -104,7 +105,8 @@ _EVENT_KEYS: dict[str, tuple[str, Check]] = {
 
 
 def checked_batch(where: str, entered: object, names: Names = AS_IN_A_FILE) -> Batch:
-    """The batch that these entries describe; keys as in a batches file, `event` a list of such entries.
+    """The batch that these entries describe; keys as in a batches file, `event` a list of such entries, and
+    `packaging_day` one of them.
 
     Args:
         where: named first in every error, such as the file and which of its batches.
@@ -112,14 +114,15 @@ def checked_batch(where: str, entered: object, names: Names = AS_IN_A_FILE) -> B
     Raises:  UsageError that names the key, what was seen and what was expected.
     """
     given = as_table(where, entered)
-    events_given = given.pop("event", [])
+    events_given, day_given = given.pop("event", []), given.pop("packaging_day", {})
     fields = checked_keys(where, given, _BATCH_KEYS, required=("vessel", "pitched"), names=names)
     if not isinstance(events_given, list):
         raise UsageError(f"{where}: event is {events_given!r}, expected tables headed [[batch.event]]")
     fields.setdefault("name", f"{fields['vessel']}-{to_datetime(fields['pitched_us']):%Y-%m-%d}")
     events = [checked_event(f"{where}: event {i}", event) for i, event in enumerate(events_given, start=1)]
     _take_packaged(where, fields, events)
-    batch = msgspec.convert({**fields, "events": sorted(events, key=lambda event: event.order)}, Batch)
+    fields["packaging_day"] = checked_packaging_day(f"{where}: packaging_day", day_given, names)
+    batch = Batch(**fields, events=tuple(sorted(events, key=lambda event: event.order)))
     refuse_contradictions(where, batch, names)
     return batch
 
@@ -198,6 +201,7 @@ def refuse_contradictions(where: str, batch: Batch, names: Names = AS_IN_A_FILE)
     )
     if batch.packaged_us is not None and batch.packaged_us <= batch.pitched_us:
         raise UsageError(f"{where}: {packaged} lies before {pitched}")
+    refuse_packaging_contradictions(where, batch.packaging_day, batch.volume_l, names)
     measured = measured_original(batch)
     original = None if measured is None else measured.sg
     ends = [end for end in (*(batch.expected_final_gravity or ()), batch.forced_test_gravity) if end is not None]

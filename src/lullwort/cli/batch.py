@@ -24,6 +24,7 @@ from lullwort.cli.wortsample import wort_options, wort_sample_of
 from lullwort.collector import checked_batch, checked_packaging_day, refuse_unfit_instrument
 from lullwort.detector import Judged, value_range
 from lullwort.errors import RefusedError, UsageError
+from lullwort.packaging_day import event_says
 from lullwort.records import BESIDE_A_BATCH, HOUR_US, Batch, Event, PackagingDay, format_utc, to_datetime
 from lullwort.settings import Settings
 
@@ -203,22 +204,7 @@ def _as_entered(entry: Batch) -> dict[str, Any]:
 
 def _event_line(event: Event, said: HandReading | None, settings: Settings) -> str:
     """Args: said: what a sample says."""
-    units = units_of(settings)
-    parts = [f"{event.kind} {local_time(event.at_us, settings)}"]
-    if event.points is not None:
-        parts.append(f"{units.short(event.points)} points")
-    if event.original_points is not None:
-        parts.append(f"{units.short(event.original_points)} on the original gravity")
-    if event.gravity is not None:
-        parts.append(units.level((event.gravity - 1.0) * 1000.0))
-    if event.brix is not None:
-        parts.append(f"{units.short(event.brix)} °Bx")
-    if event.temperature_c is not None:
-        parts.append(f"read at {units.temp(event.temperature_c)}")
-    if event.instrument is not None:
-        parts.append(f"with {event.instrument}")
-    if said is not None and (event.gravity is None or abs(said.points - (event.gravity - 1.0) * 1000.0) >= 0.05):
-        parts.append(f"{'about' if said.estimate else 'that is'} {units.level(said.points)}")
+    parts = [f"{event.kind} {local_time(event.at_us, settings)}", *event_says(event, said, units_of(settings))]
     return ", ".join(parts + ([event.note] if event.note else []))
 
 

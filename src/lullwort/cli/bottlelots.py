@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 
 from lullwort.cli.values import volume_l
-from lullwort.detector import Units
 from lullwort.errors import UsageError
+from lullwort.packaging_day import lots_say
 from lullwort.records import BottleLot
 from lullwort.settings import Settings
 from lullwort.units import VolumeUnit, to_litres
@@ -33,16 +33,6 @@ def bottle_lots(text: str, name: str, settings: Settings) -> tuple[BottleLot, ..
     (BottleLot(volume_l=0.33, count=24), BottleLot(volume_l=0.5, count=10))
     """
     return tuple(_lot(part, text, name, settings) for part in _APART.split(text.strip()) if part)
-
-
-def lots_say(lots: tuple[BottleLot, ...], units: Units) -> str:
-    """As '24 of 330 mL and 10 of 500 mL'; those of one litre and more in the unit of volumes.
-
-    >>> lots_say((BottleLot(0.33, 24), BottleLot(0.5, 0)), Units())
-    '24 of 330 mL and as many as it takes of 500 mL'
-    """
-    said = [f"{lot.count or 'as many as it takes'} of {units.serving(lot.volume_l)}" for lot in lots]
-    return " and ".join(said)
 
 
 def _lot(part: str, text: str, name: str, settings: Settings) -> BottleLot:

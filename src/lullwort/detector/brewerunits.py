@@ -53,6 +53,24 @@ class Units(msgspec.Struct, frozen=True):
         local = to_datetime(at_us).astimezone(ZoneInfo(self.zone))
         return f"{local:%a} {local.day} {local:%b %Y %H:%M} {local.tzname()}"
 
+    def day(self, at_us: int) -> str:
+        """The local day of a moment given in µs, without its year.
+
+        >>> Units().day(0), Units(zone="America/Chicago").day(0)
+        ('1 Jan', '31 Dec')
+        """
+        local = to_datetime(at_us).astimezone(ZoneInfo(self.zone or "UTC"))
+        return f"{local.day} {local:%b}"
+
+    def day_and_time(self, at_us: int) -> str:
+        """A moment given in µs for a list of many: without year and zone.
+
+        >>> Units(zone="Europe/Berlin").day_and_time(0)
+        '1 Jan 01:00'
+        """
+        local = to_datetime(at_us).astimezone(ZoneInfo(self.zone or "UTC"))
+        return f"{self.day(at_us)} {local:%H:%M}"
+
     def number(self, value: float, places: int) -> str:
         """A number with so many decimals, never grouped by thousands, never -0.
 

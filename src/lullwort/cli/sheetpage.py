@@ -9,7 +9,7 @@ from pathlib import Path
 from lullwort import __version__
 from lullwort.analysis import CourseHour
 from lullwort.detector import Units
-from lullwort.explained import COMMON_PRACTICE, Explained
+from lullwort.explained import COMMON_PRACTICE, OURS, Explained
 from lullwort.exporting import batch_curve, sheet_html, shown_events, write_text
 from lullwort.packaging_day import SheetFacts, sheet_of
 
@@ -26,13 +26,16 @@ def write_sheet(
     page = sheet_of(facts, units)
     curve = batch_curve(facts, {row.event: row.mark for row in shown_events(page.events)}, course, units)
     command = f"lullwort sheet {facts.batch.name}"
-    sources = f"Sources: {', '.join(_sources(figures))}; `{command} --explain` tells of each figure its formula."
-    html = sheet_html(page, curve, units, sources, command, f"Lullwort {__version__}.")
+    html = sheet_html(page, curve, units, _sources(list(figures)), command, f"Lullwort {__version__}.")
     write_text(path, html, overwrite=overwrite)
 
 
-def _sources(figures: Iterable[Explained]) -> list[str]:
-    """Keys of the references, each once, and what stands beside them."""
+def _sources(figures: Sequence[Explained]) -> str:
+    """Keys of the references, each once, and what stands beside them; empty where no figure is shown."""
     said = [figure.source for figure in figures]
     keys = dict.fromkeys(key for source in said for key in _KEY.findall(source))
-    return [*keys, *(["common practice"] if any(COMMON_PRACTICE in source for source in said) else []), "own methods"]
+    practice = ["common practice"] if any(COMMON_PRACTICE in source for source in said) else []
+    own = ["methods of its own"] if any(OURS in source for source in said) else []
+    return (
+        f"Sources: {', '.join([*keys, *practice, *own])}; --explain tells of each figure its formula." if said else ""
+    )

@@ -91,11 +91,15 @@ def _events(sheet: Sheet, out: Console) -> None:
     if not sheet.events:
         return
     _heading("What was done", out)
-    table = _table(2)
+    table, narrow = _table(2), out.width < _NARROW
     for row in sheet.events:
         note = f"; {row.note}" if row.note else ""
+        if narrow:
+            out.print(Padding(Text(f"{row.when} {row.what}{note}"), (0, 0, 0, 2)))
+            continue
         table.add_row(Text(row.when), Text(f"{row.what}{note}"))
-    out.print(Padding(table, (0, 0, 0, 2)))
+    if not narrow:
+        out.print(Padding(table, (0, 0, 0, 2)))
 
 
 def _checks(sheet: Sheet, out: Console) -> None:

@@ -98,7 +98,7 @@ def curve_svg(curve: BatchCurve, units: Units, size: CurveSize, label: str) -> s
         f'<svg xmlns="http://www.w3.org/2000/svg" class="curve" viewBox="0 0 {size.width} {size.height}" role="img" '
         f'aria-label="{escape(label)}">',
         *_days(curve, x, gravity.top, bottom, size, units),
-        *_grid(gravity, 5, units.on_axis, _UNITS_ON_AXIS[units.gravity]),
+        *_grid(gravity, 6, units.on_axis, _UNITS_ON_AXIS[units.gravity]),
         *_expected(curve, gravity),
         *(_held(curve.held, x, gravity) if curve.held else ()),
         *_gravities(curve, x, gravity),

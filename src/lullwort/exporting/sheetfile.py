@@ -25,7 +25,7 @@ _WIDE, _DENSE, _SMALL = CurveSize(760, 262), CurveSize(760, 222), CurveSize(340,
 small to read."""
 _MANY_ROWS = 30
 """Of figures and events; more are set closer."""
-_LINES = 16
+_LINES = 30
 _CUT = "…"
 
 
@@ -102,7 +102,8 @@ def _why(sheet: Sheet) -> str:
     reasons = escape(shortened(" ".join(sheet.reasons), _PASSAGE))
     says = [escape(shortened(line, _PASSAGE)) for line in sheet.next.splitlines() if not line.startswith("  ")]
     commands = [f"<code>{escape(line.strip())}</code>" for line in sheet.next.splitlines() if line.startswith("  ")]
-    return f'<section class="why"><p>{reasons}</p><p><b>Next</b> {" ".join([*says, *commands])}</p></section>'
+    todo = f"<p><b>Next</b> {' '.join([*says, *commands])}</p>" if says else ""
+    return f'<section class="why"><p>{reasons}</p>{todo}</section>'
 
 
 def _figure(sheet: Sheet, curve: BatchCurve | None, units: Units, wide: CurveSize) -> str:

@@ -30,6 +30,7 @@ figure{margin:14px 0 12px}
 figcaption,small,.left,footer,.nothing{color:var(--quiet);font-size:.86em}
 figcaption{margin-top:2px}
 .small{display:none}
+.nothing{margin:.8em 0}
 .facts{columns:2;column-gap:28px;margin-bottom:4px}
 section{break-inside:avoid}
 .facts>section{margin-bottom:12px}
@@ -77,6 +78,7 @@ figure{margin:1.6mm 0 1.4mm}
 th,td{padding-top:.25mm;padding-bottom:.25mm}
 .evidence{font-size:7.4pt;line-height:1.18;margin:1.2mm 0 1.6mm}
 figcaption,small,.left,footer,.nothing{font-size:7pt}
+.hand{margin-top:1mm}
 h2,.kind{font-size:6.6pt}
 h2{margin-bottom:.4mm;padding-bottom:.2mm}
 .dense{font-size:7.7pt;line-height:1.16}.dense th,.dense td{padding-top:.15mm;padding-bottom:.15mm}

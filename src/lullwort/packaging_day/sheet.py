@@ -39,7 +39,7 @@ class Sheet(NamedTuple):
         danger:   what must be read first; empty where there is no danger but the usual one.
         answer, verdict: to whether it may be packaged, and the verdict with since when.
         reasons:  why, a sentence or two each.
-        next:     what to do; a command to be copied has an indented line of its own.
+        next:     what to do, empty where the danger says it; a command to be copied has an indented line of its own.
         checks_head, checks: the evidence, with when it was seen if that is not now.
         ranges:   how ranges are meant; empty where there are none.
     """
@@ -76,7 +76,7 @@ def sheet_of(facts: SheetFacts, units: Units) -> Sheet:
         answer=MAY_BE_PACKAGED[facts.verdict],
         verdict=f"{facts.verdict}{since}",
         reasons=_reasons(facts, units),
-        next=advice(facts.verdict, facts.seen, units),
+        next="" if facts.packaged and facts.unproved else advice(facts.verdict, facts.seen, units),
         checks_head="Evidence when it was packaged" if facts.packaged else "Evidence",
         checks=tuple(CheckRow(c.check, c.passed, c.says) for c in evidence(facts.seen, units))
         if _judged(facts)
@@ -119,7 +119,7 @@ def _reasons(facts: SheetFacts, units: Units) -> tuple[str, ...]:
     before = facts.before
     return (
         f"Until then it was {before.verdict}, since {units.moment(before.at_us)}.",
-        reason(before.verdict, before.seen, units),
+        reason(before.verdict, facts.seen, units),
     )
 
 

@@ -2,49 +2,58 @@
 
 from __future__ import annotations
 
-from lullwort.detector import verdict_explained
+from lullwort.detector import Units, verdict_explained
 from lullwort.explained import COMMON_PRACTICE, OURS, Explained
 from lullwort.packaging_day.explaining import FIGURES_EXPLAINED
 from lullwort.packaging_day.sheetfacts import SheetFacts
+from lullwort.packaging_day.sheetrows import sections_of
 
 __all__ = ["SHEET_EXPLAINED", "sheet_explained"]
 
-SHEET_EXPLAINED = (
-    Explained("activity ended", "the hour in which the verdict last left off telling of a fall", OURS),
-    Explained(
+_CURVE = Explained(
+    "the curve",
+    "medians of each clock hour, corrected for temperature, what the sensor reads wrong taken off; smoothed by the "
+    "median of 7 hours and the mean of 9",
+    OURS,
+)
+
+SHEET_EXPLAINED = {
+    "activity ended": Explained("activity ended", "the hour in which the verdict last stopped telling of a fall", OURS),
+    "coldest": Explained(
         "coldest, warmest, warmest at rest", "of the medians of each clock hour; at rest: since activity ended", OURS
     ),
-    Explained("fermented at", "median of the hours from the pitch until three quarters of the fall were gone", OURS),
-    Explained(
-        "the curve",
-        "medians of each clock hour, corrected for temperature, what the sensor reads wrong taken off; smoothed by the "
-        "median of 7 hours and the mean of 9",
-        OURS,
+    "fermented at": Explained(
+        "fermented at", "median of the hours from the pitch until three quarters of the fall were gone", OURS
     ),
-    Explained(
+    "now": _CURVE,
+    "final": _CURVE,
+    "when packaged": _CURVE,
+    "moved": Explained(
         "moved",
         "as measured; or else the volume in the vessel less the losses, a tenth and at most 1.9 L where none are "
         "entered",
         f"a tenth: {COMMON_PRACTICE}",
     ),
-    Explained(
+    "held before priming": Explained(
         "held before priming",
         "gas in balance with 1 atm at the warmest since activity ended, for what has gone does not come back; what has "
         "fermented since, or in a sealed vessel, on top",
         "Balling1865 (stoichiometry), Weiss1974 (solubility, from memory)",
     ),
-    Explained(
+    "closed in": Explained(
         "taken to bear",
         "gauge pressure of beer at 20 °C with the volumes that practice gives for such a container, its lower end",
         COMMON_PRACTICE,
     ),
-)
+}
+"""By the names of the rows that they are shown in."""
 
 
 def sheet_explained(facts: SheetFacts) -> list[Explained]:
     """Of the figures that the page of a batch shows, each once."""
-    figures = list(verdict_explained(facts.seen))
+    figures = list(verdict_explained(facts.seen)) if facts.gravity is not None else []
     if facts.figures:
         named = ("abv", "abw", "real_extract", "apparent_attenuation", "real_attenuation", "ranges")
         figures += [FIGURES_EXPLAINED[name] for name in named]
-    return list(dict.fromkeys([*figures, *SHEET_EXPLAINED]))
+    labels = [row.label for section in sections_of(facts, Units()) for row in section.rows]
+    return list(dict.fromkeys([*figures, *(SHEET_EXPLAINED[name] for name in labels if name in SHEET_EXPLAINED)]))

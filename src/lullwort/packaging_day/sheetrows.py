@@ -74,8 +74,8 @@ def _gravities(facts: SheetFacts, units: Units) -> Iterator[Row]:
     if facts.original is not None:
         yield _ranged("original", facts.original, units.level, _original_by(facts))
     if facts.gravity is not None:
-        over = facts.packaged or facts.proved is not None
-        yield _ranged("final" if over else "now", facts.gravity, units.level, _gravity_by(facts))
+        label = "final" if facts.proved is not None else "when packaged" if facts.packaged else "now"
+        yield _ranged(label, facts.gravity, units.level, _gravity_by(facts))
     expected = facts.seen.expected
     if expected is not None:
         says = value_range(units.level(expected.low, 3), units.level(expected.high, 3))

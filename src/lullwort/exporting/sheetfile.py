@@ -20,7 +20,7 @@ MOST_EVENTS = 13
 _EVENT, _LEAST_NOTE, _WORDS, _SENTENCE, _PASSAGE = 66, 14, 70, 330, 420
 """[characters] Longer events with their notes (of which a few words stay), other words of a line, evidence and passages
 are cut, or the page would run over."""
-_WIDE, _DENSE, _SMALL = CurveSize(760, 262), CurveSize(760, 222), CurveSize(340, 300)
+_WIDE, _DENSE, _SMALL = CurveSize(760, 240), CurveSize(760, 222), CurveSize(340, 300)
 """For paper and a wide window, the same where there is much else to tell, and for a phone, where either would be too
 small to read."""
 _MANY_ROWS = 30
@@ -119,7 +119,7 @@ def _figure(sheet: Sheet, curve: BatchCurve | None, units: Units, wide: CurveSiz
 
 def _key(curve: BatchCurve) -> str:
     """What is drawn, by its shape."""
-    parts = ["line: smoothed from the medians of each hour (grey)"] if len(curve.days) else []
+    parts = ["line: smoothed", "grey: hourly medians"] if len(curve.days) else []
     if curve.samples:
         parts.append("◇ hand sample with its range" + ("" if len(curve.days) else ", dashed between them"))
     if curve.held is not None:
@@ -127,7 +127,7 @@ def _key(curve: BatchCurve) -> str:
     if curve.expected is not None:
         parts.append("dot-dash: where it should end")
     if len(curve.temps):
-        parts.append("below: temperature" + ("" if curve.yeast_min is None else ", dot-dash: what its yeast needs"))
+        parts.append("below: temperature" + ("" if curve.yeast_min is None else " and what its yeast needs"))
     wild = f" {curve.wild} hours far from all others are not drawn." if curve.wild else ""
     said = "; ".join(parts)
     return f"{said[:1].upper()}{said[1:]}.{wild}"

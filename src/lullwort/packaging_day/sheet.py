@@ -65,7 +65,6 @@ SAMPLE_MARK = "◇"
 def sheet_of(facts: SheetFacts, units: Units) -> Sheet:
     """What the page of a batch says."""
     batch = facts.batch
-    since = "" if facts.verdict_us is None else f" since {units.moment(facts.verdict_us)}"
     sections = sections_of(facts, units)
     ranged = any(row.ranged for section in sections for row in section.rows)
     recipe = "" if batch.recipe is None else f"{batch.recipe} · "
@@ -74,7 +73,7 @@ def sheet_of(facts: SheetFacts, units: Units) -> Sheet:
         where=f"{recipe}vessel {batch.vessel} · as of {units.moment(facts.as_of_us)}",
         danger=_danger(facts),
         answer=MAY_BE_PACKAGED[facts.verdict],
-        verdict=f"{facts.verdict}{since}",
+        verdict=_verdict(facts, units),
         reasons=_reasons(facts, units),
         next="" if facts.packaged and facts.unproved else advice(facts.verdict, facts.seen, units),
         checks_head="Evidence when it was packaged" if facts.packaged else "Evidence",
@@ -85,6 +84,12 @@ def sheet_of(facts: SheetFacts, units: Units) -> Sheet:
         events=_events(facts, units),
         ranges="Ranges hold in 9 of 10 cases." if ranged else "",
     )
+
+
+def _verdict(facts: SheetFacts, units: Units) -> str:
+    if facts.packaged and facts.batch.packaged_us is not None:
+        return f"packaged {units.moment(facts.batch.packaged_us)}"
+    return facts.verdict if facts.verdict_us is None else f"{facts.verdict} since {units.moment(facts.verdict_us)}"
 
 
 _FILLED = (

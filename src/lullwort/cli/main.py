@@ -21,6 +21,7 @@ _COMMANDS = {
     "why": "Tell what a verdict rests on, since when, and what would change it.",
     "strength": "Tell what a beer holds: alcohol, extract, attenuation, energy.",
     "blend": "Tell what two beers make together, and what may still ferment in it.",
+    "sealed": "Tell what bottles closed today would come to, beside what they bear.",
     "batch": "Open, edit, close, list and compare batches.",
     "note": "Write down what was done to a batch, or a hand sample.",
     "sensor": "Tell what is known of each sensor, and learn how it answers to temperature.",

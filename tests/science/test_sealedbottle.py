@@ -153,6 +153,8 @@ def test_pressure_agrees_with_that_by_iapws_and_coolprop(volumes: float, temp_c:
     partial = float(solve_increasing(too_much_gas, 0.0, 12.0, tolerance=1e-10))
     ours = _partial_atm(sealed(0.0, temp_c, volumes).gauge_bar, temp_c)
     assert -0.0065 <= partial / ours - 1.0 <= {2.0: 0.044, 5.0: 0.037}.get(temp_c, 0.01)
+    bound = _partial_atm(sealed(0.0, temp_c, volumes, takes_up=BEER_TAKES_UP_LEAST).gauge_bar, temp_c)
+    assert bound > partial
 
 
 @pytest.mark.parametrize("temp_c", [0.0, 5.0, 20.0, 30.0, 40.0])

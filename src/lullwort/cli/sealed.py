@@ -15,7 +15,7 @@ from lullwort.cli.lines import say, say_page
 from lullwort.cli.named import NAME
 from lullwort.cli.packagingentry import OPTION_OF_PACKAGING_KEY, choice_options, packaging_entered
 from lullwort.cli.sealingdocument import limit_document, sealing_document
-from lullwort.cli.showsealed import SealedAnswer, sealed_lines, show_table
+from lullwort.cli.showsealed import SealedAnswer, limit_explained, sealed_lines, show_table
 from lullwort.cli.strengthsource import OfBatch, batch_named
 from lullwort.cli.values import instant, temp_c
 from lullwort.collector import checked_packaging_day
@@ -78,15 +78,16 @@ def sealed(
         )
     today = _today(of, warmest, settings)
     answer = _answer(of, today, day, limit, given, settings.units)
+    explained = (*SEALING_EXPLAINED, limit_explained(limit, settings.units))
     if as_json:
         document = _document(answer, settings.units)
         if explain:
-            document["explained"] = as_documents(SEALING_EXPLAINED)
+            document["explained"] = as_documents(explained)
         click.echo(json.dumps(document, indent=2, ensure_ascii=False))
         return
     _say(answer, settings)
     if explain:
-        say_explained(SEALING_EXPLAINED, settings.decimal)
+        say_explained(explained, settings.decimal)
 
 
 def _only_batch(settings: Settings) -> str:

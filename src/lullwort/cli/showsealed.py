@@ -5,17 +5,19 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
+import msgspec
 from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
 
 from lullwort.cli.sealednow import TOO_MUCH, co2_about, in_sealed_vessel, unsaid
-from lullwort.detector import MAY_BE_PACKAGED, Judged, Units
+from lullwort.detector import MAY_BE_PACKAGED, Judged, Units, value_range
+from lullwort.explained import OURS, Explained
 from lullwort.packaging_day import ROOM_C, SEALING_TEMPS_C, AtTemp, Limit, Sealing, Today, limit_bar_of
 from lullwort.records import Batch
 from lullwort.units import co2_g_l_from_volumes, from_celsius, to_celsius
 
-__all__ = ["SealedAnswer", "sealed_lines", "show_table"]
+__all__ = ["SealedAnswer", "limit_explained", "sealed_lines", "show_table"]
 
 _NARROW = 58
 """[columns] The table does not fit into less."""
@@ -67,6 +69,8 @@ def sealed_lines(answer: SealedAnswer, units: Units) -> tuple[list[str], list[st
         return before, [_CAUTION]
     if in_vessel := in_sealed_vessel(judged, today, units):
         before.append(in_vessel)
+    if warning := _test_pressure(answer.limit, units):
+        before.append(warning)
     before.append(_headline(answer, units))
     before += [_limit(answer.limit, units), _counted(answer, units)]
     after = [_CAUTION]
@@ -113,24 +117,41 @@ def _floor(temp_c: float, units: Units) -> str:
     return units.temp(to_celsius(float(degrees), units.temperature), 0)
 
 
+def _test_pressure(limit: Limit, units: Units) -> str:
+    """That a limit which was stated can hardly be one."""
+    kind, usual_bar = limit.container, limit_bar_of(limit.container)
+    if not limit.stated or limit.bar <= _TEST_PRESSURE * usual_bar:
+        return ""
+    return (
+        f"{units.gauge(limit.bar)} is far above the {units.gauge(usual_bar)} that {kind.called} are taken to bear in "
+        "use: what new ones stand in a test is no limit, and what follows is only as good as that figure."
+    )
+
+
 def _limit(limit: Limit, units: Units) -> str:
     kind = limit.container
-    usual_bar = limit_bar_of(kind)
     if limit.stated:
-        says = f"Their own limit is {units.gauge(limit.bar)}; `at most` counts the air that is shut in with the beer."
-        if limit.bar > _TEST_PRESSURE * usual_bar:
-            says += (
-                f" That is far above the {units.gauge(usual_bar)} that {kind.called} are taken to bear in use: what "
-                "they stand in a test is no limit."
-            )
-        return says
+        return f"Their own limit is {units.gauge(limit.bar)}; `at most` counts the air that is shut in with the beer."
     assert kind.volumes is not None
     called = f"{kind.called[:1].upper()}{kind.called[1:]}"
     return (
         f"{called} are taken to bear {units.co2(co2_g_l_from_volumes(kind.volumes))}, which at "
-        f"{units.temp(ROOM_C, 0)} is {units.gauge(usual_bar)} ({kind.source.partition(':')[0]}); --container names "
+        f"{units.temp(ROOM_C, 0)} is {units.gauge(limit.bar)} ({kind.source.partition(';')[0]}); --container names "
         "others, --container-limit states a maker's limit."
     )
+
+
+def limit_explained(limit: Limit, units: Units) -> Explained:
+    """Where this very limit comes from; its numbers have a decimal point, as all formulas do before they are shown."""
+    shown, kind = msgspec.structs.replace(units, decimal="point"), limit.container
+    if limit.stated or kind.volumes is None:
+        return Explained("their limit here", f"{shown.gauge(limit.bar)}, as it was stated", OURS)
+    lower = shown.co2(co2_g_l_from_volumes(kind.volumes))
+    of = lower
+    if kind.up_to_volumes is not None:
+        of = f"the lower end of {value_range(lower, shown.co2(co2_g_l_from_volumes(kind.up_to_volumes)))}"
+    bar = shown.gauge(limit.bar)
+    return Explained(f"what {kind.called} bear", f"{of}, which at {shown.temp(ROOM_C, 0)} comes to {bar}", kind.source)
 
 
 def _counted(answer: SealedAnswer, units: Units) -> str:
@@ -158,8 +179,8 @@ def show_table(sealing: Sealing, units: Units, out: Console) -> None:
     if out.width < _NARROW:
         for row in sealing.at:
             about, at_most, _, margin, word = _cells(row, sealing.limit, units)
-            says = f"{units.temp(row.temp_c, 0)}: about {about}, at most {at_most}, margin {margin} {word}"
-            out.print(Padding(says.rstrip(), (0, 0, 0, 2)))
+            out.print(Padding(f"{units.temp(row.temp_c, 0)}: {about}, at most {at_most}", (0, 0, 0, 2)))
+            out.print(Padding(f"margin {margin}{', ' if word else ''}{word}", (0, 0, 0, 4)))
         return
     table = Table(box=None, padding=(0, 2, 0, 0), show_edge=False, header_style="underline")
     for head in ("kept at", "about", "at most", "limit", "margin", ""):

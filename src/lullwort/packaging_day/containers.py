@@ -30,13 +30,15 @@ class Container(NamedTuple):
         name:    as it is chosen.
         called:  several of them, in a sentence.
         volumes: that it bears, filled with beer at 20 °C; None where it must not be closed on beer that ferments.
+        up_to_volumes: the upper end of what practice gives; None where it gives one figure only.
         says:    what is meant by it.
-        source:  how `volumes` is known.
+        source:  how that is known.
     """
 
     name: ContainerName
     called: str
     volumes: float | None
+    up_to_volumes: float | None
     says: str
     source: str
 
@@ -46,33 +48,33 @@ CONTAINERS = MappingProxyType(
         each.name: each
         for each in (
             Container(
-                "brown-glass", "ordinary brown bottles", 3.0,
-                "ordinary beer bottles of 330 to 500 mL, new or as good as new, undamaged",
-                f"{COMMON_PRACTICE}: 3.0 to 3.5 volumes",
+                "brown-glass", "ordinary brown bottles", 3.0, 3.5,
+                "ordinary beer bottles of 330 to 500 mL, new or as good as new, undamaged", COMMON_PRACTICE,
             ),
             Container(
-                "reused-glass", "bottles used again", 2.5, "one-way bottles used again, and swing-top bottles",
-                f"{COMMON_PRACTICE}: 2.5 to 3.0 volumes",
+                "reused-glass", "bottles used again", 2.5, 3.0,
+                "one-way bottles used again, and swing-top bottles", COMMON_PRACTICE,
             ),
             Container(
-                "thick-glass", "heavy returnable bottles", 4.0, "heavy bottles that are made to be filled many times",
-                f"{COMMON_PRACTICE}: 4.0 to 4.5 volumes; BS6119 designs multi-trip bottles for 9 g/L, 4.5 volumes",
+                "thick-glass", "heavy returnable bottles", 4.0, 4.5,
+                "heavy bottles that are made to be filled many times",
+                f"{COMMON_PRACTICE}; BS6119 designs multi-trip bottles for 9 g/L, its upper end",
             ),
             Container(
-                "sparkling-wine", "sparkling-wine bottles", 6.0,
+                "sparkling-wine", "sparkling-wine bottles", 6.0, None,
                 "sparkling-wine bottles with wired cork, or a crown cap that fits",
-                f"{COMMON_PRACTICE}: 6.0 volumes and more; such bottles are tested to 16 bar",
+                f"{COMMON_PRACTICE}; such bottles are tested to 16 bar",
             ),
             Container(
-                "plastic", "plastic bottles", 4.0, "plastic bottles made for carbonated drinks",
-                f"{COMMON_PRACTICE}: 4.0 volumes; they rupture at about 12 bar",
+                "plastic", "plastic bottles", 4.0, None, "plastic bottles made for carbonated drinks",
+                f"{COMMON_PRACTICE}; they rupture at about 12 bar",
             ),
             Container(
-                "keg", "kegs", 6.0, "kegs of steel with a working relief valve; their maker's limit counts first",
-                f"{COMMON_PRACTICE}: 6.0 volumes; usually rated for 9 bar, from memory",
+                "keg", "kegs", 6.0, None, "kegs of steel with a working relief valve; their maker's limit counts first",
+                f"{COMMON_PRACTICE}; usually rated for 9 bar, from memory",
             ),
             Container(
-                "growler", "growlers", None, "jugs for carrying beer home: nothing may ferment in them",
+                "growler", "growlers", None, None, "jugs for carrying beer home: nothing may ferment in them",
                 COMMON_PRACTICE,
             ),
         )

@@ -151,7 +151,7 @@ def test_a_stalled_beer_may_wake(lullwort: Shell) -> None:
     assert document["primed"]["holds_up_to_c"] is None
     (headline,) = [says for says in document["says"] if says.startswith("Sealed today")]
     assert "if it ferments on where it stands (up to 14.7 points)" in headline
-    assert headline.endswith("That may be more than they bear even at 5 °C: they may burst.")
+    assert headline.endswith("That is more than they bear, even at 5 °C: they would burst.")
 
 
 @pytest.mark.parametrize(

@@ -97,7 +97,7 @@ def test_a_sealed_vessel_is_not_primed_on_top_of_what_it_holds() -> None:
     lifted = msgspec.structs.replace(done.now, sealed=Sealed(done.now.gravity + 1.0, 6.0))
     says = sealed_now(done._replace(now=lifted), Units())
     assert "About 4 points, at most 7 points since pressure lifts a reading, have fallen" in says
-    assert "holds about 2.8 volumes, at most 4.3 volumes" in says
+    assert "holds about 2.8 (at most 4.3) volumes" in says
 
 
 @pytest.mark.parametrize("sealed_at", [50.0, math.inf])

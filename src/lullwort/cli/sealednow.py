@@ -3,7 +3,18 @@
 from __future__ import annotations
 
 from lullwort.detector import Judged, Units
-from lullwort.packaging_day import FALLS, NOTHING_ADDED, ROOM_C, Sealing, Today, Unsaid, limit_of, sealing_of, today_of
+from lullwort.packaging_day import (
+    FALLS,
+    NOTHING_ADDED,
+    ROOM_C,
+    Held,
+    Sealing,
+    Today,
+    Unsaid,
+    limit_of,
+    sealing_of,
+    today_of,
+)
 
 __all__ = ["TOO_MUCH", "co2_about", "in_sealed_vessel", "sealed_now", "unsaid"]
 
@@ -44,21 +55,21 @@ def in_sealed_vessel(judged: Judged, today: Today, units: Units) -> str:
     fallen = judged.now.fallen_sealed
     if fallen is None or today.held is None:
         return ""
-    points, gas = f"About {units.difference(fallen[0])}", f"about {units.co2(today.held.about)}"
+    points = f"About {units.difference(fallen[0])}"
     if fallen[1] > fallen[0]:
         points += f", at most {units.difference(fallen[1])} since pressure lifts a reading,"
-        gas += f", at most {units.co2(today.held.at_most)}"
     return (
-        f"{points} have fallen in the sealed vessel: it holds {gas} of CO2 already, less what a valve let out. Do not "
-        "prime on top of that."
+        f"{points} have fallen in the sealed vessel: it holds about {co2_about(today.held, units)} already, less what "
+        "a valve let out. Do not prime on top of that."
     )
 
 
-def co2_about(sealing: Sealing, units: Units) -> str:
-    """As '0.8 (at most 1.0) volumes of CO2'."""
-    about, _, unit = units.co2(sealing.about_g_l).partition(" ")
-    most = units.co2(sealing.at_most_g_l).partition(" ")[0]
-    return f"{about} (at most {most}) {unit} of CO2"
+def co2_about(of: Held | Sealing, units: Units) -> str:
+    """As '0.8 (at most 1.0) volumes of CO2', one figure where both are the same."""
+    about_g_l, at_most_g_l = (of.about_g_l, of.at_most_g_l) if isinstance(of, Sealing) else (of.about, of.at_most)
+    about, _, unit = units.co2(about_g_l).partition(" ")
+    most = units.co2(at_most_g_l).partition(" ")[0]
+    return f"{about}{'' if most == about else f' (at most {most})'} {unit} of CO2"
 
 
 def _bottle(judged: Judged, today: Today, sealing: Sealing | None, units: Units) -> str:

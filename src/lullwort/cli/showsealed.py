@@ -103,6 +103,8 @@ def _headline(answer: SealedAnswer, units: Units) -> str:
         what += f", if it ferments on where it stands (up to {units.difference(left.at_most)})"
     coldest, warmest = SEALING_TEMPS_C[0], SEALING_TEMPS_C[-1]
     if main.holds_to_c is None:
+        if main.at[0].about_bar > main.limit.bar:
+            return f"{what}. That is more than they bear, even at {units.temp(coldest, 0)}: they would burst."
         return f"{what}. That may be more than they bear even at {units.temp(coldest, 0)}: they may burst."
     if main.holds_to_c >= warmest:
         return f"{what}. By the most of it they hold up to {units.temp(warmest, 0)}, and warmer is not reckoned."
@@ -157,9 +159,6 @@ def limit_explained(limit: Limit, units: Units) -> Explained:
 def _counted(answer: SealedAnswer, units: Units) -> str:
     held, left = answer.today.held, answer.today.left
     assert held is not None
-    holds = units.co2(held.about)
-    if units.co2(held.at_most) != holds:
-        holds += f", at most {units.co2(held.at_most)},"
     by = ""
     if not held.by_pressure and held.warmest_c is not None:
         when = "the warmest that was stated"
@@ -169,8 +168,8 @@ def _counted(answer: SealedAnswer, units: Units) -> str:
             when = "its temperature now"
         by = f" by {units.temp(held.warmest_c)}, {when}"
     return (
-        f"Counted in: it holds {holds} now{by}; {units.difference(left.about)} would still ferment, at most "
-        f"{units.difference(left.at_most)}."
+        f"Counted in: it holds {co2_about(held, units)} now{by}; {units.difference(left.about)} would still ferment, "
+        f"at most {units.difference(left.at_most)}."
     )
 
 

@@ -8,7 +8,10 @@ from typing import Any
 
 import pytest
 
-from lullwort.records import HOUR_US, format_utc
+from lullwort.cli.showsealed import SealedAnswer, sealed_lines
+from lullwort.detector import Units, judge
+from lullwort.packaging_day import limit_of, sealing_of, today_of
+from lullwort.records import HOUR_US, VesselReadings, format_utc
 from lullwort.rehearsal import batches_toml, csv_text, invent, renamed
 
 Shell = Any  # the fixture's class lives in conftest.py
@@ -176,6 +179,47 @@ def test_a_sealed_vessel_keeps_its_warning(lullwort: Shell) -> None:
     out = with_log(lullwort, "sealed vessel")("sealed", "north", *TARGET).stdout
     assert "have fallen in the sealed vessel: it holds about" in out
     assert "Do not prime on top of that." in out
+
+
+def test_a_keg_has_a_caution_of_its_own(cellar: Shell) -> None:
+    out = cellar("sealed", "north", *TARGET, "--container", "keg").stdout
+    assert out.splitlines()[-1].startswith("A keg needs a relief valve that works")
+    assert "they hold up to 40 °C, and warmer is not reckoned" in out
+
+
+def test_a_packaged_batch_is_told_as_it_was_packaged(cellar: Shell) -> None:
+    done = ("--packaged", "2026-08-06T06:00Z", "--moved", "18L")
+    cellar("batch", "edit", "north-12", "--priming-sugar", "sucrose")
+    cellar("batch", "close", "north-12", *done, "--primed", "118g")
+    out = cellar("sealed", "batch:north-12").stdout
+    assert "As it was packaged in ordinary brown bottles, primed with sucrose: 2.5 (at most 2.7) volumes" in out
+    assert "none is under way" in cellar("sealed", exits=2).stderr
+
+
+KINDS = ("cold stall", "pause and resume", "hop creep", "gaps", "cold crash after the end", "pinned or frozen sensor")
+
+
+@pytest.mark.no_cover
+@pytest.mark.parametrize("kind", KINDS)
+def test_something_true_is_said_of_every_verdict_on_the_way(kind: str) -> None:
+    of = invent(kind, 2)
+    last = judge(of.batch, VesselReadings.of(of.readings))
+    units = Units(zone="UTC")
+    for nth, change in enumerate(last.history):
+        then = last._replace(now=change.seen, history=last.history[: nth + 1])
+        limit = limit_of("brown-glass")
+        today = today_of(then)
+        bare = None if today.held is None else sealing_of(today.held, today.left[:2], (0.0, 0.0), limit)
+        answer = SealedAnswer(of.batch, then, today, limit, bare, "", None)
+        before, after = sealed_lines(answer, units)
+        assert before[0].endswith(change.verdict)
+        assert any(line.startswith("May it be packaged?") for line in before) == (change.verdict != "ready")
+        assert any("Sealed today" in line for line in before)
+        assert after[-1].startswith("Bottles can burst")
+        # The bound is of what was truly left, in these invented beers; a creeping fall may exceed it.
+        if answer.tables:
+            hour = min(int((change.at_us - of.batch.pitched_us) / HOUR_US), len(of.truth.points_left) - 1)
+            assert today.left.at_most >= of.truth.points_left[hour], change
 
 
 def test_what_is_typed_wrongly_is_answered_with_what_was_meant(cellar: Shell) -> None:

@@ -56,6 +56,7 @@ class SealedAnswer(NamedTuple):
 def sealed_lines(answer: SealedAnswer, units: Units) -> tuple[list[str], list[str]]:
     """What is said before the tables, and after them."""
     judged, today = answer.judged, answer.today
+    caution = _KEG if answer.limit.container.name == "keg" else _CAUTION
     before = [
         f"{answer.batch.name} in vessel {answer.batch.vessel}, as of {units.moment(judged.as_of_us)}: {judged.verdict}"
     ]
@@ -66,14 +67,14 @@ def sealed_lines(answer: SealedAnswer, units: Units) -> tuple[list[str], list[st
         )
     if today.held is None:
         before.append(unsaid(today, units, "Sealed today"))
-        return before, [_CAUTION]
+        return before, [caution]
     if in_vessel := in_sealed_vessel(judged, today, units):
         before.append(in_vessel)
     if warning := _test_pressure(answer.limit, units):
         before.append(warning)
     before.append(_headline(answer, units))
     before += [_limit(answer.limit, units), _counted(answer, units)]
-    after = [_CAUTION]
+    after = [caution]
     if not answer.how:
         after.insert(0, _NOT_PRIMED)
     return before, after
@@ -82,6 +83,10 @@ def sealed_lines(answer: SealedAnswer, units: Units) -> tuple[list[str], list[st
 _CAUTION = (
     "Bottles can burst: keep filled ones in a closed crate, away from people and warmth, and cover eyes and hands when "
     "you handle them. A chip or scratch makes any of them bear less."
+)
+_KEG = (
+    "A keg needs a relief valve that works, set to no more than its maker allows; let its pressure off before you open "
+    "it, and air the room, for carbon dioxide gathers."
 )
 _NOT_PRIMED = (
     "Priming is not counted in: state a target (--target 2.4volumes), or what went in (--primed 118g --priming-sugar "
@@ -94,7 +99,8 @@ def _headline(answer: SealedAnswer, units: Units) -> str:
     called = answer.limit.container.called
     how = answer.how or "with no sugar added"
     main = answer.primed if answer.how else answer.bare
-    begins = f"Sealed today in {called}, {how}"
+    when = "As it was packaged" if answer.judged.verdict == "packaged" else "Sealed today"
+    begins = f"{when} in {called}, {how}"
     if main is None or main.beyond_all:
         return f"{begins}: {TOO_MUCH}"
     what = f"{begins}: {co2_about(main, units)}"

@@ -125,6 +125,16 @@ def test_a_stated_limit_counts_the_air_and_one_in_volumes_has_it_in_it(cellar: S
     assert "Their own limit is 3.4 bar; `at most` counts the air that is shut in" in said
 
 
+def test_a_limit_stays_with_the_container_that_it_was_stated_of(cellar: Shell) -> None:
+    cellar("batch", "edit", "north-12", "--container-limit", "4bar")
+    cellar("batch", "edit", "north-12", "--container", "keg")
+    assert told(cellar)["limit_bar"] == 4.0
+    assert told(cellar, "--container", "brown-glass")["limit_by"] == "kind"
+    assert told(cellar, "--container", "brown-glass", "--container-limit", "3bar")["limit_bar"] == 3.0
+    cellar("batch", "edit", "north-12", "--container", "plastic")
+    assert told(cellar)["limit_by"] == "kind"
+
+
 def test_the_pressure_of_a_test_is_told_to_be_no_limit_before_the_answer(cellar: Shell) -> None:
     lines = cellar("sealed", "north", *TARGET, "--container-limit", "12bar").stdout.splitlines()
     assert lines[1].startswith("12.0 bar is far above the 2.4 bar that ordinary brown bottles")
@@ -265,6 +275,8 @@ def test_which_batch_is_meant_is_asked_where_there_are_several(cellar: Shell) ->
     cellar("batch", "open", "south", "--pitched", "2026-07-20T12:00Z", "--name", "south-1")
     err = cellar("sealed", exits=2).stderr.replace("\n    ", " ")
     assert "which batch is meant? Name it or its vessel; under way are north-12, south-1" in err
+    early = cellar("sealed", "north", "--as-of", "2020-01-01T00:00Z", exits=1).stderr
+    assert early.endswith("'north' has no batch at that time: open one\n")
     assert "the book knows no vessel or batch 'nort'; did you mean" in cellar("sealed", "nort", exits=1).stderr
 
 

@@ -68,7 +68,7 @@ def sealed(
     Exit 0: told. Exit 1: no such vessel or batch, or nothing may ferment in such a container.
     """
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
-    of = batch_named(name or _only_batch(settings), settings, as_of_us)
+    of = batch_named(name or _only_batch(settings), settings, as_of_us, instead="")
     day = _day(of.batch, given, settings)
     limit = limit_of(day.container, day.limit_bar)
     if not limit.bears:

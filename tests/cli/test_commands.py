@@ -44,7 +44,7 @@ def test_the_json_document_has_the_published_names(logged: Shell) -> None:
     (entry,) = document(logged, "replay", *JUDGED)["vessels"]
     assert list(entry) == [
         "vessel", "batch", "as_of", "verdict", "reason", "changes_when", "hours_to_go", "ready_at", "history",
-        "evidence", "gravity", "points_left", "abv", "split", "without_batch_after", "forecast", "by_hand",
+        "evidence", "gravity", "points_left", "sealed", "abv", "split", "without_batch_after", "forecast", "by_hand",
         "first_sample", "readings",
     ]  # fmt: skip
     assert (entry["vessel"], entry["batch"], entry["verdict"]) == ("north", "north-12", "ready")

@@ -84,7 +84,7 @@ def test_the_document_has_the_figures_in_fixed_units(brewed: Shell) -> None:
 
 def test_each_figure_can_be_asked_for_its_formula(brewed: Shell) -> None:
     told = brewed("sheet", "north", "--explain").stdout
-    for figure in ("alcohol by volume", "activity ended", "held before priming", "taken to bear", "the curve"):
+    for figure in ("alcohol by volume", "activity ended", "pressure", "the curve"):
         assert f"  {figure}: " in told
     assert len(json.loads(brewed("sheet", "north", "--json", "--explain").stdout)["explained"]) > 10
     brewed("sheet", "north", "--html", "n.html")

@@ -78,9 +78,37 @@ def test_what_was_put_in_is_a_fact_and_before_the_proof_a_danger(facts_of: Facts
     early, late = (sheet_of(facts_of(after_h, packaging_day=day), Units()) for after_h in (72.0, None))
     for sheet in (early, late):
         assert rows(sheet)["primed with"] == Row("primed with", "110 g of dry malt extract", "put in")
-        assert rows(sheet)["closed in"].beside == "bears 4.0 bar, as its maker states"
+        assert rows(sheet)["closed in"].beside == "bears 4.0 bar, as stated"
     assert early.danger.startswith("Priming went in before it was proved")
     assert not late.danger
+
+
+@pytest.mark.parametrize(
+    ("primed_g", "container", "danger"),
+    [
+        (105.0, "brown-glass", ""),
+        (300.0, "brown-glass", "more than the 2.4 bar that ordinary brown bottles bear"),
+        (9000.0, "brown-glass", "far more than any bottle holds"),
+        (105.0, "growler", "Nothing may ferment in growlers"),
+    ],
+)
+def test_too_much_priming_for_its_bottles_is_a_danger_even_when_proved(
+    facts_of: FactsOf, primed_g: float, container: ContainerName, danger: str
+) -> None:
+    day = PackagingDay(primed_g=primed_g, container=container, sugar="sucrose", moved_l=17.4)
+    said = sheet_of(facts_of(packaging_day=day), Units()).danger
+    assert danger in said
+    assert bool(danger) == ("eyes and hands covered" in said)
+
+
+def test_the_margin_of_pressure_stands_with_what_is_in_the_bottle(facts_of: FactsOf) -> None:
+    day = PackagingDay(primed_g=105.0, container="brown-glass", sugar="sucrose", moved_l=17.4)
+    said = rows(sheet_of(facts_of(packaging_day=day), Units()))
+    assert re.fullmatch(r"2\.\d volumes, at most 2\.\d volumes", said["in the bottle"].says)
+    assert re.fullmatch(r"0\.\d bar below the limit, which it meets at \d\d °C", said["pressure at 20 °C"].beside)
+    target = rows(sheet_of(facts_of(packaging_day=CHOSEN), Units()))
+    assert target["in the bottle"].beside == "by the target"
+    assert "in the bottle" not in rows(sheet_of(facts_of(72.0, packaging_day=CHOSEN), Units()))
 
 
 def test_packaged_unproved_says_the_danger_and_nothing_that_soothes(facts_of: FactsOf, ale: Batch) -> None:
@@ -167,7 +195,7 @@ def test_every_verdict_has_a_page(facts_of: FactsOf, verdict: Verdict, sugar: Su
 def test_only_what_is_shown_is_explained(facts_of: FactsOf) -> None:
     assert sheet_explained(facts_of(0.0, volume_l=None, original_gravity=None)) == []
     whole = [figure.figure for figure in sheet_explained(facts_of(packaging_day=CHOSEN))]
-    assert {"alcohol by volume", "each range", "held before priming", "taken to bear", "moved"} <= set(whole)
+    assert {"alcohol by volume", "each range", "carbon dioxide in the beer now", "pressure", "moved"} <= set(whole)
     assert len(whole) == len(set(whole))
     assert set(SHEET_EXPLAINED) - {"now", "when packaged"} <= set(
         rows(sheet_of(facts_of(packaging_day=CHOSEN), Units()))

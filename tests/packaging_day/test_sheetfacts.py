@@ -83,4 +83,4 @@ def test_what_was_noted_or_done_later_is_not_known_yet(facts_of: FactsOf, ale: B
 def test_of_a_batch_with_nothing_yet_nothing_is_known(facts_of: FactsOf) -> None:
     facts = facts_of(0.0)
     assert (facts.coldest, facts.warmest, facts.fermented_c) == (None, None, None)
-    assert (facts.gravity, facts.figures, facts.held, facts.told) == (None, {}, None, ())
+    assert (facts.gravity, facts.figures, facts.closed.held, facts.told) == (None, {}, None, ())

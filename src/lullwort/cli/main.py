@@ -22,6 +22,7 @@ _COMMANDS = {
     "strength": "Tell what a beer holds: alcohol, extract, attenuation, energy.",
     "blend": "Tell what two beers make together, and what may still ferment in it.",
     "sheet": "Make one page for a batch: dates, gravities, strength, events, verdict, bottles.",
+    "sealed": "Tell what bottles closed today would come to, beside what they bear.",
     "batch": "Open, edit, close, list and compare batches.",
     "note": "Write down what was done to a batch, or a hand sample.",
     "sensor": "Tell what is known of each sensor, and learn how it answers to temperature.",

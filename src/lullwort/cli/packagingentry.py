@@ -8,7 +8,8 @@ from typing import Any
 import click
 
 from lullwort.cli.bottlelots import BOTTLES, bottle_lots
-from lullwort.cli.values import co2_g_l, gauge_bar, volume_l, weight_g
+from lullwort.cli.containervalues import container_limit_bar, container_name
+from lullwort.cli.values import co2_g_l, volume_l, weight_g
 from lullwort.records import CONTAINER_NAMES, SUGAR_NAMES
 from lullwort.settings import Settings
 
@@ -19,9 +20,12 @@ def choice_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """What is meant to be done on packaging day."""
     for option in reversed((
         click.option("--target", metavar="CO2", help="Carbon dioxide that the beer should hold: 2.4volumes or 4.7g/L."),
-        click.option("--container", type=click.Choice(CONTAINER_NAMES), help="What it will be closed in."),
         click.option(
-            "--container-limit", metavar="PRESSURE", help="What this very container bears, as its maker states.",
+            "--container", metavar="KIND", help=f"What it will be closed in: {', '.join(CONTAINER_NAMES)}.",
+        ),
+        click.option(
+            "--container-limit", metavar="PRESSURE|CO2",
+            help="What this very container bears, as its maker states: 3.5bar, 50psi, or 4.5volumes at 20 °C.",
         ),
         click.option("--priming-sugar", type=click.Choice(SUGAR_NAMES), help="What it will be primed with."),
         click.option("--losses", metavar="VOLUME", help="That stays behind. Default: a tenth, at most 1.9 L."),
@@ -52,8 +56,8 @@ def _lots(text: str, option: str, settings: Settings) -> list[list[float]]:
 
 _READ: dict[str, tuple[str, Callable[[Any, str, Settings], Any]]] = {
     "--target": ("target_g_l", co2_g_l),
-    "--container": ("container", _as_given),
-    "--container-limit": ("limit_bar", gauge_bar),
+    "--container": ("container", container_name),
+    "--container-limit": ("limit_bar", container_limit_bar),
     "--priming-sugar": ("sugar", _as_given),
     "--losses": ("losses_l", volume_l),
     "--bottles": ("bottles", _lots),

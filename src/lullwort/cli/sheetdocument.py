@@ -6,6 +6,7 @@ from typing import Any
 
 import msgspec
 
+from lullwort.cli.sealingdocument import limit_document, sealing_document
 from lullwort.cli.showstrength import figures_document
 from lullwort.detector import evidence, reason
 from lullwort.packaging_day import Estimate, SheetFacts, TempAt
@@ -18,6 +19,7 @@ def sheet_document(facts: SheetFacts) -> dict[str, Any]:
     """Everything that the page tells; null where it is not known."""
     batch, rest = facts.batch, facts.seen.at_rest
     at_rest = None if rest is None or rest.warmest_c is None else TempAt(rest.warmest_c, rest.warmest_us)
+    held = facts.closed.held
     proved_us = None if facts.proved is None else facts.proved.at_us
     return {
         "batch": batch.name,
@@ -29,7 +31,7 @@ def sheet_document(facts: SheetFacts) -> dict[str, Any]:
         "reason": reason(facts.verdict, facts.seen),
         "verdict_before_packaging": None if facts.before is None else facts.before.verdict,
         "proved": facts.proved is not None,
-        "danger": facts.unproved,
+        "danger": facts.unproved or facts.overfilled,
         "evidence": [
             {"check": c.check, "passed": c.passed, "value": c.value, "limit": c.limit, "unit": c.unit, "says": c.says}
             for c in evidence(facts.seen)
@@ -53,9 +55,9 @@ def sheet_document(facts: SheetFacts) -> dict[str, Any]:
             "fermented_c": None if facts.fermented_c is None else round(facts.fermented_c, 2),
             "warmest_at_rest": _temp(at_rest),
         },
-        "held_co2_g_l": None
-        if facts.held is None
-        else {"value": round(facts.held.about, 3), "upper": round(facts.held.at_most, 3)},
+        "held_co2_g_l": None if held is None else {"value": round(held.about, 3), "upper": round(held.at_most, 3)},
+        **limit_document(facts.closed.limit),
+        "sealed": sealing_document(facts.closed.sealing),
         "volume_l": batch.volume_l,
         "moved": None if facts.moved is None else {"volume_l": facts.moved.volume_l, "known_by": facts.moved.known_by},
         "packaging_day": msgspec.to_builtins(batch.packaging_day),

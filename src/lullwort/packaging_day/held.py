@@ -9,7 +9,7 @@ from lullwort.errors import OutOfRangeError
 from lullwort.science import co2_g_l_from_points, residual_volumes
 from lullwort.units import co2_g_l_from_volumes
 
-__all__ = ["HELD_MOST_G_L", "Held", "held_by"]
+__all__ = ["HELD_MOST_G_L", "Held", "held_at", "held_by"]
 
 HELD_MOST_G_L = 10.0
 # [g/L] No vessel for beer at home is made for more; its valve lets the rest go. Common practice, no source.
@@ -64,6 +64,12 @@ def held_by(now: Snapshot, warmest_c: float | None = None) -> Held | None:
         rest.since_us if by_log and rest is not None else None,
         now.fallen_sealed is not None,
     )  # fmt: skip
+
+
+def held_at(temp_c: float) -> Held:
+    """What beer holds that has rested under an airlock at `temp_c` [°C], 0 to 40. Raises OutOfRangeError outside."""
+    about = float(co2_g_l_from_volumes(residual_volumes(temp_c)))
+    return Held(about, about, temp_c, None, None, False)
 
 
 def _made(points: float) -> float:

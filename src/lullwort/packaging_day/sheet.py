@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from lullwort.detector import MAY_BE_PACKAGED, Units, advice, evidence, reason, two_day_rule
 from lullwort.packaging_day.eventwords import event_says
+from lullwort.packaging_day.sealing import Sealing
 from lullwort.packaging_day.sheetfacts import SheetFacts
 from lullwort.packaging_day.sheetrows import Row, Section, sections_of
 from lullwort.records import Event
@@ -71,7 +72,7 @@ def sheet_of(facts: SheetFacts, units: Units) -> Sheet:
     return Sheet(
         title=batch.name,
         where=f"{recipe}vessel {batch.vessel} · as of {units.moment(facts.as_of_us)}",
-        danger=_danger(facts),
+        danger=_danger(facts, units),
         answer=MAY_BE_PACKAGED[facts.verdict],
         verdict=_verdict(facts, units),
         reasons=_reasons(facts, units),
@@ -103,10 +104,31 @@ _PRIMED = (
 )
 
 
-def _danger(facts: SheetFacts) -> str:
-    if not facts.unproved:
-        return ""
-    return _FILLED if facts.packaged or facts.batch.packaging_day.filled else _PRIMED
+def _danger(facts: SheetFacts, units: Units) -> str:
+    said = []
+    if facts.unproved:
+        said.append(_FILLED if facts.packaged or facts.batch.packaging_day.filled else _PRIMED)
+    limit, sealing = facts.closed.limit, facts.closed.sealing
+    if facts.overfilled and not limit.bears:
+        said.append(f"Nothing may ferment in {limit.container.called}.{'' if facts.unproved else _HANDLE}")
+    elif facts.overfilled:
+        to = "far more than any bottle holds" if sealing is None else _over(sealing, units)
+        said.append(f"With what was put in it may come to {to}.{'' if facts.unproved else _HANDLE}")
+    return " ".join(said)
+
+
+_HANDLE = (
+    " Keep what is filled cold, closed in and away from people, and handle it only with eyes and hands covered: it can "
+    "burst."
+)
+
+
+def _over(sealing: Sealing, units: Units) -> str:
+    at = sealing.at_room
+    return (
+        f"{units.gauge(at.at_most_bar)} at {units.temp(at.temp_c, 0)}, more than the {units.gauge(sealing.limit.bar)} "
+        f"that {sealing.limit.container.called} bear"
+    )
 
 
 def _judged(facts: SheetFacts) -> bool:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from lullwort.detector import Units, verdict_explained
 from lullwort.explained import COMMON_PRACTICE, OURS, Explained
+from lullwort.packaging_day.containers import LIMIT_EXPLAINED
 from lullwort.packaging_day.explaining import FIGURES_EXPLAINED
+from lullwort.packaging_day.sealing import SEALING_EXPLAINED
 from lullwort.packaging_day.sheetfacts import SheetFacts
 from lullwort.packaging_day.sheetrows import sections_of
 
@@ -34,17 +36,8 @@ SHEET_EXPLAINED = {
         "entered",
         f"a tenth: {COMMON_PRACTICE}",
     ),
-    "held before priming": Explained(
-        "held before priming",
-        "gas in balance with 1 atm at the warmest since activity ended, for what has gone does not come back; what has "
-        "fermented since, or in a sealed vessel, on top",
-        "Balling1865 (stoichiometry), Weiss1974 (solubility, from memory)",
-    ),
-    "closed in": Explained(
-        "taken to bear",
-        "gauge pressure of beer at 20 °C with the volumes that practice gives for such a container, its lower end",
-        COMMON_PRACTICE,
-    ),
+    "held before priming": SEALING_EXPLAINED[0],
+    "closed in": LIMIT_EXPLAINED,
 }
 """By the names of the rows that they are shown in."""
 
@@ -56,4 +49,7 @@ def sheet_explained(facts: SheetFacts) -> list[Explained]:
         named = ("abv", "abw", "real_extract", "apparent_attenuation", "real_attenuation", "ranges")
         figures += [FIGURES_EXPLAINED[name] for name in named]
     labels = [row.label for section in sections_of(facts, Units()) for row in section.rows]
-    return list(dict.fromkeys([*figures, *(SHEET_EXPLAINED[name] for name in labels if name in SHEET_EXPLAINED)]))
+    figures += [SHEET_EXPLAINED[name] for name in labels if name in SHEET_EXPLAINED]
+    if facts.closed.sealing is not None:
+        figures += SEALING_EXPLAINED
+    return list(dict.fromkeys(figures))

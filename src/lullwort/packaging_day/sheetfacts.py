@@ -11,9 +11,9 @@ from lullwort.analysis import CourseHour, HandReading, MeasuredOriginal, hand_re
 from lullwort.detector import Change, Judged, Snapshot, Verdict
 from lullwort.errors import OutOfRangeError
 from lullwort.forecast import Forecast, traits
-from lullwort.packaging_day.held import Held, held_by
 from lullwort.packaging_day.moved import Moved, moved_of
 from lullwort.packaging_day.present import gravities_so_far, original_gravity
+from lullwort.packaging_day.sheetsealing import Closed, closed_of
 from lullwort.packaging_day.strength import strength_figures
 from lullwort.packaging_day.uncertain import Estimate, estimated
 from lullwort.records import Batch, Event, PackagingDay
@@ -69,7 +69,7 @@ class SheetFacts(NamedTuple):
     coldest: TempAt | None
     warmest: TempAt | None
     fermented_c: float | None
-    held: Held | None
+    closed: Closed
     moved: Moved | None
     readings: dict[Event, HandReading | None]
     told: tuple[ToldThen, ...]
@@ -86,6 +86,11 @@ class SheetFacts(NamedTuple):
         done = self.packaged or day.primed_g is not None or bool(day.filled)
         return done and self.proved is None
 
+    @property
+    def overfilled(self) -> bool:
+        """Whether what was put in may be more than its container bears, or is in one in which nothing may ferment."""
+        return self.batch.packaging_day.primed_g is not None and (self.closed.exceeds or not self.closed.limit.bears)
+
 
 def sheet_facts(
     judged: Judged, course: Sequence[CourseHour], told: Sequence[ToldThen] = (), forecast: Forecast | None = None
@@ -98,6 +103,8 @@ def sheet_facts(
     before = judged.history[-2] if judged.verdict == "packaged" and len(judged.history) > 1 else None
     seen = last.seen if judged.verdict == "packaged" and last is not None else judged.now
     stands = before or last
+    proved = stands if stands is not None and stands.verdict == "ready" else None
+    at_rest = judged._replace(now=seen, history=[stands] if stands is not None else [])
     temps = [TempAt(hour.temperature_c, hour.end_us) for hour in course if hour.temperature_c is not None]
     return SheetFacts(
         batch=batch,
@@ -106,7 +113,7 @@ def sheet_facts(
         verdict_us=None if last is None else last.at_us,
         seen=seen,
         before=before,
-        proved=stands if stands is not None and stands.verdict == "ready" else None,
+        proved=proved,
         forecast=forecast,
         rest_us=None if seen.at_rest is None else seen.at_rest.since_us,
         entered_original=measured_original(batch),
@@ -116,7 +123,7 @@ def sheet_facts(
         coldest=min(temps, default=None),
         warmest=max(temps, key=lambda temp: temp.temp_c, default=None),
         fermented_c=traits(judged, course).temperature_c,
-        held=held_by(seen),
+        closed=closed_of(batch, at_rest, proved=proved is not None),
         moved=moved_of(batch),
         readings=dict(hand_readings(batch)),
         told=tuple(told),

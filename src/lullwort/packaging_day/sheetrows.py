@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 
 from lullwort.detector import Units, value_range
 from lullwort.forecast import outlook
 from lullwort.packaging_day.bottlewords import lots_say
-from lullwort.packaging_day.containers import CONTAINERS, limit_bar_of
+from lullwort.packaging_day.containers import Limit
+from lullwort.packaging_day.sealing import SEALING_TEMPS_C, Sealing
 from lullwort.packaging_day.sheetfacts import SheetFacts, TempAt, ToldThen
 from lullwort.packaging_day.uncertain import Estimate
 from lullwort.records import HOUR_US
@@ -154,29 +156,42 @@ def _volumes(facts: SheetFacts, units: Units) -> Iterator[Row]:
 
 
 def _carbonation(facts: SheetFacts, units: Units) -> Iterator[Row]:
-    day, held = facts.batch.packaging_day, facts.held
+    day, held = facts.batch.packaging_day, facts.closed.held
     if day.target_g_l is not None:
         yield Row("target", units.co2(day.target_g_l))
     if held is not None and (facts.rest_us is not None or facts.proved is not None):
-        about, at_most = units.co2(held.about), units.co2(held.at_most)
         beside = "shut in since it was sealed" if held.by_pressure else f"at rest at {units.temp(held.warmest_c)}"
-        yield Row("held before priming", about if about == at_most else f"{about}, at most {at_most}", beside)
+        yield Row("held before priming", _at_most(units.co2(held.about), units.co2(held.at_most)), beside)
     if day.primed_g is not None:
         sugar = "" if day.sugar is None else f" of {day.sugar.replace('-', ' ')}"
         yield Row("primed with", f"{units.weight(day.primed_g)}{sugar}", "put in")
     elif facts.proved is None and not facts.packaged and day.target_g_l is not None:
         yield Row("priming", "not told before the verdict is ready")
-    if day.container is not None:
-        yield Row("closed in", day.container.replace("-", " "), _bears(facts, units))
+    if day.container is not None or day.limit_bar is not None:
+        limit = facts.closed.limit
+        yield Row("closed in", limit.container.name.replace("-", " "), _bears(limit, units))
+    if facts.closed.sealing is not None:
+        yield from _in_the_bottle(facts.closed.sealing, units, "by the target" if facts.closed.by_target else "")
 
 
-def _bears(facts: SheetFacts, units: Units) -> str:
-    day = facts.batch.packaging_day
-    if day.limit_bar is not None:
-        return f"bears {units.gauge(day.limit_bar)}, as its maker states"
-    assert day.container is not None
-    limit_bar = limit_bar_of(CONTAINERS[day.container])
-    return f"taken to bear {units.gauge(limit_bar)}" if limit_bar else "nothing may ferment in it"
+def _bears(limit: Limit, units: Units) -> str:
+    if not limit.bears:
+        return "nothing may ferment in it"
+    return f"{'bears' if limit.stated else 'taken to bear'} {units.gauge(limit.bar)}{', as stated' * limit.stated}"
+
+
+def _in_the_bottle(sealing: Sealing, units: Units, by: str) -> Iterator[Row]:
+    room = sealing.at_room
+    yield Row("in the bottle", _at_most(units.co2(sealing.about_g_l), units.co2(sealing.at_most_g_l)), by)
+    apart, warmest_c = units.gauge(abs(room.margin_bar)), sealing.holds_to_c
+    margin = f"{apart} {'over' if room.exceeds else 'below'} the limit"
+    if warmest_c is not None and not room.exceeds and warmest_c < SEALING_TEMPS_C[-1]:
+        margin += f", which it meets at {units.temp(math.floor(warmest_c), 0)}"
+    yield Row(f"pressure at {units.temp(room.temp_c, 0)}", f"at most {units.gauge(room.at_most_bar)}", margin)
+
+
+def _at_most(about: str, at_most: str) -> str:
+    return about if about == at_most else f"{about}, at most {at_most}"
 
 
 def _ranged(label: str, estimate: Estimate, shown: Callable[[float], str], beside: str = "") -> Row:

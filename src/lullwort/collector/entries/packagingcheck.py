@@ -60,8 +60,13 @@ def checked_packaging_day(
     where: str, entered: object, names: Names = AS_IN_A_FILE, known: PackagingDay | None = None
 ) -> PackagingDay:
     """`known`, or nothing, with what these entries say of packaging day. Arguments and UsageError as of
-    `checked_batch`."""
+    `checked_batch`.
+
+    Another container than the known one does not take over its limit.
+    """
     fields = checked_keys(where, as_table(where, entered), _KEYS, names=names)
+    if known is not None and known.container not in (None, fields.get("container", known.container)):
+        fields.setdefault("limit_bar", None)
     return msgspec.structs.replace(known or PackagingDay(), **fields)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from lullwort.packaging_day.blend import LeftInBlend, Part, blend_figures, left_in_blend
 from lullwort.packaging_day.bottle import SealedToday, sealed_today
+from lullwort.packaging_day.bottling import BOTTLING_EXPLAINED, FilledLot, Filling, filling_of, usual_bottles
 from lullwort.packaging_day.containers import CONTAINERS, USUAL_CONTAINER, Container, limit_bar_of
 from lullwort.packaging_day.explaining import (
     ADDED_EXPLAINED,
@@ -12,7 +13,7 @@ from lullwort.packaging_day.explaining import (
     RULES_EXPLAINED,
 )
 from lullwort.packaging_day.held import HELD_MOST_G_L, Held, held_by
-from lullwort.packaging_day.moved import Moved, moved_of
+from lullwort.packaging_day.moved import MOVED_EXPLAINED, Moved, moved_of
 from lullwort.packaging_day.present import gravities_so_far, original_gravity, present_gravity, strength_so_far
 from lullwort.packaging_day.strength import (
     ENERGY_ML,
@@ -28,10 +29,12 @@ from lullwort.packaging_day.uncertain import SPREAD, Error, Estimate, estimated,
 __all__ = [
     "ADDED_EXPLAINED",
     "BLEND_EXPLAINED",
+    "BOTTLING_EXPLAINED",
     "CONTAINERS",
     "ENERGY_ML",
     "FIGURES_EXPLAINED",
     "HELD_MOST_G_L",
+    "MOVED_EXPLAINED",
     "RULES_EXPLAINED",
     "SPREAD",
     "USUAL_CONTAINER",
@@ -39,6 +42,8 @@ __all__ = [
     "Container",
     "Error",
     "Estimate",
+    "FilledLot",
+    "Filling",
     "Gravities",
     "Held",
     "LeftInBlend",
@@ -50,6 +55,7 @@ __all__ = [
     "blend_figures",
     "estimated",
     "figures_of",
+    "filling_of",
     "gravities_so_far",
     "held_by",
     "left_in_blend",
@@ -61,4 +67,5 @@ __all__ = [
     "sealed_today",
     "strength_figures",
     "strength_so_far",
+    "usual_bottles",
 ]

@@ -53,7 +53,7 @@ def _less(
 
 MOVED_EXPLAINED = Explained(
     "volume moved",
-    "as measured (standard deviation 2 %); else the volume in the vessel (2 %) less what stays behind: as stated (30 %), "
-    "or a tenth, at most 1.9 L (half of it); 9 in 10 lie within 1.645 standard deviations either way",
+    "as measured (standard deviation 2 %); else the volume in the vessel (2 %) less what stays behind: as stated "
+    "(30 %), or a tenth, at most 1.9 L (half of it); 9 in 10 lie within 1.645 standard deviations either way",
     COMMON_PRACTICE,
 )

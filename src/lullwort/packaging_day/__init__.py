@@ -6,6 +6,16 @@ from lullwort.packaging_day.blend import LeftInBlend, Part, blend_figures, left_
 from lullwort.packaging_day.bottle import SealedToday, sealed_today
 from lullwort.packaging_day.bottling import BOTTLING_EXPLAINED, FilledLot, Filling, filling_of, usual_bottles
 from lullwort.packaging_day.containers import CONTAINERS, USUAL_CONTAINER, Container, limit_bar_of
+from lullwort.packaging_day.dates import (
+    CRASH_DAYS,
+    CRASH_DAYS_MOST,
+    DATES_EXPLAINED,
+    Dates,
+    DaySpan,
+    Wish,
+    packaging_dates,
+)
+from lullwort.packaging_day.datewords import calendar_days, crash_says, packaging_says, rest_says, wish_says
 from lullwort.packaging_day.explaining import (
     ADDED_EXPLAINED,
     BLEND_EXPLAINED,
@@ -31,6 +41,9 @@ __all__ = [
     "BLEND_EXPLAINED",
     "BOTTLING_EXPLAINED",
     "CONTAINERS",
+    "CRASH_DAYS",
+    "CRASH_DAYS_MOST",
+    "DATES_EXPLAINED",
     "ENERGY_ML",
     "FIGURES_EXPLAINED",
     "HELD_MOST_G_L",
@@ -40,6 +53,8 @@ __all__ = [
     "USUAL_CONTAINER",
     "Added",
     "Container",
+    "Dates",
+    "DaySpan",
     "Error",
     "Estimate",
     "FilledLot",
@@ -51,8 +66,11 @@ __all__ = [
     "Part",
     "Put",
     "SealedToday",
+    "Wish",
     "alcohol_by_volume",
     "blend_figures",
+    "calendar_days",
+    "crash_says",
     "estimated",
     "figures_of",
     "filling_of",
@@ -62,10 +80,14 @@ __all__ = [
     "limit_bar_of",
     "moved_of",
     "original_gravity",
+    "packaging_dates",
+    "packaging_says",
     "present_gravity",
     "ranges",
+    "rest_says",
     "sealed_today",
     "strength_figures",
     "strength_so_far",
     "usual_bottles",
+    "wish_says",
 ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Literal
 
-from lullwort.detector import Judged, Units
+from lullwort.detector import Judged, Units, value_range
 from lullwort.forecast import Planned
 from lullwort.packaging_day.dates import REST_DAYS, REST_POINTS, Dates, DaySpan, Wish, noon_us
 
@@ -28,8 +28,7 @@ def day_says(day: date, as_of: date) -> str:
 
 def cold_range(units: Units) -> str:
     """How cold a beer is kept that is chilled: as '1 to 4 °C'."""
-    low, high = (units.temp(temp_c, 0) for temp_c in _COLD_C)
-    return f"{low.partition(' ')[0]} to {high}"
+    return value_range(*(units.temp(temp_c, 0) for temp_c in _COLD_C))
 
 
 def rest_says(dates: Dates, units: Units, *, sealed: bool) -> str:

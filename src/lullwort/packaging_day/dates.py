@@ -90,7 +90,7 @@ def packaging_dates(
     """The days, in local time of `zone` (UTC where None).
 
     The beer is chilled on the first day by whose evening it is ready, as cold hides what is left to ferment, and
-    packaged so many days later.
+    packaged so many days later; one that is ready is chilled at once.
 
     Args:    forecast: of the same instant; None where nothing is foreseen. crash_days: 0 to CRASH_DAYS_MOST; 0: it is
              not chilled. on: the day wished for.
@@ -101,13 +101,18 @@ def packaging_dates(
     ready = _ready(judged, forecast)
     dates = Dates(
         as_of, crash_days, None if over else _rest(forecast, zone), None, None, cold_since_us, proved,
-        "" if ready is not None else _unsaid(judged, forecast), None,
+        "" if proved or ready is not None else _unsaid(judged, forecast), None,
     )  # fmt: skip
-    if ready is not None:
-        dates = _planned_on(dates, DaySpan(*(_first_day(at_us, zone) for at_us in ready)), zone)
+    chilled = None
+    if proved:
+        chilled = DaySpan(as_of, as_of, as_of)
+    elif ready is not None:
+        chilled = DaySpan(*(_first_day(at_us, zone) for at_us in ready))
+    if chilled is not None:
+        dates = _planned_on(dates, chilled, zone)
     if on is None:
         return dates
-    wish = _wish(dates, ready, on, zone)
+    wish = _wish(dates, on)
     if wish.refused:
         return dates._replace(wish=wish)
     crash = None if dates.crash is None else DaySpan(*[wish.crash_on] * 3)
@@ -129,26 +134,21 @@ def _planned_on(dates: Dates, chilled: DaySpan, zone: str | None) -> Dates:
     return dates._replace(crash=chilled if dates.crash_days else None, packaging=packaging)
 
 
-def _wish(dates: Dates, ready: Span | None, on: date, zone: str | None) -> Wish:
+def _wish(dates: Dates, on: date) -> Wish:
     crash_on = on - timedelta(days=dates.crash_days)
     if on < dates.as_of:
         return Wish(on, crash_on, "past")
-    if ready is None or dates.packaging is None:
+    if dates.packaging is None:
         return Wish(on, crash_on, "not foreseen")
-    if dates.cold_since_us is not None:
-        return Wish(on, crash_on, "safe" if on >= dates.packaging.about else "cold too short")
-    by_us = _at_us(crash_on, time(_BY_HOUR), zone)
-    if dates.proved:
-        return Wish(on, crash_on, "safe" if crash_on >= dates.as_of else "cold too short")
-    if by_us >= ready.high_us:
+    if on >= dates.packaging.high:
         return Wish(on, crash_on, "safe")
-    return Wish(on, crash_on, "likely" if by_us >= ready.about_us else "too soon")
+    if dates.proved:
+        return Wish(on, crash_on, "cold too short")
+    return Wish(on, crash_on, "likely" if on >= dates.packaging.about else "too soon")
 
 
 def _ready(judged: Judged, forecast: Forecast | None) -> Span | None:
-    """When the proof is there; of one that is ready, now."""
-    if judged.verdict == "ready":
-        return Span(judged.as_of_us, judged.as_of_us, judged.as_of_us)
+    """When the proof will be there, if that is foreseen."""
     if judged.verdict == "packaged" or forecast is None or forecast.ready is None:
         return None
     return Span(*(max(at_us, judged.as_of_us) for at_us in forecast.ready))

@@ -74,17 +74,23 @@ def wish_says(dates: Dates) -> str:
         return ""
     on, crash_on = (day_says(day, dates.as_of) for day in (wish.on, wish.crash_on))
     must = f"it must be chilled on {crash_on}" if dates.crash_days else "it must be ready that day"
-    return {
-        "safe": f"{on} can be planned for: {_by_then(dates)}.",
-        "likely": (
-            f"{on} can be planned for, but keep another day free: {must}, and the proof is likelier than not there by "
-            "then, not surely."
-        ),
-        "too soon": f"{on} is refused as packaging day: {must}, and the proof is hardly there by then.{_sooner(dates)}",
-        "not foreseen": f"{on} is refused as packaging day: it cannot be told when it will be ready. {dates.unsaid}",
-        "cold too short": f"{on} is refused as packaging day: {_too_short(dates, wish)}",
-        "past": f"{on} is refused as packaging day: it is past, as of {day_says(dates.as_of, dates.as_of)}.",
-    }[wish.stands]
+    refused = f"{on} is refused as packaging day"
+    match wish.stands:
+        case "safe":
+            return f"{on} can be planned for: {_by_then(dates)}."
+        case "likely":
+            return (
+                f"{on} can be planned for, but keep another day free: {must}, and the proof is likelier than not there "
+                "by then, not surely."
+            )
+        case "too soon":
+            return f"{refused}: {must}, and the proof is hardly there by then.{_from_then(dates)}"
+        case "cold too short":
+            return f"{refused}: {_too_short(dates, wish)}"
+        case "not foreseen":
+            return f"{refused}: it cannot be told when it will be ready. {dates.unsaid}"
+        case "past":
+            return f"{refused}: it is past, as of {day_says(dates.as_of, dates.as_of)}."
 
 
 def calendar_days(judged: Judged, dates: Dates, units: Units) -> tuple[Planned, ...]:
@@ -143,7 +149,7 @@ def _by_then(dates: Dates) -> str:
     return f"the proof is there before {start} in 9 of 10 cases"
 
 
-def _sooner(dates: Dates) -> str:
+def _from_then(dates: Dates) -> str:
     if dates.packaging is None:
         return ""
     return f" Likely from {day_says(dates.packaging.about, dates.as_of)} on."

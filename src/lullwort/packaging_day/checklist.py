@@ -137,7 +137,7 @@ def _vessels(of: Circumstances, units: Units) -> str:
     if of.filling is not None and of.filling.sanitised:
         spare = of.filling.sanitised > of.filling.most
         how_many = f"{_each(of, units)}{', spare ones counted in' if spare else ''}"
-    what = CONTAINERS[of.container].says
+    what = _WHAT[of.container]
     if of.container == "plastic":
         return f"Count {how_many} ({what}), and caps. Leave out what is scratched, dented or has held fuel or cleaner."
     if CONTAINERS[of.container].volumes is None:
@@ -146,6 +146,16 @@ def _vessels(of: Circumstances, units: Units) -> str:
         f"Count {how_many} ({what}), and as many caps. Hold each to the light: glass that is chipped, scratched or "
         "cracked is thrown away, for it bursts first."
     )
+
+
+_WHAT: dict[ContainerName, str] = {
+    "brown-glass": "ordinary beer bottles",
+    "reused-glass": "one-way and swing-top bottles, which bear less",
+    "thick-glass": "heavy returnable bottles",
+    "sparkling-wine": "sparkling-wine bottles",
+    "plastic": "plastic made for carbonated drinks",
+    "growler": "jugs for carrying beer home",
+}
 
 
 def _each(of: Circumstances, units: Units) -> str:
@@ -196,8 +206,9 @@ def _on_the_day(of: Circumstances, units: Units) -> list[Step]:
 def _proof(of: Circumstances) -> str:
     pressed = f" {PRESSED}" if of.pressed else ""
     return (
-        f"Ask `lullwort verdict {of.batch}` again. Draw a sample, degas it, read it and note it.{pressed} If the two "
-        "do not agree, or the verdict is not ready, stop here: nothing is primed or sealed. Bottles can burst."
+        f"Ask `lullwort verdict {of.batch}` again. Draw a sample, degas it, read it and note it; it is not poured "
+        f"back.{pressed} If the two do not agree, or the verdict is not ready, stop here: nothing is primed or sealed. "
+        "Bottles can burst."
     )
 
 

@@ -157,9 +157,9 @@ def _ready(judged: Judged, forecast: Forecast | None) -> Span | None:
 def _unsaid(judged: Judged, forecast: Forecast | None) -> str:
     if judged.verdict == "packaged":
         return _OVER
-    if forecast is not None and forecast.unsaid:
-        return forecast.unsaid
-    return _BY_HAND if judged.now.hand is not None or judged.now.first_sample is not None else _NOTHING
+    if judged.now.hand is not None or judged.now.first_sample is not None:
+        return _BY_HAND
+    return forecast.unsaid if forecast is not None and forecast.unsaid else _NOTHING
 
 
 def _rest(forecast: Forecast | None, zone: str | None) -> DaySpan | None:

@@ -20,6 +20,7 @@ SECTIONS = {
     "Any log": 7,
     "The same recipe again": 3,
     "A forecast to plan by": 3,
+    "Packaging day: the plan": 5,
     "Strength, and two beers together": 1,
     "With a hydrometer alone": 10,
     "Calibrating a sensor": 3,

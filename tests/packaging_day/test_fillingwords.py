@@ -44,6 +44,7 @@ def test_a_size_larger_than_the_batch_is_asked_after() -> None:
     assert "30.0 L is more than all the beer there is, so that one stays empty: is its size right?" in says(
         MOVED, (30.0, 1), (0.5, 40)
     )
+    assert says(MOVED, (30.0, 0), (0.5, 40)).startswith("34 of 500 mL (30 to 37, 9 in 10 sure). Clean")
     assert "It fills none of the bottles." in says(MOVED, (30.0, 1))
 
 

@@ -61,9 +61,9 @@ def filling_says(filling: Filling, moved: Moved, units: Units, *, keg: bool = Fa
 
 
 def _filled(filling: Filling, units: Units) -> str:
-    lots = [lot for lot in filling.lots if lot.filled or lot.there is None]
     if not filling.filled:
         return "It fills none of the bottles."
+    lots = [lot for lot in filling.lots if lot.most]
     if len(lots) == 1:
         (lot,) = lots
         return f"{lot.filled} of {units.serving(lot.volume_l)}{_within(lot.fewest, lot.most, lot.filled)}."

@@ -131,8 +131,8 @@ def _vessels(of: Circumstances, units: Units) -> str:
     if of.container == "keg":
         return (
             "Look the keg over: the pressure that it is rated for stands on it and is not exceeded, its seals are "
-            "sound, and its relief valve lifts and closes again; without one it is not used. Let all pressure off before "
-            "anything of it is unscrewed."
+            "sound, and its relief valve lifts and closes again; without one it is not used. Let all pressure off "
+            "before anything of it is unscrewed."
         )
     how_many = "the bottles"
     if of.filling is not None and of.filling.sanitised:

@@ -68,6 +68,8 @@ def demo(lullwort: Shell) -> Shell:
         ("verdict", "north"),
         ("verdict", "north", "--as-of", "2026-07-22T12:00"),
         ("verdict", "north", "--as-of", "2026-07-24T20:00"),
+        ("plan", "north", "--checklist", "--target", "4,7g/L", "--priming-sugar", "honey", "--bottles", "0,33L"),
+        ("plan", "north", "--as-of", "2026-07-22T12:00"),
         ("why", "north"),
         ("why", "north", "--as-of", "2026-07-23T12:00"),
         ("batch", "list"),

@@ -19,6 +19,7 @@ _COMMANDS = {
     "withdraw": "Take an import out of use as a whole.",
     "verdict": "Say whether each batch may be packaged, and why.",
     "why": "Tell what a verdict rests on, since when, and what would change it.",
+    "plan": "Plan packaging day: volume, bottles, days, check-list.",
     "strength": "Tell what a beer holds: alcohol, extract, attenuation, energy.",
     "blend": "Tell what two beers make together, and what may still ferment in it.",
     "sheet": "Make one page for a batch: dates, gravities, strength, events, verdict, bottles.",

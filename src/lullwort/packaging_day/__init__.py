@@ -5,6 +5,16 @@ from __future__ import annotations
 from lullwort.packaging_day.addedgas import NOTHING_ADDED, gas_of_priming, gas_to_target, priming_kind
 from lullwort.packaging_day.blend import LeftInBlend, Part, blend_figures, left_in_blend
 from lullwort.packaging_day.bottlewords import lots_say
+from lullwort.packaging_day.bottling import BOTTLING_EXPLAINED, FilledLot, Filling, filling_of, usual_bottles
+from lullwort.packaging_day.checklist import (
+    CHECKLIST_EXPLAINED,
+    LABELS_FIRST,
+    Circumstances,
+    Stage,
+    Step,
+    checklist,
+    stage_says,
+)
 from lullwort.packaging_day.containers import (
     CONTAINERS,
     LIMIT_EXPLAINED,
@@ -15,10 +25,21 @@ from lullwort.packaging_day.containers import (
     limit_bar_of,
     limit_of,
 )
+from lullwort.packaging_day.dates import (
+    CRASH_DAYS,
+    CRASH_DAYS_MOST,
+    DATES_EXPLAINED,
+    Dates,
+    DaySpan,
+    Wish,
+    packaging_dates,
+)
+from lullwort.packaging_day.datewords import calendar_days, crash_says, packaging_says, rest_says, wish_says
 from lullwort.packaging_day.eventwords import event_says
 from lullwort.packaging_day.explaining import ADDED_EXPLAINED, BLEND_EXPLAINED, FIGURES_EXPLAINED, RULES_EXPLAINED
+from lullwort.packaging_day.fillingwords import filling_says, moved_says
 from lullwort.packaging_day.held import HELD_MOST_G_L, Held, held_at, held_by
-from lullwort.packaging_day.moved import Moved, moved_of
+from lullwort.packaging_day.moved import MOVED_EXPLAINED, Moved, moved_of
 from lullwort.packaging_day.present import gravities_so_far, original_gravity, present_gravity, strength_so_far
 from lullwort.packaging_day.sealing import ROOM_C, SEALING_EXPLAINED, SEALING_TEMPS_C, AtTemp, Sealing, sealing_of
 from lullwort.packaging_day.sheet import CheckRow, EventRow, Row, Section, Sheet, sheet_of
@@ -39,12 +60,19 @@ from lullwort.packaging_day.uncertain import SPREAD, Error, Estimate, estimated,
 __all__ = [
     "ADDED_EXPLAINED",
     "BLEND_EXPLAINED",
+    "BOTTLING_EXPLAINED",
+    "CHECKLIST_EXPLAINED",
     "CONTAINERS",
+    "CRASH_DAYS",
+    "CRASH_DAYS_MOST",
+    "DATES_EXPLAINED",
     "ENERGY_ML",
     "FALLS",
     "FIGURES_EXPLAINED",
     "HELD_MOST_G_L",
+    "LABELS_FIRST",
     "LIMIT_EXPLAINED",
+    "MOVED_EXPLAINED",
     "NOTHING_ADDED",
     "ROOM_C",
     "RULES_EXPLAINED",
@@ -56,10 +84,15 @@ __all__ = [
     "Added",
     "AtTemp",
     "CheckRow",
+    "Circumstances",
     "Container",
+    "Dates",
+    "DaySpan",
     "Error",
     "Estimate",
     "EventRow",
+    "FilledLot",
+    "Filling",
     "Gravities",
     "Held",
     "LeftInBlend",
@@ -72,15 +105,23 @@ __all__ = [
     "Section",
     "Sheet",
     "SheetFacts",
+    "Stage",
+    "Step",
     "TempAt",
     "Today",
     "ToldThen",
     "Unsaid",
+    "Wish",
     "alcohol_by_volume",
     "blend_figures",
+    "calendar_days",
+    "checklist",
+    "crash_says",
     "estimated",
     "event_says",
     "figures_of",
+    "filling_of",
+    "filling_says",
     "gas_of_priming",
     "gas_to_target",
     "gravities_so_far",
@@ -92,16 +133,23 @@ __all__ = [
     "limit_of",
     "lots_say",
     "moved_of",
+    "moved_says",
     "original_gravity",
+    "packaging_dates",
+    "packaging_says",
     "present_gravity",
     "priming_kind",
     "ranges",
+    "rest_says",
     "sealing_now",
     "sealing_of",
     "sheet_explained",
     "sheet_facts",
     "sheet_of",
+    "stage_says",
     "strength_figures",
     "strength_so_far",
     "today_of",
+    "usual_bottles",
+    "wish_says",
 ]

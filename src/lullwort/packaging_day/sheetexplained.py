@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from lullwort.detector import Units, verdict_explained
-from lullwort.explained import COMMON_PRACTICE, OURS, Explained
+from lullwort.explained import OURS, Explained
+from lullwort.packaging_day.bottling import BOTTLING_EXPLAINED
 from lullwort.packaging_day.containers import LIMIT_EXPLAINED
 from lullwort.packaging_day.explaining import FIGURES_EXPLAINED
+from lullwort.packaging_day.moved import MOVED_EXPLAINED
 from lullwort.packaging_day.sealing import SEALING_EXPLAINED
 from lullwort.packaging_day.sheetfacts import SheetFacts
 from lullwort.packaging_day.sheetrows import sections_of
@@ -30,12 +32,7 @@ SHEET_EXPLAINED = {
     "now": _CURVE,
     "final": _CURVE,
     "when packaged": _CURVE,
-    "moved": Explained(
-        "moved",
-        "as measured; or else the volume in the vessel less the losses, a tenth and at most 1.9 L where none are "
-        "entered",
-        f"a tenth: {COMMON_PRACTICE}",
-    ),
+    "moved": MOVED_EXPLAINED,
     "held before priming": SEALING_EXPLAINED[0],
     "closed in": LIMIT_EXPLAINED,
 }
@@ -50,6 +47,8 @@ def sheet_explained(facts: SheetFacts) -> list[Explained]:
         figures += [FIGURES_EXPLAINED[name] for name in named]
     labels = [row.label for section in sections_of(facts, Units()) for row in section.rows]
     figures += [SHEET_EXPLAINED[name] for name in labels if name in SHEET_EXPLAINED]
+    if "to fill" in labels:
+        figures += BOTTLING_EXPLAINED
     if facts.closed.sealing is not None:
         figures += SEALING_EXPLAINED
     return list(dict.fromkeys(figures))

@@ -9,11 +9,13 @@ from typing import NamedTuple
 from lullwort.detector import Units, value_range
 from lullwort.forecast import outlook
 from lullwort.packaging_day.bottlewords import lots_say
+from lullwort.packaging_day.bottling import filling_of
 from lullwort.packaging_day.containers import Limit
+from lullwort.packaging_day.moved import Moved
 from lullwort.packaging_day.sealing import SEALING_TEMPS_C, Sealing
 from lullwort.packaging_day.sheetfacts import SheetFacts, TempAt, ToldThen
 from lullwort.packaging_day.uncertain import Estimate
-from lullwort.records import HOUR_US
+from lullwort.records import HOUR_US, BottleLot
 
 __all__ = ["Row", "Section", "sections_of"]
 
@@ -148,11 +150,21 @@ def _volumes(facts: SheetFacts, units: Units) -> Iterator[Row]:
         known = {"measured": "as measured", "stated losses": "foreseen by the losses entered"}
         by = known.get(moved.known_by, "foreseen by usual losses")
         yield Row("moved", units.amount(moved.volume_l), by)
-    if day.bottles and not day.filled:
-        yield Row("bottles to fill", lots_say(day.bottles, units))
+    if day.bottles and not day.filled and not facts.packaged:
+        yield _to_fill(day.bottles, moved, day.container == "keg", units)
     if day.filled:
         filled_l = sum(lot.count * lot.volume_l for lot in day.filled)
         yield Row("filled", lots_say(day.filled, units), f"{units.amount(filled_l)} in all")
+
+
+def _to_fill(bottles: tuple[BottleLot, ...], moved: Moved | None, keg: bool, units: Units) -> Row:
+    """What the beer fills, or the bottles that there are, where it is not known how much it will be."""
+    if moved is None or not moved.volume_l:
+        return Row("bottles there", lots_say(bottles, units))
+    filling = filling_of(moved, bottles, partly=keg)
+    lots = tuple(BottleLot(lot.volume_l, lot.filled) for lot in filling.lots if lot.filled)
+    within = "" if filling.fewest == filling.most else f"{filling.fewest} to {filling.most} in all"
+    return Row("to fill", lots_say(lots, units) if lots else "none", within, ranged=bool(within))
 
 
 def _carbonation(facts: SheetFacts, units: Units) -> Iterator[Row]:

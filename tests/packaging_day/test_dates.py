@@ -128,7 +128,7 @@ def test_a_wish_is_told_with_its_reason() -> None:
     wide = forecast(span(40, 61, 200))
     says = {text: wish_says(planned(foreseen=wide, on=day(text))) for text in ("01", "10", "11", "16")}
     assert says == {
-        "01": "Sat 1 Aug is refused as packaging day: it is past, as of Thu 6 Aug.",
+        "01": "Sat 1 Aug is refused as packaging day: it is past, as of Thu 6 Aug 2026.",
         "10": (
             "Mon 10 Aug is refused as packaging day: it must be chilled on Sat 8 Aug, and the proof is hardly there by "
             "then. Likely from Tue 11 Aug on."
@@ -140,6 +140,13 @@ def test_a_wish_is_told_with_its_reason() -> None:
         "16": "Sun 16 Aug can be planned for: the proof is there before the crash start in 9 of 10 cases.",
     }
     assert wish_says(planned()) == ""
+    # A mistyped year is asked after, at either end of what a calendar knows.
+    assert wish_says(planned(on=date.min)).endswith("it is past, as of Thu 6 Aug 2026.")
+    assert wish_says(planned(on=date(2206, 8, 16))) == (
+        "Sat 16 Aug 2206 is refused as packaging day: it is more than a year ahead, as of Thu 6 Aug 2026: is its year "
+        "right?"
+    )
+    assert planned(judged("ready"), None, on=date.max).packaging == planned(judged("ready"), None).packaging
     none = forecast(None, unsaid="It stands still where it should not, and may stay there.")
     assert wish_says(planned(judged("stalled"), none, on=day("16"))) == (
         "Sun 16 Aug is refused as packaging day: it cannot be told when it will be ready. It stands still where it "

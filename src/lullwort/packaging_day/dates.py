@@ -22,6 +22,8 @@ source: 1 to 3."""
 REST_POINTS, REST_DAYS = 3.0, 2
 """[points] left at which a warm rest begins, and how many days it lasts. Common practice, no source: 2 to 5 points, 1
 to 7 days."""
+_FURTHEST_DAYS = 366
+# That far ahead the year is most likely mistyped.
 _BY_HOUR = 18
 # Of the local day: what is ready later than that is chilled or packaged on the day after.
 
@@ -45,7 +47,7 @@ class Wish(NamedTuple):
 
     on: date
     crash_on: date
-    stands: Literal["safe", "likely", "too soon", "not foreseen", "cold too short", "past"]
+    stands: Literal["safe", "likely", "too soon", "not foreseen", "cold too short", "past", "too far"]
 
     @property
     def refused(self) -> bool:
@@ -135,9 +137,11 @@ def _planned_on(dates: Dates, chilled: DaySpan, zone: str | None) -> Dates:
 
 
 def _wish(dates: Dates, on: date) -> Wish:
-    crash_on = on - timedelta(days=dates.crash_days)
     if on < dates.as_of:
-        return Wish(on, crash_on, "past")
+        return Wish(on, on, "past")
+    crash_on = on - timedelta(days=dates.crash_days)
+    if (on - dates.as_of).days > _FURTHEST_DAYS:
+        return Wish(on, crash_on, "too far")
     if dates.packaging is None:
         return Wish(on, crash_on, "not foreseen")
     if on >= dates.packaging.high:

@@ -89,8 +89,10 @@ def wish_says(dates: Dates) -> str:
             return f"{refused}: {_too_short(dates, wish)}"
         case "not foreseen":
             return f"{refused}: it cannot be told when it will be ready. {dates.unsaid}"
+        case "too far":
+            return f"{refused}: it is more than a year ahead, as of {_dated(dates.as_of)}: is its year right?"
         case "past":
-            return f"{refused}: it is past, as of {day_says(dates.as_of, dates.as_of)}."
+            return f"{refused}: it is past, as of {_dated(dates.as_of)}."
 
 
 def calendar_days(judged: Judged, dates: Dates, units: Units) -> tuple[Planned, ...]:
@@ -147,6 +149,10 @@ def _by_then(dates: Dates) -> str:
         return "the verdict is ready"
     start = "the crash start" if dates.crash_days else "it"
     return f"the proof is there before {start} in 9 of 10 cases"
+
+
+def _dated(day: date) -> str:
+    return f"{day_says(day, day)} {day.year}"
 
 
 def _from_then(dates: Dates) -> str:

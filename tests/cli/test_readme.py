@@ -25,7 +25,7 @@ SECTIONS = {
     "Strength, and two beers together": 1,
     "With a hydrometer alone": 10,
     "Calibrating a sensor": 3,
-    "From open batch to printed sheet": 8,
+    "From open batch to printed sheet": 10,
 }
 """Whose commands are run, and how many each has at least."""
 LEFT_OUT = "..."

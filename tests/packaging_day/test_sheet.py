@@ -71,7 +71,7 @@ def test_before_it_is_ready_no_priming_amount_stands_there(facts_of: FactsOf, af
     said = rows(sheet_of(facts, Units()))
     if facts.proved is None:
         assert said["priming"].says == "not told before the verdict is ready"
-    assert not any(re.search(r"\d g\b|oz", row.says) for row in said.values())
+    assert any(re.search(r"\d g\b|oz", row.says) for row in said.values()) == (facts.proved is not None)
 
 
 def test_what_was_put_in_is_a_fact_and_before_the_proof_a_danger(facts_of: FactsOf) -> None:
@@ -110,6 +110,24 @@ def test_the_margin_of_pressure_stands_with_what_is_in_the_bottle(facts_of: Fact
     target = rows(sheet_of(facts_of(packaging_day=CHOSEN), Units()))
     assert target["in the bottle"].beside == "by the target"
     assert "in the bottle" not in rows(sheet_of(facts_of(72.0, packaging_day=CHOSEN), Units()))
+
+
+def test_of_a_beer_that_was_proved_the_priming_is_told_and_fits_what_the_formula_says(facts_of: FactsOf) -> None:
+    facts = facts_of(packaging_day=CHOSEN)
+    held = facts.closed.held
+    assert held is not None
+    assert facts.moved is not None
+    # By hand, stoichiometry of sucrose: 4 x 44.0095 / 342.2965 = 0.5143 g/g, the sugar's own volume left out (0.3 %).
+    expected_g = facts.moved.volume_l * (4.745 - held.about) / 0.5143
+    assert facts.closed.to_prime_g == pytest.approx(expected_g, rel=0.02)
+    assert rows(sheet_of(facts, Units()))["priming"].beside == "comes to the target"
+
+
+def test_no_priming_is_told_that_the_container_does_not_bear(facts_of: FactsOf) -> None:
+    for container, target in (("growler", 4.745), ("reused-glass", 7.5)):
+        day = PackagingDay(target_g_l=target, container=container, sugar="sucrose")  # type: ignore[arg-type]
+        said = rows(sheet_of(facts_of(packaging_day=day), Units()))
+        assert said["priming"].says == "not told, for it would be more than that container bears"
 
 
 def test_packaged_unproved_says_the_danger_and_nothing_that_soothes(facts_of: FactsOf, ale: Batch) -> None:

@@ -174,16 +174,28 @@ def _carbonation(facts: SheetFacts, units: Units) -> Iterator[Row]:
     if held is not None and (facts.rest_us is not None or facts.proved is not None):
         beside = "shut in since it was sealed" if held.by_pressure else f"at rest at {units.temp(held.warmest_c)}"
         yield Row("held before priming", _at_most(units.co2(held.about), units.co2(held.at_most)), beside)
-    if day.primed_g is not None:
-        sugar = "" if day.sugar is None else f" of {day.sugar.replace('-', ' ')}"
-        yield Row("primed with", f"{units.weight(day.primed_g)}{sugar}", "put in")
-    elif facts.proved is None and not facts.packaged and day.target_g_l is not None:
-        yield Row("priming", "not told before the verdict is ready")
+    yield from _priming(facts, units)
     if day.container is not None or day.limit_bar is not None:
         limit = facts.closed.limit
         yield Row("closed in", limit.container.name.replace("-", " "), _bears(limit, units))
     if facts.closed.sealing is not None:
         yield from _in_the_bottle(facts.closed.sealing, units, "by the target" if facts.closed.by_target else "")
+
+
+def _priming(facts: SheetFacts, units: Units) -> Iterator[Row]:
+    """What went in is a fact; what is to go in is told of a beer that was proved to have ended, and of no other."""
+    day, closed = facts.batch.packaging_day, facts.closed
+    sugar = "" if day.sugar is None else f" of {day.sugar.replace('-', ' ')}"
+    if day.primed_g is not None:
+        yield Row("primed with", f"{units.weight(day.primed_g)}{sugar}", "put in")
+    elif day.target_g_l is None or facts.packaged:
+        return
+    elif facts.proved is None:
+        yield Row("priming", "not told before the verdict is ready")
+    elif closed.exceeds or not closed.limit.bears:
+        yield Row("priming", "not told, for it would be more than that container bears")
+    elif closed.to_prime_g is not None:
+        yield Row("priming", f"{units.weight(closed.to_prime_g)}{sugar}", "comes to the target")
 
 
 def _bears(limit: Limit, units: Units) -> str:

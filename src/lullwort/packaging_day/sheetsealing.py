@@ -13,6 +13,7 @@ from lullwort.packaging_day.moved import moved_of
 from lullwort.packaging_day.sealing import Sealing, sealing_of
 from lullwort.packaging_day.today import Today, today_of
 from lullwort.records import Batch
+from lullwort.science import co2_g_l_from_points, priming_g
 
 __all__ = ["Closed", "closed_of"]
 
@@ -26,6 +27,8 @@ class Closed(NamedTuple):
         sealing: once all has fermented; None where nothing was put in or meant, where no sums can be made, and where
                  `too_much` says that they lie beyond any bottle.
         by_target: whether that is by the target, for nothing has been put in yet.
+        to_prime_g: [g] of the sugar that was chosen which comes to the target; None where one of both was not, where
+                 it was put in already, where the beer was not proved to have ended, and where the limit is exceeded.
     """
 
     limit: Limit
@@ -33,6 +36,7 @@ class Closed(NamedTuple):
     sealing: Sealing | None
     by_target: bool
     too_much: bool
+    to_prime_g: float | None = None
 
     @property
     def exceeds(self) -> bool:
@@ -59,7 +63,10 @@ def closed_of(batch: Batch, judged: Judged, *, proved: bool) -> Closed:
         return Closed(limit, today.held, None, by_target, False)
     sealing = sealing_of(today.held, today.left[:2], added, limit)
     too_much = sealing is None or sealing.beyond_all
-    return Closed(limit, today.held, None if too_much else sealing, by_target, too_much)
+    closed = Closed(limit, today.held, None if too_much else sealing, by_target, too_much)
+    if not by_target or closed.exceeds:
+        return closed
+    return closed._replace(to_prime_g=_to_prime_g(batch, judged, today, today.held))
 
 
 def _added(batch: Batch, judged: Judged, today: Today, held: Held) -> tuple[float, float] | None:
@@ -69,3 +76,16 @@ def _added(batch: Batch, judged: Judged, today: Today, held: Held) -> tuple[floa
         return gas_to_target(day.target_g_l, held, today.left)
     kind = None if day.sugar is None else priming_kind(day.sugar, judged.now)
     return None if kind is None or moved is None else gas_of_priming(kind, day.primed_g, moved, held)
+
+
+def _to_prime_g(batch: Batch, judged: Judged, today: Today, held: Held) -> float | None:
+    """[g] That comes to the target once the points left have fallen, too."""
+    day, moved = batch.packaging_day, moved_of(batch)
+    kind = None if day.sugar is None else priming_kind(day.sugar, judged.now)
+    if kind is None or moved is None or day.target_g_l is None:
+        return None
+    try:
+        holds_g_l = held.about + float(co2_g_l_from_points(today.left.about))
+        return priming_g(kind, moved.volume_l, holds_g_l, day.target_g_l)
+    except OutOfRangeError:
+        return None

@@ -5,6 +5,7 @@ Everything that somebody wrote is escaped. Nothing is loaded from anywhere, and 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from html import escape
 
@@ -27,6 +28,7 @@ _MANY_ROWS = 30
 """Of figures and events; more are set closer."""
 _LINES = 30
 _CUT = "…"
+_OPTION = re.compile(r"(?<!\S)(--[a-z-]+)")
 
 
 def sheet_html(sheet: Sheet, curve: BatchCurve | None, units: Units, sources: str, whole_by: str, made_by: str) -> str:
@@ -49,7 +51,7 @@ def sheet_html(sheet: Sheet, curve: BatchCurve | None, units: Units, sources: st
         "</div>",
         _evidence(sheet, whole_by),
         _by_hand(),
-        f"<footer><p>{escape(' '.join(filter(None, [sheet.ranges, sources, made_by])))}</p></footer>",
+        _foot([sheet.ranges, sources, made_by]),
     ]
     return "\n".join(
         [
@@ -188,6 +190,12 @@ def _check(check: CheckRow) -> str:
     holds = '<span class="holds">✓ yes</span>' if check.passed else '<span class="fails">✗ no</span>'
     seen = escape(shortened(check.says, _SENTENCE))
     return f'<tr><th scope="row">{escape(check.check)}</th><td>{holds}</td><td>{seen}</td></tr>'
+
+
+def _foot(says: Sequence[str]) -> str:
+    """Small print; an option in it stays whole."""
+    small = _OPTION.sub(r"<code>\1</code>", escape(" ".join(filter(None, says))))
+    return f"<footer><p>{small}</p></footer>"
 
 
 def _by_hand() -> str:

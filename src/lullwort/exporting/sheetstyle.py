@@ -53,6 +53,7 @@ ul{list-style:none}
 .lines{height:5.6em;overflow:hidden}
 .lines i{display:block;height:1.85em;border-bottom:1px solid var(--hair)}
 footer{margin-top:10px}
+footer code{white-space:nowrap}
 @media screen and (max-width:640px){
 .sheet{padding:16px 14px}
 header{display:block}.answer{max-width:none;margin-top:12px}

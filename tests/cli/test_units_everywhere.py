@@ -115,7 +115,7 @@ def test_a_calendar_has_the_marks_of_who_puts_it_up(demo: Shell) -> None:
         uids.append({str(event["uid"]) for event in events})
     assert_only_the_marks_differ(*texts)
     assert uids[0] == uids[1]
-    assert "0,25 °P left to fall makes about half a volume" in texts[1]
+    assert "0,25 °P left to fall makes about 0,5 volumes of carbon dioxide" in texts[1]
 
 
 def test_json_and_exports_are_the_same_whoever_asks(demo: Shell) -> None:

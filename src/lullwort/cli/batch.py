@@ -15,7 +15,8 @@ from lullwort.cli.common import SHOWN, with_settings
 from lullwort.cli.judging import judge_book
 from lullwort.cli.lines import say
 from lullwort.cli.named import NAME, batch_at, named
-from lullwort.cli.packagingentry import done_options, packaging_entered
+from lullwort.cli.packagingentry import close_options, packaging_entered
+from lullwort.cli.packagingsaid import packaging_says, warn_of_container
 from lullwort.cli.sensorlearning import learn_from
 from lullwort.cli.shownunits import local_time, shown_in, units_of
 from lullwort.cli.showsensor import learned_says
@@ -62,7 +63,7 @@ def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **giv
         **wort_sample_of(settings, given, pitched_at),
         **entered_of(settings, given),
     }
-    opened = checked_batch("batch open", entered, OPTION_OF_KEY)
+    opened = checked_batch("batch open", entered, OPTION_OF_KEY, units_of(settings))
     warn_of_future(opened.pitched_us, "--pitched")
     with open_book(settings.book) as book:
         for event in opened.events:
@@ -71,6 +72,7 @@ def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **giv
             raise RefusedError(f"batch {opened.name!r} is open already, just so")
         opened = book.batches.get(opened.name)
     say(_line(opened, settings))
+    warn_of_container(opened.packaging_day, settings)
 
 
 @batch.command()
@@ -80,7 +82,8 @@ def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **giv
 def edit(settings: Settings, name: str, **given: Any) -> None:
     """Correct what was entered of the batch NAME; it is judged anew from its start.
 
-    A GRAVITY may carry its unit: 1.052SG, 52pt or 12.9P.
+    A GRAVITY may carry its unit: 1.052SG, 52pt or 12.9P. Of packaging day (--target to --filled) `none` takes back what
+    is on record.
     """
     entered = entered_of(settings, given)
     if not entered:
@@ -92,14 +95,15 @@ def edit(settings: Settings, name: str, **given: Any) -> None:
 @batch.command()
 @click.argument("name", metavar=NAME)
 @click.option("--packaged", metavar="TIME", help="When it was packaged (ISO 8601, or now). Default: now.")
-@done_options
+@close_options
 @with_settings("book", *SHOWN)
 def close(settings: Settings, name: str, packaged: str | None, **given: Any) -> None:
     """Close BATCH, or the batch that is in VESSEL: it has been packaged.
 
     One that is closed already is dated anew if it is named itself. TIME must be given where the vessel's newest reading
     is more than two days old, and where another batch seems to have begun in its log. What its log shows of how its
-    sensor answers to temperature is kept with the sensor: see `lullwort sensor`.
+    sensor answers to temperature is kept with the sensor: see `lullwort sensor`. What was moved, primed and filled may
+    be told later, too, with `lullwort batch edit`.
     """
     packaged_us = instant(packaged or "now", "--packaged", settings)
     with open_book(settings.book, create=False) as book:
@@ -119,6 +123,7 @@ def close(settings: Settings, name: str, packaged: str | None, **given: Any) -> 
         # Its log is complete now: what it shows of its sensors is learned from it.
         for learned in learn_from(book, book.batches.get(closed.name)):
             say(learned_says(learned, settings))
+    say(f"Next: `lullwort sheet {closed.name}` makes its page to keep.")
 
 
 _NOT_PROVED = (
@@ -168,7 +173,8 @@ def _refuse_unlikely_now(book: Book, closed: Batch, now_us: int) -> None:
 
 def _put(book: Book, known: Batch, entered: dict[str, Any], settings: Settings) -> None:
     """Enter `known` with some of its values changed."""
-    day = checked_packaging_day(known.name, entered.pop("packaging_day", {}), OPTION_OF_KEY, known.packaging_day)
+    told = entered.pop("packaging_day", {})
+    day = checked_packaging_day(known.name, told, OPTION_OF_KEY, known.packaging_day)
     fields = {"vessel": known.vessel, "name": known.name, "pitched": to_datetime(known.pitched_us), **entered}
     changed = checked_batch(known.name, fields, OPTION_OF_KEY)
     changes = {
@@ -178,9 +184,11 @@ def _put(book: Book, known: Batch, entered: dict[str, Any], settings: Settings) 
         if field in (key, f"{key}_us")
     }
     edited = msgspec.structs.replace(known, **changes, packaging_day=day)
-    checked_batch(known.name, _as_entered(edited), OPTION_OF_KEY)
-    book.batches.put(edited, update=True)
+    checked_batch(known.name, _as_entered(edited), OPTION_OF_KEY, units_of(settings))
+    book.batches.put(edited, update=True, whole=True)
     say(_line(edited, settings))
+    if told.keys() & {"container", "target_g_l", "limit_bar"}:
+        warn_of_container(day, settings)
 
 
 def _as_entered(entry: Batch) -> dict[str, Any]:
@@ -238,4 +246,5 @@ def _line(entry: Batch, settings: Settings) -> str:
         parts.append(units.amount(entry.volume_l))
     if entry.packaged_us is not None:
         parts.append(f"packaged {local_time(entry.packaged_us, settings)}")
-    return ", ".join(parts)
+    day = packaging_says(entry.packaging_day, units)
+    return ", ".join(parts) + (f"\n  packaging day: {', '.join(day)}" if day else "")

@@ -30,6 +30,7 @@ from lullwort.packaging_day import (
     sealed_today,
 )
 from lullwort.settings import Settings
+from lullwort.units import co2_g_l_from_volumes
 
 __all__ = ["blend"]
 
@@ -174,9 +175,9 @@ def _in_bottle(left: LeftInBlend, units: Units) -> str:
     bottle = sealed_today(left.about or 0.0, left.upper, _BOTTLE_C)
     if bottle is None or bottle.gauge_bar_upper > NO_BOTTLE_BAR:
         return ", far more than any bottle holds"
-    volumes, bar = units.number(bottle.volumes_upper, 1), units.number(bottle.gauge_bar_upper, 1)
+    gas, gauge = units.co2(co2_g_l_from_volumes(bottle.volumes_upper)), units.gauge(bottle.gauge_bar_upper)
     bursts = "; bottles would burst" if bottle.gauge_bar_upper > BURSTS_BAR else ""
-    return f": bottled, up to {volumes} volumes of CO2 and {bar} bar at {units.temp(_BOTTLE_C)}{bursts}"
+    return f": bottled, up to {gas} of CO2 and {gauge} at {units.temp(_BOTTLE_C)}{bursts}"
 
 
 def _document(beers: list[_Beer], figures: dict[str, Estimate], left: LeftInBlend) -> dict[str, Any]:

@@ -165,10 +165,10 @@ class Units(msgspec.Struct, frozen=True):
     def weight(self, grams: float) -> str:
         """A weight as a kitchen scale shows it, given in grams; finer where it is little.
 
-        >>> Units().weight(117.6), Units().weight(2.94), Units(weight_unit="oz").weight(117.6)
-        ('118 g', '2.9 g', '4.15 oz')
+        >>> Units().weight(117.6), Units().weight(2.94), Units().weight(0.0), Units(weight_unit="oz").weight(117.6)
+        ('118 g', '2.9 g', '0 g', '4.15 oz')
         """
-        places = 2 if self.weight_unit == "oz" else 1 if abs(grams) < 20.0 else 0
+        places = 2 if self.weight_unit == "oz" else 1 if 0.05 <= abs(grams) < 20.0 else 0
         return f"{self.number(from_grams(grams, self.weight_unit), places)} {self.weight_unit}"
 
     def mass(self, grams: float) -> str:

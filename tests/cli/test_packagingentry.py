@@ -254,6 +254,13 @@ def test_the_list_and_the_line_after_an_entry_tell_it_shortly(opened: Shell) -> 
     ) in opened("batch", "list", *units, "--decimal", "comma").stdout
 
 
+def test_at_a_narrow_terminal_packaging_day_begins_a_line_of_its_own(opened: Shell) -> None:
+    opened("batch", "edit", "north-12", *CHOICES, *DEEDS)
+    shown = opened.at_terminal(40, "batch", "list")
+    assert [line[:16] for line in shown if "packaging" in line] == ["  packaging day:"]
+    assert max(map(len, shown)) <= 40
+
+
 def test_closing_says_what_was_done_and_what_comes_next(opened: Shell) -> None:
     words = ("--moved", "17L", "--primed", "118g", "--filled", "48x330", "--container", "keg")
     refused = opened("batch", "close", "north", "--packaged", "2026-08-01T00:00Z", *words, exits=2).stderr

@@ -71,7 +71,7 @@ def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **giv
         if not book.batches.put(opened, shown=shown_in(settings)):
             raise RefusedError(f"batch {opened.name!r} is open already, just so")
         opened = book.batches.get(opened.name)
-    say(_line(opened, settings))
+    _say_batch(opened, settings)
     warn_of_container(opened.packaging_day, settings)
 
 
@@ -146,7 +146,7 @@ def list_(settings: Settings) -> None:
         batches = book.batches.all()
         without = sorted(set(book.readings.vessels()) - {b.vessel for b in batches})
     for entry in batches:
-        say(_line(entry, settings))
+        _say_batch(entry, settings)
         said = dict(hand_readings(entry))
         for event in entry.events:
             say(f"  {_event_line(event, said.get(event), settings)}")
@@ -186,7 +186,7 @@ def _put(book: Book, known: Batch, entered: dict[str, Any], settings: Settings) 
     edited = msgspec.structs.replace(known, **changes, packaging_day=day)
     checked_batch(known.name, _as_entered(edited), OPTION_OF_KEY, units_of(settings))
     book.batches.put(edited, update=True, whole=True)
-    say(_line(edited, settings))
+    _say_batch(edited, settings)
     if told.keys() & {"container", "target_g_l", "limit_bar"}:
         warn_of_container(day, settings)
 
@@ -230,7 +230,12 @@ def _event_line(event: Event, said: HandReading | None, settings: Settings) -> s
     return ", ".join(parts + ([event.note] if event.note else []))
 
 
-def _line(entry: Batch, settings: Settings) -> str:
+def _say_batch(entry: Batch, settings: Settings) -> None:
+    for line in _lines(entry, settings):
+        say(line)
+
+
+def _lines(entry: Batch, settings: Settings) -> list[str]:
     units = units_of(settings)
     parts = [f"{entry.name}: vessel {entry.vessel}, pitched {local_time(entry.pitched_us, settings)}"]
     if entry.recipe is not None:
@@ -247,4 +252,4 @@ def _line(entry: Batch, settings: Settings) -> str:
     if entry.packaged_us is not None:
         parts.append(f"packaged {local_time(entry.packaged_us, settings)}")
     day = packaging_says(entry.packaging_day, units)
-    return ", ".join(parts) + (f"\n  packaging day: {', '.join(day)}" if day else "")
+    return [", ".join(parts), *([f"  packaging day: {', '.join(day)}"] if day else [])]

@@ -171,7 +171,7 @@ def show_solutions(
     )
     out.print(Padding(_solutions_table(afresh, units, out.width), (0, 0, 0, 2)))
     out.print(
-        f"Off: by how much the gravity may be where each weight is off by {units.mass(scale_g)}"
+        f"Off: by how much the gravity may be where each weight is off by {units.mass(scale_g, 2)}"
         f"{_BESIDE[units.weight_unit]}."
     )
     widest = max(made.off_by for made in afresh)

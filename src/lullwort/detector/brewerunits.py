@@ -171,15 +171,15 @@ class Units(msgspec.Struct, frozen=True):
         places = 2 if self.weight_unit == "oz" else 1 if 0.05 <= abs(grams) < 20.0 else 0
         return f"{self.number(from_grams(grams, self.weight_unit), places)} {self.weight_unit}"
 
-    def mass(self, grams: float) -> str:
-        """What went into a brew, given in grams: four digits, in kg or lb from one of them on.
+    def mass(self, grams: float, digits: int = 4) -> str:
+        """What went into a brew, given in grams, with so many digits that count; in kg or lb from one of them on.
 
         >>> Units().mass(500.0), Units().mass(2250.0), Units(weight_unit="oz").mass(500.0)
         ('500 g', '2.25 kg', '1.102 lb')
         """
         small, large = _MASSES[self.weight_unit]
         unit = large if abs(from_grams(grams, large)) >= 1.0 else small
-        return f"{self.short(from_grams(grams, unit), 4)} {unit}"
+        return f"{self.short(from_grams(grams, unit), digits)} {unit}"
 
     @property
     def places_on_axis(self) -> int:

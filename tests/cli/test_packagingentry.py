@@ -67,6 +67,15 @@ def test_one_entry_changes_and_the_others_stay(opened: Shell) -> None:
     assert day_of(opened).bottles == before.bottles
 
 
+def test_the_batch_in_a_vessel_may_be_called_by_it_while_it_is_there(opened: Shell) -> None:
+    opened("batch", "edit", "north", "--target", "2.4volumes")
+    assert day_of(opened).target_g_l == pytest.approx(4.7448)
+    opened("batch", "close", "north", "--packaged", "2026-08-01T00:00Z")
+    assert "no batch was in vessel 'north'" in opened("batch", "edit", "north", "--moved", "17", exits=1).stderr
+    opened("batch", "edit", "north-12", "--moved", "17")
+    assert "did you mean 'north-12'" in opened("batch", "edit", "north-21", "--moved", "17", exits=1).stderr
+
+
 @pytest.mark.parametrize("nothing", ["none", "None", ""])
 def test_an_entry_is_taken_back_by_none(opened: Shell, nothing: str) -> None:
     opened("batch", "edit", "north-12", *CHOICES, *DEEDS)

@@ -20,7 +20,7 @@ from lullwort.cli.packagingsaid import packaging_says, warn_of_container
 from lullwort.cli.sensorlearning import learn_from
 from lullwort.cli.shownunits import local_time, shown_in, units_of
 from lullwort.cli.showsensor import learned_says
-from lullwort.cli.values import instant, warn_of_future
+from lullwort.cli.values import instant, now_us, warn_of_future
 from lullwort.cli.wortsample import wort_options, wort_sample_of
 from lullwort.collector import checked_batch, checked_packaging_day, refuse_unfit_instrument
 from lullwort.detector import Judged, value_range
@@ -76,11 +76,11 @@ def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **giv
 
 
 @batch.command()
-@click.argument("name")
+@click.argument("name", metavar=NAME)
 @entry_options
 @with_settings("book", *SHOWN)
 def edit(settings: Settings, name: str, **given: Any) -> None:
-    """Correct what was entered of the batch NAME; it is judged anew from its start.
+    """Correct what was entered of BATCH, or of the batch that is in VESSEL; it is judged anew from its start.
 
     A GRAVITY may carry its unit: 1.052SG, 52pt or 12.9P. Of packaging day (--target to --filled) `none` takes back what
     is on record.
@@ -89,7 +89,8 @@ def edit(settings: Settings, name: str, **given: Any) -> None:
     if not entered:
         raise UsageError("nothing to edit: give at least one option, see --help")
     with open_book(settings.book, create=False) as book:
-        _put(book, book.batches.get(name), entered, settings)
+        meant = named(book, name)
+        _put(book, meant.batch or batch_at(book, meant, now_us()), entered, settings)
 
 
 @batch.command()

@@ -98,6 +98,13 @@ def test_what_is_no_bottle_says_what_was_probably_meant(text: str, says: str) ->
     assert str(error.value).startswith("--bottles")
 
 
+def test_beside_gallons_a_bare_five_is_asked_after() -> None:
+    assert bottle_lots("4x5, 12x1", "--bottles", LITRES) == (BottleLot(5.0, 4), BottleLot(1.0, 12))
+    with pytest.raises(UsageError, match="write 5cL, 5oz, 5L or 5us gal$"):
+        bottle_lots("1x5", "--bottles", US)
+    assert bottle_lots("24x0.5", "--bottles", US) == (BottleLot(0.5, 24),)
+
+
 SIZES_ML = st.sampled_from([187, 250, 330, 341, 355, 375, 440, 473, 500, 568, 620, 650, 750])
 LOTS = st.lists(
     st.builds(lambda ml, count: BottleLot(ml / 1000.0, count), SIZES_ML, st.integers(1, 999)), min_size=1, max_size=4

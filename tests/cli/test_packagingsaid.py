@@ -53,6 +53,11 @@ def test_the_makers_limit_outranks_that_of_the_kind(capsys: pytest.CaptureFixtur
     assert "4,7 g/L of CO2 make 25 psi at 68 °F, more than keg bears (15 psi)" in warned(weak, capsys, settings)
 
 
+def test_a_limit_counts_where_no_kind_is_named(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "more than its container bears (1.0 bar)" in warned(PackagingDay(target_g_l=4.7, limit_bar=1.0), capsys)
+    assert warned(PackagingDay(target_g_l=4.7, limit_bar=3.0), capsys) == ""
+
+
 def test_where_nothing_is_known_nothing_is_told(capsys: pytest.CaptureFixture[str]) -> None:
     assert warned(PackagingDay(), capsys) == ""
     assert warned(PackagingDay(target_g_l=14.0), capsys) == ""

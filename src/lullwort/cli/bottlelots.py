@@ -35,8 +35,8 @@ _MANY = 100
 def bottle_lots(text: str, name: str, settings: Settings) -> tuple[BottleLot, ...]:
     """Lots from `24x330mL, 10x0.5L`, `48*12oz` or `330mL x 24`; a size alone stands for as many as it takes, count 0.
 
-    A number without a unit is in litres up to 5 and in millilitres from 50 on; an ounce is a fluid ounce, an imperial
-    one beside imperial gallons. Raises UsageError.
+    A number without a unit is in litres up to 5 (beside gallons below 1) and in millilitres from 50 on; an ounce is a
+    fluid ounce, an imperial one beside imperial gallons. Raises UsageError.
 
     >>> from pathlib import Path
     >>> bottle_lots("24x330mL, 10 x 0,5L", "--bottles", Settings(Path("b"), "sg", "C", None))
@@ -80,15 +80,18 @@ def _size_l(size: str, unit: str, count: int, text: str, name: str, settings: Se
         return number(ounces["number"], name) * (_IMPERIAL_OUNCE_L if imperial else _US_OUNCE_L)
     if unit:
         return volume_l(size, name, settings)
-    return _bare_l(size, count, text, name)
+    return _bare_l(size, count, text, name, settings)
 
 
-def _bare_l(size: str, count: int, text: str, name: str) -> float:
+def _bare_l(size: str, count: int, text: str, name: str, settings: Settings) -> float:
     value = number(size, name)
     if value >= _MILLILITRES_FROM:
         return to_litres(value, "mL")
-    if value > _LITRES_TO:
-        if count >= _MANY:
-            raise UsageError(f"{name} is {text!r}; {size}x{count}mL was probably meant")
-        raise UsageError(f"{name} is {text!r}, which may be many things: write {size}cL, {size}oz or {size}L")
+    in_gallons = settings.volume != "L"
+    if value > _LITRES_TO and count >= _MANY:
+        raise UsageError(f"{name} is {text!r}; {size}x{count}mL was probably meant")
+    if value > _LITRES_TO or (in_gallons and value >= 1.0):
+        units = ["cL", "oz", "L", *([settings.volume] if in_gallons else [])]
+        written = ", ".join(f"{size}{unit}" for unit in units[:-1])
+        raise UsageError(f"{name} is {text!r}, which may be many things: write {written} or {size}{units[-1]}")
     return value

@@ -50,21 +50,19 @@ def _words(name: str) -> str:
 
 def warn_of_container(day: PackagingDay, settings: Settings) -> None:
     """Say on standard error that a container does not bear, at 20 °C, what it is to hold."""
+    container = None if day.container is None else CONTAINERS[day.container]
+    if container is not None and container.volumes is None:
+        say(f"In a {container.name} nothing may ferment: it is not made for pressure. Bottles can burst.", err=True)
+        return
+    limit_bar = limit_bar_of(container) if day.limit_bar is None and container is not None else day.limit_bar
+    if day.target_g_l is None or limit_bar is None:
+        return
     units = units_of(settings)
-    if day.container is None:
-        return
-    container = CONTAINERS[day.container]
-    if container.volumes is None:
-        say(f"In a {day.container} nothing may ferment: it is not made for pressure. Bottles can burst.", err=True)
-        return
-    if day.target_g_l is None:
-        return
-    limit_bar = limit_bar_of(container) if day.limit_bar is None else day.limit_bar
     makes_bar = sealed(0.0, _WARM_C, co2_volumes_from_g_l(day.target_g_l)).gauge_bar
     if makes_bar > limit_bar:
+        called = "its container" if container is None else _words(container.name)
         say(
             f"{units.co2(day.target_g_l)} of CO2 make {units.gauge(makes_bar)} at {units.temp(_WARM_C, 0)}, more than "
-            f"{_words(day.container)} bears ({units.gauge(limit_bar)}): less CO2, or a stronger container. "
-            "Bottles can burst.",
+            f"{called} bears ({units.gauge(limit_bar)}): less CO2, or a stronger container. Bottles can burst.",
             err=True,
         )

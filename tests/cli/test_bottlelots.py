@@ -100,7 +100,7 @@ def test_what_is_no_bottle_says_what_was_probably_meant(text: str, says: str) ->
 
 def test_beside_gallons_a_bare_five_is_asked_after() -> None:
     assert bottle_lots("4x5, 12x1", "--bottles", LITRES) == (BottleLot(5.0, 4), BottleLot(1.0, 12))
-    with pytest.raises(UsageError, match="write 5cL, 5oz, 5L or 5us gal$"):
+    with pytest.raises(UsageError, match=r"write 5cL, 5oz, 5L or 5us gal$"):
         bottle_lots("1x5", "--bottles", US)
     assert bottle_lots("24x0.5", "--bottles", US) == (BottleLot(0.5, 24),)
 

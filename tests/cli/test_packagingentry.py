@@ -250,7 +250,7 @@ def test_a_command_without_all_options_gives_none_of_the_others() -> None:
 def test_the_list_and_the_line_after_an_entry_tell_it_shortly(opened: Shell) -> None:
     told = opened("batch", "edit", "north-12", *CHOICES, *DEEDS).stdout
     line = (
-        "  packaging day: to hold 2.4 volumes of CO2, container brown glass, which bears 2.8 bar, 1.5 L left behind, "
+        "  packaging day: to hold 2.4 volumes of CO2, container brown glass, which bears 2.8 bar, 1.5 L to stay behind, "
         "bottles: 24 of 330 mL and 10 of 500 mL, 17.0 L moved, primed with 118 g of sucrose, filled: 24 of 330 mL and "
         "18 of 500 mL"
     )
@@ -258,7 +258,7 @@ def test_the_list_and_the_line_after_an_entry_tell_it_shortly(opened: Shell) -> 
     assert line in opened("batch", "list").stdout.splitlines()
     units = ("--carbonation-unit", "g/L", "--weight-unit", "oz", "--volume-unit", "us-gal", "--pressure-unit", "psi")
     assert (
-        "packaging day: to hold 4,7 g/L of CO2, container brown glass, which bears 40 psi, 0,4 US gal left behind, "
+        "packaging day: to hold 4,7 g/L of CO2, container brown glass, which bears 40 psi, 0,4 US gal to stay behind, "
         "bottles: 24 of 11,2 fl oz and 10 of 16,9 fl oz, 4,5 US gal moved, primed with 4,16 oz of sucrose"
     ) in opened("batch", "list", *units, "--decimal", "comma").stdout
 

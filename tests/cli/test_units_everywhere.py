@@ -111,7 +111,7 @@ def test_everything_is_shown_in_the_units_that_were_asked_for(demo: Shell) -> No
     assert re.search(r"sample Sat 25 Jul 2026 12:00 CEST, 3,6[0-9] °P, read at 68,9 °F", listed)
     assert "2,5 points" in listed
     assert (
-        "packaging day: to hold 4,7 g/L of CO2, container growler, which bears 36 psi, 0,4 US gal left behind, "
+        "packaging day: to hold 4,7 g/L of CO2, container growler, which bears 36 psi, 0,4 US gal to stay behind, "
         "bottles: 24 of 11,2 fl oz, 4,5 US gal moved, primed with 4,18 oz of sucrose, filled: 40 of 12,7 fl oz"
     ) in listed
     assert "primed with 119 g of sucrose" in demo("batch", "list", "--weight-unit", "g", env=env).stdout

@@ -21,7 +21,7 @@ def packaging_says(day: PackagingDay, units: Units) -> list[str]:
     """Each thing that was entered, in a few words, those that were meant before those that were done.
 
     >>> packaging_says(PackagingDay(target_g_l=4.745, container="brown-glass", sugar="sucrose"), Units())
-    ['to hold 2.4 volumes of CO2', 'container brown glass', 'primed with sucrose']
+    ['to hold 2.4 volumes of CO2', 'container brown glass', 'to be primed with sucrose']
     """
     parts = []
     if day.target_g_l is not None:
@@ -31,14 +31,15 @@ def packaging_says(day: PackagingDay, units: Units) -> list[str]:
     if day.limit_bar is not None:
         parts.append(f"{'container' if day.container is None else 'which'} bears {units.gauge(day.limit_bar)}")
     if day.losses_l is not None:
-        parts.append(f"{units.amount(day.losses_l)} left behind")
+        parts.append(f"{units.amount(day.losses_l)} to stay behind")
     if day.bottles:
         parts.append(f"bottles: {lots_say(day.bottles, units)}")
     if day.moved_l is not None:
         parts.append(f"{units.amount(day.moved_l)} moved")
-    if day.sugar is not None:
-        much = "" if day.primed_g is None else f"{units.weight(day.primed_g)} of "
-        parts.append(f"primed with {much}{_words(day.sugar)}")
+    if day.sugar is not None and day.primed_g is None:
+        parts.append(f"to be primed with {_words(day.sugar)}")
+    elif day.sugar is not None and day.primed_g is not None:
+        parts.append(f"primed with {units.weight(day.primed_g)} of {_words(day.sugar)}")
     if day.filled:
         parts.append(f"filled: {lots_say(day.filled, units)}")
     return parts

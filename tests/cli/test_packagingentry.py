@@ -251,8 +251,8 @@ def test_the_list_and_the_line_after_an_entry_tell_it_shortly(opened: Shell) -> 
     told = opened("batch", "edit", "north-12", *CHOICES, *DEEDS).stdout
     line = (
         "  packaging day: to hold 2.4 volumes of CO2, container brown glass, which bears 2.8 bar, 1.5 L to stay "
-        "behind, bottles: 24 of 330 mL and 10 of 500 mL, 17.0 L moved, primed with 118 g of sucrose, filled: 24 of 330 mL and "
-        "18 of 500 mL"
+        "behind, bottles: 24 of 330 mL and 10 of 500 mL, 17.0 L moved, primed with 118 g of sucrose, filled: 24 of 330 "
+        "mL and 18 of 500 mL"
     )
     assert told.splitlines()[1] == line
     assert line in opened("batch", "list").stdout.splitlines()

@@ -21,6 +21,7 @@ _COMMANDS = {
     "why": "Tell what a verdict rests on, since when, and what would change it.",
     "strength": "Tell what a beer holds: alcohol, extract, attenuation, energy.",
     "blend": "Tell what two beers make together, and what may still ferment in it.",
+    "priming": "Tell how much sugar brings a beer to its carbonation, once it may be packaged.",
     "batch": "Open, edit, close, list and compare batches.",
     "note": "Write down what was done to a batch, or a hand sample.",
     "sensor": "Tell what is known of each sensor, and learn how it answers to temperature.",

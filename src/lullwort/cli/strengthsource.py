@@ -58,8 +58,15 @@ class OfBatch(NamedTuple):
         return left.about, left.at_most
 
 
-def batch_named(name: str, settings: Settings, as_of_us: int | None = None) -> OfBatch:
-    """The batch that is called so, or the youngest in the vessel. Raises RefusedError where there is none."""
+_TYPE_INSTEAD = "type --original-gravity and --final-gravity"
+
+
+def batch_named(name: str, settings: Settings, as_of_us: int | None = None, instead: str = _TYPE_INSTEAD) -> OfBatch:
+    """The batch that is called so, or the youngest in the vessel.
+
+    Args:   instead: what may be done where there is none.
+    Raises: RefusedError where there is none.
+    """
     with open_book(settings.book, create=False) as book:
         meant = named(book, name)
         entries = judge_book(book, meant.vessel, as_of_us)
@@ -68,7 +75,7 @@ def batch_named(name: str, settings: Settings, as_of_us: int | None = None) -> O
             continue
         if as_of_us is None or entry.batch.pitched_us <= as_of_us:
             return OfBatch(entry.batch, entry.judged)
-    raise RefusedError(f"{name!r} has no batch at that time: open one, or type --original-gravity and --final-gravity")
+    raise RefusedError(f"{name!r} has no batch at that time: open one, or {instead}")
 
 
 def gravities_of(of: OfBatch | None, typed: Typed, settings: Settings) -> Gravities:

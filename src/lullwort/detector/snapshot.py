@@ -81,10 +81,14 @@ class Sealed(msgspec.Struct, frozen=True):
     Attributes:
         gravity: [points] of the beer then, with what was added since; infinite where not known.
         lift: [points] by which pressure may lift the reading since; 0 once a hand sample has been taken.
+        at_us: [µs] when that was.
+        temp_c: [°C] of the beer then, which held as much gas as it does at that; None where not known.
     """
 
     gravity: float
     lift: float
+    at_us: int = 0
+    temp_c: float | None = None
 
 
 class Split(msgspec.Struct, frozen=True):

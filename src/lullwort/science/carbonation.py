@@ -17,6 +17,8 @@ __all__ = [
     "SealedBottle",
     "co2_g_l_from_points",
     "co2_solubility_mol_l_atm",
+    "dissolved_g_l",
+    "equilibrium_gauge_bar",
     "residual_volumes",
     "sealed",
 ]
@@ -30,6 +32,7 @@ _FILLED_K = 293.15
 # One virial coefficient serves to some 10 atm. Without an end there would be amounts of gas that no pressure
 # answers to; 20 atm is far above what beer bottles are made for (common practice, no source).
 _VIRIAL_UP_TO_ATM = 20.0
+_GAUGE_MOST_BAR = 20.0
 # Each step comes 7 times closer at 20 atm, 30 times at 6 atm; the twelfth is within 1e-9.
 _FUGACITY_STEPS = 12
 
@@ -70,6 +73,39 @@ def residual_volumes(temp_c: Quantity) -> Quantity:
     """
     partial_atm = 1.0 - water_vapour_pressure_atm(temp_c)
     return co2_volumes_from_g_l(co2_solubility_mol_l_atm(temp_c) * partial_atm * _CO2_G_MOL)
+
+
+def dissolved_g_l(gauge_bar: float, temp_c: float) -> float:
+    """Carbon dioxide [g/L] in beer that has come to rest under its own gas, as the gauge of a sealed vessel tells it.
+
+    The vessel's headspace holds carbon dioxide and water vapour alone: where air was shut in, there is less. Beer that
+    still ferments, or was warmed or cooled an hour ago, is not at rest, and its gauge tells another story.
+
+    Args:    gauge_bar: [bar above the air outside] -0.9 to 20.  temp_c: [°C] 0 to 40.
+    Raises:  OutOfRangeError outside these ranges.
+    Source:  [Weiss1974], by its fugacity at that pressure; beer takes up up to 5 % less.
+
+    >>> round(dissolved_g_l(1.1, 12.0), 2)
+    4.52
+    """
+    require_range("gauge_bar", gauge_bar, -0.9, _GAUGE_MOST_BAR, "bar", source="Weiss1974")
+    partial_atm = gauge_bar / _BAR_PER_ATM + 1.0 - water_vapour_pressure_atm(temp_c)
+    return _dissolved_mol_l(partial_atm, temp_c) * _CO2_G_MOL
+
+
+def equilibrium_gauge_bar(dissolved_g_l: float, temp_c: float) -> float:
+    """[bar above the air outside] At which beer holds so much at rest: the inverse of `dissolved_g_l`.
+
+    Args:    dissolved_g_l: [g CO2/L] 0 to 30.  temp_c: [°C] 0 to 40.
+    Returns: below 0 where the beer would take up more from the air's own pressure of carbon dioxide.
+    Raises:  OutOfRangeError outside these ranges.
+
+    >>> round(equilibrium_gauge_bar(4.52, 12.0), 2)
+    1.1
+    """
+    require_range("dissolved_g_l", dissolved_g_l, 0.0, 30.0, "g/L", source="Weiss1974")
+    partial_atm = _partial_pressure_atm(dissolved_g_l / _CO2_G_MOL, temp_c, headspace=0.0)
+    return (partial_atm + water_vapour_pressure_atm(temp_c) - 1.0) * _BAR_PER_ATM
 
 
 def co2_g_l_from_points(points_left: Quantity, *, final_gravity: float = 1.010) -> Quantity:
@@ -137,10 +173,16 @@ def _log_fugacity_per_atm(kelvin: Quantity) -> Quantity:
     return virial_cm3_mol / (1000.0 * _GAS_L_ATM_MOL_K * kelvin)
 
 
-def _partial_pressure_atm(mol_l: float, temp_c: float) -> float:
+def _dissolved_mol_l(partial_atm: float, temp_c: float) -> float:
+    beyond_1_atm = min(partial_atm, _VIRIAL_UP_TO_ATM) - 1.0
+    fugacity = exponential(_log_fugacity_per_atm(temp_c + 273.15) * beyond_1_atm)
+    return co2_solubility_mol_l_atm(temp_c) * fugacity * partial_atm
+
+
+def _partial_pressure_atm(mol_l: float, temp_c: float, headspace: float = _HEADSPACE) -> float:
     kelvin = temp_c + 273.15
     solubility = co2_solubility_mol_l_atm(temp_c)
-    headspace_mol_l_atm = _HEADSPACE / (_GAS_L_ATM_MOL_K * kelvin)
+    headspace_mol_l_atm = headspace / (_GAS_L_ATM_MOL_K * kelvin)
     atm = 1.0
     for _ in range(_FUGACITY_STEPS):
         beyond_1_atm = min(atm, _VIRIAL_UP_TO_ATM) - 1.0

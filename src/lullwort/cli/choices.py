@@ -27,5 +27,7 @@ def day_chosen(
         entered["moved_l"], names["moved_l"] = moved_l, "--volume"
     known = None if batch is None else batch.packaging_day
     day = checked_packaging_day("options", entered, names, known)
-    refuse_packaging_contradictions("options", day, None if batch is None else batch.volume_l, names)
+    if batch is not None:
+        names["volume_l"] = "the batch's volume"
+        refuse_packaging_contradictions(batch.name, day, batch.volume_l, names)
     return day

@@ -87,7 +87,7 @@ def priming(
         _refuse(asked, settings, as_json=as_json)
     checked_target(asked, typed, settings)
     _require(asked, units_of(settings))
-    amounts = [_amount(asked, kind, units_of(settings)) for kind in kinds_of(asked, typed, settings)]
+    amounts = [_amount(asked, kind, units_of(settings)) for kind in _kinds(asked, typed, settings)]
     explained = _explained(asked) if explain else None
     if as_json:
         document = _document(asked, amounts)
@@ -172,13 +172,24 @@ def _not_known(asked: Asked) -> UsageError | RefusedError:
     )
 
 
+def _kinds(asked: Asked, typed: TypedPriming, settings: Settings) -> list[PrimedWith]:
+    """As `kinds_of`, of which reserved wort is no syrup."""
+    kinds = kinds_of(asked, typed, settings)
+    if asked.syrup_l is None:
+        return kinds
+    syrups = [kind for kind in kinds if kind.name != "reserved-wort"]
+    if not syrups:
+        raise UsageError("--syrup is of sugar, malt extract or honey: reserved wort is poured in as it is")
+    return syrups
+
+
 def _amount(asked: Asked, kind: PrimedWith, units: Units) -> Amount:
     moved, held, target = asked.moved, asked.held, asked.day.target_g_l
     assert moved is not None
     assert held is not None
     assert target is not None
     left = asked.left or (0.0, 0.0)
-    if asked.syrup_l is None or kind.name == "reserved-wort":
+    if asked.syrup_l is None:
         return Amount(priming_for(kind, moved, held, left, target), None)
     try:
         syrup: Syrup = syrup_for(kind, moved, held, left, target, asked.syrup_l)
@@ -220,7 +231,7 @@ def _say(asked: Asked, amounts: list[Amount], settings: Settings) -> None:
 
 
 def _after(asked: Asked, amounts: list[Amount], units: Units) -> list[str]:
-    lines = [CAUTIONS]
+    lines = [f"To so many {units.carbonation} it comes 9 times in 10. {CAUTIONS}"]
     if len(amounts) > 1 or amounts[0].priming.kind.name == "reserved-wort":
         lines.append("Reserved wort must have been kept back before pitching, boiled, closed and cold.")
     most = max(amounts, key=lambda amount: amount.priming.high_g_l).priming.high_g_l

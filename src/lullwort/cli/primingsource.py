@@ -214,9 +214,10 @@ def _refuse_contradicted(of: OfBatch, warmest_c: float, text: str, units: Units)
     log = f"{units.temp(rest.warmest_c)} at {units.moment(rest.warmest_us)}"
     since = units.moment(rest.since_us)
     if warmest_c < rest.warmest_c:
-        crash = "that is how cold it is now" if _is_about(now.temp_c, warmest_c) else "that may be how cold it is now"
+        cold = now.temp_c is not None and abs(now.temp_c - warmest_c) <= _CONTRADICTS_K
+        meant = "how cold it is now was typed" if cold else "the temperature of the crash was typed"
         raise RefusedError(
-            f"--warmest is {text!r}, but the log has {log}, after activity ended ({since}). Probably {crash}: gas that "
+            f"--warmest is {text!r}, but the log has {log}, after activity ended ({since}). Probably {meant}: gas that "
             "has gone does not come back in the cold. Leave --warmest out, and the log's counts"
         )
     raise RefusedError(
@@ -224,10 +225,6 @@ def _refuse_contradicted(of: OfBatch, warmest_c: float, text: str, units: Units)
         "warmer while it still fermented, that does not count; is the unit right? Leave --warmest out, and the log's "
         "counts"
     )
-
-
-def _is_about(temp_c: float | None, other_c: float) -> bool:
-    return temp_c is not None and abs(temp_c - other_c) <= _CONTRADICTS_K
 
 
 # -- what it is primed with, and to what -------------------------------------------------------------------------------
@@ -304,13 +301,11 @@ def checked_target(asked: Asked, typed: TypedPriming, settings: Settings) -> Non
         for each in CONTAINERS.values()
         if each.volumes is not None and asked.day.limit_bar is None and limit_bar_of(each) >= bar
     ]
-    what = asked.container.name if asked.day.limit_bar is None else "this container"
-    assumed = (
-        "" if asked.day.container or asked.day.limit_bar else f" (taken, for none is named: {asked.container.says})"
-    )
+    none_named = asked.day.container is None and asked.day.limit_bar is None
+    assumed = f" (taken, for none is named: {asked.container.says})" if none_named else ""
     says = (
-        f"{units.co2(target)} come to {units.gauge(bar)} at {units.temp(_BORNE_AT_C, 0)}, and {asked.container_says}{assumed} bears "
-        f"{units.gauge(asked.limit_bar)}: aim for at most {_rounded_down(asked.most_g_l, units)}"
+        f"{units.co2(target)} come to {units.gauge(bar)} at {units.temp(_BORNE_AT_C, 0)}, and {asked.container_says}"
+        f"{assumed} bears {units.gauge(asked.limit_bar)}: aim for at most {_rounded_down(asked.most_g_l, units)}"
     )
     if stronger:
         says += f", or choose {' or '.join(stronger)} with --container"

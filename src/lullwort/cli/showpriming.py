@@ -20,9 +20,6 @@ from lullwort.units import CO2_G_PER_VOLUME, co2_volumes_from_g_l
 __all__ = ["CAUTIONS", "Amount", "amount_document", "asked_document", "danger", "known_lines", "show_amounts"]
 
 _ROOM_C = 20.0
-_NARROW = 72
-"""[columns] A table does not fit into less."""
-
 CAUTIONS = (
     "Weigh it, for a cup is off by a tenth or more, and mix it in evenly without splashing: one bottle that is sugared "
     "twice bursts. Boiling syrup scalds, and cracks cold glass: let it cool under a lid first."
@@ -69,12 +66,14 @@ def known_lines(asked: Asked, units: Units) -> Iterator[str]:
     )
     yield _holds(asked, units)
     yield _moves(asked, units)
-    each = units.co2(points_g_l(1.0))
+    point, each = units.difference(1.0), units.co2(points_g_l(1.0))
     if asked.left is None:
-        yield f"What has yet to ferment is not known: each point that falls in the bottle makes {each} more."
+        yield f"What has yet to ferment is not known: each {point} that falls in the bottle makes {each} more."
         return
     about, at_most = (units.difference(points) for points in asked.left)
-    yield f"Still to fall: about {about}, which count towards it, at most {at_most}. Each point more makes {each} more."
+    yield (
+        f"Still to fall: about {about}, which count towards it, at most {at_most}. Each {point} more makes {each} more."
+    )
 
 
 def _holds(asked: Asked, units: Units) -> str:
@@ -121,8 +120,8 @@ def danger(asked: Asked, amounts: list[Amount], units: Units) -> str:
     assert asked.moved is not None
     says = "DANGER: it is not proved that this beer has ended, and bottles in which beer goes on fermenting burst."
     if left is None:
-        more = units.co2(points_g_l(1.0))
-        return f"{says} Nobody knows here what it has left; each point makes {more} on top of the target."
+        point, more = units.difference(1.0), units.co2(points_g_l(1.0))
+        return f"{says} Nobody knows here what it has left; each {point} makes {more} on top of the target."
     fallen = f"Up to {units.difference(left[1])} may still fall"
     worst = max(
         carbonation_g_l(each.priming.kind, each.priming.grams, asked.moved.volume_l, held.at_most + points_g_l(left[1]))
@@ -144,18 +143,18 @@ def danger(asked: Asked, amounts: list[Amount], units: Units) -> str:
 def show_amounts(asked: Asked, amounts: list[Amount], units: Units, out: Console) -> None:
     """Each kind of priming: for the batch, for each bottle, and to what it comes."""
     rows = [list(_cells(asked, amount, units)) for amount in amounts]
-    if out.width < _NARROW:
-        for row in rows:
-            out.print(Padding(row[0][1], (0, 0, 0, 2)))
-            for head, says in row[1:]:
-                out.print(Padding(f"{head}: {says}", (0, 0, 0, 4)))
-        return
-    table = Table(box=None, padding=(0, 2, 0, 0), show_edge=False, header_style="underline")
+    table = Table(box=None, padding=(0, 2, 0, 0), show_edge=False, pad_edge=False, header_style="underline")
     for head, _ in rows[0]:
         table.add_column(head, no_wrap=True)
     for row in rows:
         table.add_row(*(says for _, says in row))
-    out.print(Padding(table, (0, 0, 0, 2)))
+    if out.measure(table).maximum + 2 <= out.width:
+        out.print(Padding(table, (0, 0, 0, 2)))
+        return
+    for row in rows:
+        out.print(Padding(row[0][1], (0, 0, 0, 2)))
+        for head, says in row[1:]:
+            out.print(Padding(f"{head}: {says}", (0, 0, 0, 4)))
 
 
 def _cells(asked: Asked, amount: Amount, units: Units) -> Iterator[tuple[str, str]]:
@@ -163,7 +162,7 @@ def _cells(asked: Asked, amount: Amount, units: Units) -> Iterator[tuple[str, st
     priming, syrup = amount.priming, amount.syrup
     assert asked.moved is not None
     yield "", amount.label
-    yield f"for {units.amount(asked.moved.volume_l)}", _weight(priming, priming.grams, priming.volume_l, units)
+    yield f"for {units.amount(asked.moved.volume_l)}", _weight(priming, units)
     if asked.syrup_l is not None:
         yield "with water", "no syrup" if syrup is None else units.weight(syrup.water_g)
     for bottle_l in asked.sizes_l:
@@ -171,16 +170,17 @@ def _cells(asked: Asked, amount: Amount, units: Units) -> Iterator[tuple[str, st
         if asked.syrup_l is not None:
             yield f"{head} gets", "-" if syrup is None else _poured(syrup.l_in(bottle_l), units)
         else:
-            share = bottle_l / priming.fills_l
-            yield f"in {head}", _weight(priming, priming.grams_in(bottle_l), priming.volume_l * share, units)
+            share_l = priming.volume_l * bottle_l / priming.fills_l
+            wort = priming.kind.name == "reserved-wort"
+            yield f"in {head}", _poured(share_l, units) if wort else units.weight(priming.grams_in(bottle_l))
     span = value_range(units.co2(priming.low_g_l), units.co2(priming.high_g_l))
-    yield f"{units.carbonation}, 9 in 10", span.removesuffix(f" {units.carbonation}")
+    yield units.carbonation, span.removesuffix(f" {units.carbonation}")
 
 
-def _weight(priming: Priming, grams: float, volume_l: float, units: Units) -> str:
+def _weight(priming: Priming, units: Units) -> str:
     if priming.kind.name != "reserved-wort":
-        return units.weight(grams)
-    return f"{units.weight(grams)}, {_poured(volume_l, units)}"
+        return units.weight(priming.grams)
+    return f"{units.weight(priming.grams)}, {_poured(priming.volume_l, units)}"
 
 
 def _poured(volume_l: float, units: Units) -> str:

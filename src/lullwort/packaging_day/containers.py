@@ -59,7 +59,7 @@ CONTAINERS = MappingProxyType(
 )  # fmt: skip
 """By name; of the range that practice gives for each, the lower end."""
 
-USUAL_CONTAINER = "brown-glass"
+USUAL_CONTAINER: ContainerName = "brown-glass"
 
 
 def limit_bar_of(container: Container) -> float:

@@ -25,6 +25,7 @@ from lullwort.cli.showpriming import (
     known_lines,
     label,
     show_amounts,
+    syrup_says,
 )
 from lullwort.detector import MAY_BE_PACKAGED, Units, advice, reason, value_range
 from lullwort.errors import OutOfRangeError, RefusedError, UsageError
@@ -86,7 +87,7 @@ def priming(
     if not asked.proved and not insist:
         _refuse(asked, settings, as_json=as_json)
     checked_target(asked, typed, settings)
-    _require(asked, units_of(settings))
+    _require(asked, units_of(settings), insist=insist)
     amounts = [_amount(asked, kind, units_of(settings)) for kind in _kinds(asked, typed, settings)]
     explained = _explained(asked) if explain else None
     if as_json:
@@ -139,13 +140,16 @@ def _heading(asked: Asked, settings: Settings) -> str:
     return f"{batch.name} in vessel {batch.vessel}, as of {local_time(asked.of.judged.as_of_us, settings)}"
 
 
-def _require(asked: Asked, units: Units) -> None:
-    """Raise UsageError or RefusedError where something is missing, or nothing is to be added."""
+def _require(asked: Asked, units: Units, *, insist: bool) -> None:
+    """Raise UsageError or RefusedError where something is missing, or nothing is to be added.
+
+    By what has fallen in a sealed vessel alone its gas is told up to two volumes wrong: that takes insisting.
+    """
     target, held = asked.day.target_g_l, asked.held
     assert target is not None
     if asked.moved is None:
         raise UsageError("--volume is missing: how much beer is to be primed?")
-    if held is None:
+    if held is None or (asked.held_how == "sealed" and not insist):
         raise _not_known(asked)
     if target <= held.about:
         at = "" if held.warmest_c is None else f", at {units.temp(held.warmest_c)}"
@@ -163,8 +167,8 @@ def _not_known(asked: Asked) -> UsageError | RefusedError:
         )
     if asked.of.judged.now.fallen_sealed is not None:
         return RefusedError(
-            "the vessel was sealed, and more may have fermented since than it holds: tell its gauge, as "
-            "--gauge 1.1bar --beer-temperature 12C"
+            "the vessel was sealed, and how much gas it kept only its gauge tells: add it, as --gauge 1.1bar "
+            "--beer-temperature 12C, both read once they have been steady for a day"
         )
     return RefusedError(
         f"no temperature of {asked.of.batch.name} is known since its activity ended: tell the warmest with --warmest, "
@@ -217,13 +221,13 @@ def _say(asked: Asked, amounts: list[Amount], settings: Settings) -> None:
     for line in known_lines(asked, units):
         say(line)
     if (primed := _primed(asked, amounts)) is not None:
-        say(_primed_says(primed, units))
+        say(_primed_says(asked, primed, units))
     say("")
     if max(amount.priming.grams for amount in amounts) <= 0.0:
         say("Nothing to add: what has yet to ferment brings it there, or beyond.")
         return
-    if asked.syrup_l is not None:
-        say(f"Fill up with boiled, cooled water to {units.serving(asked.syrup_l)} of syrup; its water is counted.")
+    if (syrup := amounts[0].syrup) is not None:
+        say(syrup_says(asked, syrup, units))
     say_page(lambda page: show_amounts(asked, amounts, units, page))
     say("")
     for line in _after(asked, amounts, units):
@@ -259,12 +263,18 @@ def _primed(asked: Asked, amounts: list[Amount]) -> Primed | None:
     return kind, grams, carbonation_of(kind, grams, asked.moved, asked.held, asked.left or (0.0, 0.0))
 
 
-def _primed_says(primed: Primed, units: Units) -> str:
+def _primed_says(asked: Asked, primed: Primed, units: Units) -> str:
     kind, grams, comes_to = primed
     low, high = units.co2(comes_to.low), units.co2(comes_to.high)
-    return (
+    says = (
         f"Already in it: {units.weight(grams)} of {label(kind.name)}, which come to {units.co2(comes_to.value)} "
         f"({value_range(low, high)}, 9 in 10). Do not sugar it twice."
+    )
+    if comes_to.value <= asked.most_g_l:
+        return says
+    return (
+        f"{says} That is more than {asked.container_says} bears: keep the bottles cold, closed in and away from "
+        "people, and handle them only with eyes and hands covered."
     )
 
 

@@ -17,9 +17,19 @@ from lullwort.records import format_utc
 from lullwort.science import carbonation_g_l, sealed
 from lullwort.units import CO2_G_PER_VOLUME, co2_volumes_from_g_l
 
-__all__ = ["CAUTIONS", "Amount", "amount_document", "asked_document", "danger", "known_lines", "show_amounts"]
+__all__ = [
+    "CAUTIONS",
+    "Amount",
+    "amount_document",
+    "asked_document",
+    "danger",
+    "known_lines",
+    "show_amounts",
+    "syrup_says",
+]
 
 _ROOM_C = 20.0
+_ANY_WIDTH = 1000
 CAUTIONS = (
     "Weigh it, for a cup is off by a tenth or more, and mix it in evenly without splashing: one bottle that is sugared "
     "twice bursts. Boiling syrup scalds, and cracks cold glass: let it cool under a lid first."
@@ -148,8 +158,10 @@ def show_amounts(asked: Asked, amounts: list[Amount], units: Units, out: Console
         table.add_column(head, no_wrap=True)
     for row in rows:
         table.add_row(*(says for _, says in row))
-    if out.measure(table).maximum + 2 <= out.width:
-        out.print(Padding(table, (0, 0, 0, 2)))
+    # Asked plainly, a table is never wider than its page.
+    wants = out.measure(table, options=out.options.update(max_width=_ANY_WIDTH)).maximum
+    if (room := out.width - wants) >= 0:
+        out.print(Padding(table, (0, 0, 0, min(room, 2))))
         return
     for row in rows:
         out.print(Padding(row[0][1], (0, 0, 0, 2)))
@@ -163,24 +175,31 @@ def _cells(asked: Asked, amount: Amount, units: Units) -> Iterator[tuple[str, st
     assert asked.moved is not None
     yield "", amount.label
     yield f"for {units.amount(asked.moved.volume_l)}", _weight(priming, units)
-    if asked.syrup_l is not None:
-        yield "with water", "no syrup" if syrup is None else units.weight(syrup.water_g)
-    for bottle_l in asked.sizes_l:
-        head = units.serving(bottle_l)
-        if asked.syrup_l is not None:
-            yield f"{head} gets", "-" if syrup is None else _poured(syrup.l_in(bottle_l), units)
-        else:
-            share_l = priming.volume_l * bottle_l / priming.fills_l
-            wort = priming.kind.name == "reserved-wort"
-            yield f"in {head}", _poured(share_l, units) if wort else units.weight(priming.grams_in(bottle_l))
+    if syrup is not None:
+        yield "with water", units.weight(syrup.water_g)
+    for bottle_l in asked.sizes_l if syrup is None else ():
+        share_l = priming.volume_l * bottle_l / priming.fills_l
+        wort = priming.kind.name == "reserved-wort"
+        says = _poured(share_l, units) if wort else units.weight(priming.grams_in(bottle_l))
+        yield f"in {units.serving(bottle_l)}", says
     span = value_range(units.co2(priming.low_g_l), units.co2(priming.high_g_l))
     yield units.carbonation, span.removesuffix(f" {units.carbonation}")
+
+
+def syrup_says(asked: Asked, syrup: Syrup, units: Units) -> str:
+    """How it is made, and how much of it each bottle gets, which is the same of all kinds."""
+    gets = (f"{_poured(syrup.l_in(size_l), units)} into {units.serving(size_l)}" for size_l in asked.sizes_l)
+    return (
+        f"Fill up with boiled, cooled water to {units.serving(syrup.volume_l)} of syrup, whose water is counted; of that "
+        f"pour {', '.join(gets)}."
+    )
 
 
 def _weight(priming: Priming, units: Units) -> str:
     if priming.kind.name != "reserved-wort":
         return units.weight(priming.grams)
-    return f"{units.weight(priming.grams)}, {_poured(priming.volume_l, units)}"
+    poured = _poured(priming.volume_l, units)
+    return poured if units.weight_unit == "oz" else f"{units.weight(priming.grams)}, {poured}"
 
 
 def _poured(volume_l: float, units: Units) -> str:

@@ -159,7 +159,8 @@ def carbonation_of(
 
     # Each thing that may be wrong is a number that goes from -1 to 1 over its 90 %.
     errors = [Error(1.0 / SPREAD, (i,)) for i in range(7)]
-    return ranges(comes_to, (0.0,) * 7, errors)["g_l"]
+    told = ranges(comes_to, (0.0,) * 7, errors)["g_l"]
+    return told._replace(low=max(0.0, told.low))
 
 
 def most_g_l_of(limit_bar: float) -> float:

@@ -21,6 +21,7 @@ SECTIONS = {
     "The same recipe again": 3,
     "A forecast to plan by": 3,
     "Strength, and two beers together": 1,
+    "Priming": 3,
     "With a hydrometer alone": 10,
     "Calibrating a sensor": 3,
 }

@@ -11,7 +11,7 @@ from lullwort.packaging_day import (
     Held,
     Moved,
     carbonation_of,
-    held_at_rest,
+    held_at,
     held_stated,
     limit_bar_of,
     most_g_l_of,
@@ -25,7 +25,7 @@ from lullwort.units import CO2_G_PER_VOLUME, co2_g_l_from_volumes
 
 SUCROSE, DEXTROSE, EXTRACT = (PRIMING[name] for name in ("sucrose", "dextrose", "dry-malt-extract"))
 MOVED = Moved(19.0, 0.38, None, "measured")
-AT_20 = held_at_rest(20.0)
+AT_20 = held_at(20.0)
 TARGET = co2_g_l_from_volumes(2.4)
 DONE = (0.0, 0.0)
 
@@ -42,7 +42,7 @@ def test_an_ordinary_ale_takes_six_grams_of_sugar_a_litre() -> None:
 
 def test_the_temperature_of_the_crash_would_sugar_for_seven_tenths_of_a_volume_too_little() -> None:
     # Common practice, no source: that mistake costs 0.7 volumes.
-    right, wrong = (priming_for(SUCROSE, MOVED, held_at_rest(c), DONE, TARGET).grams for c in (20.0, 3.0))
+    right, wrong = (priming_for(SUCROSE, MOVED, held_at(c), DONE, TARGET).grams for c in (20.0, 3.0))
     short = carbonation_g_l(SUCROSE, right, 19.0, AT_20.about) - carbonation_g_l(SUCROSE, wrong, 19.0, AT_20.about)
     assert short / CO2_G_PER_VOLUME == pytest.approx(0.67, abs=0.02)
 
@@ -73,7 +73,7 @@ def test_less_is_told_the_more_has_yet_to_fall(left: tuple[float, float], target
 
 @given(st.floats(0.0, 39.0), st.floats(4.0, 8.0))
 def test_less_is_told_the_colder_it_has_been(temp_c: float, target: float) -> None:
-    cold, warm = (priming_for(SUCROSE, MOVED, held_at_rest(c), DONE, target) for c in (temp_c, temp_c + 1.0))
+    cold, warm = (priming_for(SUCROSE, MOVED, held_at(c), DONE, target) for c in (temp_c, temp_c + 1.0))
     assert warm.grams >= cold.grams
 
 

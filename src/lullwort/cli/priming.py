@@ -83,10 +83,10 @@ def priming(
     )
     asked = asked_for(name, typed, as_of, settings)
     if asked.day.target_g_l is not None:
-        checked_target(asked, typed, settings)
+        checked_target(asked, settings)
     if not asked.proved and not insist:
         _refuse(asked, settings, as_json=as_json)
-    checked_target(asked, typed, settings)
+    checked_target(asked, settings)
     _require(asked, units_of(settings), insist=insist)
     amounts = [_amount(asked, kind, units_of(settings)) for kind in _kinds(asked, typed, settings)]
     explained = _explained(asked) if explain else None
@@ -152,7 +152,7 @@ def _require(asked: Asked, units: Units, *, insist: bool) -> None:
     if held is None or (asked.held_how == "sealed" and not insist):
         raise _not_known(asked)
     if target <= held.about:
-        at = "" if held.warmest_c is None else f", at {units.temp(held.warmest_c)}"
+        at = f", at {units.temp(held.warmest_c)}" if asked.held_how else ""
         raise RefusedError(
             f"the beer holds {units.co2(held.about)} already{at}: for {units.co2(target)} there is nothing to add. Is "
             "the target in its right unit, volumes or g/L?"

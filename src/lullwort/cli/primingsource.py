@@ -21,7 +21,7 @@ from lullwort.packaging_day import (
     Container,
     Held,
     Moved,
-    held_at_rest,
+    held_at,
     held_by,
     held_by_gauge,
     held_stated,
@@ -167,7 +167,7 @@ def _held(of: OfBatch | None, typed: TypedPriming, settings: Settings) -> tuple[
         if of is not None:
             _refuse_contradicted(of, warmest_c, typed.warmest, units_of(settings))
     if of is None:
-        return (None if warmest_c is None else held_at_rest(warmest_c)), "at rest"
+        return (None if warmest_c is None else held_at(warmest_c)), "at rest"
     return held_by(of.judged.now, warmest_c), "at rest" if of.judged.now.fallen_sealed is None else "sealed"
 
 
@@ -282,7 +282,7 @@ def _gravities_on_record(of: OfBatch | None) -> tuple[float, float] | None:
     return (wort, wort * ends / now.original) if wort > 0.0 else None
 
 
-def checked_target(asked: Asked, typed: TypedPriming, settings: Settings) -> None:
+def checked_target(asked: Asked, settings: Settings) -> None:
     """Raise UsageError or RefusedError for a target that its container does not bear, or none at all."""
     units, target = units_of(settings), asked.day.target_g_l
     if target is None:
@@ -309,25 +309,13 @@ def checked_target(asked: Asked, typed: TypedPriming, settings: Settings) -> Non
     )
     if stronger:
         says += f", or choose {' or '.join(stronger)} with --container"
-    raise UsageError(says + _meant_g_l(typed.choices.get("target"), settings))
+    raise UsageError(says)
 
 
 def _rounded_down(g_l: float, units: Units) -> str:
     """As it is shown, and never more than it is."""
     one = 1.0 if units.carbonation == "g/L" else CO2_G_PER_VOLUME
     return units.co2(math.floor(10.0 * g_l / one + 1e-6) / 10.0 * one)
-
-
-def _meant_g_l(text: str | None, settings: Settings) -> str:
-    """Where a number without its unit may have been of the other one."""
-    if text is None or settings.carbonation != "volumes":
-        return ""
-    bare = text.strip().lower().rstrip("volumes ").strip()
-    try:
-        value = float(bare.replace(",", "."))
-    except ValueError:
-        return ""
-    return f". If g/L were meant, write {bare}g/L" if 3.0 <= value <= 9.0 else ""
 
 
 def not_proved(asked: Asked) -> str:

@@ -91,7 +91,7 @@ def _holds(asked: Asked, units: Units) -> str:
     assert held is not None
     about, at_most = units.co2(held.about), units.co2(held.at_most)
     says = f"It holds {about}" + ("" if about == at_most else f", at most {at_most}")
-    if held.warmest_c is None:
+    if not asked.held_how:
         return f"{says}, as stated."
     temp = units.temp(held.warmest_c)
     if asked.held_how == "gauge":
@@ -190,8 +190,8 @@ def syrup_says(asked: Asked, syrup: Syrup, units: Units) -> str:
     """How it is made, and how much of it each bottle gets, which is the same of all kinds."""
     gets = (f"{_poured(syrup.l_in(size_l), units)} into {units.serving(size_l)}" for size_l in asked.sizes_l)
     return (
-        f"Fill up with boiled, cooled water to {units.serving(syrup.volume_l)} of syrup, whose water is counted; of that "
-        f"pour {', '.join(gets)}."
+        f"Fill up with boiled, cooled water to {units.serving(syrup.volume_l)} of syrup, whose water is counted; of "
+        f"that pour {', '.join(gets)}."
     )
 
 
@@ -223,7 +223,7 @@ def asked_document(asked: Asked) -> dict[str, Any]:
             "g_l": round(held.about, 3),
             "at_most_g_l": round(held.at_most, 3),
             "known_by": asked.held_how or "stated",
-            "temperature_c": None if held.warmest_c is None else round(held.warmest_c, 2),
+            "temperature_c": round(held.warmest_c, 2) if asked.held_how else None,
             "warmest_at": None if held.warmest_us is None else format_utc(held.warmest_us),
             "at_rest_since": None if held.since_us is None else format_utc(held.since_us),
         },

@@ -11,7 +11,7 @@ from lullwort.explained import OURS, Explained
 from lullwort.science import co2_g_l_from_points, dissolved_g_l, residual_volumes
 from lullwort.units import co2_g_l_from_volumes
 
-__all__ = ["HELD_EXPLAINED", "HELD_MOST_G_L", "Held", "held_at_rest", "held_by", "held_by_gauge", "held_stated"]
+__all__ = ["HELD_EXPLAINED", "HELD_MOST_G_L", "Held", "held_at", "held_by", "held_by_gauge", "held_stated"]
 
 HELD_MOST_G_L = 10.0
 # [g/L] No vessel for beer at home is made for more; its valve lets the rest go. Common practice, no source.
@@ -51,7 +51,7 @@ class Held(NamedTuple):
     """Carbon dioxide in the beer [g/L], about and at most.
 
     Attributes:
-        warmest_c: [°C] the temperature that it is counted by; None where it was stated as such.
+        warmest_c: [°C] the temperature that it is counted by; NaN where it was stated as such.
         warmest_us, since_us: [µs] when it was so warm, and since when the beer has been at rest; None where it falls
             still, or where `warmest_c` was not taken from the log.
         by_pressure: whether it is what was made in the sealed vessel, or told by its gauge.
@@ -59,7 +59,7 @@ class Held(NamedTuple):
 
     about: float
     at_most: float
-    warmest_c: float | None
+    warmest_c: float
     warmest_us: int | None
     since_us: int | None
     by_pressure: bool
@@ -94,7 +94,7 @@ def held_by(now: Snapshot, warmest_c: float | None = None) -> Held | None:
     return Held(about, at_most, temp_c, rest.warmest_us, rest.since_us, False)
 
 
-def held_at_rest(warmest_c: float) -> Held:
+def held_at(warmest_c: float) -> Held:
     """Under an airlock, by the warmest since activity ended as the brewer tells it.
 
     Raises: OutOfRangeError outside 0 to 40 °C.
@@ -109,7 +109,7 @@ def held_by_gauge(gauge_bar: float, temp_c: float) -> Held:
     Raises: OutOfRangeError as `dissolved_g_l`.
 
     >>> round(held_by_gauge(1.1, 12.0).about, 2)
-    4.52
+    4.51
     """
     about = dissolved_g_l(gauge_bar, temp_c)
     return Held(about, about, temp_c, None, None, True)
@@ -117,7 +117,7 @@ def held_by_gauge(gauge_bar: float, temp_c: float) -> Held:
 
 def held_stated(g_l: float) -> Held:
     """As it was measured by other means, or is known from before."""
-    return Held(g_l, g_l, None, None, None, False)
+    return Held(g_l, g_l, math.nan, None, None, False)
 
 
 def _held_sealed(now: Snapshot, temp_c: float, warmest_c: float | None, fallen: tuple[float, float]) -> Held | None:

@@ -67,7 +67,8 @@ PRIMING_FOR_EXPLAINED = (
         "to which it will come",
         "9 in 10: volume, weight, what the beer holds (5 % less in beer than in water; at most as told), what has yet "
         "to ferment (none; at most as told), the share that ferments, and a tenth that growing yeast may keep, each go "
-        "to either end by themselves, and what that moves adds up in squares",
+        "to either end by themselves, and what that moves adds up in squares; all the gas is counted, of which a "
+        "twentieth gathers under the cap at 20 °C",
         OURS,
     ),
 )
@@ -167,7 +168,7 @@ def most_g_l_of(limit_bar: float) -> float:
     """[g CO2/L] That come to `limit_bar` [bar, gauge], 0 to 20, in a closed bottle at 20 °C.
 
     >>> round(most_g_l_of(2.0), 2)
-    5.14
+    5.27
     """
 
     def over(volumes: float) -> float:

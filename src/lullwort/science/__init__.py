@@ -25,8 +25,6 @@ from lullwort.science.carbonation import (
     SealedBottle,
     co2_g_l_from_points,
     co2_solubility_mol_l_atm,
-    dissolved_g_l,
-    equilibrium_gauge_bar,
     residual_volumes,
     sealed,
 )
@@ -39,6 +37,7 @@ from lullwort.science.ethanol import (
     ethanol_water_density,
 )
 from lullwort.science.extract import plato_from_sg, sg_from_plato, sucrose_density
+from lullwort.science.gauge import dissolved_g_l, equilibrium_gauge_bar
 from lullwort.science.gravity_units import from_sg, to_sg
 from lullwort.science.hydrometer import (
     CALIBRATION_60F_C,

@@ -14,25 +14,25 @@ from lullwort.science.water import water_density, water_vapour_pressure_atm
 from lullwort.units import CO2_G_PER_VOLUME, Quantity, co2_volumes_from_g_l
 
 __all__ = [
+    "CO2_G_MOL",
+    "GAS_L_ATM_MOL_K",
     "SealedBottle",
     "co2_g_l_from_points",
+    "co2_log_fugacity_per_atm",
     "co2_solubility_mol_l_atm",
-    "dissolved_g_l",
-    "equilibrium_gauge_bar",
     "residual_volumes",
     "sealed",
 ]
 
-_CO2_G_MOL = 44.0095
+CO2_G_MOL = 44.0095
 _BAR_PER_ATM = 1.01325
-_GAS_L_ATM_MOL_K = 0.08205737
+GAS_L_ATM_MOL_K = 0.08205737
 # Volume of gas over volume of beer in a filled bottle, and the temperature at which air was shut in with it.
 _HEADSPACE = 0.05
 _FILLED_K = 293.15
 # One virial coefficient serves to some 10 atm. Without an end there would be amounts of gas that no pressure
 # answers to; 20 atm is far above what beer bottles are made for (common practice, no source).
 _VIRIAL_UP_TO_ATM = 20.0
-_GAUGE_MOST_BAR = 20.0
 # Each step comes 7 times closer at 20 atm, 30 times at 6 atm; the twelfth is within 1e-9.
 _FUGACITY_STEPS = 12
 
@@ -59,7 +59,7 @@ def co2_solubility_mol_l_atm(temp_c: Quantity) -> Quantity:
     require_range("temp_c", temp_c, 0.0, 40.0, "°C", source="Weiss1974")
     kelvin = temp_c + 273.15
     log_k0 = -58.0931 + 9050.69 / kelvin + 22.2940 * logarithm(kelvin / 100.0)
-    return exponential(log_k0 + _log_fugacity_per_atm(kelvin))
+    return exponential(log_k0 + co2_log_fugacity_per_atm(kelvin))
 
 
 def residual_volumes(temp_c: Quantity) -> Quantity:
@@ -72,40 +72,7 @@ def residual_volumes(temp_c: Quantity) -> Quantity:
     0.85
     """
     partial_atm = 1.0 - water_vapour_pressure_atm(temp_c)
-    return co2_volumes_from_g_l(co2_solubility_mol_l_atm(temp_c) * partial_atm * _CO2_G_MOL)
-
-
-def dissolved_g_l(gauge_bar: float, temp_c: float) -> float:
-    """Carbon dioxide [g/L] in beer that has come to rest under its own gas, as the gauge of a sealed vessel tells it.
-
-    The vessel's headspace holds carbon dioxide and water vapour alone: where air was shut in, there is less. Beer that
-    still ferments, or was warmed or cooled an hour ago, is not at rest, and its gauge tells another story.
-
-    Args:    gauge_bar: [bar above the air outside] -0.9 to 20.  temp_c: [°C] 0 to 40.
-    Raises:  OutOfRangeError outside these ranges.
-    Source:  [Weiss1974], by its fugacity at that pressure; beer takes up up to 5 % less.
-
-    >>> round(dissolved_g_l(1.1, 12.0), 2)
-    4.52
-    """
-    require_range("gauge_bar", gauge_bar, -0.9, _GAUGE_MOST_BAR, "bar", source="Weiss1974")
-    partial_atm = gauge_bar / _BAR_PER_ATM + 1.0 - water_vapour_pressure_atm(temp_c)
-    return _dissolved_mol_l(partial_atm, temp_c) * _CO2_G_MOL
-
-
-def equilibrium_gauge_bar(dissolved_g_l: float, temp_c: float) -> float:
-    """[bar above the air outside] At which beer holds so much at rest: the inverse of `dissolved_g_l`.
-
-    Args:    dissolved_g_l: [g CO2/L] 0 to 30.  temp_c: [°C] 0 to 40.
-    Returns: below 0 where the beer would take up more from the air's own pressure of carbon dioxide.
-    Raises:  OutOfRangeError outside these ranges.
-
-    >>> round(equilibrium_gauge_bar(4.52, 12.0), 2)
-    1.1
-    """
-    require_range("dissolved_g_l", dissolved_g_l, 0.0, 30.0, "g/L", source="Weiss1974")
-    partial_atm = _partial_pressure_atm(dissolved_g_l / _CO2_G_MOL, temp_c, headspace=0.0)
-    return (partial_atm + water_vapour_pressure_atm(temp_c) - 1.0) * _BAR_PER_ATM
+    return co2_volumes_from_g_l(co2_solubility_mol_l_atm(temp_c) * partial_atm * CO2_G_MOL)
 
 
 def co2_g_l_from_points(points_left: Quantity, *, final_gravity: float = 1.010) -> Quantity:
@@ -159,7 +126,7 @@ def sealed(
     start = residual_volumes(temp_c) if start_volumes is None else start_volumes
     require_range("start_volumes", start, 0.0, 10.0, "volumes", source="Weiss1974")
     made_g_l = co2_g_l_from_points(points_left, final_gravity=final_gravity)
-    mol_l = (start * CO2_G_PER_VOLUME + made_g_l) / _CO2_G_MOL
+    mol_l = (start * CO2_G_PER_VOLUME + made_g_l) / CO2_G_MOL
     kelvin = temp_c + 273.15
     partial_atm = _partial_pressure_atm(mol_l, temp_c)
     air_atm = kelvin / _FILLED_K if air_in_headspace else 0.0
@@ -167,25 +134,23 @@ def sealed(
     return SealedBottle(volumes=start + co2_volumes_from_g_l(made_g_l), gauge_bar=(inside_atm - 1.0) * _BAR_PER_ATM)
 
 
-def _log_fugacity_per_atm(kelvin: Quantity) -> Quantity:
-    # Logarithm of fugacity over pressure, an atm of pressure: the second virial coefficient over RT.
+def co2_log_fugacity_per_atm(kelvin: Quantity) -> Quantity:
+    """Logarithm of fugacity over pressure, an atm of pressure: the second virial coefficient over RT.
+
+    Args:   kelvin: [K] 273.15 to 313.15, not checked here. One coefficient serves to some 10 atm.
+    Source: [Weiss1974].
+    """
     virial_cm3_mol = -1636.75 + 12.0408 * kelvin - 3.27957e-2 * kelvin**2 + 3.16528e-5 * kelvin**3
-    return virial_cm3_mol / (1000.0 * _GAS_L_ATM_MOL_K * kelvin)
+    return virial_cm3_mol / (1000.0 * GAS_L_ATM_MOL_K * kelvin)
 
 
-def _dissolved_mol_l(partial_atm: float, temp_c: float) -> float:
-    beyond_1_atm = min(partial_atm, _VIRIAL_UP_TO_ATM) - 1.0
-    fugacity = exponential(_log_fugacity_per_atm(temp_c + 273.15) * beyond_1_atm)
-    return co2_solubility_mol_l_atm(temp_c) * fugacity * partial_atm
-
-
-def _partial_pressure_atm(mol_l: float, temp_c: float, headspace: float = _HEADSPACE) -> float:
+def _partial_pressure_atm(mol_l: float, temp_c: float) -> float:
     kelvin = temp_c + 273.15
     solubility = co2_solubility_mol_l_atm(temp_c)
-    headspace_mol_l_atm = headspace / (_GAS_L_ATM_MOL_K * kelvin)
+    headspace_mol_l_atm = _HEADSPACE / (GAS_L_ATM_MOL_K * kelvin)
     atm = 1.0
     for _ in range(_FUGACITY_STEPS):
         beyond_1_atm = min(atm, _VIRIAL_UP_TO_ATM) - 1.0
-        fugacity = exponential(_log_fugacity_per_atm(kelvin) * beyond_1_atm)
+        fugacity = exponential(co2_log_fugacity_per_atm(kelvin) * beyond_1_atm)
         atm = mol_l / (solubility * fugacity + headspace_mol_l_atm)
     return atm

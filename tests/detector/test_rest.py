@@ -12,7 +12,7 @@ from lullwort.rehearsal import invent
 def watched(*hours: tuple[Verdict, float | None]) -> AtRest | None:
     watch = RestWatch()
     for end_us, (verdict, temp_c) in enumerate(hours, start=1):
-        watch.hour(end_us, verdict, temp_c, 12.0 - end_us)
+        watch.hour(end_us, verdict, temp_c, lambda points=12.0 - end_us: points)  # type: ignore[misc]
     return watch.at_rest
 
 

@@ -208,14 +208,16 @@ class BatchJudge:
         self._by_hand = self.watch.is_by_hand(end_us)
         watch = self.watch
         if self._by_hand:
-            verdict, temp_c, gravity = self._decided_by_hand(end_us), watch.hand.temp_c, None
+            verdict, temp_c = self._decided_by_hand(end_us), watch.hand.temp_c
         else:
             verdict = self._decided_by_sensor(end_us, woken)
             temp_c = watch.warmth.temp_c if watch.warmth.known else None
-            gravity = watch.gravity if watch.trend.started else None
-        self._rest.hour(end_us, verdict, temp_c, gravity)
+        self._rest.hour(end_us, verdict, temp_c, self._gravity_by_sensor)
         if not self.history or self.history[-1].verdict != verdict:
             self.history.append(Change(end_us, verdict, self.snapshot(end_us)))
+
+    def _gravity_by_sensor(self) -> float | None:
+        return None if self._by_hand or not self.watch.trend.started else self.watch.gravity
 
     def _decided_by_hand(self, end_us: int) -> Verdict:
         hand, known = self.watch.hand, self._hand_entries()

@@ -168,8 +168,8 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
         chilled: what the cold hides; None where it is warm, or was `ready` before.
         sealed: what the vessel's sealing shut in; None where none was noted.
         at_rest: how warm it has been since activity ended; None while it falls.
-        proved_left: [points] of a beer that was chilled when it was `ready`, what was still to fall before the cold, about
-            and at most: in the cold the sensor's tail tells nothing. None where it is warm, or was not ready.
+        proved_left: [points] of a beer that was chilled when it was `ready`, what was still to fall before the cold,
+            about and at most: in the cold the sensor's tail tells nothing. None where it is warm, or was not ready.
         split: where another batch seems to have begun in this log.
         hand: what hand samples say, where they alone tell; the sensor's values are those of the samples then.
         first_sample: when one is worth an opening, where nothing has been measured since the pitch.

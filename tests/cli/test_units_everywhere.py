@@ -83,6 +83,8 @@ def demo(lullwort: Shell) -> Shell:
         ("plan", "north", "--as-of", "2026-07-22T12:00"),
         ("why", "north"),
         ("why", "north", "--as-of", "2026-07-23T12:00"),
+        ("priming", "north", "--target", "2.4volumes", "--insist", "--explain"),
+        ("priming", "north", "--target", "2.4volumes", "--syrup", "1L", "--as-of", "2026-07-24T20:00", "--insist"),
         ("batch", "list"),
         ("batch", "edit", "north-12", "--volume", "20L", "--expected-attenuation", "70 to 80"),
         ("batch", "close", "batch:north-12", "--packaged", "2026-08-06T12:00", "--primed", "119.5g"),

@@ -185,8 +185,10 @@ class Units(msgspec.Struct, frozen=True):
 
         >>> Units().weight(117.6), Units().weight(2.94), Units().weight(0.0), Units(weight_unit="oz").weight(117.6)
         ('118 g', '2.9 g', '0 g', '4.15 oz')
+        >>> Units(weight_unit="oz").weight(2.94)
+        '0.104 oz'
         """
-        places = 2 if self.weight_unit == "oz" else 1 if 0.05 <= abs(grams) < 20.0 else 0
+        places = (1 if 0.05 <= abs(grams) < 20.0 else 0) + (2 if self.weight_unit == "oz" else 0)
         return f"{self.number(from_grams(grams, self.weight_unit), places)} {self.weight_unit}"
 
     def mass(self, grams: float, digits: int = 4) -> str:

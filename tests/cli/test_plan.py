@@ -119,7 +119,7 @@ def test_another_form_of_a_day_is_refused_with_what_was_meant(stored: Shell, tex
 
 
 def test_what_cannot_be_is_refused(stored: Shell) -> None:
-    assert "--losses 20 L leave nothing" in stored("plan", "north", "--losses", "20L", exits=2).stderr
+    assert "--losses 20 leaves nothing of --volume 19" in stored("plan", "north", "--losses", "20L", exits=2).stderr
     assert "is its unit right?" in stored("plan", "north", "--moved", "190L", exits=2).stderr.replace("\n", " ")
     assert "0<=x<=14" in stored("plan", "north", "--crash-days", "20", exits=2).stderr
     assert "no vessel or batch 'nroth'; did you mean" in stored("plan", "nroth", exits=1).stderr

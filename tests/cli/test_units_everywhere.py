@@ -254,10 +254,12 @@ ASKED_OF_THE_BENCH: dict[str, tuple[tuple[str, ...], int]] = {
     ),
     "blend": (("blend", "north", "50pt/12pt", "--take", "9.5L", "--take", "8L", "--explain"), 0),
     "sealed": (
-        ("sealed", "north", "--target", "2.45volumes", "--container-limit", "4.25volumes", "--explain"), 0,
+        ("sealed", "north", "--target", "2.45volumes", "--container", "thick-glass",
+         "--container-limit", "4.25volumes", "--explain"), 0,
     ),
     "sealed by hand": (
-        ("sealed", "hand", "--primed", "118.5g", "--priming-sugar", "sucrose", "--moved", "17.5L", "--explain"), 0,
+        ("sealed", "hand", "--container", "plastic", "--primed", "118.5g",
+         "--priming-sugar", "sucrose", "--moved", "17.5L", "--explain"), 0,
     ),
     "verdict by hand": (("verdict", "hand", "--as-of", "2026-07-20T12:00", "--explain"), 0),
     "verdict by one sample": (("verdict", "hand", "--as-of", "2026-07-11T12:00"), 0),

@@ -5,11 +5,9 @@ from __future__ import annotations
 from lullwort.cli.lines import say
 from lullwort.cli.shownunits import units_of
 from lullwort.detector import Units
-from lullwort.packaging_day import CONTAINERS, limit_bar_of, lots_say
+from lullwort.packaging_day import CONTAINERS, limit_of, lots_say
 from lullwort.records import PackagingDay
-from lullwort.science import sealed
 from lullwort.settings import Settings
-from lullwort.units import co2_volumes_from_g_l
 
 __all__ = ["packaging_says", "warn_of_container"]
 
@@ -54,15 +52,15 @@ def warn_of_container(day: PackagingDay, settings: Settings) -> None:
     if container is not None and container.volumes is None:
         say(f"In a {container.name} nothing may ferment: it is not made for pressure. Bottles can burst.", err=True)
         return
-    limit_bar = limit_bar_of(container) if day.limit_bar is None and container is not None else day.limit_bar
-    if day.target_g_l is None or limit_bar is None:
+    if day.target_g_l is None or (container is None and day.limit_bar is None):
         return
-    units = units_of(settings)
-    makes_bar = sealed(0.0, _WARM_C, co2_volumes_from_g_l(day.target_g_l)).gauge_bar
-    if makes_bar > limit_bar:
+    units, limit = units_of(settings), limit_of(day.container, day.limit_bar)
+    makes_bar = limit.pressed_by(day.target_g_l, _WARM_C)
+    if makes_bar > limit.bar:
+        air = " and the air shut in with it" if limit.stated else ""
         called = "its container" if container is None else _words(container.name)
         say(
-            f"{units.co2(day.target_g_l)} of CO2 make {units.gauge(makes_bar)} at {units.temp(_WARM_C, 0)}, more than "
-            f"{called} bears ({units.gauge(limit_bar)}): less CO2, or a stronger container. Bottles can burst.",
+            f"{units.co2(day.target_g_l)} of CO2{air} make {units.gauge(makes_bar)} at {units.temp(_WARM_C, 0)}, more "
+            f"than {called} bears ({units.gauge(limit.bar)}): less CO2, or a stronger container. Bottles can burst.",
             err=True,
         )

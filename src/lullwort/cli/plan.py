@@ -27,7 +27,6 @@ from lullwort.errors import OutOfRangeError, RefusedError
 from lullwort.packaging_day import (
     BOTTLING_EXPLAINED,
     CHECKLIST_EXPLAINED,
-    CONTAINERS,
     CRASH_DAYS,
     DATES_EXPLAINED,
     MOVED_EXPLAINED,
@@ -36,19 +35,16 @@ from lullwort.packaging_day import (
     Moved,
     filling_of,
     held_by,
-    limit_bar_of,
+    limit_of,
     moved_of,
     packaging_dates,
     usual_bottles,
 )
 from lullwort.records import Batch, PackagingDay
-from lullwort.science import PRIMING, co2_g_l_from_points, priming_g, sealed
+from lullwort.science import PRIMING, co2_g_l_from_points, priming_g
 from lullwort.settings import Settings
-from lullwort.units import co2_volumes_from_g_l
 
 __all__ = ["plan"]
-
-_AT_C = 20.0
 
 
 @click.command(short_help="Plan packaging day: volume, bottles, days, check-list.")
@@ -156,10 +152,9 @@ def _priming(judged: Judged, day: PackagingDay, moved: Moved | None) -> _Weighed
     """Only of a beer that is ready; `lullwort priming` tells what is not plain."""
     if judged.verdict != "ready" or day.target_g_l is None:
         return _Weighed()
-    container = CONTAINERS[day.container or USUAL_CONTAINER]
-    limit_bar = limit_bar_of(container) if day.limit_bar is None else day.limit_bar
+    limit = limit_of(day.container, day.limit_bar)
     try:
-        if sealed(0.0, _AT_C, co2_volumes_from_g_l(day.target_g_l)).gauge_bar > limit_bar:
+        if limit.pressed_by(day.target_g_l) > limit.bar:
             return _Weighed(over_limit=True)
         held = held_by(judged.now)
         if moved is None or held is None or day.sugar is None or day.sugar not in PRIMING:

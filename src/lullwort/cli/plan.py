@@ -134,7 +134,7 @@ def _with_choices(batch: Batch, given: dict[str, Any], settings: Settings) -> Ba
     """The batch as it would be with these options."""
     entered = packaging_entered(settings, given)
     day = checked_packaging_day(batch.name, entered, OPTION_OF_KEY, batch.packaging_day)
-    refuse_packaging_contradictions(batch.name, day, batch.volume_l, OPTION_OF_KEY)
+    refuse_packaging_contradictions(batch.name, day, batch.volume_l, OPTION_OF_KEY, settings.units)
     return msgspec.structs.replace(batch, packaging_day=day)
 
 

@@ -30,7 +30,7 @@ TARGETS = st.floats(0.0, 14.0)
 WATER_L = st.floats(0.0, 1.0)
 
 
-@pytest.mark.parametrize(("row", "name"), tuple(enumerate(("sucrose", "dextrose-anhydrous", "dextrose"))))
+@pytest.mark.parametrize(("row", "name"), list(enumerate(("sucrose", "dextrose-anhydrous", "dextrose"))))
 def test_priming_sugar_agrees_with_stoichiometry(published: Published, row: int, name: str) -> None:
     # SOURCES.md, co2_from_sugar.csv, in the order sucrose, glucose, glucose monohydrate.
     table = published("co2_from_sugar")

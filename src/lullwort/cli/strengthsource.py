@@ -58,14 +58,13 @@ class OfBatch(NamedTuple):
         return left.about, left.at_most
 
 
-_TYPE_INSTEAD = "type --original-gravity and --final-gravity"
+_OR_TYPE = ", or type --original-gravity and --final-gravity"
 
 
-def batch_named(name: str, settings: Settings, as_of_us: int | None = None, instead: str = _TYPE_INSTEAD) -> OfBatch:
+def batch_named(name: str, settings: Settings, as_of_us: int | None = None, *, instead: str = _OR_TYPE) -> OfBatch:
     """The batch that is called so, or the youngest in the vessel.
 
-    Args:   instead: what may be done where there is none.
-    Raises: RefusedError where there is none.
+    Raises: RefusedError where there is none, which says what may be done `instead` of opening one.
     """
     with open_book(settings.book, create=False) as book:
         meant = named(book, name)
@@ -75,7 +74,7 @@ def batch_named(name: str, settings: Settings, as_of_us: int | None = None, inst
             continue
         if as_of_us is None or entry.batch.pitched_us <= as_of_us:
             return OfBatch(entry.batch, entry.judged)
-    raise RefusedError(f"{name!r} has no batch at that time: open one, or {instead}")
+    raise RefusedError(f"{name!r} has no batch at that time: open one{instead}")
 
 
 def gravities_of(of: OfBatch | None, typed: Typed, settings: Settings) -> Gravities:

@@ -22,11 +22,9 @@ from lullwort.science.beer import (
 )
 from lullwort.science.brew import Brew, brew, water_kg
 from lullwort.science.carbonation import (
-    SealedBottle,
     co2_g_l_from_points,
     co2_solubility_mol_l_atm,
     residual_volumes,
-    sealed,
 )
 from lullwort.science.correction_table import CorrectionTable
 from lullwort.science.energy import Energy, energy
@@ -68,13 +66,16 @@ from lullwort.science.refractometer import (
     refractometer_shows,
     sucrose_refraction,
 )
+from lullwort.science.sealedbottle import BEER_TAKES_UP_LEAST, HEADSPACE_SHARE, SealedBottle, sealed
 from lullwort.science.solutions import SOLUTIONS_EXPLAINED, Solution, made_up_to, sugar_solution, sugar_steps
 from lullwort.science.water import water_density, water_vapour_pressure_atm
 
 __all__ = [
+    "BEER_TAKES_UP_LEAST",
     "CALIBRATION_60F_C",
     "ETHANOL_DENSITY_20C_KG_M3",
     "GLASS_EXPANSION_PER_K",
+    "HEADSPACE_SHARE",
     "HYDROMETER_EXPLAINED",
     "HYDROMETER_RULE_EXPLAINED",
     "HYDROMETER_WATER_EXPLAINED",

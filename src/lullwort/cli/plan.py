@@ -1,0 +1,170 @@
+"""`lullwort plan`: how much beer, which bottles, on which days, and the check-list for packaging day."""
+
+from __future__ import annotations
+
+import json
+from typing import Any, NamedTuple
+
+import click
+import msgspec
+
+from lullwort.cellarbook import Book, open_book
+from lullwort.cli.batchentry import OPTION_OF_KEY
+from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settings
+from lullwort.cli.dateoptions import date_options, day_of
+from lullwort.cli.explaining import as_documents, explain_option, say_explained
+from lullwort.cli.foreseeing import foreseen_by_book
+from lullwort.cli.judging import Entry, judge_book
+from lullwort.cli.lines import say_page
+from lullwort.cli.named import NAME, named
+from lullwort.cli.packagingentry import choice_options, packaging_entered
+from lullwort.cli.showplan import PlanShown, plan_document, show_plan
+from lullwort.cli.values import instant
+from lullwort.collector import checked_packaging_day
+from lullwort.collector.entries.packagingcheck import refuse_packaging_contradictions
+from lullwort.detector import Judged, if_sealed
+from lullwort.errors import OutOfRangeError, RefusedError
+from lullwort.packaging_day import (
+    BOTTLING_EXPLAINED,
+    CHECKLIST_EXPLAINED,
+    CONTAINERS,
+    CRASH_DAYS,
+    DATES_EXPLAINED,
+    MOVED_EXPLAINED,
+    USUAL_CONTAINER,
+    Circumstances,
+    Moved,
+    filling_of,
+    held_by,
+    limit_bar_of,
+    moved_of,
+    packaging_dates,
+    usual_bottles,
+)
+from lullwort.records import Batch, PackagingDay
+from lullwort.science import PRIMING, co2_g_l_from_points, priming_g, sealed
+from lullwort.settings import Settings
+from lullwort.units import co2_volumes_from_g_l
+
+__all__ = ["plan"]
+
+_AT_C = 20.0
+
+
+@click.command(short_help="Plan packaging day: volume, bottles, days, check-list.")
+@click.argument("name", required=False, metavar=f"[{NAME}]")
+@date_options
+@choice_options
+@click.option("--moved", metavar="VOLUME", help="Beer that was moved off the sediment, as measured.")
+@click.option("--checklist", "with_list", is_flag=True, help="With the check-list, step by step.")
+@as_of_option
+@explain_option
+@as_json_option
+@with_settings("book", *SHOWN)
+def plan(
+    settings: Settings, name: str | None, crash_days: int | None, on: str | None, with_list: bool, as_of: str | None,
+    explain: bool, as_json: bool, **given: Any,
+) -> None:  # fmt: skip
+    """Plan the packaging day of BATCH, or of the youngest batch in VESSEL; without a name of the one under way.
+
+    It tells how much beer will be moved, which bottles it fills, and on which days it is warmed for a rest, chilled
+    and packaged; --checklist what is to be done, in its order. Options are for a try, and are not kept: `lullwort batch
+    edit` keeps them. `lullwort export plan.ics --batch BATCH` writes the days for a calendar.
+
+    Exit 0: told. Exit 1: no such vessel or batch, or the day of --on is refused.
+    """
+    as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
+    wished = day_of(on, "--on")
+    with open_book(settings.book, create=False) as book:
+        (entry,) = foreseen_by_book([_asked(book, name, as_of_us)], book)
+    batch, judged = entry.batch, entry.judged
+    assert batch is not None
+    assert judged is not None
+    tried = _with_choices(batch, given, settings)
+    days = CRASH_DAYS if crash_days is None else crash_days
+    dates = packaging_dates(judged, entry.forecast, settings.zone, crash_days=days, on=wished)
+    day, moved = tried.packaging_day, moved_of(tried)
+    container = day.container or USUAL_CONTAINER
+    bottles = day.bottles or usual_bottles(day.container, settings.volume)
+    filling = None if moved is None else filling_of(moved, bottles, partly=container == "keg")
+    weighed = _priming(judged, day, moved)
+    circumstances = Circumstances(
+        batch.name, judged.verdict, container, days, dates.cold_since_us is not None, judged.now.sealed is not None,
+        moved, filling, day.sugar, weighed.grams, weighed.over_limit,
+    )  # fmt: skip
+    shown = PlanShown(tried, judged, dates, circumstances, bool(day.bottles))
+    explained = [MOVED_EXPLAINED, *BOTTLING_EXPLAINED, *DATES_EXPLAINED, CHECKLIST_EXPLAINED] if explain else []
+    if as_json:
+        document = plan_document(shown) | ({"explained": as_documents(explained)} if explain else {})
+        click.echo(json.dumps(document, indent=2, ensure_ascii=False))
+    else:
+        say_page(lambda page: show_plan(shown, settings, page, with_list=with_list))
+        if explain:
+            say_explained(explained, settings.decimal)
+    raise SystemExit(1 if dates.wish is not None and dates.wish.refused else 0)
+
+
+def _asked(book: Book, name: str | None, as_of_us: int | None) -> Entry:
+    """The batch that is named, or the only one under way. Raises RefusedError."""
+    meant = None if name is None else named(book, name)
+    entries = [
+        entry
+        for entry in judge_book(book, None if meant is None else meant.vessel, as_of_us)
+        if entry.batch is not None and entry.judged is not None
+        and (as_of_us is None or entry.batch.pitched_us <= as_of_us)
+    ]  # fmt: skip
+    if meant is not None:
+        chosen = [e for e in entries if meant.batch is None or e.batch == meant.batch]
+        if not chosen:
+            raise RefusedError(f"no batch of {name!r} was pitched by then; `lullwort batch list` shows when each was")
+        return _not_refilled(chosen[-1])
+    under_way = [e for e in entries if not e.refilled and e.judged is not None and e.judged.verdict != "packaged"]
+    if len(under_way) == 1:
+        return under_way[0]
+    if not under_way:
+        raise RefusedError("no batch is under way: name the one that is meant; `lullwort batch list` shows all")
+    names = ", ".join(e.batch.name for e in under_way if e.batch is not None)
+    raise RefusedError(f"{len(under_way)} batches are under way: name one of {names}")
+
+
+def _not_refilled(entry: Entry) -> Entry:
+    assert entry.batch is not None
+    if entry.refilled and entry.batch.packaged_us is None:
+        raise RefusedError(
+            f"another batch was pitched into vessel {entry.vessel!r} after {entry.batch.name}: nothing of it is left "
+            f"to plan; `lullwort batch close batch:{entry.batch.name} --packaged TIME` says when it was packaged"
+        )
+    return entry
+
+
+def _with_choices(batch: Batch, given: dict[str, Any], settings: Settings) -> Batch:
+    """The batch as it would be with these options."""
+    entered = packaging_entered(settings, given)
+    day = checked_packaging_day(batch.name, entered, OPTION_OF_KEY, batch.packaging_day)
+    refuse_packaging_contradictions(batch.name, day, batch.volume_l, OPTION_OF_KEY)
+    return msgspec.structs.replace(batch, packaging_day=day)
+
+
+class _Weighed(NamedTuple):
+    """[g] Of priming, None where that is not told; and whether the target is too much for the container."""
+
+    grams: float | None = None
+    over_limit: bool = False
+
+
+def _priming(judged: Judged, day: PackagingDay, moved: Moved | None) -> _Weighed:
+    """Only of a beer that is ready; `lullwort priming` tells what is not plain."""
+    if judged.verdict != "ready" or day.target_g_l is None:
+        return _Weighed()
+    container = CONTAINERS[day.container or USUAL_CONTAINER]
+    limit_bar = limit_bar_of(container) if day.limit_bar is None else day.limit_bar
+    try:
+        if sealed(0.0, _AT_C, co2_volumes_from_g_l(day.target_g_l)).gauge_bar > limit_bar:
+            return _Weighed(over_limit=True)
+        held = held_by(judged.now)
+        if moved is None or held is None or day.sugar is None or day.sugar not in PRIMING:
+            return _Weighed()
+        holds = held.about + float(co2_g_l_from_points(if_sealed(judged.now).about))
+        return _Weighed(priming_g(PRIMING[day.sugar], moved.volume_l, holds, day.target_g_l))
+    except OutOfRangeError:
+        return _Weighed()

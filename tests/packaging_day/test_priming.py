@@ -13,14 +13,14 @@ from lullwort.packaging_day import (
     carbonation_of,
     held_at,
     held_stated,
-    limit_bar_of,
+    limit_of,
     most_g_l_of,
     points_g_l,
     priming_for,
     syrup_for,
 )
 from lullwort.packaging_day.priming import USUAL_TARGETS
-from lullwort.science import PRIMING, carbonation_g_l, reserved_wort, sealed
+from lullwort.science import PRIMING, carbonation_g_l, reserved_wort
 from lullwort.units import CO2_G_PER_VOLUME, co2_g_l_from_volumes
 
 SUCROSE, DEXTROSE, EXTRACT = (PRIMING[name] for name in ("sucrose", "dextrose", "dry-malt-extract"))
@@ -148,16 +148,21 @@ def test_what_was_put_in_comes_to_what_it_was_told_for() -> None:
     assert twice.low > TARGET
 
 
-@given(st.floats(0.0, 10.0))
-def test_the_most_that_a_container_bears_is_where_it_presses_so(bar: float) -> None:
-    g_l = most_g_l_of(bar)
-    assert sealed(0.0, 20.0, g_l / CO2_G_PER_VOLUME).gauge_bar == pytest.approx(min(bar, 12.0), abs=1e-6)
+@given(st.floats(1.5, 10.0))
+def test_the_most_that_a_stated_limit_bears_presses_so_with_its_air(bar: float) -> None:
+    limit = limit_of("keg", bar)
+    assert limit.pressed_by(most_g_l_of(limit)) == pytest.approx(bar, abs=1e-6)
 
 
 def test_the_usual_containers_bear_what_they_are_said_to() -> None:
     for container in CONTAINERS.values():
         if container.volumes is not None:
-            assert most_g_l_of(limit_bar_of(container)) / CO2_G_PER_VOLUME == pytest.approx(container.volumes)
+            most = most_g_l_of(limit_of(container.name))
+            assert most / CO2_G_PER_VOLUME == pytest.approx(container.volumes)
+
+
+def test_what_air_alone_exceeds_bears_nothing() -> None:
+    assert most_g_l_of(limit_of("keg", 0.01)) == 0.0
 
 
 def test_usual_targets_are_ranges() -> None:

@@ -29,5 +29,5 @@ def day_chosen(
     day = checked_packaging_day("options", entered, names, known)
     if batch is not None:
         names["volume_l"] = "the batch's volume"
-        refuse_packaging_contradictions(batch.name, day, batch.volume_l, names)
+        refuse_packaging_contradictions(batch.name, day, batch.volume_l, names, settings.units)
     return day

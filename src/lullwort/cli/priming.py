@@ -32,7 +32,9 @@ from lullwort.errors import OutOfRangeError, RefusedError, UsageError
 from lullwort.explained import Explained
 from lullwort.packaging_day import (
     HELD_EXPLAINED,
+    LIMIT_EXPLAINED,
     PRIMING_FOR_EXPLAINED,
+    ROOM_C,
     SYRUP_EXPLAINED,
     Estimate,
     Syrup,
@@ -241,8 +243,8 @@ def _after(asked: Asked, amounts: list[Amount], units: Units) -> list[str]:
     most = max(amounts, key=lambda amount: amount.priming.high_g_l).priming.high_g_l
     if most > asked.most_g_l:
         lines.append(
-            f"At the upper end that is more than {asked.container_says} bears ({units.gauge(asked.limit_bar)} at "
-            f"{units.temp(20.0, 0)}): aim lower, or measure what is unsure."
+            f"At the upper end that is too much: {asked.bears(units)} at {units.temp(ROOM_C, 0)}. Aim lower, or "
+            "measure what is unsure."
         )
     if asked.of is not None and asked.of.judged.verdict == "ready" and asked.of.judged.now.confirmed_us is None:
         lines.append("Before sealing, confirm with one degassed hand reading. Store bottles closed in.")
@@ -273,7 +275,7 @@ def _primed_says(asked: Asked, primed: Primed, units: Units) -> str:
     if comes_to.value <= asked.most_g_l:
         return says
     return (
-        f"{says} That is more than {asked.container_says} bears: keep the bottles cold, closed in and away from "
+        f"{says} That is too much ({asked.bears(units)}): keep the bottles cold, closed in and away from "
         "people, and handle them only with eyes and hands covered."
     )
 
@@ -282,7 +284,7 @@ def _explained(asked: Asked) -> list[Explained]:
     held = [] if not asked.held_how else [HELD_EXPLAINED[asked.held_how]]
     if asked.held is not None and asked.held.warmest_us is not None:
         held.append(HELD_EXPLAINED["warmest"])
-    return [*held, *PRIMING_FOR_EXPLAINED, *([SYRUP_EXPLAINED] if asked.syrup_l is not None else [])]
+    return [*held, *PRIMING_FOR_EXPLAINED, LIMIT_EXPLAINED, *([SYRUP_EXPLAINED] if asked.syrup_l is not None else [])]
 
 
 def _document(asked: Asked, amounts: list[Amount]) -> dict[str, Any]:

@@ -16,23 +16,24 @@ from lullwort.detector import Units, if_sealed, value_range
 from lullwort.errors import OutOfRangeError, RefusedError, UsageError
 from lullwort.packaging_day import (
     CONTAINERS,
-    USUAL_CONTAINER,
+    ROOM_C,
     USUAL_TARGETS,
-    Container,
     Held,
+    Limit,
     Moved,
     held_at,
     held_by,
     held_by_gauge,
     held_stated,
     limit_bar_of,
+    limit_of,
     most_g_l_of,
     moved_of,
 )
 from lullwort.records import PackagingDay
-from lullwort.science import PRIMING, PrimedWith, reserved_wort, sealed
+from lullwort.science import PRIMING, PrimedWith, reserved_wort
 from lullwort.settings import Settings
-from lullwort.units import CO2_G_PER_VOLUME, co2_volumes_from_g_l
+from lullwort.units import CO2_G_PER_VOLUME
 
 __all__ = ["Asked", "TypedPriming", "asked_for", "checked_target", "kinds_of", "not_proved"]
 
@@ -40,7 +41,6 @@ _CONTRADICTS_K = 2.0
 # [K] A thermometer and a sensor in one vessel differ by less.
 _MEASURED_SD = 0.02
 # Of a volume that was measured in a marked bucket, as a share. Common practice, no source.
-_BORNE_AT_C = 20.0
 _FALLS_MORE_THAN = 5.0
 # [points] A wort that falls less primes nothing.
 _US_SIZES_L, _SIZES_L = (0.355, 0.473), (0.33, 0.5)
@@ -69,7 +69,7 @@ class Asked(NamedTuple):
         moved:  how much beer, None where not known.
         held:   what it holds, None where not known; held_how, the key of HELD_EXPLAINED by which, "" where stated.
         left:   [points] still to fall, about and at most; None where nobody knows.
-        container, limit_bar: what it goes into, and the gauge pressure that it bears.
+        limit:  what it goes into, and what that bears.
         sizes_l: [L] bottles to be told of.
         syrup_l: [L] of syrup, None where none is wanted.
     """
@@ -80,25 +80,24 @@ class Asked(NamedTuple):
     held: Held | None
     held_how: str
     left: tuple[float, float] | None
-    container: Container
-    limit_bar: float
+    limit: Limit
     sizes_l: tuple[float, ...]
     syrup_l: float | None
 
     @property
     def most_g_l(self) -> float:
         """[g CO2/L] That the container bears at 20 °C."""
-        return most_g_l_of(self.limit_bar)
+        return most_g_l_of(self.limit)
 
     @property
     def falls(self) -> bool:
         """Whether its batch ferments still, as far as is known."""
         return self.of is not None and self.of.judged.now.at_rest is None and self.of.judged.verdict != "packaged"
 
-    @property
-    def container_says(self) -> str:
-        """What the container is called in a sentence."""
-        return self.container.name if self.day.limit_bar is None else "this container"
+    def bears(self, units: Units) -> str:
+        """What its container bears, in a sentence."""
+        bar = units.gauge(self.limit.bar)
+        return f"this container bears {bar}" if self.limit.stated else f"{self.limit.container.called} bear {bar}"
 
     @property
     def proved(self) -> bool:
@@ -130,16 +129,15 @@ def asked_for(name: str | None, typed: TypedPriming, as_of: str | None, settings
     else:
         moved = moved_of(msgspec.structs.replace(batch, packaging_day=day))
     held, how = _held(of, typed, settings)
-    container = CONTAINERS[USUAL_CONTAINER if day.container is None else day.container]
-    if container.volumes is None:
+    limit = limit_of(day.container, day.limit_bar)
+    if not limit.bears:
         raise UsageError(
-            f"a {container.name} is nothing to prime in: {container.says.partition(':')[0]} burst where anything "
-            "ferments in them; choose another with --container"
+            f"{limit.container.called} are nothing to prime in: {limit.container.says.partition(':')[0]} burst where "
+            "anything ferments in them; choose another with --container"
         )
-    limit_bar = limit_bar_of(container) if day.limit_bar is None else day.limit_bar
     sizes = tuple(sorted({lot.volume_l for lot in day.bottles or day.filled}))
     usual = _US_SIZES_L if settings.volume == "us gal" else _SIZES_L
-    return Asked(of, day, moved, held, how, _left(of), container, limit_bar, sizes or usual, syrup_l)
+    return Asked(of, day, moved, held, how, _left(of), limit, sizes or usual, syrup_l)
 
 
 def _left(of: OfBatch | None) -> tuple[float, float] | None:
@@ -295,19 +293,20 @@ def checked_target(asked: Asked, settings: Settings) -> None:
             f"--target is missing: how much carbon dioxide should the beer hold? Usual by style (common practice, no "
             f"source): {styles}"
         )
-    bar = sealed(0.0, _BORNE_AT_C, co2_volumes_from_g_l(target)).gauge_bar
-    if bar <= asked.limit_bar * (1.0 + 1e-6):
+    bar = asked.limit.pressed_by(target)
+    if bar <= asked.limit.bar * (1.0 + 1e-6):
         return
     stronger = [
         each.name
         for each in CONTAINERS.values()
-        if each.volumes is not None and asked.day.limit_bar is None and limit_bar_of(each) >= bar
+        if each.volumes is not None and not asked.limit.stated and limit_bar_of(each) >= bar
     ]
-    none_named = asked.day.container is None and asked.day.limit_bar is None
-    assumed = f" (taken, for none is named: {asked.container.says})" if none_named else ""
+    none_named = asked.day.container is None and not asked.limit.stated
+    assumed = f" (taken, for none is named: {asked.limit.container.says})" if none_named else ""
+    air = ", with the air that is shut in," if asked.limit.stated else ""
     says = (
-        f"{units.co2(target)} come to {units.gauge(bar)} at {units.temp(_BORNE_AT_C, 0)}, and {asked.container_says}"
-        f"{assumed} bears {units.gauge(asked.limit_bar)}: aim for at most {_rounded_down(asked.most_g_l, units)}"
+        f"{units.co2(target)} come to {units.gauge(bar)}{air} at {units.temp(ROOM_C, 0)}, and {asked.bears(units)}"
+        f"{assumed}: aim for at most {_rounded_down(asked.most_g_l, units)}"
     )
     if stronger:
         says += f", or choose {' or '.join(stronger)} with --container"

@@ -12,9 +12,9 @@ from rich.table import Table
 from lullwort.cli.primingsource import Asked
 from lullwort.detector import Units, value_range
 from lullwort.errors import OutOfRangeError
-from lullwort.packaging_day import Estimate, Priming, Syrup, points_g_l
+from lullwort.packaging_day import ROOM_C, Estimate, Priming, Syrup, points_g_l
 from lullwort.records import format_utc
-from lullwort.science import carbonation_g_l, sealed
+from lullwort.science import carbonation_g_l
 from lullwort.units import CO2_G_PER_VOLUME, co2_volumes_from_g_l
 
 __all__ = [
@@ -28,7 +28,6 @@ __all__ = [
     "syrup_says",
 ]
 
-_ROOM_C = 20.0
 _ANY_WIDTH = 1000
 CAUTIONS = (
     "Weigh it, for a cup is off by a tenth or more, and mix it in evenly without splashing: one bottle that is sugared "
@@ -137,16 +136,14 @@ def danger(asked: Asked, amounts: list[Amount], units: Units) -> str:
         carbonation_g_l(each.priming.kind, each.priming.grams, asked.moved.volume_l, held.at_most + points_g_l(left[1]))
         for each in amounts
     )
-    volumes = co2_volumes_from_g_l(worst)
     try:
-        bar = sealed(0.0, _ROOM_C, volumes).gauge_bar
+        bar = asked.limit.pressed_by(worst)
     except OutOfRangeError:
         return f"{says} {fallen}: far more gas than any bottle holds."
-    bears = f"{asked.container_says} bears {units.gauge(asked.limit_bar)}"
-    burst = "bottles would burst" if bar > asked.limit_bar else "bottles may burst"
+    burst = "bottles would burst" if bar > asked.limit.bar else "bottles may burst"
     return (
         f"{says} {fallen}, which with this priming come to {units.co2(worst)} and {units.gauge(bar)} at "
-        f"{units.temp(_ROOM_C, 0)}; {bears}: {burst}."
+        f"{units.temp(ROOM_C, 0)}; {asked.bears(units)}: {burst}."
     )
 
 
@@ -229,7 +226,7 @@ def asked_document(asked: Asked) -> dict[str, Any]:
         },
         "volume_l": None if moved is None else {"value": round(moved.volume_l, 3), "known_by": moved.known_by},
         "points_left": None if left is None else {"value": round(left[0], 2), "upper": round(left[1], 2)},
-        "container": {"name": asked.container.name, "limit_bar": round(asked.limit_bar, 3)},
+        "container": {"name": asked.limit.container.name, "limit_bar": round(asked.limit.bar, 3)},
     }  # fmt: skip
 
 

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from lullwort.errors import OutOfRangeError
 from lullwort.explained import COMMON_PRACTICE, OURS, Explained
+from lullwort.packaging_day.containers import Limit
 from lullwort.packaging_day.held import Held
 from lullwort.packaging_day.moved import Moved
 from lullwort.packaging_day.uncertain import SPREAD, Error, Estimate, ranges
@@ -18,7 +19,6 @@ from lullwort.science import (
     co2_g_l_from_points,
     made_up_to,
     priming_g,
-    sealed,
     syrup_g,
 )
 from lullwort.science.numerics import solve_increasing
@@ -48,7 +48,6 @@ USUAL_TARGETS = (
 
 _BEER_TAKES_UP_LESS = 0.05
 # Than water at the same pressure, at most: SOURCES.md, co2_solubility.csv.
-_BORNE_AT_C = 20.0
 _WEIGHT_SHARE = 0.01
 # Standard deviation of a kitchen scale. Common practice, no source.
 
@@ -164,17 +163,20 @@ def carbonation_of(
     return told._replace(low=max(0.0, told.low))
 
 
-def most_g_l_of(limit_bar: float) -> float:
-    """[g CO2/L] That come to `limit_bar` [bar, gauge], 0 to 20, in a closed bottle at 20 °C.
+def most_g_l_of(limit: Limit) -> float:
+    """[g CO2/L] That come to what a container bears in it, closed at 20 °C; no more than ten volumes.
 
-    >>> round(most_g_l_of(2.0), 2)
-    5.27
+    >>> from lullwort.packaging_day.containers import limit_of
+    >>> round(most_g_l_of(limit_of("brown-glass")), 2)
+    5.93
     """
 
     def over(volumes: float) -> float:
-        return sealed(0.0, _BORNE_AT_C, volumes).gauge_bar - limit_bar
+        return limit.pressed_by(co2_g_l_from_volumes(volumes)) - limit.bar
 
     most = 10.0
+    if over(0.0) >= 0.0:
+        return 0.0
     return co2_g_l_from_volumes(most if over(most) <= 0.0 else solve_increasing(over, 0.0, most, tolerance=1e-9))
 
 

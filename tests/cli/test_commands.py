@@ -375,7 +375,7 @@ def test_a_process_ends_with_the_exit_code_of_what_became_of_its_command(logged:
 
 def test_unknown_names_are_refused(logged: Shell) -> None:
     logged("backfill", *JUDGED)
-    assert "no batch is called 'west-1'" in logged("batch", "edit", "west-1", "--volume", "20", exits=1).stderr
+    assert "knows no vessel or batch 'west-1'" in logged("batch", "edit", "west-1", "--volume", "20", exits=1).stderr
     assert "knows no vessel or batch 'west'" in logged("verdict", "west", exits=1).stderr
     assert "no import is called 'zz'" in logged("withdraw", "zz", exits=1).stderr
     assert "nothing to edit" in logged("batch", "edit", "north-12", exits=2).stderr

@@ -23,6 +23,8 @@ SECTIONS = {
     "If sealed today": 2,
     "Packaging day: the plan": 5,
     "Strength, and two beers together": 1,
+    "Priming": 3,
+    "What is entered of packaging day": 4,
     "With a hydrometer alone": 10,
     "Calibrating a sensor": 3,
     "From open batch to printed sheet": 10,

@@ -234,7 +234,7 @@ def test_something_true_is_said_of_every_verdict_on_the_way(kind: str) -> None:
 
 def test_what_is_typed_wrongly_is_answered_with_what_was_meant(cellar: Shell) -> None:
     for words, says, code in (
-        (("--container", "brown-glas"), "was brown-glass meant (ordinary beer bottles", 2),
+        (("--container", "brown-glas"), "did you mean brown-glass? (ordinary beer bottles", 2),
         (("--container", "growler"), "nothing may ferment in growlers, which are jugs for carrying beer home", 1),
         (("--container-limit", "65"), "was 65psi meant", 2),
         (("--target", "4.7kg"), "expected carbon dioxide such as 2.4volumes or 4.7g/L", 2),

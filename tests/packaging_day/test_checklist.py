@@ -169,7 +169,7 @@ def test_of_a_sealed_vessel_nothing_is_opened_or_primed() -> None:
     [
         ({"crash_days": 0}, [], ["Chill it to"]),
         ({"cold": True}, [], ["Chill it to", "Butter check"]),
-        ({"over_limit": True}, ["more than is taken to be safe in brown-glass"], ["Weigh"]),
+        ({"over_limit": True}, ["the target may be more than"], ["Weigh"]),
         ({"priming_g": 0.0}, ["No priming: what the beer holds"], ["Weigh"]),
         ({"priming_g": None}, ["Weigh the sucrose (`lullwort priming north-12` tells how much)"], []),
         ({"sugar": "reserved-wort"}, ["of reserved wort"], ["hot liquid cracks"]),

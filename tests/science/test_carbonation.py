@@ -1,10 +1,14 @@
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
+import CoolProp.CoolProp as CoolProp
 import iapws
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from lullwort.errors import OutOfRangeError
 from lullwort.science import (
@@ -13,6 +17,7 @@ from lullwort.science import (
     residual_volumes,
     water_density,
 )
+from lullwort.science.carbonation import co2_log_fugacity_per_atm
 from lullwort.units import CO2_G_PER_VOLUME, FloatArray
 
 Published = Callable[[str], dict[str, FloatArray]]
@@ -82,3 +87,24 @@ def test_both_ends_answer_and_nan_stays() -> None:
     assert np.isfinite(out[:2]).all()
     assert np.isnan(out[2])
     assert np.isnan(co2_g_l_from_points(np.array([np.nan, 1.0]))[0])
+
+
+def test_a_volume_is_the_real_gas_at_0_c_and_1_atm() -> None:
+    # [SpanWagner1996], by the library CoolProp. The ideal gas would be 1.9635 g/L.
+    assert CoolProp.PropsSI("D", "T", 273.15, "P", 101325.0, "CO2") == pytest.approx(CO2_G_PER_VOLUME, abs=0.0002)
+    assert pytest.approx(1.9635, abs=0.0001) == 44.0095 / 22.41397  # molar volume at 0 °C and 1 atm, CODATA, memory
+
+
+@pytest.mark.parametrize(("atm", "off"), [(1.0, 0.0001), (2.0, 0.0002), (5.0, 0.0006), (10.0, 0.0022), (20.0, 0.009)])
+def test_fugacity_agrees_with_the_equation_of_state(atm: float, off: float) -> None:
+    # [SpanWagner1996], by the library CoolProp, 0 to 40 °C, against the virial coefficient of [Weiss1974].
+    gas = CoolProp.AbstractState("HEOS", "CO2")
+    for temp_c in (0.0, 10.0, 20.0, 30.0, 40.0):
+        gas.update(CoolProp.PT_INPUTS, atm * 101325.0, temp_c + 273.15)
+        ours = math.exp(co2_log_fugacity_per_atm(temp_c + 273.15) * atm)
+        assert ours == pytest.approx(gas.fugacity_coefficient(0), rel=off)
+
+
+@given(st.floats(0.0, 39.0))
+def test_warmer_beer_keeps_less(temp_c: float) -> None:
+    assert 0.0 < residual_volumes(temp_c + 0.5) < residual_volumes(temp_c)

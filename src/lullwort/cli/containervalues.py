@@ -14,28 +14,30 @@ from lullwort.units import co2_volumes_from_g_l
 
 __all__ = ["container_limit_bar", "container_name"]
 
-_ALSO: dict[str, ContainerName] = {
-    "glass": "brown-glass", "bottle": "brown-glass", "beer-bottle": "brown-glass", "brown-bottle": "brown-glass",
-    "swing-top": "reused-glass", "one-way": "reused-glass", "re-used-glass": "reused-glass",
-    "belgian": "thick-glass", "heavy-glass": "thick-glass", "returnable": "thick-glass",
-    "champagne": "sparkling-wine", "wine-bottle": "sparkling-wine", "cava": "sparkling-wine",
-    "pet": "plastic", "plastic-bottle": "plastic", "cask": "keg", "minikeg": "keg", "jug": "growler",
+_CALLED: dict[str, ContainerName] = {
+    "swing-top": "reused-glass", "one-way": "reused-glass", "champagne": "sparkling-wine", "pet": "plastic",
 }  # fmt: skip
-"""What else they are called; only to ask whether it is meant, for one word may mean glass that bears less."""
+"""Other names of the trade for the same."""
+_PERHAPS: dict[str, ContainerName] = {
+    "glass": "brown-glass", "bottle": "brown-glass", "beer-bottle": "brown-glass", "brown-bottle": "brown-glass",
+    "belgian": "thick-glass", "heavy-glass": "thick-glass", "returnable": "thick-glass", "cava": "sparkling-wine",
+    "plastic-bottle": "plastic", "cask": "keg", "minikeg": "keg", "jug": "growler",
+}  # fmt: skip
+"""What may be meant, which is only asked: a word may stand for glass that bears less."""
 _NEAR = 0.6
 
 
 def container_name(text: str, option: str, _settings: Settings) -> ContainerName:
     """The kind of container that is called so. Raises UsageError for an unknown one, with the nearest."""
     typed = re.sub(r"[\s_]+", "-", text.strip().lower())
-    for name in CONTAINER_NAMES:
-        if typed == name:
-            return name
-    kinds: dict[str, ContainerName] = {**_ALSO, **dict(zip(CONTAINER_NAMES, CONTAINER_NAMES, strict=True))}
+    kinds: dict[str, ContainerName] = {**dict(zip(CONTAINER_NAMES, CONTAINER_NAMES, strict=True)), **_CALLED}
+    if typed in kinds:
+        return kinds[typed]
+    kinds |= _PERHAPS
     near = difflib.get_close_matches(typed, kinds, n=1, cutoff=_NEAR)
-    meant = [kinds[word] for word in near]
-    hint = f"; was {meant[0]} meant ({CONTAINERS[meant[0]].says})?" if meant else ""
-    raise UsageError(f"{option} is {text!r}, expected one of {', '.join(CONTAINER_NAMES)}{hint}")
+    meant = [f"did you mean {kinds[word]}? ({CONTAINERS[kinds[word]].says})" for word in near]
+    hint = meant[0] if meant else f"expected one of {', '.join(CONTAINER_NAMES)}"
+    raise UsageError(f"{option} is {text!r}, which is not known; {hint}")
 
 
 def container_limit_bar(text: str, option: str, settings: Settings) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from typing import Any, NamedTuple
+from typing import Any
 
 import click
 import msgspec
@@ -22,33 +22,26 @@ from lullwort.cli.showplan import PlanShown, plan_document, show_plan
 from lullwort.cli.values import instant
 from lullwort.collector import checked_packaging_day
 from lullwort.collector.entries.packagingcheck import refuse_packaging_contradictions
-from lullwort.detector import Judged, if_sealed
-from lullwort.errors import OutOfRangeError, RefusedError
+from lullwort.detector import Judged
+from lullwort.errors import RefusedError
 from lullwort.packaging_day import (
     BOTTLING_EXPLAINED,
     CHECKLIST_EXPLAINED,
-    CONTAINERS,
     CRASH_DAYS,
     DATES_EXPLAINED,
     MOVED_EXPLAINED,
     USUAL_CONTAINER,
     Circumstances,
-    Moved,
     filling_of,
-    held_by,
-    limit_bar_of,
     moved_of,
     packaging_dates,
     usual_bottles,
 )
-from lullwort.records import Batch, PackagingDay
-from lullwort.science import PRIMING, co2_g_l_from_points, priming_g, sealed
+from lullwort.packaging_day.sheetsealing import closed_of
+from lullwort.records import Batch
 from lullwort.settings import Settings
-from lullwort.units import co2_volumes_from_g_l
 
 __all__ = ["plan"]
-
-_AT_C = 20.0
 
 
 @click.command(short_help="Plan packaging day: volume, bottles, days, check-list.")
@@ -87,10 +80,10 @@ def plan(
     container = day.container or USUAL_CONTAINER
     bottles = day.bottles or usual_bottles(day.container, settings.volume)
     filling = None if moved is None else filling_of(moved, bottles, partly=container == "keg")
-    weighed = _priming(judged, day, moved)
+    weighed_g, over_limit = _priming(tried, judged)
     circumstances = Circumstances(
         batch.name, judged.verdict, container, days, dates.cold_since_us is not None, judged.now.sealed is not None,
-        moved, filling, day.sugar, weighed.grams, weighed.over_limit,
+        moved, filling, day.sugar, weighed_g, over_limit,
     )  # fmt: skip
     shown = PlanShown(tried, judged, dates, circumstances, bool(day.bottles))
     explained = [MOVED_EXPLAINED, *BOTTLING_EXPLAINED, *DATES_EXPLAINED, CHECKLIST_EXPLAINED] if explain else []
@@ -141,30 +134,17 @@ def _with_choices(batch: Batch, given: dict[str, Any], settings: Settings) -> Ba
     """The batch as it would be with these options."""
     entered = packaging_entered(settings, given)
     day = checked_packaging_day(batch.name, entered, OPTION_OF_KEY, batch.packaging_day)
-    refuse_packaging_contradictions(batch.name, day, batch.volume_l, OPTION_OF_KEY)
+    refuse_packaging_contradictions(batch.name, day, batch.volume_l, OPTION_OF_KEY, settings.units)
     return msgspec.structs.replace(batch, packaging_day=day)
 
 
-class _Weighed(NamedTuple):
-    """[g] Of priming, None where that is not told; and whether the target is too much for the container."""
+def _priming(batch: Batch, judged: Judged) -> tuple[float | None, bool]:
+    """[g] Of priming, None where that is not told, and whether the target may be more than the container bears.
 
-    grams: float | None = None
-    over_limit: bool = False
-
-
-def _priming(judged: Judged, day: PackagingDay, moved: Moved | None) -> _Weighed:
-    """Only of a beer that is ready; `lullwort priming` tells what is not plain."""
-    if judged.verdict != "ready" or day.target_g_l is None:
-        return _Weighed()
-    container = CONTAINERS[day.container or USUAL_CONTAINER]
-    limit_bar = limit_bar_of(container) if day.limit_bar is None else day.limit_bar
-    try:
-        if sealed(0.0, _AT_C, co2_volumes_from_g_l(day.target_g_l)).gauge_bar > limit_bar:
-            return _Weighed(over_limit=True)
-        held = held_by(judged.now)
-        if moved is None or held is None or day.sugar is None or day.sugar not in PRIMING:
-            return _Weighed()
-        holds = held.about + float(co2_g_l_from_points(if_sealed(judged.now).about))
-        return _Weighed(priming_g(PRIMING[day.sugar], moved.volume_l, holds, day.target_g_l))
-    except OutOfRangeError:
-        return _Weighed()
+    Only of a beer that is ready, and by the same sums as its page; `lullwort priming` tells what is not plain.
+    """
+    if judged.verdict != "ready":
+        return None, False
+    day = msgspec.structs.replace(batch.packaging_day, primed_g=None)
+    closed = closed_of(msgspec.structs.replace(batch, packaging_day=day), judged, proved=True)
+    return closed.to_prime_g, closed.exceeds

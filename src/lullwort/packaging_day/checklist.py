@@ -42,7 +42,7 @@ class Circumstances(NamedTuple):
         moved, filling: how much beer, and in which bottles; None where not known.
         sugar:      with what it is primed; None where nobody said.
         priming_g:  [g] of it; None where that is not known. Nothing is said of it unless the verdict is ready.
-        over_limit: whether the target alone is more than the container bears; no weight is told then.
+        over_limit: whether the target may be more than the container bears; no weight is told then.
     """
 
     batch: str
@@ -236,9 +236,10 @@ def _prime(of: Circumstances, units: Units) -> str:
         return f"How much priming goes in is told once the verdict is ready, by `lullwort priming {of.batch}`."
     sugar = "priming" if of.sugar is None else of.sugar.replace("-", " ")
     if of.over_limit:
+        these = CONTAINERS[of.container].called
         return (
-            f"The target is more than is taken to be safe in {CONTAINERS[of.container].name}: prime for less, or take "
-            f"what bears more. `lullwort sealed {of.batch}` tells the pressure."
+            f"No weight is told: with what may still ferment, the target may be more than {these} bear. "
+            f"Prime for less, or take what bears more; `lullwort sealed {of.batch}` tells the pressure."
         )
     if of.priming_g is None:
         much = f"Weigh the {sugar} (`lullwort priming {of.batch}` tells how much)"

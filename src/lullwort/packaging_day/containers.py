@@ -8,6 +8,7 @@ from typing import NamedTuple
 from lullwort.explained import COMMON_PRACTICE, Explained
 from lullwort.records import ContainerName
 from lullwort.science import sealed
+from lullwort.units import co2_volumes_from_g_l
 
 __all__ = [
     "CONTAINERS",
@@ -111,6 +112,17 @@ class Limit(NamedTuple):
     def bears(self) -> bool:
         """Whether anything may ferment in it at all."""
         return self.container.volumes is not None
+
+    def pressed_by(self, co2_g_l: float, temp_c: float = _BORNE_AT_C) -> float:
+        """[bar, gauge] That so much gas [g CO2/L] presses with, to be held against `bar`: with air where that counts.
+
+        Raises: OutOfRangeError beyond ten volumes and 0 to 40 °C.
+
+        >>> beer, kind = 4.745, limit_of("brown-glass")
+        >>> round(kind.pressed_by(beer), 1), round(limit_of("brown-glass", 2.4).pressed_by(beer), 1)
+        (1.7, 2.7)
+        """
+        return sealed(0.0, temp_c, co2_volumes_from_g_l(co2_g_l), air_in_headspace=self.stated).gauge_bar
 
 
 def limit_of(name: ContainerName | None, stated_bar: float | None = None) -> Limit:

@@ -35,6 +35,7 @@ from lullwort.science.ethanol import (
     ethanol_water_density,
 )
 from lullwort.science.extract import plato_from_sg, sg_from_plato, sucrose_density
+from lullwort.science.gauge import dissolved_g_l, equilibrium_gauge_bar
 from lullwort.science.gravity_units import from_sg, to_sg
 from lullwort.science.hydrometer import (
     CALIBRATION_60F_C,
@@ -48,7 +49,15 @@ from lullwort.science.hydrometer import (
     hydrometer_true_sg,
 )
 from lullwort.science.ingredients import INGREDIENTS, AddedPoints, Ingredient, added_points, points_by_rule
-from lullwort.science.priming import PRIMING, PrimedWith, carbonation_g_l, priming_g, reserved_wort
+from lullwort.science.priming import (
+    PRIMING,
+    PRIMING_EXPLAINED,
+    PrimedWith,
+    carbonation_g_l,
+    priming_g,
+    reserved_wort,
+    syrup_g,
+)
 from lullwort.science.refractometer import (
     REFRACTOMETER_EXPLAINED,
     ethanol_refraction,
@@ -58,7 +67,7 @@ from lullwort.science.refractometer import (
     sucrose_refraction,
 )
 from lullwort.science.sealedbottle import BEER_TAKES_UP_LEAST, HEADSPACE_SHARE, SealedBottle, sealed
-from lullwort.science.solutions import SOLUTIONS_EXPLAINED, Solution, sugar_solution, sugar_steps
+from lullwort.science.solutions import SOLUTIONS_EXPLAINED, Solution, made_up_to, sugar_solution, sugar_steps
 from lullwort.science.water import water_density, water_vapour_pressure_atm
 
 __all__ = [
@@ -72,6 +81,7 @@ __all__ = [
     "HYDROMETER_WATER_EXPLAINED",
     "INGREDIENTS",
     "PRIMING",
+    "PRIMING_EXPLAINED",
     "REFRACTOMETER_EXPLAINED",
     "SOLUTIONS_EXPLAINED",
     "AddedPoints",
@@ -97,8 +107,10 @@ __all__ = [
     "carbonation_g_l",
     "co2_g_l_from_points",
     "co2_solubility_mol_l_atm",
+    "dissolved_g_l",
     "driest_gravity",
     "energy",
+    "equilibrium_gauge_bar",
     "ethanol_refraction",
     "ethanol_water_density",
     "extract_and_alcohol",
@@ -107,6 +119,7 @@ __all__ = [
     "hydrometer_in_water",
     "hydrometer_rule_points",
     "hydrometer_true_sg",
+    "made_up_to",
     "plato_from_sg",
     "points_by_rule",
     "priming_g",
@@ -126,6 +139,7 @@ __all__ = [
     "sucrose_refraction",
     "sugar_solution",
     "sugar_steps",
+    "syrup_g",
     "to_sg",
     "water_density",
     "water_kg",

@@ -27,7 +27,7 @@ SECTIONS = {
     "What is entered of packaging day": 4,
     "With a hydrometer alone": 10,
     "Calibrating a sensor": 3,
-    "From open batch to printed sheet": 10,
+    "From open batch to printed sheet": 11,
 }
 """Whose commands are run, and how many each has at least."""
 LEFT_OUT = "..."

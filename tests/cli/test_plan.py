@@ -121,11 +121,11 @@ def test_another_form_of_a_day_is_refused_with_what_was_meant(stored: Shell, tex
 
 def test_what_cannot_be_is_refused(stored: Shell) -> None:
     nothing_left = stored("plan", "north", "--losses", "20L", exits=2).stderr
-    assert "--losses 20.0 L leaves nothing of --volume 19.0 L" in nothing_left
+    assert "--losses 20.0 L leaves nothing of the batch's volume 19.0 L" in nothing_left
     assert "is its unit right?" in stored("plan", "north", "--moved", "190L", exits=2).stderr.replace("\n", " ")
     assert "0<=x<=14" in stored("plan", "north", "--crash-days", "20", exits=2).stderr
     assert "no vessel or batch 'nroth'; did you mean" in stored("plan", "nroth", exits=1).stderr
-    assert "was pitched by then" in stored("plan", "north", "--as-of", "2026-01-01T00:00Z", exits=1).stderr
+    assert "was pitched yet" in stored("plan", "north", "--as-of", "2026-01-01T00:00Z", exits=1).stderr
 
 
 def test_without_a_name_the_one_batch_under_way_is_meant(stored: Shell) -> None:

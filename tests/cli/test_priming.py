@@ -16,7 +16,7 @@ from lullwort.units import CO2_G_PER_VOLUME, co2_g_l_from_volumes
 Shell = Any  # the fixture's class lives in conftest.py
 DEMO = Path(__file__).parents[2] / "fixtures" / "demo"
 FALLING = ("--as-of", "2026-07-23T12:00Z")
-TYPED = ("priming", "--volume", "19L", "--target", "2.4", "--warmest", "20C")
+TYPED = ("priming", "--moved", "19L", "--target", "2.4", "--warmest", "20C")
 AMOUNT = re.compile(r"[0-9] g\b|[0-9] oz\b|[0-9] mL\b")
 
 
@@ -85,7 +85,7 @@ def test_choices_on_record_count_and_options_overrule_them(demo: Shell) -> None:
     assert on_record["target_g_l"] == pytest.approx(2.2 * CO2_G_PER_VOLUME)
     assert [amount["kind"] for amount in on_record["amounts"]] == ["dextrose"]
     assert [bottle["litres"] for bottle in on_record["amounts"][0]["bottles"]] == [0.33]
-    tried = told(demo, "priming", "north", "--priming-sugar", "honey", "--target", "4.6g/L", "--volume", "16L")
+    tried = told(demo, "priming", "north", "--priming-sugar", "honey", "--target", "4.6g/L", "--moved", "16L")
     assert [amount["kind"] for amount in tried["amounts"]] == ["honey"]
     assert tried["target_g_l"] == 4.6
     assert tried["volume_l"] == {"value": 16.0, "known_by": "measured"}
@@ -253,10 +253,10 @@ def test_a_warmest_that_a_thermometer_may_well_show_counts(demo: Shell) -> None:
             "this container bears 1.5 bar: aim for at most 1.3 volumes",
         ),
         (("--target", "2.4", "--container", "growler"), "jugs for carrying beer home burst where anything ferments"),
-        (("--target", "2.4", "--volume", "0"), "expected a volume of more than nothing"),
+        (("--target", "2.4", "--moved", "0"), "expected a volume of more than nothing"),
         (
-            ("--target", "2.4", "--volume", "171"),
-            "--volume 171.0 L is more than the vessel held",
+            ("--target", "2.4", "--moved", "171"),
+            "--moved 171.0 L is more than the vessel held",
         ),
         (("--target", "2.4", "--losses", "19L"), "nothing of"),
         (("--target", "2.4", "--warmest", "68"), "68F was probably meant"),
@@ -278,17 +278,17 @@ def test_bad_input_gets_a_sentence(demo: Shell, words: tuple[str, ...], says: st
 @pytest.mark.parametrize(
     ("words", "exits", "says"),
     [
-        (("--target", "2.4", "--warmest", "20C"), 2, "--volume is missing"),
-        (("--target", "2.4", "--volume", "19L"), 2, "tell the warmest it has been since activity ended with --warmest"),
-        (("--volume", "19L", "--warmest", "20C"), 2, "--target is missing"),
-        (("--target", "2.4", "--volume", "19L", "--gauge", "1bar"), 2, "--gauge needs the beer's temperature"),
-        (("--target", "2.4", "--volume", "19L", "--as-of", "now"), 2, "--as-of goes with a batch"),
+        (("--target", "2.4", "--warmest", "20C"), 2, "--moved is missing"),
+        (("--target", "2.4", "--moved", "19L"), 2, "tell the warmest it has been since activity ended with --warmest"),
+        (("--moved", "19L", "--warmest", "20C"), 2, "--target is missing"),
+        (("--target", "2.4", "--moved", "19L", "--gauge", "1bar"), 2, "--gauge needs the beer's temperature"),
+        (("--target", "2.4", "--moved", "19L", "--as-of", "now"), 2, "--as-of goes with a batch"),
         (
-            ("--target", "2.4", "--volume", "19L", "--holds", "0.9", "--priming-sugar", "reserved-wort"), 1,
+            ("--target", "2.4", "--moved", "19L", "--holds", "0.9", "--priming-sugar", "reserved-wort"), 1,
             "tell its gravity with --original-gravity",
         ),
         (
-            ("--target", "2.4", "--volume", "19L", "--holds", "0.9", "--priming-sugar", "reserved-wort",
+            ("--target", "2.4", "--moved", "19L", "--holds", "0.9", "--priming-sugar", "reserved-wort",
              "--original-gravity", "1.012", "--final-gravity", "1.050"), 1, "primes nothing: are the two right?",
         ),
     ],

@@ -13,21 +13,12 @@ from lullwort.settings import Settings
 __all__ = ["day_chosen"]
 
 
-def day_chosen(
-    settings: Settings, given: dict[str, Any], batch: Batch | None, *, moved_l: float | None = None
-) -> PackagingDay:
-    """Choices of a try that is not kept.
-
-    Args:    given: as of `packaging_entered`.  moved_l: [L] by the option --volume, which overrules what is on record.
-    Raises:  UsageError.
-    """
+def day_chosen(settings: Settings, given: dict[str, Any], batch: Batch | None) -> PackagingDay:
+    """Choices of a try that is not kept; `given` as of `packaging_entered`. Raises UsageError."""
     entered = packaging_entered(settings, given)
-    names = dict(OPTION_OF_PACKAGING_KEY)
-    if moved_l is not None:
-        entered["moved_l"], names["moved_l"] = moved_l, "--volume"
+    names = {**OPTION_OF_PACKAGING_KEY, "volume_l": "the batch's volume"}
     known = None if batch is None else batch.packaging_day
     day = checked_packaging_day("options", entered, names, known)
     if batch is not None:
-        names["volume_l"] = "the batch's volume"
         refuse_packaging_contradictions(batch.name, day, batch.volume_l, names, settings.units)
     return day

@@ -8,20 +8,19 @@ from typing import Any
 import click
 import msgspec
 
-from lullwort.cellarbook import Book, open_book
-from lullwort.cli.batchentry import OPTION_OF_KEY
+from lullwort.cellarbook import open_book
+from lullwort.cli.asked import asked_or_only
+from lullwort.cli.choices import day_chosen
 from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settings
 from lullwort.cli.dateoptions import date_options, day_of
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
 from lullwort.cli.foreseeing import foreseen_by_book
-from lullwort.cli.judging import Entry, judge_book
+from lullwort.cli.judging import Entry
 from lullwort.cli.lines import say_page
-from lullwort.cli.named import NAME, named
-from lullwort.cli.packagingentry import choice_options, packaging_entered
+from lullwort.cli.named import NAME
+from lullwort.cli.packagingentry import choice_options
 from lullwort.cli.showplan import PlanShown, plan_document, show_plan
 from lullwort.cli.values import instant
-from lullwort.collector import checked_packaging_day
-from lullwort.collector.entries.packagingcheck import refuse_packaging_contradictions
 from lullwort.detector import Judged
 from lullwort.errors import RefusedError
 from lullwort.packaging_day import (
@@ -69,11 +68,11 @@ def plan(
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
     wished = day_of(on, "--on")
     with open_book(settings.book, create=False) as book:
-        (entry,) = foreseen_by_book([_asked(book, name, as_of_us)], book)
+        (entry,) = foreseen_by_book([_not_refilled(asked_or_only(book, name, as_of_us))], book)
     batch, judged = entry.batch, entry.judged
     assert batch is not None
     assert judged is not None
-    tried = _with_choices(batch, given, settings)
+    tried = msgspec.structs.replace(batch, packaging_day=day_chosen(settings, given, batch))
     days = CRASH_DAYS if crash_days is None else crash_days
     dates = packaging_dates(judged, entry.forecast, settings.zone, crash_days=days, on=wished)
     day, moved = tried.packaging_day, moved_of(tried)
@@ -97,45 +96,15 @@ def plan(
     raise SystemExit(1 if dates.wish is not None and dates.wish.refused else 0)
 
 
-def _asked(book: Book, name: str | None, as_of_us: int | None) -> Entry:
-    """The batch that is named, or the only one under way. Raises RefusedError."""
-    meant = None if name is None else named(book, name)
-    entries = [
-        entry
-        for entry in judge_book(book, None if meant is None else meant.vessel, as_of_us)
-        if entry.batch is not None and entry.judged is not None
-        and (as_of_us is None or entry.batch.pitched_us <= as_of_us)
-    ]  # fmt: skip
-    if meant is not None:
-        chosen = [e for e in entries if meant.batch is None or e.batch == meant.batch]
-        if not chosen:
-            raise RefusedError(f"no batch of {name!r} was pitched by then; `lullwort batch list` shows when each was")
-        return _not_refilled(chosen[-1])
-    under_way = [e for e in entries if not e.refilled and e.judged is not None and e.judged.verdict != "packaged"]
-    if len(under_way) == 1:
-        return under_way[0]
-    if not under_way:
-        raise RefusedError("no batch is under way: name the one that is meant; `lullwort batch list` shows all")
-    names = ", ".join(e.batch.name for e in under_way if e.batch is not None)
-    raise RefusedError(f"{len(under_way)} batches are under way: name one of {names}")
-
-
 def _not_refilled(entry: Entry) -> Entry:
-    assert entry.batch is not None
+    if entry.batch is None:
+        raise RefusedError(f"vessel {entry.vessel!r} has readings, but no batch: there is nothing to plan")
     if entry.refilled and entry.batch.packaged_us is None:
         raise RefusedError(
             f"another batch was pitched into vessel {entry.vessel!r} after {entry.batch.name}: nothing of it is left "
             f"to plan; `lullwort batch close batch:{entry.batch.name} --packaged TIME` says when it was packaged"
         )
     return entry
-
-
-def _with_choices(batch: Batch, given: dict[str, Any], settings: Settings) -> Batch:
-    """The batch as it would be with these options."""
-    entered = packaging_entered(settings, given)
-    day = checked_packaging_day(batch.name, entered, OPTION_OF_KEY, batch.packaging_day)
-    refuse_packaging_contradictions(batch.name, day, batch.volume_l, OPTION_OF_KEY, settings.units)
-    return msgspec.structs.replace(batch, packaging_day=day)
 
 
 def _priming(batch: Batch, judged: Judged) -> tuple[float | None, bool]:

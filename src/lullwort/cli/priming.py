@@ -53,7 +53,7 @@ _STRONGEST_G_L = sugar_solution(1.200, 1.0).sugar_g
 @click.command(short_help="Tell how much sugar brings a beer to its carbonation, once it may be packaged.")
 @click.argument("name", required=False, metavar=f"[{NAME}]")
 @choice_options
-@click.option("--volume", metavar="VOLUME", help="Beer to be primed, as measured. Default: the batch's, less losses.")
+@click.option("--moved", metavar="VOLUME", help="Beer to be primed, as measured. Default: the batch's, less losses.")
 @click.option("--syrup", metavar="VOLUME", help="Tell it as a syrup, filled up with boiled, cooled water to so much.")
 @click.option("--warmest", metavar="TEMP", help="Warmest since activity ended. Default: as the log has it.")
 @click.option("--holds", metavar="CO2", help="What the beer holds already, where that is known.")
@@ -67,21 +67,22 @@ _STRONGEST_G_L = sugar_solution(1.200, 1.0).sugar_g
 @as_json_option
 @with_settings("book", *SHOWN)
 def priming(
-    settings: Settings, name: str | None, volume: str | None, syrup: str | None, warmest: str | None,
+    settings: Settings, name: str | None, moved: str | None, syrup: str | None, warmest: str | None,
     holds: str | None, gauge: str | None, beer_temperature: str | None, original_gravity: str | None,
     final_gravity: str | None, insist: bool, as_of: str | None, explain: bool, as_json: bool, **choices: Any,
 ) -> None:  # fmt: skip
-    """Tell how much priming BATCH, or the batch in VESSEL, needs: in all, in each bottle, and as a syrup.
+    """Tell how much priming BATCH, or the batch in VESSEL, needs, in all, in each bottle, and as a syrup; without a
+    name the only batch under way.
 
     What it holds already is taken from the log: gas goes as beer warms, and does not come back in the cold. Choices are
-    those on record (`lullwort batch edit`), overruled by options. Without a batch tell --volume, --target and one of
+    those on record (`lullwort batch edit`), overruled by options. Without a batch tell --moved, --target and one of
     --warmest, --holds and --gauge.
 
     Exit 0: told. Exit 1: not told, for it is not proved that the beer has ended; or no such vessel or batch, or
     something that contradicts what is on record.
     """
     typed = TypedPriming(
-        volume, warmest, holds, gauge, beer_temperature, original_gravity, final_gravity, syrup, choices
+        moved, warmest, holds, gauge, beer_temperature, original_gravity, final_gravity, syrup, choices
     )
     asked = asked_for(name, typed, as_of, settings)
     if asked.day.target_g_l is not None:
@@ -150,7 +151,7 @@ def _require(asked: Asked, units: Units, *, insist: bool) -> None:
     target, held = asked.day.target_g_l, asked.held
     assert target is not None
     if asked.moved is None:
-        raise UsageError("--volume is missing: how much beer is to be primed?")
+        raise UsageError("--moved is missing: how much beer is to be primed?")
     if held is None or (asked.held_how == "sealed" and not insist):
         raise _not_known(asked)
     if target <= held.about:

@@ -11,8 +11,9 @@ from lullwort.cli.amounts import positive_volume_l
 from lullwort.cli.choices import day_chosen
 from lullwort.cli.shownunits import units_of
 from lullwort.cli.strengthsource import OfBatch, batch_named
-from lullwort.cli.values import co2_g_l, gauge_bar, gravity_sg, instant, temp_c
-from lullwort.detector import Units, if_sealed, value_range
+from lullwort.cli.values import co2_g_l, gauge_bar, gravity_sg, instant
+from lullwort.cli.warmest import beer_temp_c, warmest_stated_c
+from lullwort.detector import Units, value_range
 from lullwort.errors import OutOfRangeError, RefusedError, UsageError
 from lullwort.packaging_day import (
     CONTAINERS,
@@ -29,6 +30,7 @@ from lullwort.packaging_day import (
     limit_of,
     most_g_l_of,
     moved_of,
+    wort_gravities,
 )
 from lullwort.records import PackagingDay
 from lullwort.science import PRIMING, PrimedWith, reserved_wort
@@ -37,8 +39,6 @@ from lullwort.units import CO2_G_PER_VOLUME
 
 __all__ = ["Asked", "TypedPriming", "asked_for", "checked_target", "kinds_of", "not_proved"]
 
-_CONTRADICTS_K = 2.0
-# [K] A thermometer and a sensor in one vessel differ by less.
 _MEASURED_SD = 0.02
 # Of a volume that was measured in a marked bucket, as a share. Common practice, no source.
 _FALLS_MORE_THAN = 5.0
@@ -49,7 +49,7 @@ _US_SIZES_L, _SIZES_L = (0.355, 0.473), (0.33, 0.5)
 class TypedPriming(NamedTuple):
     """Options as they were typed; None where they were not."""
 
-    volume: str | None
+    moved: str | None
     warmest: str | None
     holds: str | None
     gauge: str | None
@@ -112,20 +112,18 @@ class Asked(NamedTuple):
 
 def asked_for(name: str | None, typed: TypedPriming, as_of: str | None, settings: Settings) -> Asked:
     """All of it, what is typed before what is on record. Raises UsageError and RefusedError."""
-    volume_l = None if typed.volume is None else positive_volume_l(typed.volume, "--volume", settings)
+    moved_l = None if typed.moved is None else positive_volume_l(typed.moved, "--moved", settings)
     syrup_l = None if typed.syrup is None else positive_volume_l(typed.syrup, "--syrup", settings)
-    if name is None and as_of is not None:
+    of, all_typed = None, name is None and any((typed.moved, typed.warmest, typed.holds, typed.gauge))
+    if all_typed and as_of is not None:
         raise UsageError("--as-of goes with a batch: name one")
-    of = None
-    if name is not None:
+    if not all_typed:
         as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
-        of = batch_named(
-            name, settings, as_of_us, instead=", or tell of the beer with --volume, --warmest and --target"
-        )
+        of = batch_named(name, settings, as_of_us, instead=", or tell of the beer with --moved, --warmest and --target")
     batch = None if of is None else of.batch
-    day = day_chosen(settings, typed.choices, batch, moved_l=volume_l)
+    day = day_chosen(settings, {**typed.choices, "moved": typed.moved}, batch)
     if batch is None:
-        moved = None if volume_l is None else Moved(volume_l, _MEASURED_SD * volume_l, None, "measured")
+        moved = None if moved_l is None else Moved(moved_l, _MEASURED_SD * moved_l, None, "measured")
     else:
         moved = moved_of(msgspec.structs.replace(batch, packaging_day=day))
     held, how = _held(of, typed, settings)
@@ -163,9 +161,7 @@ def _held(of: OfBatch | None, typed: TypedPriming, settings: Settings) -> tuple[
         return _by_gauge(of, typed.gauge, typed.beer_temperature, settings), "gauge"
     warmest_c = None
     if typed.warmest is not None:
-        warmest_c = _checked_c(typed.warmest, "--warmest", settings)
-        if of is not None:
-            _refuse_contradicted(of, warmest_c, typed.warmest, units_of(settings))
+        warmest_c = warmest_stated_c(None if of is None else of.judged.now, typed.warmest, settings)
     if of is None:
         return (None if warmest_c is None else held_at(warmest_c)), "at rest"
     return held_by(of.judged.now, warmest_c), "at rest" if of.judged.now.fallen_sealed is None else "sealed"
@@ -175,56 +171,13 @@ def _by_gauge(of: OfBatch | None, text: str, at: str | None, settings: Settings)
     bar = gauge_bar(text, "--gauge", settings)
     beer_c = None if of is None else of.judged.now.temp_c
     if at is not None:
-        beer_c = _checked_c(at, "--beer-temperature", settings)
+        beer_c = beer_temp_c(at, "--beer-temperature", settings)
     if beer_c is None:
         raise UsageError("--gauge needs the beer's temperature at the gauge's reading: --beer-temperature 12C")
     try:
         return held_by_gauge(bar, beer_c)
     except OutOfRangeError as exc:
         raise RefusedError(f"no formula covers a gauge of {text} at that temperature: {exc}") from exc
-
-
-def _checked_c(text: str, option: str, settings: Settings) -> float:
-    value_c = temp_c(text, option, settings)
-    if 0.0 <= value_c <= 40.0:
-        return value_c
-    bare = text.strip().rstrip("cCfF° ")
-    other = "F" if 32.0 <= value_c <= 104.0 else ""
-    hint = f"; {bare}F was probably meant" if other else ""
-    units = units_of(settings)
-    raise UsageError(
-        f"{option} is {text!r}, expected a temperature of beer between {units.temp(0.0, 0)} and {units.temp(40.0, 0)}"
-        f"{hint}"
-    )
-
-
-def _refuse_contradicted(of: OfBatch, warmest_c: float, text: str, units: Units) -> None:
-    """Raise RefusedError where the log knows better how warm the beer has been."""
-    now = of.judged.now
-    rest = now.at_rest
-    if rest is None:
-        if now.temp_c is not None and now.temp_c - warmest_c > _CONTRADICTS_K:
-            raise RefusedError(
-                f"--warmest is {text!r}, but the beer still ferments and is {units.temp(now.temp_c)}: it holds what it "
-                "does at that"
-            )
-        return
-    if rest.warmest_c is None or abs(rest.warmest_c - warmest_c) <= _CONTRADICTS_K:
-        return
-    log = f"{units.temp(rest.warmest_c)} at {units.moment(rest.warmest_us)}"
-    since = units.moment(rest.since_us)
-    if warmest_c < rest.warmest_c:
-        cold = now.temp_c is not None and abs(now.temp_c - warmest_c) <= _CONTRADICTS_K
-        meant = "how cold it is now was typed" if cold else "the temperature of the crash was typed"
-        raise RefusedError(
-            f"--warmest is {text!r}, but the log has {log}, after activity ended ({since}). Probably {meant}: gas that "
-            "has gone does not come back in the cold. Leave --warmest out, and the log's counts"
-        )
-    raise RefusedError(
-        f"--warmest is {text!r}, but the log has no hour warmer than {log}, since activity ended ({since}). If it was "
-        "warmer while it still fermented, that does not count; is the unit right? Leave --warmest out, and the log's "
-        "counts"
-    )
 
 
 # -- what it is primed with, and to what -------------------------------------------------------------------------------
@@ -248,8 +201,7 @@ def kinds_of(asked: Asked, typed: TypedPriming, settings: Settings) -> list[Prim
 
 def _wort(asked: Asked, typed: TypedPriming, settings: Settings) -> PrimedWith | None:
     """Wort as it was before anything was put in, which ends at the beer's own apparent attenuation."""
-    gravities = _gravities_on_record(asked.of)
-    original, final = gravities or (None, None)
+    original, final = (None if asked.of is None else wort_gravities(asked.of.judged)) or (None, None)
     if typed.original_gravity is not None:
         original = 1000.0 * (gravity_sg(typed.original_gravity, "--original-gravity", settings) - 1.0)
     if typed.final_gravity is not None:
@@ -268,18 +220,6 @@ def _wort(asked: Asked, typed: TypedPriming, settings: Settings) -> PrimedWith |
         raise RefusedError(
             f"wort of {units.level(original)} that ends at {units.level(final)} primes nothing: are the two right?"
         ) from exc
-
-
-def _gravities_on_record(of: OfBatch | None) -> tuple[float, float] | None:
-    """[points] Of the wort alone, and where it would have ended."""
-    if of is None:
-        return None
-    now = of.judged.now
-    if now.original is None or now.warm_gravity is None or now.original <= 0.0 or now.split is not None:
-        return None
-    added = sum(event.points_of_original for event in of.batch.events if event.at_us <= of.judged.as_of_us)
-    wort, ends = now.original - added, now.warm_gravity - if_sealed(now).about
-    return (wort, wort * ends / now.original) if wort > 0.0 else None
 
 
 def checked_target(asked: Asked, settings: Settings) -> None:

@@ -8,17 +8,17 @@ from typing import Any
 import click
 import msgspec
 
-from lullwort.cellarbook import open_book
+from lullwort.cli.choices import day_chosen
 from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settings
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
 from lullwort.cli.lines import say, say_page
 from lullwort.cli.named import NAME
-from lullwort.cli.packagingentry import OPTION_OF_PACKAGING_KEY, choice_options, packaging_entered
+from lullwort.cli.packagingentry import choice_options
 from lullwort.cli.sealingdocument import limit_document, sealing_document
 from lullwort.cli.showsealed import SealedAnswer, limit_explained, sealed_lines, show_table
 from lullwort.cli.strengthsource import OfBatch, batch_named
-from lullwort.cli.values import instant, temp_c
-from lullwort.collector import checked_packaging_day
+from lullwort.cli.values import instant
+from lullwort.cli.warmest import warmest_stated_c
 from lullwort.detector import Units
 from lullwort.errors import OutOfRangeError, RefusedError, UsageError
 from lullwort.packaging_day import (
@@ -40,9 +40,6 @@ from lullwort.records import Batch, PackagingDay, format_utc
 from lullwort.settings import Settings
 
 __all__ = ["sealed"]
-
-_WARMEST_C = (0.0, 40.0)
-"""[°C] Between which the solubility of the gas is known."""
 
 
 @click.command(short_help="Tell what bottles closed today would come to, beside what they bear.")
@@ -68,7 +65,7 @@ def sealed(
     Exit 0: told. Exit 1: no such vessel or batch, or nothing may ferment in such a container.
     """
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
-    of = batch_named(name or _only_batch(settings), settings, as_of_us, instead="")
+    of = batch_named(name, settings, as_of_us, instead="")
     day = _day(of.batch, given, settings)
     limit = limit_of(day.container, day.limit_bar)
     if not limit.bears:
@@ -90,24 +87,11 @@ def sealed(
         say_explained(explained, settings.decimal)
 
 
-def _only_batch(settings: Settings) -> str:
-    with open_book(settings.book, create=False) as book:
-        under_way = [batch.name for batch in book.batches.all() if batch.packaged_us is None]
-    if len(under_way) != 1:
-        which = "; under way are " + ", ".join(under_way) if under_way else ", and none is under way"
-        raise UsageError(f"which batch is meant? Name it or its vessel{which}")
-    return f"batch:{under_way[0]}"
-
-
 def _day(batch: Batch, given: dict[str, Any], settings: Settings) -> PackagingDay:
     """What is on record of packaging day, with what was typed instead of it."""
     if given["target"] is not None and given["primed"] is not None:
         raise UsageError("--target and --primed are two answers to one question: give what is planned, or what went in")
-    entered = packaging_entered(settings, given)
-    day = checked_packaging_day("sealed", entered, OPTION_OF_PACKAGING_KEY, batch.packaging_day)
-    if day.primed_g is not None and day.sugar is None:
-        raise UsageError("--primed goes with --priming-sugar: what was it?")
-    return day
+    return day_chosen(settings, given, batch)
 
 
 def _today(of: OfBatch, warmest: str | None, settings: Settings) -> Today:
@@ -116,27 +100,13 @@ def _today(of: OfBatch, warmest: str | None, settings: Settings) -> Today:
         raise RefusedError(f"another batch seems to have begun in the log of {name!r}; `lullwort why` tells more")
     if now.gravity is None and of.judged.verdict != "lag":
         raise RefusedError(f"no gravity of {name!r} is known, and so not what would still ferment in the bottle")
-    today = today_of(of.judged, None if warmest is None else _warmest_c(warmest, settings))
+    today = today_of(of.judged, None if warmest is None else warmest_stated_c(of.judged.now, warmest, settings))
     if today.unsaid == "temperature":
         raise UsageError(
             f"no temperature of {name!r} is known by which to count what it holds: state the warmest since its "
             "activity ended with --warmest, as --warmest 20C"
         )
     return today
-
-
-def _warmest_c(text: str, settings: Settings) -> float:
-    value = temp_c(text, "--warmest", settings)
-    low, high = _WARMEST_C
-    if not low <= value <= high:
-        bare = text.strip().rstrip("CFcf° ")
-        fahrenheit = settings.temperature == "C" and not text.strip().upper().endswith("F") and 40.0 < value <= 104.0
-        hint = f"; was {bare}F meant?" if fahrenheit else ""
-        raise UsageError(
-            f"--warmest is {text!r}, expected the beer's temperature, {settings.units.temp(low, 0)} to "
-            f"{settings.units.temp(high, 0)}{hint}"
-        )
-    return value
 
 
 def _answer(
@@ -167,7 +137,7 @@ def _primed(
 def _by_weight(of: OfBatch, held: Held, day: PackagingDay) -> tuple[str, tuple[float, float]]:
     assert day.sugar is not None
     assert day.primed_g is not None
-    kind = priming_kind(day.sugar, of.judged.now)
+    kind = priming_kind(day.sugar, of.judged)
     if kind is None:
         raise UsageError("what reserved wort makes is not known without the original gravity and that of the beer")
     moved = moved_of(msgspec.structs.replace(of.batch, packaging_day=day))

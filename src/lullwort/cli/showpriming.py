@@ -118,7 +118,7 @@ def _moves(asked: Asked, units: Units) -> str:
     how = "as stated" if moved.known_by == "stated losses" else "the usual"
     return (
         f"Beer to be primed: {units.amount(moved.volume_l)}, once {units.amount(moved.losses_l)} stay behind, {how}: "
-        "measure what you move, and tell it with --volume."
+        "measure what you move, and tell it with --moved."
     )
 
 

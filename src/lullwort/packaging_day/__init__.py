@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lullwort.packaging_day.addedgas import NOTHING_ADDED, gas_of_priming, gas_to_target, priming_kind
+from lullwort.packaging_day.addedgas import NOTHING_ADDED, gas_of_priming, gas_to_target, priming_kind, wort_gravities
 from lullwort.packaging_day.blend import LeftInBlend, Part, blend_figures, left_in_blend
 from lullwort.packaging_day.bottlewords import lots_say
 from lullwort.packaging_day.bottling import BOTTLING_EXPLAINED, FilledLot, Filling, filling_of, usual_bottles
@@ -185,4 +185,5 @@ __all__ = [
     "today_of",
     "usual_bottles",
     "wish_says",
+    "wort_gravities",
 ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lullwort.detector import IfSealed, Snapshot
+from lullwort.detector import IfSealed, Judged, if_sealed
 from lullwort.errors import OutOfRangeError
 from lullwort.packaging_day.held import Held
 from lullwort.packaging_day.moved import Moved
@@ -10,7 +10,7 @@ from lullwort.packaging_day.uncertain import SPREAD
 from lullwort.records import SugarName
 from lullwort.science import PRIMING, PrimedWith, carbonation_g_l, co2_g_l_from_points, reserved_wort
 
-__all__ = ["NOTHING_ADDED", "gas_of_priming", "gas_to_target", "priming_kind"]
+__all__ = ["NOTHING_ADDED", "gas_of_priming", "gas_to_target", "priming_kind", "wort_gravities"]
 
 NOTHING_ADDED = (0.0, 0.0)
 
@@ -36,13 +36,26 @@ def gas_of_priming(kind: PrimedWith, mass_g: float, moved: Moved, held: Held) ->
     return max(0.0, about), max(0.0, about, at_most)
 
 
-def priming_kind(sugar: SugarName, now: Snapshot) -> PrimedWith | None:
+def priming_kind(sugar: SugarName, judged: Judged) -> PrimedWith | None:
     """What is called so; reserved wort falls as far as this beer did, None where that is not known."""
     if sugar != "reserved-wort":
         return PRIMING[sugar]
-    if now.original is None or now.warm_gravity is None:
+    gravities = wort_gravities(judged)
+    if gravities is None:
         return None
     try:
-        return reserved_wort(1.0 + now.original / 1000.0, 1.0 + now.warm_gravity / 1000.0)
+        return reserved_wort(*(1.0 + points / 1000.0 for points in gravities))
     except OutOfRangeError:
         return None
+
+
+def wort_gravities(judged: Judged) -> tuple[float, float] | None:
+    """[points] Of the wort alone, as it was before anything was put in, and where it would have ended: at the beer's
+    own apparent attenuation. None where one is not known.
+    """
+    now = judged.now
+    if now.original is None or now.warm_gravity is None or now.original <= 0.0 or now.split is not None:
+        return None
+    added = sum(event.points_of_original for event in judged.batch.events if event.at_us <= judged.as_of_us)
+    wort, ends = now.original - added, now.warm_gravity - if_sealed(now).about
+    return (wort, wort * ends / now.original) if wort > 0.0 else None

@@ -74,14 +74,14 @@ def _added(batch: Batch, judged: Judged, today: Today, held: Held) -> tuple[floa
     if day.primed_g is None:
         assert day.target_g_l is not None
         return gas_to_target(day.target_g_l, held, today.left)
-    kind = None if day.sugar is None else priming_kind(day.sugar, judged.now)
+    kind = None if day.sugar is None else priming_kind(day.sugar, judged)
     return None if kind is None or moved is None else gas_of_priming(kind, day.primed_g, moved, held)
 
 
 def _to_prime_g(batch: Batch, judged: Judged, today: Today, held: Held) -> float | None:
     """[g] That comes to the target once the points left have fallen, too."""
     day, moved = batch.packaging_day, moved_of(batch)
-    kind = None if day.sugar is None else priming_kind(day.sugar, judged.now)
+    kind = None if day.sugar is None else priming_kind(day.sugar, judged)
     if kind is None or moved is None or day.target_g_l is None:
         return None
     try:

@@ -12,7 +12,7 @@ from lullwort.units import CO2_G_PER_VOLUME, FloatArray
 Published = Callable[[str], dict[str, FloatArray]]
 
 
-@pytest.mark.parametrize(("row", "name"), enumerate(("sucrose", "dextrose-anhydrous", "dextrose")))
+@pytest.mark.parametrize(("row", "name"), list(enumerate(("sucrose", "dextrose-anhydrous", "dextrose"))))
 def test_priming_sugar_agrees_with_stoichiometry(published: Published, row: int, name: str) -> None:
     # SOURCES.md, co2_from_sugar.csv, in the order sucrose, glucose, glucose monohydrate.
     expected = published("co2_from_sugar")["g_substrate_per_volume_per_litre_beer"][row]

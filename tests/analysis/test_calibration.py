@@ -9,7 +9,6 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.stats import t as student
 
 from lullwort.analysis import CalibrationFit, calibrate, calibrated_sd, calibrated_sg
 from lullwort.analysis.calibration import _T_90
@@ -173,6 +172,8 @@ def test_a_liquid_at_another_temperature_is_what_a_float_feels_in_it() -> None:
 
 
 def test_students_t_is_that_of_a_library() -> None:
+    from scipy.stats import t as student  # here, for it takes a second to load, in every process of the tests
+
     # scipy.stats, an implementation of others; the table has three decimals.
     assert pytest.approx([student.ppf(0.95, n) for n in range(1, len(_T_90) + 1)], abs=0.0005) == _T_90
     assert 1.645 <= student.ppf(0.95, 21) < _T_90[-1]

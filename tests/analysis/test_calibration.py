@@ -179,6 +179,7 @@ def test_students_t_is_that_of_a_library() -> None:
     assert 1.645 <= student.ppf(0.95, 21) < _T_90[-1]
 
 
+@pytest.mark.no_cover
 @given(
     st.floats(0.5, 2.0), st.floats(-0.4, 0.4), st.floats(-0.3, 0.3), st.sampled_from([1.0, -1.0]),
     st.floats(25.0, 65.0),
@@ -198,6 +199,7 @@ def test_raw_to_gravity_and_back_is_where_one_began(a: float, b: float, c: float
     assert back == pytest.approx(at, abs=2e-3)
 
 
+@pytest.mark.no_cover
 @given(st.floats(1e-3, 1e3), st.floats(-500.0, 500.0), st.lists(st.floats(-2.0, 2.0), min_size=6, max_size=6))
 def test_the_unit_of_the_raw_values_changes_nothing(scale: float, shift: float, noise: list[float]) -> None:
     in_degrees = points(cubic, noise=tuple(noise))

@@ -249,6 +249,7 @@ with open_book(Path(sys.argv[1])):
 """
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("moment", [0, 2, 5])
 def test_a_step_that_is_killed_leaves_the_old_book(old: Path, shelf: Shelf, moment: int) -> None:
     before = shelf.everything(old)

@@ -69,6 +69,7 @@ def demo(lullwort: Shell, cellar: Path) -> Shell:
     return lullwort
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("units", OF_A_LAND)
 @pytest.mark.parametrize(
     "words",
@@ -127,6 +128,7 @@ def test_a_calendar_has_the_marks_of_who_puts_it_up(demo: Shell) -> None:
     assert "0,25 °P left to fall makes about half a volume" in texts[1]
 
 
+@pytest.mark.no_cover
 def test_json_and_exports_are_the_same_whoever_asks(demo: Shell) -> None:
     comma = {**OF_A_LAND["plato"], "LULLWORT_DECIMAL": "comma"}
     for words in (("verdict", "north", "--json"), ("why", "north", "--json")):
@@ -157,6 +159,7 @@ def test_the_locale_says_which_mark_unless_the_settings_do(demo: Shell, variable
     assert ("original gravity 1.052" in listed) is not comma
 
 
+@pytest.mark.no_cover
 def test_a_comparison_and_its_pictures_say_the_same_with_either_mark(lullwort: Shell) -> None:
     repeats = [
         renamed(of, "north", f"north-{number}")

@@ -6,11 +6,13 @@ import os
 import shutil
 import socket
 import subprocess
+import sys
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
 from pathlib import Path
 from typing import NamedTuple
 
+import coverage
 import pytest
 
 OPEN_DATA = "LULLWORT_OPEN_DATA"
@@ -21,6 +23,39 @@ WAIT_S = 20.0
 
 # What commands print depends on where their user is at home, what they are expected to print does not.
 os.environ["LC_ALL"] = "C.UTF-8"
+
+# Where what was compiled is not kept, every process of the tests and every one that a test begins compiles all anew.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
+
+# Coverage began to measure this process as one that another began, and pytest-cov measures it too. Had the first not
+# stopped, it would go on where the second pauses for a test marked `no_cover`.
+if "PYTEST_XDIST_WORKER" in os.environ:
+    while (begun := coverage.Coverage.current()) is not None:
+        begun.stop()
+
+# What waits for a broker, a disk or a clock more than it works: begun first, while the other processes work.
+WAITS = (
+    "tests/tend/", "tests/collector/test_broker_link.py", "tests/test_config.py", "tests/alerts/test_delivery.py",
+    "tests/cli/test_backfill_killed.py", "tests/cli/test_book_faults.py",
+)  # fmt: skip
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    items.sort(key=lambda item: not item.nodeid.startswith(WAITS))
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_setup(item: pytest.Item) -> Generator[None]:
+    """What a test marked `no_cover` is given is made without measuring coverage, as the test itself runs."""
+    measuring = coverage.Coverage.current() if item.get_closest_marker("no_cover") else None
+    if measuring is None:
+        return (yield)
+    measuring.stop()
+    try:
+        return (yield)
+    finally:
+        measuring.start()
 
 
 @pytest.fixture(scope="session")

@@ -4,7 +4,6 @@ from typing import get_args
 
 import numpy as np
 import pytest
-from CoolProp import CoolProp
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -84,6 +83,8 @@ def test_gallons_and_psi_agree_with_the_trade() -> None:
 
 
 def test_a_volume_of_carbon_dioxide_is_the_real_gas() -> None:
+    from CoolProp import CoolProp  # here, for it takes two seconds to load, in every process of the tests
+
     # CoolProp 8 (reference equation of state of CO2) at 0 °C, 1 atm: 1.9768 g/L.
     density = CoolProp.PropsSI("D", "T", 273.15, "P", 101325.0, "CO2")
     assert pytest.approx(density, abs=0.0003) == CO2_G_PER_VOLUME

@@ -179,6 +179,7 @@ def test_a_push_address_that_fails_is_named_by_number_only(tmp_path: Path) -> No
     assert states[0].error == "address 1 is none that can be used"
 
 
+@pytest.mark.usefixtures("unmeasured")
 def test_an_address_that_took_it_is_not_told_again_because_another_did_not(tmp_path: Path, receiver: Receiver) -> None:
     (tmp_path / "push").write_text(f"json://127.0.0.1:{receiver.server_port}/in\nnothing://host\n")
     settings = AlertSettings(push_file=tmp_path / "push", broker=False)

@@ -9,7 +9,6 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.stats import t as student
 
 from lullwort.analysis import CalibrationFit, calibrate, calibrated_sd, calibrated_sg
 from lullwort.analysis.calibration import _T_90
@@ -173,11 +172,14 @@ def test_a_liquid_at_another_temperature_is_what_a_float_feels_in_it() -> None:
 
 
 def test_students_t_is_that_of_a_library() -> None:
+    from scipy.stats import t as student  # here, for it takes a second to load, in every process of the tests
+
     # scipy.stats, an implementation of others; the table has three decimals.
     assert pytest.approx([student.ppf(0.95, n) for n in range(1, len(_T_90) + 1)], abs=0.0005) == _T_90
     assert 1.645 <= student.ppf(0.95, 21) < _T_90[-1]
 
 
+@pytest.mark.no_cover
 @given(
     st.floats(0.5, 2.0), st.floats(-0.4, 0.4), st.floats(-0.3, 0.3), st.sampled_from([1.0, -1.0]),
     st.floats(25.0, 65.0),
@@ -197,6 +199,7 @@ def test_raw_to_gravity_and_back_is_where_one_began(a: float, b: float, c: float
     assert back == pytest.approx(at, abs=2e-3)
 
 
+@pytest.mark.no_cover
 @given(st.floats(1e-3, 1e3), st.floats(-500.0, 500.0), st.lists(st.floats(-2.0, 2.0), min_size=6, max_size=6))
 def test_the_unit_of_the_raw_values_changes_nothing(scale: float, shift: float, noise: list[float]) -> None:
     in_degrees = points(cubic, noise=tuple(noise))

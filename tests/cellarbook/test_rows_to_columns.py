@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import signal
 import sqlite3
 import subprocess
@@ -85,8 +86,14 @@ ROWS = [
 
 
 @pytest.fixture
-def old(path: Path) -> Path:
+def old(path: Path, book_of_version_1: Path) -> Path:
     """A book of version 1."""
+    return Path(shutil.copy(book_of_version_1, path))
+
+
+@pytest.fixture(scope="module")
+def book_of_version_1(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("old") / "cellar.book"
     connection = sqlite3.connect(path)
     connection.execute("PRAGMA journal_mode = WAL")
     for statement in TABLES_OF_VERSION_1:
@@ -242,6 +249,7 @@ with open_book(Path(sys.argv[1])):
 """
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("moment", [0, 2, 5])
 def test_a_step_that_is_killed_leaves_the_old_book(old: Path, shelf: Shelf, moment: int) -> None:
     before = shelf.everything(old)

@@ -20,7 +20,7 @@ import struct
 import subprocess
 import sys
 import termios
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -189,9 +189,15 @@ def _written(stream: io.TextIOWrapper) -> str:
     return stream.read()
 
 
+@pytest.fixture(scope="session")
+def shell_in(forks: Forks) -> Callable[[Path], Shell]:
+    """The command line in a folder, for what many tests begin with: made once, and copied for each of them."""
+    return lambda folder: Shell(folder, forks)
+
+
 @pytest.fixture
-def lullwort(tmp_path: Path, forks: Forks) -> Shell:
-    return Shell(tmp_path, forks)
+def lullwort(tmp_path: Path, shell_in: Callable[[Path], Shell]) -> Shell:
+    return shell_in(tmp_path)
 
 
 @pytest.fixture(scope="session")

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
 import subprocess
 import sys
+from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from lullwort.cli.main import _COMMANDS
 from lullwort.detector import CHECKS, VERDICTS
-from lullwort.rehearsal import Invented, csv_text, invent, renamed
+from lullwort.rehearsal import Invented, batches_toml, csv_text, invent, renamed
 from lullwort.science import from_sg
 
 Shell = Any  # the fixture's class lives in conftest.py
@@ -22,6 +25,22 @@ JUDGED = ("north.csv", "--batches", "north.toml")
 
 def document(shell: Shell, *words: str, exits: int = 0) -> Any:
     return json.loads(shell(*words, "--json", exits=exits).stdout)
+
+
+@pytest.fixture(scope="module")
+def on_record(shell_in: Callable[[Path], Shell], tmp_path_factory: pytest.TempPathFactory, north: Invented) -> Path:
+    """The folder of one ale once its log is stored and judged."""
+    shell = shell_in(tmp_path_factory.mktemp("judged"))
+    shell.write("north.csv", csv_text(north))
+    shell.write("north.toml", batches_toml(north))
+    shell("backfill", *JUDGED)
+    return Path(shell.folder)
+
+
+@pytest.fixture
+def judged(lullwort: Shell, on_record: Path) -> Shell:
+    shutil.copytree(on_record, lullwort.folder, dirs_exist_ok=True)
+    return lullwort
 
 
 def test_replay_answers_first_and_gives_its_evidence(logged: Shell) -> None:
@@ -127,14 +146,13 @@ def test_columns_that_mean_nothing_are_named_once(logged: Shell) -> None:
     assert "columns not used: colour" in logged("backfill", *JUDGED).stderr
 
 
-def test_withdraw_takes_an_import_out_of_use_and_backfill_brings_it_back(logged: Shell, north: Invented) -> None:
-    logged("backfill", *JUDGED)
-    name = logged("withdraw").stdout.split()[0]
-    assert "withdrawn" in logged("withdraw", name[:6]).stdout
-    assert document(logged, "verdict", "north")["vessels"][0]["verdict"] == "unclear"
-    back = logged("backfill", *JUDGED)
+def test_withdraw_takes_an_import_out_of_use_and_backfill_brings_it_back(judged: Shell, north: Invented) -> None:
+    name = judged("withdraw").stdout.split()[0]
+    assert "withdrawn" in judged("withdraw", name[:6]).stdout
+    assert document(judged, "verdict", "north")["vessels"][0]["verdict"] == "unclear"
+    back = judged("backfill", *JUDGED)
     assert f"{len(north.readings)} stored" in back.stdout
-    assert document(logged, "verdict")["vessels"][0]["verdict"] == "ready"
+    assert document(judged, "verdict")["vessels"][0]["verdict"] == "ready"
 
 
 def test_a_wrong_unit_does_not_win_for_ever(logged: Shell) -> None:
@@ -158,23 +176,21 @@ def test_readings_of_no_batch_are_stored_and_unclear_and_the_way_out_is_named(lo
     assert document(logged, "verdict")["vessels"][0]["verdict"] == "ready"
 
 
-def test_a_dry_hop_noted_after_ready_restarts_the_clock(logged: Shell) -> None:
-    logged("backfill", *JUDGED)
-    ready_at = document(logged, "verdict")["vessels"][0]["ready_at"]
-    logged("note", "north", "dry hop", "--at", ready_at)
-    history = document(logged, "verdict")["vessels"][0]["history"]
+def test_a_dry_hop_noted_after_ready_restarts_the_clock(judged: Shell) -> None:
+    ready_at = document(judged, "verdict")["vessels"][0]["ready_at"]
+    judged("note", "north", "dry hop", "--at", ready_at)
+    history = document(judged, "verdict")["vessels"][0]["history"]
     hopped = [change for change in history if change["at"] > ready_at]
     assert hopped[0]["verdict"] == "holding"
     assert all(change["at"] > ready_at[:8] + "29" for change in hopped if change["verdict"] == "ready")
-    logged("note", "north", "dry hop", "--at", ready_at, exits=1)
-    logged("note", "north", "dry hop", "--at", ready_at, "--remove")
-    assert document(logged, "verdict")["vessels"][0]["verdict"] == "ready"
+    judged("note", "north", "dry hop", "--at", ready_at, exits=1)
+    judged("note", "north", "dry hop", "--at", ready_at, "--remove")
+    assert document(judged, "verdict")["vessels"][0]["verdict"] == "ready"
 
 
-def test_a_hand_sample_corrects_the_sensor(logged: Shell) -> None:
-    logged("backfill", *JUDGED)
-    at = document(logged, "verdict")["vessels"][0]["as_of"]
-    logged(
+def test_a_hand_sample_corrects_the_sensor(judged: Shell) -> None:
+    at = document(judged, "verdict")["vessels"][0]["as_of"]
+    judged(
         "note",
         "north",
         "sample",
@@ -185,7 +201,7 @@ def test_a_hand_sample_corrects_the_sensor(logged: Shell) -> None:
         "--at",
         "2026-07-27T00:00Z",
     )
-    value = document(logged, "verdict")["vessels"][0]["gravity"]["value"]
+    value = document(judged, "verdict")["vessels"][0]["gravity"]["value"]
     assert value == pytest.approx(1.0121, abs=0.0008), at
 
 
@@ -203,35 +219,32 @@ def test_a_note_is_told_as_it_was_understood(logged: Shell) -> None:
     assert added.endswith("north-12: 4 points (1.01 °P)\n")
 
 
-def test_a_sample_that_contradicts_ready_withdraws_it_loudly(logged: Shell) -> None:
-    logged("backfill", *JUDGED)
-    logged(
+def test_a_sample_that_contradicts_ready_withdraws_it_loudly(judged: Shell) -> None:
+    judged(
         "note", "north", "sample", "--gravity-read", "1.030", "--temperature-read", "20C", "--at", "2026-08-01T03:00Z"
     )
-    run = logged("verdict")
+    run = judged("verdict")
     assert "READY IS WITHDRAWN" in run.stderr
     assert "May it be packaged?  Cannot tell" in run.stdout
-    assert "sample Sat 1 Aug 2026 03:00 UTC, 1.0300, read at 20.0 °C" in logged("batch", "list").stdout
+    assert "sample Sat 1 Aug 2026 03:00 UTC, 1.0300, read at 20.0 °C" in judged("batch", "list").stdout
 
 
-def test_a_forced_test_is_noted_like_a_sample_and_becomes_the_target(logged: Shell) -> None:
-    logged("backfill", *JUDGED)
+def test_a_forced_test_is_noted_like_a_sample_and_becomes_the_target(judged: Shell) -> None:
     noted = ("note", "north", "forced test", "--at", "2026-07-25T00:00Z")
-    run = logged(*noted, "--gravity-read", "1.012", "--temperature-read", "22C")
+    run = judged(*noted, "--gravity-read", "1.012", "--temperature-read", "22C")
     assert run.stdout.splitlines()[0].endswith("noted for north-12: 1.0120 SG read at 22.0 °C")
-    assert "by the forced ferment test it should end at 1.012 to 1.013" in says_of(logged, "where it should be")
-    assert "not its wort" in logged(*noted, "--gravity-read", "1.055", exits=2).stderr
-    assert "a forced test goes with --gravity-read" in logged(*noted, exits=2).stderr
+    assert "by the forced ferment test it should end at 1.012 to 1.013" in says_of(judged, "where it should be")
+    assert "not its wort" in judged(*noted, "--gravity-read", "1.055", exits=2).stderr
+    assert "a forced test goes with --gravity-read" in judged(*noted, exits=2).stderr
 
 
-def test_the_odd_sample_is_named_and_does_no_harm(logged: Shell) -> None:
-    logged("backfill", *JUDGED)
+def test_the_odd_sample_is_named_and_does_no_harm(judged: Shell) -> None:
     for hour, gravity in (("26T12", "1.0130"), ("26T16", "1.0210"), ("27T12", "1.0133")):
-        logged("note", "north", "sample", "--at", f"2026-07-{hour}:00Z", "--gravity-read", gravity)
-    entry = document(logged, "verdict")["vessels"][0]
+        judged("note", "north", "sample", "--at", f"2026-07-{hour}:00Z", "--gravity-read", gravity)
+    entry = document(judged, "verdict")["vessels"][0]
     assert entry["verdict"] == "ready"
     assert entry["gravity"]["value"] == pytest.approx(1.0132, abs=0.0004)
-    says = says_of(logged, "believable")
+    says = says_of(judged, "believable")
     assert "The hand sample of 2026-07-26T16:00:00Z lies" in says
     assert "points above what the other two and the sensor say: it is left out." in says
 
@@ -249,20 +262,18 @@ def test_a_log_in_the_wrong_unit_is_doubted(logged: Shell) -> None:
     assert "temperature outside" in entry["reason"]
 
 
-def test_a_moment_that_has_not_come_yet_is_questioned_and_nothing_is_noted_of_it(logged: Shell) -> None:
-    logged("backfill", *JUDGED)
-    assert "lies in the future" in logged("batch", "open", "far", "--pitched", "2999-01-01T00:00Z").stderr
-    refused = logged("note", "north", "rouse", "--at", "2999-01-01T00:00Z", exits=2).stderr
+def test_a_moment_that_has_not_come_yet_is_questioned_and_nothing_is_noted_of_it(judged: Shell) -> None:
+    assert "lies in the future" in judged("batch", "open", "far", "--pitched", "2999-01-01T00:00Z").stderr
+    refused = judged("note", "north", "rouse", "--at", "2999-01-01T00:00Z", exits=2).stderr
     assert "lies in the future: what has not been done yet cannot be noted" in refused
-    (entry,) = document(logged, "verdict", "north")["vessels"]
+    (entry,) = document(judged, "verdict", "north")["vessels"]
     assert entry["verdict"] == "ready"
 
 
-def test_what_was_noted_after_the_log_s_end_counts_without_asking_for_that_moment(logged: Shell) -> None:
-    logged("backfill", *JUDGED)
-    assert document(logged, "verdict", "north")["vessels"][0]["verdict"] == "ready"
-    logged("note", "north", "addition", "--points", "9", "--at", "2026-08-06T10:00Z")
-    (entry,) = document(logged, "verdict", "north")["vessels"]
+def test_what_was_noted_after_the_log_s_end_counts_without_asking_for_that_moment(judged: Shell) -> None:
+    assert document(judged, "verdict", "north")["vessels"][0]["verdict"] == "ready"
+    judged("note", "north", "addition", "--points", "9", "--at", "2026-08-06T10:00Z")
+    (entry,) = document(judged, "verdict", "north")["vessels"]
     assert entry["verdict"] != "ready"
     assert entry["points_left"]["upper"] > 5.0
 
@@ -274,21 +285,19 @@ def test_times_in_the_evidence_are_in_the_brewer_s_zone(logged: Shell) -> None:
     assert "00:00Z" not in out
 
 
-def test_a_batch_is_closed_and_listed(logged: Shell) -> None:
-    logged("backfill", *JUDGED)
-    logged("batch", "close", "north-12", "--packaged", "2026-07-28T18:00:00+02:00")
-    assert "packaged Tue 28 Jul 2026 16:00 UTC" in logged("batch", "list").stdout
-    assert document(logged, "verdict")["vessels"][0]["verdict"] == "packaged"
+def test_a_batch_is_closed_and_listed(judged: Shell) -> None:
+    judged("batch", "close", "north-12", "--packaged", "2026-07-28T18:00:00+02:00")
+    assert "packaged Tue 28 Jul 2026 16:00 UTC" in judged("batch", "list").stdout
+    assert document(judged, "verdict")["vessels"][0]["verdict"] == "packaged"
 
 
-def test_what_contradicts_the_book_is_refused_unless_told_to_update(logged: Shell) -> None:
-    logged("backfill", *JUDGED)
-    batches = logged.folder / "north.toml"
+def test_what_contradicts_the_book_is_refused_unless_told_to_update(judged: Shell) -> None:
+    batches = judged.folder / "north.toml"
     batches.write_text(batches.read_text().replace("reference_c = 20.0", "reference_c = 15.0"))
-    assert "reference_c is 20.0 °C on record, 15.0 °C now" in logged("backfill", *JUDGED, exits=1).stderr
-    logged("backfill", *JUDGED, "--update")
+    assert "reference_c is 20.0 °C on record, 15.0 °C now" in judged("backfill", *JUDGED, exits=1).stderr
+    judged("backfill", *JUDGED, "--update")
     opened = ("batch", "open", "north", "--pitched", "2026-07-19T01:00Z", "--name", "north-12", "--gravity", "plato")
-    said = logged(*opened, "--expected-final-gravity", "3 to 4", "--zone", "Europe/Berlin", exits=1).stderr
+    said = judged(*opened, "--expected-final-gravity", "3 to 4", "--zone", "Europe/Berlin", exits=1).stderr
     assert "pitched is Sun 19 Jul 2026 02:00 CEST on record, Sun 19 Jul 2026 03:00 CEST now" in said
     end = r"expected_final_gravity is (not given|\d\.\d\d to \d\.\d\d °P) on record, 3\.00 to 4\.00 °P now"
     assert re.search(end, said)
@@ -373,17 +382,16 @@ def test_a_process_ends_with_the_exit_code_of_what_became_of_its_command(logged:
     assert "expected a time zone" in logged.process("replay", *JUDGED, "--zone", "Middle/Earth", exits=2).stderr
 
 
-def test_unknown_names_are_refused(logged: Shell) -> None:
-    logged("backfill", *JUDGED)
-    assert "knows no vessel or batch 'west-1'" in logged("batch", "edit", "west-1", "--volume", "20", exits=1).stderr
-    assert "knows no vessel or batch 'west'" in logged("verdict", "west", exits=1).stderr
-    assert "no import is called 'zz'" in logged("withdraw", "zz", exits=1).stderr
-    assert "nothing to edit" in logged("batch", "edit", "north-12", exits=2).stderr
-    assert "no batch was in vessel" in logged("note", "north", "rouse", "--at", "2020-01-01T00:00Z", exits=1).stderr
+def test_unknown_names_are_refused(judged: Shell) -> None:
+    assert "knows no vessel or batch 'west-1'" in judged("batch", "edit", "west-1", "--volume", "20", exits=1).stderr
+    assert "knows no vessel or batch 'west'" in judged("verdict", "west", exits=1).stderr
+    assert "no import is called 'zz'" in judged("withdraw", "zz", exits=1).stderr
+    assert "nothing to edit" in judged("batch", "edit", "north-12", exits=2).stderr
+    assert "no batch was in vessel" in judged("note", "north", "rouse", "--at", "2020-01-01T00:00Z", exits=1).stderr
     assert (
         "is open already, just so"
-        in logged("batch", "open", "west", "--pitched", "2026-07-19T00:00:00Z", exits=0).stdout
-        + logged("batch", "open", "west", "--pitched", "2026-07-19T00:00:00Z", exits=1).stderr
+        in judged("batch", "open", "west", "--pitched", "2026-07-19T00:00:00Z", exits=0).stdout
+        + judged("batch", "open", "west", "--pitched", "2026-07-19T00:00:00Z", exits=1).stderr
     )
 
 
@@ -445,33 +453,30 @@ def test_listing_commands_loads_nothing_heavy() -> None:
     assert run.stdout.strip() == "set()"
 
 
-def test_a_note_is_taken_back_by_its_kind_and_minute(logged: Shell) -> None:
-    logged("backfill", *JUDGED)
-    logged(
+def test_a_note_is_taken_back_by_its_kind_and_minute(judged: Shell) -> None:
+    judged(
         "note", "north", "sample", "--at", "2026-07-27T18:00Z", "--gravity-read", "1.013", "--temperature-read", "20C"
     )
-    taken = logged("note", "north", "sample", "--at", "2026-07-27T18:00Z", "--remove").stdout
+    taken = judged("note", "north", "sample", "--at", "2026-07-27T18:00Z", "--remove").stdout
     assert "taken back from north-12" in taken
-    refused = logged("note", "north", "sample", "--at", "2026-07-27T18:00Z", "--remove", exits=1).stderr
+    refused = judged("note", "north", "sample", "--at", "2026-07-27T18:00Z", "--remove", exits=1).stderr
     assert "has no sample at that moment" in refused
 
 
-def test_a_forced_test_is_told_corrected_and_asked_about(logged: Shell) -> None:
-    logged("backfill", *JUDGED)
+def test_a_forced_test_is_told_corrected_and_asked_about(judged: Shell) -> None:
     at = ("--at", "2026-07-27T18:00Z")
-    told = logged("note", "north", "forced test", *at, "--gravity-read", "1.012", "--temperature-read", "26C").stdout
+    told = judged("note", "north", "forced test", *at, "--gravity-read", "1.012", "--temperature-read", "26C").stdout
     assert "Corrected: 1.0135" in told  # six degrees of wort are 1.5 points
     assert "stood still for two days" in told
-    high = logged("note", "north", "forced test", "--at", "2026-07-28T18:00Z", "--gravity-read", "1.024").stdout
+    high = judged("note", "north", "forced test", "--at", "2026-07-28T18:00Z", "--gravity-read", "1.024").stdout
     assert "above where you expected the end" in high
 
 
-def test_closing_a_batch_that_was_not_proved_carries_the_caution(logged: Shell) -> None:
-    logged("backfill", *JUDGED)
-    early = logged("batch", "close", "north", "--packaged", "2026-07-22T12:00Z").stderr
+def test_closing_a_batch_that_was_not_proved_carries_the_caution(judged: Shell) -> None:
+    early = judged("batch", "close", "north", "--packaged", "2026-07-22T12:00Z").stderr
     assert "not proved that this beer had ended (fermenting)" in early
     assert "away from people" in early
-    proved = logged("batch", "close", "batch:north-12", "--packaged", "2026-08-05T12:00Z").stderr
+    proved = judged("batch", "close", "batch:north-12", "--packaged", "2026-08-05T12:00Z").stderr
     assert "not proved" not in proved
 
 

@@ -52,6 +52,7 @@ def stored(repeats: list[Invented], tmp_path: Path, monkeypatch: pytest.MonkeyPa
     return tmp_path / "cellar.book"
 
 
+@pytest.mark.no_cover
 def test_by_logs_and_by_the_book_it_is_the_same_and_stating_the_instant_changes_nothing(
     repeats: list[Invented], stored: Path
 ) -> None:

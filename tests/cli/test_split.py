@@ -57,6 +57,7 @@ def half_way(shell: Shell, packaged: str) -> None:
     assert then["without_batch_after"] is None
 
 
+@pytest.mark.no_cover
 def test_the_commands_that_are_offered_take_the_two_apart_as_they_stand(two_in_one: Shell, north: Invented) -> None:
     (mixed,) = vessels(two_in_one("backfill", "north.csv", "--batches", "north.toml", "--json").stdout)
     assert (mixed["verdict"], mixed["abv"], mixed["points_left"]) == ("unclear", None, None)

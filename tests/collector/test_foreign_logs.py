@@ -21,6 +21,8 @@ from lullwort.detector import judge
 from lullwort.errors import UsageError
 from lullwort.records import Batch, SetAside, VesselReadings, format_utc
 
+pytestmark = pytest.mark.no_cover
+
 FOLDER = os.environ.get("LULLWORT_OPEN_DATA")
 NEEDS_FOLDER = pytest.mark.skipif(FOLDER is None, reason="LULLWORT_OPEN_DATA names no folder of open data")
 

@@ -96,6 +96,7 @@ def test_what_moved_the_float_by_an_unknown_amount_contradicts_no_sample() -> No
 gravities = st.floats(5.0, 20.0)
 
 
+@pytest.mark.no_cover
 @given(
     st.lists(st.floats(-0.7, 0.7), min_size=3, max_size=6), st.floats(10.0, 40.0), st.booleans(), st.integers(0, 5),
     gravities,

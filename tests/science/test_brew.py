@@ -119,6 +119,7 @@ def test_alcohol_and_extract_tell_the_wort_and_the_gravity_of_532_brews(publishe
         assert apparent == pytest.approx(table["AE_P"][i], abs=0.038)
 
 
+@pytest.mark.no_cover
 @settings(deadline=None)
 @given(st.floats(1.02, 1.12), litres, st.one_of(st.floats(0.7, 0.99), st.floats(1.01, 3.0)))
 def test_water_in_or_boiled_away_keeps_the_extract(original: float, volume_l: float, factor: float) -> None:

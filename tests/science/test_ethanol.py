@@ -4,7 +4,6 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
-from CoolProp import CoolProp
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -61,6 +60,8 @@ def test_strength_and_gravity_agree_with_a_pharmacopoeia(published: Published) -
 
 
 def test_density_is_roughly_that_of_coolprop() -> None:
+    from CoolProp import CoolProp  # here, for it takes two seconds to load, in every process of the tests
+
     # CoolProp's incompressible mixture MEA is a coarse fit: 0.36 kg/m³ off over 0 to 40 °C, so this is only a
     # guard against a gross mistake.
     worst = 0.0

@@ -6,7 +6,6 @@ from collections.abc import Callable
 import iapws
 import numpy as np
 import pytest
-from CoolProp import CoolProp
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -44,6 +43,8 @@ def test_water_density_agrees_with_iapws_95() -> None:
 
 
 def test_water_density_agrees_with_coolprop() -> None:
+    from CoolProp import CoolProp  # here, for it takes two seconds to load, in every process of the tests
+
     temps = np.linspace(0.5, 40.0, 80)
     theirs = [CoolProp.PropsSI("D", "T", t + 273.15, "P", 101325.0, "Water") for t in temps]
     assert np.abs(water_density(temps) - theirs).max() <= 0.0013
@@ -70,6 +71,8 @@ def test_water_density_falls_above_4_c(temp_c: float) -> None:
 
 
 def test_vapour_pressure_agrees_with_two_libraries() -> None:
+    from CoolProp import CoolProp  # here, for it takes two seconds to load, in every process of the tests
+
     # IAPWS-IF97 saturation line of iapws, and CoolProp (IAPWS-95), 0.1 to 40 °C.
     for temp_c in np.linspace(0.1, 40.0, 40):
         ours = water_vapour_pressure_atm(float(temp_c))

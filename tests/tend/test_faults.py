@@ -103,6 +103,7 @@ def test_broker_killed_and_restarted(tended: Tended, counted: Count) -> None:
     tally(tended, counted, "broker killed and restarted", sent + 100, kills=kills)
 
 
+@pytest.mark.no_cover
 def test_broker_gone_for_a_day_and_the_service_for_another(tended: Tended, counted: Count) -> None:
     minutes = 1440
     away_s = 60.0 if FULL else 4.0
@@ -229,6 +230,7 @@ def broken(random_: random.Random, valid: bytes) -> bytes:
     return bytes(spoilt)
 
 
+@pytest.mark.no_cover
 def test_hostile_and_broken_payloads_among_good_ones(tended: Tended, counted: Count) -> None:
     bad, good = (100_000, 5_000) if FULL else (3_000, 300)
     random_ = random.Random(7)
@@ -254,6 +256,7 @@ def test_hostile_and_broken_payloads_among_good_ones(tended: Tended, counted: Co
     assert aside > bad // 2
 
 
+@pytest.mark.no_cover
 def test_disk_full_during_commits(disk: Any, tended: Tended, counted: Count) -> None:
     sent = 6000 if FULL else 2500
     disk.remount("size=16m")
@@ -393,6 +396,7 @@ def resident_kib(process: subprocess.Popen[bytes]) -> int:
     return next(int(line.split()[1]) for line in status.splitlines() if line.startswith("VmRSS:"))
 
 
+@pytest.mark.no_cover
 @pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="left out: memory is read from /proc")
 def test_a_month_of_ten_vessels(tended: Tended, counted: Count) -> None:
     batches = cellar()

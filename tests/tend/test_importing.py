@@ -13,6 +13,8 @@ from lullwort.cellarbook import open_book
 from lullwort.settings import Settings, load_settings
 from lullwort.tend.importing import import_file
 
+pytestmark = pytest.mark.usefixtures("unmeasured")
+
 LOG = "time,vessel,gravity,temperature\n2026-03-02T09:00:00Z,north,1.0500,20.0\n"
 
 

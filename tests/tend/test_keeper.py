@@ -133,6 +133,7 @@ def test_one_reading_dated_ahead_makes_nobody_silent_afterwards(kept: Kept) -> N
     assert all(judged.as_of_us <= kept.time.shown_us for judged in kept.keeper.judging.now())
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("started_anew", [False, True])
 @pytest.mark.parametrize("count", [50, 2500])
 def test_what_came_while_the_clock_was_behind_is_taken_when_it_is_set(

@@ -110,7 +110,7 @@ def test_whoever_looks_is_told_that_it_is_here_and_that_it_is_gone_even_by_kill_
 
 
 def test_a_second_service_on_the_book_refuses_to_start(tended: Tended) -> None:
-    tended.start()
+    tended.unmeasured().start()
     assert tended.says("tending")
     second = subprocess.run(
         [sys.executable, "-m", "lullwort", "tend"], env=tended.environment, capture_output=True, text=True,
@@ -312,6 +312,7 @@ print("paho.mqtt.client" in sys.modules, "uvicorn" in sys.modules, "lullwort.det
 
 
 def test_the_service_loads_nothing_heavy_while_it_does_all_of_its_work(tended: Tended) -> None:
+    tended.unmeasured()
     ale = invent("plain ale", 1)
     with open_book(tended.book) as book:
         book.batches.put(ale.batch)

@@ -102,4 +102,4 @@ def _earliest(
 
 def _below(z: FloatArray) -> FloatArray:
     """Normal distribution function, to 2e-3: enough for a chance that is said in tenths. [Page1977]"""
-    return np.asarray(1.0 / (1.0 + np.exp(-np.clip(1.5976 * z + 0.070565 * z**3, -60.0, 60.0))))
+    return np.asarray(1.0 / (1.0 + np.exp(-np.clip(z * (1.5976 + 0.070565 * z * z), -60.0, 60.0))))

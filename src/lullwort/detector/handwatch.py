@@ -60,6 +60,8 @@ class _Look(NamedTuple):
     doubted: bool
     falls: WeighedFalls | None
     line: Compared | None
+    left: dict[tuple[float, float], float]
+    """[points] by the age [yeast h] and the chance that were asked for."""
 
 
 @dataclass
@@ -98,7 +100,7 @@ class HandWatch:
     _usual_c: float = 20.0
     _stale: bool = True
     _newest_judged_us: int = -1
-    _look: _Look = field(default=_Look([], [], False, None, None))
+    _look: _Look = field(default=_Look([], [], False, None, None, {}))
 
     def __post_init__(self) -> None:
         self._restarted_us, self._needed_h = self.batch.pitched_us, self.batch.hold_window_h
@@ -285,7 +287,8 @@ class HandWatch:
         odd = [d for d in since if weighed_us.get(d.reading.at_us, 0.0) > _LEFT_OUT]
         doubted = weighed_us.get(self._drawn[-1].reading.at_us, 0.0) > _DOUBTED
         good = [d for d in since if d not in odd] or since[-1:]
-        return _Look(good, odd, doubted, falls, compared(_comparable(good, known), float(self.batch.hold_window_h)))
+        line = compared(_comparable(good, known), float(self.batch.hold_window_h))
+        return _Look(good, odd, doubted, falls, line, {})
 
     def _weighable(self) -> list[Drawn]:
         return self._drawn[self._before_woken :]
@@ -308,7 +311,10 @@ class HandWatch:
     def _left(self, look: _Look, chance: float) -> float:
         if look.falls is None:
             return math.inf
-        return look.falls.exceeded(look.falls.left(look.good[-1].age_h - self._woken_age_h), chance)
+        age_h = look.good[-1].age_h - self._woken_age_h
+        if (age_h, chance) not in look.left:  # asked every hour, and the same until the samples are looked at anew
+            look.left[age_h, chance] = look.falls.exceeded(look.falls.left(age_h), chance)
+        return look.left[age_h, chance]
 
     def seen(self, at_us: int, known: HandEntries) -> ByHand:
         """All that the samples say at `at_us` [µs], after `decide`."""

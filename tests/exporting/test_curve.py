@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 import msgspec
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lullwort.analysis import CourseHour, hourly_course
@@ -62,6 +62,7 @@ def texts(root: ElementTree.Element) -> list[str]:
 PLAIN = curve_of()
 
 
+@settings(deadline=None)
 @given(st.lists(st.tuples(st.floats(0.0, 50.0), st.floats(-1e3, 1e3)), max_size=80))
 def test_no_peak_is_lost_however_many_hours_share_a_pixel(points: list[tuple[float, float]]) -> None:
     x, y = np.array(points).reshape(-1, 2).T

@@ -85,7 +85,7 @@ def test_what_somebody_wrote_stays_text(where: str) -> None:
     assert text.count("</style>") == 1
 
 
-@settings(max_examples=40)
+@settings(max_examples=40, deadline=None)
 @given(st.text(max_size=200), st.text(max_size=120))
 def test_no_words_whatever_break_the_page(note: str, name: str) -> None:
     rows = (event(1, note=note),)
@@ -115,6 +115,7 @@ def test_a_long_note_is_cut_and_that_is_said() -> None:
     assert "1 cut short; whole: lullwort sheet north-12" in text
 
 
+@settings(deadline=None)
 @given(st.text(max_size=300), st.integers(8, 120))
 def test_what_is_shortened_is_one_line_no_longer_than_asked(text: str, most: int) -> None:
     short = shortened(text, most)

@@ -201,7 +201,7 @@ def test_every_container_says_what_it_bears(facts_of: FactsOf, container: Contai
     assert said.beside == "nothing may ferment in it" if container == "growler" else said.beside.endswith(" bar")
 
 
-@settings(max_examples=40)
+@settings(max_examples=40, deadline=None)
 @given(st.sampled_from(VERDICTS), st.sampled_from(SUGAR_NAMES))
 def test_every_verdict_has_a_page(facts_of: FactsOf, verdict: Verdict, sugar: SugarName) -> None:
     facts = facts_of(packaging_day=PackagingDay(primed_g=100.0, sugar=sugar))._replace(verdict=verdict)

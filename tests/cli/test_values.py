@@ -6,9 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from lullwort.cli.gasvalues import co2_g_l, gauge_bar, target_g_l, weight_g
 from lullwort.cli.values import (
-    co2_g_l,
-    gauge_bar,
     gravity_difference,
     gravity_range,
     gravity_sg,
@@ -16,10 +15,8 @@ from lullwort.cli.values import (
     now_us,
     number,
     share_range,
-    target_g_l,
     temp_c,
     volume_l,
-    weight_g,
 )
 from lullwort.detector import Units
 from lullwort.errors import UsageError

@@ -12,8 +12,9 @@ import click
 from lullwort.cli.amounts import CALLED
 from lullwort.cli.bottlelots import BOTTLES, bottle_lots
 from lullwort.cli.containervalues import container_limit_bar, container_name
+from lullwort.cli.gasvalues import target_g_l, weight_g
 from lullwort.cli.shownunits import shown_in
-from lullwort.cli.values import target_g_l, volume_l, weight_g
+from lullwort.cli.values import volume_l
 from lullwort.collector import PACKAGING_RANGES
 from lullwort.detector import value_range
 from lullwort.errors import UsageError

@@ -9,9 +9,10 @@ import msgspec
 
 from lullwort.cli.amounts import positive_volume_l
 from lullwort.cli.choices import day_chosen
+from lullwort.cli.gasvalues import co2_g_l, gauge_bar
 from lullwort.cli.shownunits import units_of
 from lullwort.cli.strengthsource import OfBatch, batch_named
-from lullwort.cli.values import co2_g_l, gauge_bar, gravity_sg, instant
+from lullwort.cli.values import gravity_sg, instant
 from lullwort.cli.warmest import beer_temp_c, warmest_stated_c
 from lullwort.detector import Units, value_range
 from lullwort.errors import OutOfRangeError, RefusedError, UsageError

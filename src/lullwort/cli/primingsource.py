@@ -8,8 +8,9 @@ from typing import Any, NamedTuple
 import msgspec
 
 from lullwort.cli.amounts import positive_volume_l
+from lullwort.cli.bottlelots import serving_l
 from lullwort.cli.choices import day_chosen
-from lullwort.cli.gasvalues import co2_g_l, gauge_bar
+from lullwort.cli.gasvalues import co2_g_l, vessel_gauge_bar
 from lullwort.cli.shownunits import units_of
 from lullwort.cli.strengthsource import OfBatch, batch_named
 from lullwort.cli.values import gravity_sg, instant
@@ -114,7 +115,9 @@ class Asked(NamedTuple):
 def asked_for(name: str | None, typed: TypedPriming, as_of: str | None, settings: Settings) -> Asked:
     """All of it, what is typed before what is on record. Raises UsageError and RefusedError."""
     moved_l = None if typed.moved is None else positive_volume_l(typed.moved, "--moved", settings)
-    syrup_l = None if typed.syrup is None else positive_volume_l(typed.syrup, "--syrup", settings)
+    syrup_l = None if typed.syrup is None else serving_l(typed.syrup, "--syrup", settings)
+    if syrup_l is not None and syrup_l <= 0.0:
+        raise UsageError(f"--syrup is {typed.syrup!r}, expected a volume of more than nothing, such as 500mL or 16oz")
     of, all_typed = None, name is None and any((typed.moved, typed.warmest, typed.holds, typed.gauge))
     if all_typed and as_of is not None:
         raise UsageError("--as-of goes with a batch: name one")
@@ -169,7 +172,7 @@ def _held(of: OfBatch | None, typed: TypedPriming, settings: Settings) -> tuple[
 
 
 def _by_gauge(of: OfBatch | None, text: str, at: str | None, settings: Settings) -> Held:
-    bar = gauge_bar(text, "--gauge", settings)
+    bar = vessel_gauge_bar(text, "--gauge", settings)
     beer_c = None if of is None else of.judged.now.temp_c
     if at is not None:
         beer_c = beer_temp_c(at, "--beer-temperature", settings)

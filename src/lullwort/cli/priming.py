@@ -10,6 +10,7 @@ import click
 
 from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settings
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
+from lullwort.cli.heldtyped import TypedHeld, held_options
 from lullwort.cli.lines import say, say_page
 from lullwort.cli.named import NAME
 from lullwort.cli.packagingentry import choice_options
@@ -56,9 +57,7 @@ _STRONGEST_G_L = sugar_solution(1.200, 1.0).sugar_g
 @click.option("--moved", metavar="VOLUME", help="Beer to be primed, as measured. Default: the batch's, less losses.")
 @click.option("--syrup", metavar="VOLUME", help="Tell it as a syrup, filled up with boiled, cooled water to so much.")
 @click.option("--warmest", metavar="TEMP", help="Warmest since activity ended. Default: as the log has it.")
-@click.option("--holds", metavar="CO2", help="What the beer holds already, where that is known.")
-@click.option("--gauge", metavar="PRESSURE", help="What the gauge of the sealed vessel shows, at rest.")
-@click.option("--beer-temperature", metavar="TEMP", help="Of the beer then. Default: the batch's newest.")
+@held_options
 @click.option("--original-gravity", metavar="GRAVITY", help="Of reserved wort. Default: the batch's, nothing added.")
 @click.option("--final-gravity", metavar="GRAVITY", help="Where it will end. Default: by the batch's attenuation.")
 @click.option("--insist", is_flag=True, help="Tell it though it is not proved that the beer has ended.")
@@ -82,7 +81,7 @@ def priming(
     something that contradicts what is on record.
     """
     typed = TypedPriming(
-        moved, warmest, holds, gauge, beer_temperature, original_gravity, final_gravity, syrup, choices
+        moved, TypedHeld(warmest, holds, gauge, beer_temperature), original_gravity, final_gravity, syrup, choices
     )
     asked = asked_for(name, typed, as_of, settings)
     if asked.day.target_g_l is not None:
@@ -158,7 +157,8 @@ def _require(asked: Asked, units: Units, *, insist: bool) -> None:
         at = f", at {units.temp(held.warmest_c)}" if asked.held_how else ""
         raise RefusedError(
             f"the beer holds {units.co2(held.about)} already{at}: for {units.co2(target)} there is nothing to add. Is "
-            "the target in its right unit, volumes or g/L?"
+            + ("the gauge" if asked.held_how == "gauge" else "the target")
+            + f" in its right unit, {'bar or psi' if asked.held_how == 'gauge' else 'volumes or g/L'}?"
         )
 
 

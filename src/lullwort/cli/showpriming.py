@@ -195,8 +195,7 @@ def syrup_says(asked: Asked, syrup: Syrup, units: Units) -> str:
 def _weight(priming: Priming, units: Units) -> str:
     if priming.kind.name != "reserved-wort":
         return units.weight(priming.grams)
-    poured = _poured(priming.volume_l, units)
-    return poured if units.weight_unit == "oz" else f"{units.weight(priming.grams)}, {poured}"
+    return f"{units.weight(priming.grams)}, {_poured(priming.volume_l, units)}"
 
 
 def _poured(volume_l: float, units: Units) -> str:

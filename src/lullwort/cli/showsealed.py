@@ -30,7 +30,8 @@ _PROVED = ("ready", "packaged")
 
 class SealedAnswer(NamedTuple):
     """All that is told: `bare` with no sugar added, `primed` with it, and `how` in words; None for the latter two where
-    that is far more than any bottle holds, and nothing for `how` where nothing is planned or known of priming."""
+    that is far more than any bottle holds, and nothing for `how` where nothing is planned or known of priming.
+    `held_how` says by which option what it holds is known: "gauge", "stated", or nothing."""
 
     batch: Batch
     judged: Judged
@@ -39,6 +40,7 @@ class SealedAnswer(NamedTuple):
     bare: Sealing | None
     how: str
     primed: Sealing | None
+    held_how: str = ""
 
     @property
     def tables(self) -> list[tuple[str, Sealing]]:
@@ -68,7 +70,8 @@ def sealed_lines(answer: SealedAnswer, units: Units) -> tuple[list[str], list[st
     if today.held is None:
         before.append(unsaid(today, units, "Sealed today"))
         return before, [caution]
-    if in_vessel := in_sealed_vessel(judged, today, units):
+    in_vessel = "" if answer.held_how else in_sealed_vessel(judged, today, units)
+    if in_vessel:
         before.append(in_vessel)
     if warning := _test_pressure(answer.limit, units):
         before.append(warning)
@@ -76,7 +79,7 @@ def sealed_lines(answer: SealedAnswer, units: Units) -> tuple[list[str], list[st
     before += [_limit(answer.limit, units), _counted(answer, units)]
     after = [caution]
     if not answer.how:
-        after.insert(0, _NOT_PRIMED)
+        after.insert(0, _BY_GAUGE if in_vessel and not answer.held_how else _NOT_PRIMED)
     return before, after
 
 
@@ -87,6 +90,10 @@ _CAUTION = (
 _KEG = (
     "A keg needs a relief valve that works, set to no more than its maker allows; let its pressure off before you open "
     "it, and air the room, for carbon dioxide gathers."
+)
+_BY_GAUGE = (
+    "Priming is not counted in: what it may be is known once the vessel's gauge tells what the beer holds (--gauge "
+    "1.1bar --beer-temperature 12C, both read once they have been steady for a day)."
 )
 _NOT_PRIMED = (
     "Priming is not counted in: state a target (--target 2.4volumes), or what went in (--primed 118g --priming-sugar "
@@ -165,8 +172,8 @@ def limit_explained(limit: Limit, units: Units) -> Explained:
 def _counted(answer: SealedAnswer, units: Units) -> str:
     held, left = answer.today.held, answer.today.left
     assert held is not None
-    by = ""
-    if not held.by_pressure and held.warmest_c is not None:
+    by = {"": "", "gauge": f" by its gauge at {units.temp(held.warmest_c)}", "stated": ", as stated"}[answer.held_how]
+    if not answer.held_how and not held.by_pressure and held.warmest_c is not None:
         when = "the warmest that was stated"
         if held.warmest_us is not None:
             when = f"the warmest since it came to rest ({units.moment(held.warmest_us)})"

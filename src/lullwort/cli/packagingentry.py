@@ -21,7 +21,14 @@ from lullwort.errors import UsageError
 from lullwort.records import CONTAINER_NAMES, SUGAR_NAMES
 from lullwort.settings import Settings
 
-__all__ = ["OPTION_OF_PACKAGING_KEY", "choice_options", "close_options", "done_options", "packaging_entered"]
+__all__ = [
+    "OPTION_OF_PACKAGING_KEY",
+    "choice_options",
+    "close_options",
+    "done_options",
+    "moved_option",
+    "packaging_entered",
+]
 
 _Command = Callable[..., Any]
 
@@ -49,6 +56,14 @@ def choice_options(command: _Command) -> _Command:
     )  # fmt: skip
 
 
+moved_option = click.option(
+    "--moved",
+    metavar="VOLUME",
+    help="Beer that is moved off the sediment, as measured. Default: the batch's, less losses.",
+)
+"""For a command that reckons with it and keeps nothing."""
+
+
 def done_options(command: _Command) -> _Command:
     """What was measured and done on packaging day."""
     return _with(command, *_DONE)
@@ -70,6 +85,7 @@ _SUGARS_CALLED = CALLED | {
     "wort": "reserved-wort",
 }  # fmt: skip
 """Other names of the trade for the same."""
+_NEAR = 0.6
 
 
 _PRIMES_NOTHING = {
@@ -92,8 +108,7 @@ def _sugar(text: str, option: str, _settings: Settings) -> str:
             f"{option} is {text!r}: {_PRIMES_NOTHING[typed]}, so it primes nothing; expected one of "
             f"{', '.join(SUGAR_NAMES)}"
         )
-    called = (word for word, sugar in _SUGARS_CALLED.items() if sugar in SUGAR_NAMES)
-    near = difflib.get_close_matches(name, [*SUGAR_NAMES, *called], n=1, cutoff=0.5)
+    near = difflib.get_close_matches(name, SUGAR_NAMES, n=1, cutoff=_NEAR)
     hint = f"did you mean {near[0]}?" if near else f"expected one of {', '.join(SUGAR_NAMES)}"
     raise UsageError(f"{option} is {text!r}, which is not known; {hint}")
 

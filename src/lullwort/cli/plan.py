@@ -18,7 +18,7 @@ from lullwort.cli.foreseeing import foreseen_by_book
 from lullwort.cli.judging import Entry
 from lullwort.cli.lines import say_page
 from lullwort.cli.named import NAME
-from lullwort.cli.packagingentry import choice_options
+from lullwort.cli.packagingentry import choice_options, moved_option
 from lullwort.cli.showplan import PlanShown, plan_document, show_plan
 from lullwort.cli.values import instant
 from lullwort.detector import Judged
@@ -31,12 +31,12 @@ from lullwort.packaging_day import (
     MOVED_EXPLAINED,
     USUAL_CONTAINER,
     Circumstances,
+    closed_of,
     filling_of,
     moved_of,
     packaging_dates,
     usual_bottles,
 )
-from lullwort.packaging_day.sheetsealing import closed_of
 from lullwort.records import Batch
 from lullwort.settings import Settings
 
@@ -47,7 +47,7 @@ __all__ = ["plan"]
 @click.argument("name", required=False, metavar=f"[{NAME}]")
 @date_options
 @choice_options
-@click.option("--moved", metavar="VOLUME", help="Beer that was moved off the sediment, as measured.")
+@moved_option
 @click.option("--checklist", "with_list", is_flag=True, help="With the check-list, step by step.")
 @as_of_option
 @explain_option
@@ -79,10 +79,10 @@ def plan(
     container = day.container or USUAL_CONTAINER
     bottles = day.bottles or usual_bottles(day.container, settings.volume)
     filling = None if moved is None else filling_of(moved, bottles, partly=container == "keg")
-    weighed_g, over_limit = _priming(tried, judged)
+    weighed_g, over_limit, may_exceed = _priming(tried, judged)
     circumstances = Circumstances(
         batch.name, judged.verdict, container, days, dates.cold_since_us is not None, judged.now.sealed is not None,
-        moved, filling, day.sugar, weighed_g, over_limit,
+        moved, filling, day.sugar, weighed_g, over_limit, may_exceed,
     )  # fmt: skip
     shown = PlanShown(tried, judged, dates, circumstances, bool(day.bottles))
     explained = [MOVED_EXPLAINED, *BOTTLING_EXPLAINED, *DATES_EXPLAINED, CHECKLIST_EXPLAINED] if explain else []
@@ -107,13 +107,15 @@ def _not_refilled(entry: Entry) -> Entry:
     return entry
 
 
-def _priming(batch: Batch, judged: Judged) -> tuple[float | None, bool]:
-    """[g] Of priming, None where that is not told, and whether the target may be more than the container bears.
+def _priming(batch: Batch, judged: Judged) -> tuple[float | None, bool, bool]:
+    """[g] Of priming, None where that is not told, whether the target is more than the container bears, and whether
+    the priming may be.
 
     Only of a beer that is ready, and by the same sums as its page; `lullwort priming` tells what is not plain.
     """
     if judged.verdict != "ready":
-        return None, False
+        return None, False, False
     day = msgspec.structs.replace(batch.packaging_day, primed_g=None)
     closed = closed_of(msgspec.structs.replace(batch, packaging_day=day), judged, proved=True)
-    return closed.to_prime_g, closed.exceeds
+    grams = None if closed.to_prime is None else closed.to_prime.grams
+    return grams, closed.target_exceeds, closed.may_exceed

@@ -14,11 +14,12 @@ from lullwort.cli.explaining import as_documents, explain_option, say_explained
 from lullwort.cli.heldtyped import TypedHeld, held_options, held_typed, stated_c
 from lullwort.cli.lines import say, say_page
 from lullwort.cli.named import NAME
-from lullwort.cli.packagingentry import choice_options
+from lullwort.cli.packagingentry import choice_options, moved_option
 from lullwort.cli.sealingdocument import limit_document, sealing_document
 from lullwort.cli.showsealed import SealedAnswer, limit_explained, sealed_lines, show_table
 from lullwort.cli.strengthsource import OfBatch, batch_named
 from lullwort.cli.values import instant
+from lullwort.cli.warmest import warmest_option
 from lullwort.detector import Units
 from lullwort.errors import OutOfRangeError, RefusedError, UsageError
 from lullwort.packaging_day import (
@@ -45,9 +46,9 @@ __all__ = ["sealed"]
 @click.command(short_help="Tell what bottles closed today would come to, beside what they bear.")
 @click.argument("name", required=False, metavar=f"[{NAME}]")
 @choice_options
-@click.option("--moved", metavar="VOLUME", help="Beer that was primed, as measured. Default: the batch's, less losses.")
+@moved_option
 @click.option("--primed", metavar="WEIGHT", help="Priming that went in, of --priming-sugar: 118g or 4.2oz.")
-@click.option("--warmest", metavar="TEMP", help="Of the beer since its activity ended, where the log does not tell.")
+@warmest_option
 @held_options
 @as_of_option
 @explain_option
@@ -191,7 +192,7 @@ def _document(answer: SealedAnswer, units: Units) -> dict[str, Any]:
         if held is None
         else {
             "co2_g_l": {"value": round(held.about, 3), "upper": round(held.at_most, 3)},
-            "warmest_c": None if answer.held_how == "stated" else held.warmest_c,
+            "warmest_c": held.warmest_c,
             "warmest_at": None if held.warmest_us is None else format_utc(held.warmest_us),
             "in_sealed_vessel": held.by_pressure,
         },

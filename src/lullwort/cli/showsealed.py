@@ -120,8 +120,8 @@ def _headline(answer: SealedAnswer, units: Units) -> str:
             return f"{what}. That is more than they bear, even at {units.temp(coldest, 0)}: they would burst."
         return f"{what}. That may be more than they bear even at {units.temp(coldest, 0)}: they may burst."
     if main.holds_to_c >= warmest:
-        return f"{what}. By the most of it they hold up to {units.temp(warmest, 0)}, and warmer is not reckoned."
-    says = f"{what}. By the most of it they hold up to {_floor(main.holds_to_c, units)}; kept warmer they may burst"
+        return f"{what}. Even at most they bear it up to {units.temp(warmest, 0)}, and warmer is not reckoned."
+    says = f"{what}. Even at most they bear it up to {_floor(main.holds_to_c, units)}; kept warmer they may burst"
     if main.holds_to_c < ROOM_C:
         says += ", and so they may in an ordinary room"
     return f"{says}."
@@ -146,7 +146,10 @@ def _test_pressure(limit: Limit, units: Units) -> str:
 def _limit(limit: Limit, units: Units) -> str:
     kind = limit.container
     if limit.stated:
-        return f"Their own limit is {units.gauge(limit.bar)}; `at most` counts the air that is shut in with the beer."
+        return (
+            f"Their own limit is {units.gauge(limit.bar)}; `at most` counts the air that is shut in with the beer, and "
+            "a headspace of 3 %."
+        )
     assert kind.volumes is not None
     called = f"{kind.called[:1].upper()}{kind.called[1:]}"
     return (
@@ -172,8 +175,10 @@ def limit_explained(limit: Limit, units: Units) -> Explained:
 def _counted(answer: SealedAnswer, units: Units) -> str:
     held, left = answer.today.held, answer.today.left
     assert held is not None
-    by = {"": "", "gauge": f" by its gauge at {units.temp(held.warmest_c)}", "stated": ", as stated"}[answer.held_how]
-    if not answer.held_how and not held.by_pressure and held.warmest_c is not None:
+    by = ", as stated" if answer.held_how == "stated" else ""
+    if answer.held_how == "gauge" and held.warmest_c is not None:
+        by = f" by its gauge at {units.temp(held.warmest_c)}"
+    elif not answer.held_how and not held.by_pressure and held.warmest_c is not None:
         when = "the warmest that was stated"
         if held.warmest_us is not None:
             when = f"the warmest since it came to rest ({units.moment(held.warmest_us)})"

@@ -14,8 +14,8 @@ from lullwort.cli.heldtyped import TypedHeld, held_options
 from lullwort.cli.lines import say, say_page
 from lullwort.cli.named import NAME
 from lullwort.cli.packagingentry import choice_options, moved_option
+from lullwort.cli.primedalready import PrimedAlready, primed_already, primed_document, primed_says
 from lullwort.cli.primingsource import Asked, TypedPriming, asked_for, checked_target, kinds_of, not_proved
-from lullwort.cli.sealednow import TOO_MUCH, co2_about
 from lullwort.cli.shownunits import local_time, units_of
 from lullwort.cli.showpriming import (
     CAUTIONS,
@@ -26,7 +26,6 @@ from lullwort.cli.showpriming import (
     known_lines,
     label,
     regulator_says,
-    sealing_with,
     show_amounts,
     syrup_says,
 )
@@ -40,7 +39,6 @@ from lullwort.packaging_day import (
     PRIMING_FOR_EXPLAINED,
     ROOM_C,
     SYRUP_EXPLAINED,
-    Sealing,
     Syrup,
     priming_for,
     syrup_for,
@@ -86,6 +84,10 @@ def priming(
         moved, TypedHeld(warmest, holds, gauge, beer_temperature), original_gravity, final_gravity, syrup, choices
     )
     asked = asked_for(name, typed, as_of, settings)
+    primed = primed_already(asked)
+    if primed is not None:
+        _tell_primed(asked, primed, settings, as_json=as_json)
+        return
     if asked.day.target_g_l is not None:
         checked_target(asked, settings)
     if not asked.proved and not insist:
@@ -103,6 +105,42 @@ def priming(
     _say(asked, amounts, settings)
     if explained is not None:
         say_explained(explained, settings.decimal)
+
+
+def _tell_primed(asked: Asked, primed: PrimedAlready, settings: Settings, *, as_json: bool) -> None:
+    """Of beer that is primed or closed: what is in it, and no table of amounts by which it might be sugared twice.
+
+    Leaves with 1 where it is not proved that the beer had ended.
+    """
+    if as_json:
+        document = _document(asked, [], primed)
+        if not asked.proved:
+            document |= {"refused": not_proved(asked), "amounts": None}
+        click.echo(json.dumps(document, indent=2, ensure_ascii=False))
+    else:
+        units = units_of(settings)
+        say(_heading(asked, settings))
+        if not asked.proved:
+            assert asked.of is not None
+            packaged = asked.of.judged.verdict == "packaged"
+            say(_SUGARED_UNPROVED if not packaged else f"DANGER: {not_proved(asked)} {_KEEP_AWAY}")
+        elif primed.grams and asked.held is not None and asked.moved is not None:
+            for line in known_lines(asked, units):
+                say(line)
+        for line in primed_says(asked, primed, units):
+            say(line)
+    if not asked.proved:
+        raise SystemExit(1)
+
+
+_KEEP_AWAY = (
+    "Keep what is filled cold, closed in and away from people, and handle it only with eyes and hands covered: it can "
+    "burst."
+)
+_SUGARED_UNPROVED = (
+    "DANGER: it was primed before it was proved that this beer had ended, and bottles in which beer goes on fermenting "
+    f"burst. Seal none of it in glass. {_KEEP_AWAY}"
+)
 
 
 def _refuse(asked: Asked, settings: Settings, *, as_json: bool) -> None:
@@ -225,8 +263,6 @@ def _say(asked: Asked, amounts: list[Amount], settings: Settings) -> None:
         say(danger(asked, amounts, units))
     for line in known_lines(asked, units):
         say(line)
-    if (primed := _primed(asked, amounts)) is not None:
-        say(_primed_says(asked, primed, units))
     say("")
     if max(amount.priming.grams for amount in amounts) <= 0.0:
         say("Nothing to add: what has yet to ferment brings it there, or beyond.")
@@ -255,34 +291,6 @@ def _after(asked: Asked, amounts: list[Amount], units: Units) -> list[str]:
     return lines
 
 
-Primed = tuple[PrimedWith, float, Sealing | None]
-
-
-def _primed(asked: Asked, amounts: list[Amount]) -> Primed | None:
-    """What was put in, by the record, how much of it, and to what it comes; None for that far beyond any bottle."""
-    kind, on_record = amounts[0].priming.kind, None if asked.of is None else asked.of.batch.packaging_day
-    if on_record is None or on_record.primed_g is None or on_record.sugar != kind.name:
-        return None
-    return kind, on_record.primed_g, sealing_with(asked, kind, on_record.primed_g)
-
-
-def _primed_says(asked: Asked, primed: Primed, units: Units) -> str:
-    """By the same sums as `lullwort sealed`."""
-    kind, grams, sealing = primed
-    says = f"Already in it: {units.weight(grams)} of {label(kind.name)}, which come to"
-    twice = "Do not sugar it twice."
-    if sealing is None or sealing.beyond_all:
-        says, too_much = f"{says} {TOO_MUCH} {twice}", True
-    else:
-        says, too_much = f"{says} {co2_about(sealing, units)}. {twice}", not asked.limit.takes(sealing.about_g_l)
-    if not too_much:
-        return says
-    return (
-        f"{says} That is too much ({asked.bears(units)}): keep the bottles cold, closed in and away from "
-        "people, and handle them only with eyes and hands covered."
-    )
-
-
 def _explained(asked: Asked) -> list[Explained]:
     held = [] if not asked.held_how else [HELD_EXPLAINED[asked.held_how]]
     if asked.held is not None and asked.held.warmest_us is not None:
@@ -290,16 +298,11 @@ def _explained(asked: Asked) -> list[Explained]:
     return [*held, *PRIMING_FOR_EXPLAINED, LIMIT_EXPLAINED, *([SYRUP_EXPLAINED] if asked.syrup_l is not None else [])]
 
 
-def _document(asked: Asked, amounts: list[Amount]) -> dict[str, Any]:
-    primed = _primed(asked, amounts)
+def _document(asked: Asked, amounts: list[Amount], primed: PrimedAlready | None = None) -> dict[str, Any]:
     return {
         **asked_document(asked),
         "refused": None,
-        "danger": None if asked.proved else danger(asked, amounts, Units()),
+        "danger": None if asked.proved or not amounts else danger(asked, amounts, Units()),
         "amounts": [amount_document(asked, amount) for amount in amounts],
-        "primed": None if primed is None else {
-            "kind": primed[0].name, "grams": primed[1],
-            "comes_to_g_l": None if primed[2] is None
-            else {"value": round(primed[2].about_g_l, 3), "upper": round(primed[2].at_most_g_l, 3)},
-        },
-    }  # fmt: skip
+        "primed": primed_document(primed),
+    }

@@ -126,7 +126,9 @@ def asked_for(name: str | None, typed: TypedPriming, as_of: str | None, settings
         )
     sizes = tuple(sorted({lot.volume_l for lot in day.bottles or day.filled}))
     usual = _US_SIZES_L if settings.volume == "us gal" else _SIZES_L
-    return Asked(of, day, moved, held, how, _left(of), limit, sizes or usual, syrup_l)
+    if not sizes and limit.container.name != "keg":  # which is primed as a whole
+        sizes = usual
+    return Asked(of, day, moved, held, how, _left(of), limit, sizes, syrup_l)
 
 
 def _under_way(settings: Settings, as_of_us: int | None) -> bool:

@@ -74,8 +74,7 @@ def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **giv
             raise RefusedError(f"batch {opened.name!r} is open already, just so")
         opened = book.batches.get(opened.name)
     _say_batch(opened, settings)
-    if _CONTAINED & {key for key, value in msgspec.to_builtins(opened.packaging_day).items() if value is not None}:
-        warn_of_container(opened.packaging_day, settings)
+    warn_of_container(opened.packaging_day, settings)
     say_of_bottles(opened, settings)
 
 
@@ -98,7 +97,8 @@ def edit(settings: Settings, name: str, **given: Any) -> None:
         told = entered.get("packaging_day", {}).keys()
         edited = _put(book, known, entered, settings, primed=given.get("primed"))
         if told & _PRIMED and edited.packaging_day.primed_g:
-            judged = next((e.judged for e in judge_book(book, edited.vessel, None) if e.batch == edited), None)
+            entries = judge_book(book, edited.vessel, None, only=[edited.name])
+            judged = next((entry.judged for entry in entries if entry.batch is not None), None)
             if judged is not None:
                 say_what_priming_comes_to(edited, judged, settings)
 

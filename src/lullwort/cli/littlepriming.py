@@ -30,7 +30,8 @@ def refuse_little_priming(text: str | None, day: PackagingDay, volume_l: float |
     units = settings.units
     meant = weights_meant(text, more * _LEAST_G_L * beer_l, more * _MOST_G_L * beer_l)
     write = f"write {' or '.join(meant)}, or " if meant else "write "
-    bare = units.weight(day.primed_g).replace(" ", "")
+    typed = text.strip()
+    bare = f"{typed}{settings.weight}" if typed[-1].isdigit() else f"{units.short(day.primed_g, 3)}g"
     raise UsageError(
         f"--primed is {text!r}, that is {units.weight(day.primed_g)} for {units.amount(beer_l)} of beer, hardly "
         f"anything: {write}{bare} where that is meant"

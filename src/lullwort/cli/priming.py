@@ -40,6 +40,7 @@ from lullwort.packaging_day import (
     ROOM_C,
     SYRUP_EXPLAINED,
     Syrup,
+    bottle_doubts,
     priming_for,
     syrup_for,
 )
@@ -261,7 +262,7 @@ def _say(asked: Asked, amounts: list[Amount], settings: Settings) -> None:
         say(_heading(asked, settings))
     if not asked.proved:
         say(danger(asked, amounts, units))
-    for line in known_lines(asked, units):
+    for line in [*known_lines(asked, units), *bottle_doubts(asked.day, asked.moved, units)]:
         say(line)
     say("")
     if max(amount.priming.grams for amount in amounts) <= 0.0:
@@ -281,6 +282,7 @@ def _after(asked: Asked, amounts: list[Amount], units: Units) -> list[str]:
         lines.append(regulator_says(asked, units))
     if len(amounts) > 1 or amounts[0].priming.kind.name == "reserved-wort":
         lines.append("Reserved wort must have been kept back before pitching, boiled, closed and cold.")
+        lines += _much_wort(asked, amounts, units)
     if any(amount.priming.may_exceed(asked.limit) for amount in amounts):
         lines.append(
             f"At the upper end that is too much: {asked.bears(units)} at {units.temp(ROOM_C, 0)}. Aim lower, or "
@@ -289,6 +291,21 @@ def _after(asked: Asked, amounts: list[Amount], units: Units) -> list[str]:
     if asked.of is not None and asked.of.judged.verdict == "ready" and asked.of.judged.now.confirmed_us is None:
         lines.append("Before sealing, confirm with one degassed hand reading. Store bottles closed in.")
     return lines
+
+
+_MUCH_WORT = 0.25
+# Of the beer: more makes another beer of it. Common practice, no source.
+
+
+def _much_wort(asked: Asked, amounts: list[Amount], units: Units) -> list[str]:
+    assert asked.moved is not None
+    worts = [amount.priming.volume_l for amount in amounts if amount.priming.kind.name == "reserved-wort"]
+    if not worts or worts[0] <= _MUCH_WORT * asked.moved.volume_l:
+        return []
+    return [
+        f"{units.amount(worts[0], 2)} of reserved wort are more than a quarter of the beer, which it would change: is "
+        "its gravity right?"
+    ]
 
 
 def _explained(asked: Asked) -> list[Explained]:

@@ -49,8 +49,8 @@ def _of_filled(day: PackagingDay, moved: Moved, units: Units) -> str:
         return ""
     rest = units.amount(moved.volume_l - filled_l)
     return (
-        f"{lots_say(day.filled, units)} are {units.amount(filled_l)} of {units.amount(moved.volume_l)} that were moved: "
-        f"where are the other {rest}? Is the count right?"
+        f"{lots_say(day.filled, units)} are {units.amount(filled_l)} of {units.amount(moved.volume_l)} that were "
+        f"moved: where are the other {rest}? Is the count right?"
     )
 
 

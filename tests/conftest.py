@@ -17,6 +17,7 @@ import pytest
 
 OPEN_DATA = "LULLWORT_OPEN_DATA"
 REQUIRE_MOSQUITTO = "LULLWORT_REQUIRE_MOSQUITTO"
+REQUIRE_CHROMIUM = "LULLWORT_REQUIRE_CHROMIUM"
 CONFIG = Path(__file__).parents[1] / "config"
 WAIT_S = 20.0
 
@@ -127,6 +128,17 @@ def cellar_broker(tmp_path_factory: pytest.TempPathFactory) -> Iterator[CellarBr
     broker = CellarBroker(tmp_path_factory.mktemp("broker"))
     yield broker
     broker.kill()
+
+
+@pytest.fixture(scope="session")
+def chromium() -> str:
+    """A real browser's program. Left out where there is none, unless LULLWORT_REQUIRE_CHROMIUM asks for it."""
+    found = shutil.which("chromium") or shutil.which("chromium-browser")
+    if found is None:
+        if os.environ.get(REQUIRE_CHROMIUM):
+            pytest.fail(f"chromium is not installed, and {REQUIRE_CHROMIUM} requires it")
+        pytest.skip("left out: pages printed by a real browser, for chromium is not installed")
+    return found
 
 
 @pytest.fixture

@@ -31,13 +31,14 @@ ALLOWED = {
     "cellarbook/database.py": "an error about the machine",
     "science/extract.py": "an error of a formula",
     "science/numerics.py": "an error of a formula",
+    "exporting/curve.py": "coordinates",
     "exporting/overlay.py": "coordinates",
     "exporting/senmlfile.py": "a file format",
     "rehearsal/picture.py": "coordinates",
     "rehearsal/writers.py": "a file format",
     "tend/health.py": "a format that programs read",
 }
-PICTURES = ("exporting/overlay.py", "rehearsal/picture.py")
+PICTURES = ("exporting/curve.py", "exporting/overlay.py", "rehearsal/picture.py")
 WORDED = ("detector", "forecast", "alerts", "packaging_day")
 PROSE_ALLOWED = {"alerts/cloudevent.py": "versions of a format"}
 

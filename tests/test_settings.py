@@ -54,6 +54,39 @@ def test_an_error_names_the_key_what_was_seen_and_what_was_expected(tmp_path: Pa
     assert "settings.toml" in str(error.value)
 
 
+@pytest.mark.parametrize(
+    ("name", "values", "expects"),
+    [
+        ("carbonation", ("volumes", "g/L"), "volumes or g/L"),
+        ("pressure", ("bar", "psi", "kPa"), "bar, psi or kPa"),
+        ("weight", ("g", "oz"), "g or oz"),
+    ],
+)
+def test_units_of_packaging_day_are_settings_like_the_others(
+    tmp_path: Path, name: str, values: tuple[str, ...], expects: str
+) -> None:
+    variable = f"LULLWORT_{name.upper()}"
+    for value in values:
+        environment = written(tmp_path, f'{name} = "{value}"\n')
+        assert getattr(load_settings(environment), name) == value
+        assert getattr(load_settings({variable: value}), name) == value
+        assert getattr(load_settings({variable: values[0]}, {name: value}), name) == value
+    with pytest.raises(UsageError, match=f"{name} is 'stone', expected {expects}"):
+        load_settings(written(tmp_path, f'{name} = "stone"\n'))
+    with pytest.raises(UsageError, match=f"--{name}-unit is 'stone', expected {expects}"):
+        load_settings({}, {name: "stone"})
+
+
+def test_what_is_shown_is_shown_in_the_units_of_the_settings() -> None:
+    environment = {
+        "LULLWORT_CARBONATION": "g/L", "LULLWORT_PRESSURE": "psi", "LULLWORT_WEIGHT": "oz", "LULLWORT_VOLUME": "us-gal",
+        "LULLWORT_DECIMAL": "comma", "LULLWORT_GRAVITY": "plato", "LULLWORT_TEMPERATURE": "F",
+    }  # fmt: skip
+    units = load_settings(environment).units
+    said = (units.co2(4.7), units.gauge(2.0), units.weight(113.4), units.serving(0.354882), units.amount(18.927))
+    assert said == ("4,7 g/L", "29 psi", "4,00 oz", "12 fl oz", "5,0 US gal")
+
+
 def test_a_wrong_variable_or_option_is_named_as_it_was_given() -> None:
     with pytest.raises(UsageError, match="LULLWORT_TEMPERATURE is 'K', expected C or F"):
         load_settings({"LULLWORT_TEMPERATURE": "K"})

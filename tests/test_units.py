@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from lullwort.units import (
     CO2_G_PER_VOLUME,
+    MassUnit,
     PressureUnit,
     TemperatureUnit,
     VolumeUnit,
@@ -16,15 +17,18 @@ from lullwort.units import (
     co2_volumes_from_g_l,
     from_bar,
     from_celsius,
+    from_grams,
     from_litres,
     to_bar,
     to_celsius,
+    to_grams,
     to_litres,
 )
 
 TEMPERATURE_UNITS: tuple[TemperatureUnit, ...] = get_args(TemperatureUnit)
 VOLUME_UNITS: tuple[VolumeUnit, ...] = get_args(VolumeUnit)
 PRESSURE_UNITS: tuple[PressureUnit, ...] = get_args(PressureUnit)
+MASS_UNITS: tuple[MassUnit, ...] = get_args(MassUnit)
 
 
 @pytest.mark.parametrize(
@@ -47,6 +51,26 @@ def test_volume_comes_back(volume_l: float, unit: VolumeUnit) -> None:
 @given(st.floats(-1.0, 100.0), st.sampled_from(PRESSURE_UNITS))
 def test_pressure_comes_back(pressure_bar: float, unit: PressureUnit) -> None:
     assert to_bar(from_bar(pressure_bar, unit), unit) == pytest.approx(pressure_bar)
+
+
+@given(st.floats(0.0, 1e6), st.sampled_from(MASS_UNITS))
+def test_mass_comes_back(mass_g: float, unit: MassUnit) -> None:
+    assert to_grams(from_grams(mass_g, unit), unit) == pytest.approx(mass_g)
+
+
+@given(st.floats(0.0, 30.0))
+def test_carbon_dioxide_comes_back(g_l: float) -> None:
+    assert co2_g_l_from_volumes(co2_volumes_from_g_l(g_l)) == pytest.approx(g_l)
+    assert co2_volumes_from_g_l(g_l) <= g_l
+
+
+def test_ounces_pounds_and_centilitres_are_those_of_a_kitchen() -> None:
+    # The international pound is 0.45359237 kg by definition, of 16 ounces: from memory. An ounce is 28.35 g and
+    # 33 cL is a bottle of 330 mL: common practice, no source.
+    assert to_grams(1.0, "oz") == pytest.approx(28.35, abs=0.001)
+    assert to_grams(16.0, "oz") == to_grams(1.0, "lb") == 453.59237
+    assert to_grams(0.118, "kg") == pytest.approx(118.0)
+    assert to_litres(33.0, "cL") == pytest.approx(0.33)
 
 
 def test_gallons_and_psi_agree_with_the_trade() -> None:

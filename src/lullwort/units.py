@@ -42,13 +42,20 @@ Quantity = TypeVar("Quantity", float, FloatArray)
 GravityUnit = Literal["sg", "sg_1000", "points", "plato", "kg_m3"]
 TemperatureUnit = Literal["C", "F", "K"]
 BatteryUnit = Literal["V", "%"]
-VolumeUnit = Literal["mL", "L", "hL", "us gal", "imp gal"]
+VolumeUnit = Literal["mL", "cL", "L", "hL", "us gal", "imp gal"]
 PressureUnit = Literal["bar", "kPa", "psi"]
 MassUnit = Literal["g", "kg", "oz", "lb"]
 Co2Unit = Literal["volumes", "g/L"]
 
 # Exact by definition of the units.
-_LITRES: dict[VolumeUnit, float] = {"mL": 0.001, "L": 1.0, "hL": 100.0, "us gal": 3.785411784, "imp gal": 4.54609}
+_LITRES: dict[VolumeUnit, float] = {
+    "mL": 0.001,
+    "cL": 0.01,
+    "L": 1.0,
+    "hL": 100.0,
+    "us gal": 3.785411784,
+    "imp gal": 4.54609,
+}
 # The pound-force per square inch is 0.45359237 kg x 9.80665 m/s² on (0.0254 m)².
 _BAR: dict[PressureUnit, float] = {
     "bar": 1.0,

@@ -57,7 +57,7 @@ def test_a_blend_is_never_let_into_the_bottle_unproved(lullwort: Shell) -> None:
 def test_a_beer_under_way_keeps_the_blend_from_the_bottle(cellar: Shell) -> None:
     out = flat(cellar("blend", "north", "south", "--take", "10L", "--take", "8L").stdout)
     assert "Do not bottle it: south-1 may not be packaged yet, and neither may the blend." in out
-    assert "bar at 20.0 °C; bottles would burst." in out
+    assert "bar at 20.0 °C; ordinary brown bottles would burst." in out
     assert "north-12: 1.0525 to 1.0143, apparent attenuation 72 %, ready; left to ferment 0 points" in out
     told = json.loads(cellar("blend", "north", "south", "--take", "10L", "--take", "8L", "--json").stdout)
     stuck = told["of"][1]

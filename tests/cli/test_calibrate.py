@@ -88,7 +88,7 @@ def test_the_grams_are_told_and_a_table_to_fill_in(lullwort: Shell) -> None:
         (("--volume", "0.5 gal"), "may be US or imperial gallons"),
         (("--target", "0.990"), "expected 1.000, which is water"),
         (("--target", "1050"), "1.050 was probably meant"),
-        (("--scale", "0"), "expected grams"),
+        (("--scale", "0"), "expected by how much a kitchen scale may be off"),
     ],
 )
 def test_solutions_that_cannot_be_made_are_refused(lullwort: Shell, words: tuple[str, ...], says: str) -> None:

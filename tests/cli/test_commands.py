@@ -63,7 +63,7 @@ def test_the_json_document_has_the_published_names(logged: Shell) -> None:
     (entry,) = document(logged, "replay", *JUDGED)["vessels"]
     assert list(entry) == [
         "vessel", "batch", "as_of", "verdict", "reason", "changes_when", "hours_to_go", "ready_at", "history",
-        "evidence", "gravity", "points_left", "abv", "split", "without_batch_after", "forecast", "by_hand",
+        "evidence", "gravity", "points_left", "sealed", "abv", "split", "without_batch_after", "forecast", "by_hand",
         "first_sample", "readings",
     ]  # fmt: skip
     assert (entry["vessel"], entry["batch"], entry["verdict"]) == ("north", "north-12", "ready")
@@ -383,7 +383,7 @@ def test_a_process_ends_with_the_exit_code_of_what_became_of_its_command(logged:
 
 
 def test_unknown_names_are_refused(judged: Shell) -> None:
-    assert "no batch is called 'west-1'" in judged("batch", "edit", "west-1", "--volume", "20", exits=1).stderr
+    assert "knows no vessel or batch 'west-1'" in judged("batch", "edit", "west-1", "--volume", "20", exits=1).stderr
     assert "knows no vessel or batch 'west'" in judged("verdict", "west", exits=1).stderr
     assert "no import is called 'zz'" in judged("withdraw", "zz", exits=1).stderr
     assert "nothing to edit" in judged("batch", "edit", "north-12", exits=2).stderr

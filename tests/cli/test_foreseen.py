@@ -168,12 +168,15 @@ def test_a_calendar_s_file_has_the_likely_day_and_the_triggers(
 ) -> None:
     export = Exporting(monkeypatch, foreseen(judged(north, FALLING_H)))
     done = export("plan.ics", "--batch", "north-12", "--zone", "America/Chicago", "--gravity", "plato")
-    assert (done.exit_code, done.stdout) == (0, "plan.ics: 3 events of north-12 written\n")
+    assert (done.exit_code, done.stdout) == (0, "plan.ics: 5 events of north-12 written\n")
     raw = (folder / "plan.ics").read_bytes()
     assert raw.count(b"\r\n") == raw.count(b"\n")
     found = by_title(folder / "plan.ics")
     ready = found["north-12: ask the verdict (likely ready)"]
-    assert list(found) == [str(ready["summary"]), "north-12: about 1.27 °P left", "north-12: hand sample"]
+    assert list(found) == [
+        str(ready["summary"]), "north-12: about 1.27 °P left", "north-12: hand sample",
+        "north-12: ask the verdict first (crash start)", "north-12: ask the verdict first (packaging day)",
+    ]  # fmt: skip
     # Ready at about 01:00 UTC on Friday: in Chicago on Thursday.
     assert (ready["dtstart"].dt, "Thu 23 Jul evening" in str(ready["description"])) == (date(2026, 7, 23), True)
     sample = str(found["north-12: hand sample"]["description"])
@@ -218,10 +221,11 @@ def test_where_no_day_is_foreseen_the_calendar_takes_it_out(
 ) -> None:
     entry = foreseen(judged(north, FALLING_H), ready=None, left=(), sample=None, end=None, unsaid="It has only begun.")
     done = Exporting(monkeypatch, entry)("plan.ics", "--batch", "north-12")
-    assert (done.exit_code, done.stdout) == (0, "plan.ics: 2 events of north-12 (2 of them cancelled) written\n")
+    assert (done.exit_code, done.stdout) == (0, "plan.ics: 4 events of north-12 (4 of them cancelled) written\n")
     found = by_title(folder / "plan.ics")
     assert {title: str(event["status"]) for title, event in found.items()} == {
         "north-12: no day foreseen": "CANCELLED", "north-12: no hand sample": "CANCELLED",
+        "north-12: no crash start planned": "CANCELLED", "north-12: no packaging day planned": "CANCELLED",
     }  # fmt: skip
     assert "It has only begun." in str(found["north-12: no day foreseen"]["description"])
 
@@ -236,6 +240,8 @@ def test_a_ready_beer_stands_in_the_calendar_since_the_day_it_was(
     found = by_title(folder / "plan.ics")
     assert {title: str(event["status"]) for title, event in found.items()} == {
         "north-12: ready to package": "CONFIRMED", "north-12: hand sample": "TENTATIVE",
+        "north-12: ask the verdict first (crash start)": "TENTATIVE",
+        "north-12: ask the verdict first (packaging day)": "TENTATIVE",
     }  # fmt: skip
     assert found["north-12: ready to package"]["dtstart"].dt == to_datetime(of.ready_us).date()
 
@@ -263,3 +269,53 @@ def test_a_calendar_is_of_one_batch(north: Invented, folder: Path, monkeypatch: 
     done = Exporting(monkeypatch, foreseen(judged(north, FALLING_H)))("plan.ics")
     assert str(done.exception) == "a .ics file holds what can be planned of one batch: name it with --batch"
     assert list(folder.glob("*.ics")) == []
+
+
+def test_crash_and_packaging_are_planned_as_asked_and_moved_or_taken_out_by_a_later_file(
+    north: Invented, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # As of Tue 21 Jul 2026 12:00 UTC; likely ready on Friday 24 Jul at 01:00, at the latest on Friday at 18:00.
+    export = Exporting(monkeypatch, foreseen(judged(north, FALLING_H)))
+
+    def written(*words: str) -> dict[str, tuple[date, str, str]]:
+        done = export("plan.ics", "--batch", "north-12", "--overwrite", "--zone", "UTC", *words)
+        assert done.exit_code == 0, done.exception
+        return {
+            title.removeprefix("north-12: "): (event["dtstart"].dt, str(event["status"]), str(event["uid"]))
+            for title, event in by_title(folder / "plan.ics").items()
+        }
+
+    crash, packaging = "ask the verdict first (crash start)", "ask the verdict first (packaging day)"
+    usual = written()
+    assert [usual[title][:2] for title in (crash, packaging)] == [
+        (date(2026, 7, 24), "TENTATIVE"), (date(2026, 7, 26), "TENTATIVE"),
+    ]  # fmt: skip
+    longer = written("--crash-days", "5")
+    assert [longer[title][0] for title in (crash, packaging)] == [date(2026, 7, 24), date(2026, 7, 29)]
+    wished = written("--on", "2026-08-02")
+    assert [wished[title][0] for title in (crash, packaging)] == [date(2026, 7, 31), date(2026, 8, 2)]
+    warm = written("--crash-days", "0")
+    assert warm["no crash start planned"][1:] == ("CANCELLED", usual[crash][2])
+    assert warm[packaging][0] == date(2026, 7, 24)
+    assert {usual[packaging][2], longer[packaging][2], wished[packaging][2], warm[packaging][2]} == {
+        usual[packaging][2]
+    }
+    says = str(by_title(folder / "plan.ics")["north-12: " + packaging]["description"])
+    assert "Ask `lullwort verdict` first" in says
+    assert "Bottles can burst" in says
+
+
+def test_a_day_before_the_proof_is_likely_is_refused_and_nothing_written(
+    north: Invented, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    export = Exporting(monkeypatch, foreseen(judged(north, FALLING_H)))
+    done = export("plan.ics", "--batch", "north-12", "--on", "2026-07-24")
+    assert str(done.exception) == (
+        "Fri 24 Jul is refused as packaging day: it must be chilled on Wed 22 Jul, and the proof is hardly there by "
+        "then. Likely from Sun 26 Jul on."
+    )
+    assert type(done.exception).__name__ == "RefusedError"
+    assert not (folder / "plan.ics").exists()
+    for words in (("--on", "2026-08-01"), ("--crash-days", "3")):
+        other = export("north.csv", *words)
+        assert f"{words[0]} does not go with a .csv file" in str(other.exception)

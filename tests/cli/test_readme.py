@@ -20,9 +20,14 @@ SECTIONS = {
     "Any log": 7,
     "The same recipe again": 3,
     "A forecast to plan by": 3,
+    "If sealed today": 2,
+    "Packaging day: the plan": 5,
     "Strength, and two beers together": 1,
+    "Priming": 3,
+    "What is entered of packaging day": 4,
     "With a hydrometer alone": 10,
     "Calibrating a sensor": 3,
+    "From open batch to printed sheet": 11,
 }
 """Whose commands are run, and how many each has at least."""
 LEFT_OUT = "..."

@@ -194,4 +194,4 @@ def test_an_unknown_batch_is_refused(logged: Shell) -> None:
     logged("backfill", *JUDGED, "--store-only")
     assert "did you mean 'north'" in logged("strength", "nort", exits=1).stderr
     early = logged("strength", "north", "--as-of", "2026-07-01T00:00Z", exits=1).stderr
-    assert "no batch at that time" in early
+    assert "nothing was pitched yet" in early

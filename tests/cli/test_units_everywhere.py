@@ -26,10 +26,20 @@ from lullwort.rehearsal import batches_toml, csv_lines, invent, invent_repeats, 
 Shell = Any  # the fixture's class lives in conftest.py
 DEMO = Path(__file__).parents[2] / "fixtures" / "demo"
 OF_A_LAND = {
-    "plato": {"LULLWORT_GRAVITY": "plato", "LULLWORT_TEMPERATURE": "F", "LULLWORT_VOLUME": "us-gal"},
-    "points": {"LULLWORT_GRAVITY": "points", "LULLWORT_TEMPERATURE": "C", "LULLWORT_VOLUME": "imp-gal"},
+    "plato": {
+        "LULLWORT_GRAVITY": "plato", "LULLWORT_TEMPERATURE": "F", "LULLWORT_VOLUME": "us-gal",
+        "LULLWORT_CARBONATION": "g/L", "LULLWORT_PRESSURE": "psi", "LULLWORT_WEIGHT": "oz",
+    },
+    "points": {
+        "LULLWORT_GRAVITY": "points", "LULLWORT_TEMPERATURE": "C", "LULLWORT_VOLUME": "imp-gal",
+        "LULLWORT_PRESSURE": "kPa",
+    },
     "sg": {},
-}
+}  # fmt: skip
+PACKAGING_DAY = (
+    "--target", "2.4volumes", "--container", "growler", "--container-limit", "2.5bar", "--priming-sugar", "sucrose",
+    "--losses", "1.5L", "--bottles", "24x0.33L", "--moved", "17L", "--primed", "118.6g", "--filled", "40x375mL",
+)  # fmt: skip
 POINTED = re.compile(r"[0-9]\.[0-9]")
 COMMAS = re.compile(r"(?<=[0-9]),(?=[0-9])")
 IN_A_COMMAND = re.compile(r"`lullwort [^`]*`|^ +lullwort .*$", re.MULTILINE)
@@ -59,6 +69,7 @@ def cellar(shell_in: Callable[[Path], Shell], tmp_path_factory: pytest.TempPathF
     shell(
         "note", "north", "sample", "--at", "2026-07-25T12:00", "--gravity-read", "1.0143", "--temperature-read", "20.5"
     )
+    shell("batch", "edit", "north-12", "--volume", "19L", *PACKAGING_DAY)
     return Path(shell.folder)
 
 
@@ -78,10 +89,27 @@ def demo(lullwort: Shell, cellar: Path) -> Shell:
         ("verdict", "north"),
         ("verdict", "north", "--as-of", "2026-07-22T12:00"),
         ("verdict", "north", "--as-of", "2026-07-24T20:00"),
+        ("plan", "north", "--checklist", "--target", "4,7g/L", "--priming-sugar", "honey", "--bottles", "0,33L"),
+        ("plan", "north", "--as-of", "2026-07-22T12:00"),
         ("why", "north"),
         ("why", "north", "--as-of", "2026-07-23T12:00"),
+        ("priming", "north", "--container", "brown-glass", "--target", "2.4volumes", "--insist", "--explain"),
+        (
+            "priming",
+            "north",
+            "--container",
+            "brown-glass",
+            "--target",
+            "2.4volumes",
+            "--syrup",
+            "1L",
+            "--as-of",
+            "2026-07-24T20:00",
+            "--insist",
+        ),
         ("batch", "list"),
         ("batch", "edit", "north-12", "--volume", "20L", "--expected-attenuation", "70 to 80"),
+        ("batch", "close", "batch:north-12", "--packaged", "2026-08-06T12:00", "--primed", "119.5g"),
     ],
     ids=" ".join,
 )
@@ -108,6 +136,13 @@ def test_everything_is_shown_in_the_units_that_were_asked_for(demo: Shell) -> No
     assert "original gravity 13,0 °P, expected to end at 3,1 to 3,6 °P, 5,0 US gal" in listed
     assert re.search(r"sample Sat 25 Jul 2026 12:00 CEST, 3,6[0-9] °P, read at 68,9 °F", listed)
     assert "2,5 points" in listed
+    assert (
+        "packaging day: to hold 4,7 g/L of CO2, container growler, which bears 36 psi, 0,4 US gal to stay behind, "
+        "bottles: 24 of 11,2 fl oz, 4,5 US gal moved, primed with 4,18 oz of sucrose, filled: 40 of 12,7 fl oz"
+    ) in listed
+    assert "primed with 119 g of sucrose" in demo("batch", "list", "--weight-unit", "g", env=env).stdout
+    assert "bears 250 kPa" in demo("batch", "list", "--pressure-unit", "kPa", env=env).stdout
+    assert "to hold 2,4 volumes of CO2" in demo("batch", "list", "--carbonation-unit", "volumes", env=env).stdout
     said = demo("verdict", "north", "--as-of", "2026-07-22T12:00", env=env).stdout + listed
     assert not re.search(r" °C|1[,.]0[0-9]{2}\b| L\b", said)
     assert "5,0 US gal" in demo("batch", "list", "--gravity", "points", env=env).stdout
@@ -125,7 +160,7 @@ def test_a_calendar_has_the_marks_of_who_puts_it_up(demo: Shell) -> None:
         uids.append({str(event["uid"]) for event in events})
     assert_only_the_marks_differ(*texts)
     assert uids[0] == uids[1]
-    assert "0,25 °P left to fall makes about half a volume" in texts[1]
+    assert "0,25 °P left to fall makes about 1,0 g/L of carbon dioxide" in texts[1]
 
 
 @pytest.mark.no_cover
@@ -231,7 +266,7 @@ ASKED_OF_THE_BENCH: dict[str, tuple[tuple[str, ...], int]] = {
     "calibrate": (("calibrate", "float-2", "points.csv", "--dry-run", "--explain"), 0),
     "calibrate in vain": (("calibrate", "float-2", "scattered.csv", "--dry-run"), 1),
     "solutions": (
-        ("calibrate", "float-2", "--solutions", "--target", "20pt", "--volume", "1.5L", "--scale", "2.5",
+        ("calibrate", "float-2", "--solutions", "--target", "20pt", "--volume", "1.5L", "--scale", "2.5g",
          "--explain"), 0,
     ),
     "sensor": (("sensor", "--explain"), 0),
@@ -242,6 +277,14 @@ ASKED_OF_THE_BENCH: dict[str, tuple[tuple[str, ...], int]] = {
          "--volume", "19L", "--volume-after", "21.5L", "--explain"), 0,
     ),
     "blend": (("blend", "north", "50pt/12pt", "--take", "9.5L", "--take", "8L", "--explain"), 0),
+    "sealed": (
+        ("sealed", "north", "--target", "2.45volumes", "--container", "thick-glass",
+         "--container-limit", "4.25volumes", "--explain"), 0,
+    ),
+    "sealed by hand": (
+        ("sealed", "hand", "--container", "plastic", "--primed", "118.5g",
+         "--priming-sugar", "sucrose", "--moved", "17.5L", "--explain"), 0,
+    ),
     "verdict by hand": (("verdict", "hand", "--as-of", "2026-07-20T12:00", "--explain"), 0),
     "verdict by one sample": (("verdict", "hand", "--as-of", "2026-07-11T12:00"), 0),
     "why by hand": (("why", "hand", "--as-of", "2026-07-20T12:00", "--explain"), 0),
@@ -252,10 +295,12 @@ ASKED_OF_THE_BENCH: dict[str, tuple[tuple[str, ...], int]] = {
 SOURCES = re.compile(r"Source: .*")
 EXPLAINED = re.compile(r"How these figures come about:.*", re.DOTALL)
 OF_ANOTHER_LAND = re.compile(
-    r"°C|\b1\.0[0-9]{2,}\b(?! SG\))|[0-9] L\b|(?<!through )[0-9] points(?!\n|\.csv|\)| \(| a pound|, [0-9.]+ g of)"
+    r"°C|\b1\.0[0-9]{2,}\b(?! SG\))|[0-9] L\b|(?<!through )[0-9] points(?!\n|\.csv|\)| \(| a pound|, [0-9.]+ lb of)"
 )
 """SG, °C, litres or points in what is told of °P, °F and gallons; beside it stands what was typed, and an addition is
 told in points."""
+GAS_AND_WEIGHT = re.compile(r"(?<!/10)[0-9] (?:volumes|bar|kPa|k?g)\b(?!/)")
+"""Volumes, bar, kPa or grams in what is told of g/L, psi and ounces."""
 
 
 @pytest.mark.no_cover
@@ -274,6 +319,7 @@ def test_hand_work_is_told_the_same_with_either_mark(bench: Shell, units: str) -
         if units == "plato":
             said = EXPLAINED.sub("", point)
             assert not OF_ANOTHER_LAND.search(said), (called, OF_ANOTHER_LAND.search(said), said)
+            assert not GAS_AND_WEIGHT.search(said), (called, GAS_AND_WEIGHT.search(said), said)
 
 
 # -- what the service tells, and calendars -----------------------------------------------------------------------------
@@ -305,6 +351,21 @@ def said_of(entry: Entry, units: Units) -> Iterator[str]:
     for planned in plan(judged, entry.forecast, units):
         yield planned.title
         yield planned.says
+
+
+@pytest.mark.no_cover
+def test_alerts_plans_and_calendars_tell_gas_in_the_unit_that_was_asked_for() -> None:
+    invented = renamed(invent("plain ale", 3), "north", "north-3")
+    logs = Logs({"north": VesselReadings.of(invented.readings)}, [], {})
+    units = Units("points", "F", "Europe/Berlin", "us gal", "comma", "g/L", "psi", "oz")
+    told = ""
+    for hours in (60, 100, 400):
+        judged = judge_logs(logs, [invented.batch], invented.batch.pitched_us + hours * HOUR_US)
+        entry = foreseen_by_logs(judged, logs, [invented.batch])[0]
+        assert entry.judged is not None
+        told += "\n".join(said_of(entry, units))
+    assert "Each point left to fall makes about 1,0 g/L of carbon dioxide" in told
+    assert not GAS_AND_WEIGHT.search(told), GAS_AND_WEIGHT.search(told)
 
 
 @pytest.mark.no_cover

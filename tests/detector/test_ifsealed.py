@@ -8,7 +8,9 @@ import msgspec
 import numpy as np
 import pytest
 
-from lullwort.detector import Judged, evidence, if_sealed
+from lullwort.detector import Judged, evidence, if_sealed, judge
+from lullwort.records import VesselReadings
+from lullwort.rehearsal import Family, invent
 
 Bench = Any  # the fixture's class lives in conftest.py
 
@@ -76,3 +78,15 @@ def test_a_sample_ends_the_doubt_of_pressure_and_sugar_added_ferments_in_the_sea
     # Sealed as a wort: no more than the original gravity.
     at_once = bench.judge(readings, events=(bench.event(0.1, "seal"),)).now
     assert at_once.sealed.gravity == pytest.approx(50.0)
+
+
+@pytest.mark.no_cover
+@pytest.mark.parametrize(("seed", "family"), [(8104, "tail"), (8110, "tail"), (8102, "uptake"), (8104, "vigour")])
+def test_what_was_proved_before_the_cold_is_what_may_be_left_in_it(seed: int, family: Family) -> None:
+    invented = invent("cold crash after the end", seed, family=family)
+    judged = judge(invented.batch, VesselReadings.of(invented.readings))
+    assert judged.verdict == "ready"
+    left = if_sealed(judged.now)
+    truly = invented.truth.points_left_at(invented.hour_of(judged.as_of_us))
+    assert truly <= left.at_most <= judged.now.left_limit
+    assert judged.now.left_upper > left.at_most, "the cold sensor's own tail"

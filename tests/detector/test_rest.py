@@ -1,13 +1,18 @@
 from __future__ import annotations
 
+import pytest
+
+from lullwort.detector import judge
 from lullwort.detector.rest import RestWatch
 from lullwort.detector.snapshot import AtRest, Verdict
+from lullwort.records import VesselReadings
+from lullwort.rehearsal import invent
 
 
 def watched(*hours: tuple[Verdict, float | None]) -> AtRest | None:
     watch = RestWatch()
     for end_us, (verdict, temp_c) in enumerate(hours, start=1):
-        watch.hour(end_us, verdict, temp_c, 12.0 - end_us)
+        watch.hour(end_us, verdict, temp_c, lambda points=12.0 - end_us: points)  # type: ignore[misc]
     return watch.at_rest
 
 
@@ -29,3 +34,15 @@ def test_an_unclear_hour_goes_on_as_the_one_before() -> None:
 
 def test_hours_without_a_temperature_tell_nothing() -> None:
     assert watched(("holding", None), ("holding", 20.0), ("holding", None)) == AtRest(1, 20.0, 2, 10.0)
+
+
+def test_a_sealed_vessel_keeps_the_temperature_at_which_it_was_closed() -> None:
+    invented = invent("sealed vessel", 8100)
+    (seal,) = (event for event in invented.batch.events if event.kind == "seal")
+    hour = int(invented.hour_of(seal.at_us))
+    sealed = judge(
+        invented.batch, VesselReadings.of(invented.readings), as_of_us=seal.at_us + 48 * 3_600_000_000
+    ).now.sealed
+    assert sealed is not None
+    assert sealed.at_us == seal.at_us
+    assert sealed.temp_c == pytest.approx(invented.truth.temperature_c[hour], abs=0.5)

@@ -39,6 +39,7 @@ def pairs(low: float, high: float) -> st.SearchStrategy[tuple[float, float]]:
 
 events = st.one_of(
     st.builds(Event, at_us=moments, kind=st.sampled_from(["dry hop", "rouse", "crash", "moved"]), note=texts),
+    st.builds(Event, at_us=moments, kind=st.just("remark"), note=texts.filter(str.strip)),
     st.builds(Event, at_us=moments, kind=st.just("addition"), points=st.floats(0.1, 100.0), note=texts),
     st.builds(
         Event, at_us=moments, kind=st.just("addition"), points=st.floats(-7.0, 100.0),
@@ -77,8 +78,9 @@ packaging_days = st.builds(
     losses_l=st.none() | st.floats(0.0, 0.05),
     bottles=lots,
     moved_l=st.none() | st.just(0.1),
-    primed_g=st.none() | st.floats(0.0, 1_000_000.0),
-    filled=lots,
+    # more in a tenth of a litre would be another unit, or another volume
+    primed_g=st.none() | st.floats(0.0, 2.5),
+    filled=st.lists(st.builds(BottleLot, st.floats(0.05, 0.35), st.just(1)), max_size=3).map(tuple),
 )
 batches = st.builds(
     Batch,

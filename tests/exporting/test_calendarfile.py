@@ -12,9 +12,11 @@ from typing import Any
 import pytest
 from icalendar import Calendar
 
+from lullwort.detector import Units, judge
 from lullwort.exporting import calendar_text
 from lullwort.forecast import Planned
-from lullwort.records import HOUR_US, Batch, parse_instant
+from lullwort.packaging_day import Dates, DaySpan, calendar_days
+from lullwort.records import HOUR_US, Batch, VesselReadings, parse_instant
 
 NOW = parse_instant("2026-08-06T06:05:07.25Z")
 PITCHED = parse_instant("2026-07-28T18:00:00Z")
@@ -152,6 +154,29 @@ def test_a_later_file_moves_the_same_events_or_takes_them_out() -> None:
     assert [int(event["SEQUENCE"]) - int(old["SEQUENCE"]) for event in (old, new, gone)] == [0, 1, 2]
     assert old["DTSTAMP"] < new["DTSTAMP"] < gone["DTSTAMP"]
     assert old["LAST-MODIFIED"] < new["LAST-MODIFIED"] < gone["LAST-MODIFIED"]
+
+
+def test_crash_and_packaging_day_keep_the_rules_and_are_taken_out_under_the_same_names() -> None:
+    thursday, judged = date(2026, 8, 6), judge(NORTH, VesselReadings.of(()), as_of_us=NOW)
+    foreseen = Dates(
+        thursday, 2, None, DaySpan(*(date(2026, 8, day) for day in (8, 9, 12))),
+        DaySpan(*(date(2026, 8, day) for day in (10, 11, 14))), None, False, "", None,
+    )  # fmt: skip
+    berlin = Units(zone="Europe/Berlin")
+    text = calendar_text(NORTH, calendar_days(judged, foreseen, berlin), NOW, "Europe/Berlin")
+    crash, packaging = check_rules(text)
+    assert [event["DTSTART;VALUE=DATE"] for event in (crash, packaging)] == ["20260809", "20260811"]
+    # A snapshot: with any other those in the calendars of brewers would stay where they are, beside the new ones.
+    assert [event["UID"] for event in (crash, packaging)] == [
+        "62ef8f60-67e5-5264-9ba8-b496a39b24c7", "3ce18cc6-5478-573c-9564-6b3887db6fb8",
+    ]  # fmt: skip
+    none = foreseen._replace(crash=None, packaging=None, unsaid="It stands still; nobody knows.")
+    gone = calendar_text(NORTH, calendar_days(judged, none, berlin), NOW + 1_000_000, "Europe/Berlin")
+    out = check_rules(gone, "CANCELLED", "CANCELLED")
+    assert [event["UID"] for event in out] == [crash["UID"], packaging["UID"]]
+    assert all(int(event["SEQUENCE"]) > int(crash["SEQUENCE"]) for event in out)
+    # A short title on a phone never passes for the verdict.
+    assert all(title.startswith("north-12: ask the verdict first") for title in events(text))
 
 
 def test_another_batch_has_its_own_events_and_one_of_the_same_name_too() -> None:

@@ -42,7 +42,7 @@ def test_the_likely_day_the_points_left_and_the_sample_are_planned(foreseen: For
     assert [(p.key, p.title, p.status) for p in planned] == [
         ("ready", "north-12: ask the verdict (likely ready)", "tentative"),
         ("left 5", "north-12: about 5 points left", "tentative"),
-        ("left 3", "north-12: about 3 points left", "tentative"),
+        ("left 3", "north-12: about 3 points left (warm rest)", "tentative"),
         ("left 2", "north-12: about 2 points left", "tentative"),
         ("sample", "north-12: hand sample", "tentative"),
     ]

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lullwort.errors import OutOfRangeError
-from lullwort.science import sg_from_plato, sugar_solution, sugar_steps
+from lullwort.science import made_up_to, sg_from_plato, sugar_solution, sugar_steps
 from lullwort.units import FloatArray
 
 Published = Callable[[str], dict[str, FloatArray]]
@@ -84,3 +84,17 @@ def test_more_gravity_takes_more_sugar_and_less_water(gravity: float, more: floa
 def test_no_sugar_makes_less_than_water_and_no_syrup_is_asked_for(gravity: float) -> None:
     with pytest.raises(OutOfRangeError, match=r"1 to 1\.2 SG"):
         sugar_solution(gravity, 1.0)
+
+
+@given(st.floats(0.0, 500.0), st.floats(0.01, 50.0))
+def test_sugar_made_up_to_a_volume_is_the_solution_of_its_gravity(g_l: float, volume_l: float) -> None:
+    made = made_up_to(g_l * volume_l, volume_l)
+    same = sugar_solution(min(max(made.gravity, 1.0), 1.2), volume_l)
+    assert made.sugar_g == pytest.approx(same.sugar_g, abs=1e-4 * volume_l)
+    assert made.water_g == pytest.approx(same.water_g, abs=1e-4 * volume_l)
+
+
+@pytest.mark.parametrize("sugar_g", [-1.0, 530.0])
+def test_no_more_sugar_is_made_up_than_a_syrup_holds(sugar_g: float) -> None:
+    with pytest.raises(OutOfRangeError, match="sugar in a litre"):
+        made_up_to(sugar_g, 1.0)

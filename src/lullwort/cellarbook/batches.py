@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TypeVar
 
 import msgspec
@@ -23,20 +24,24 @@ class Batches:
         self._db = db
         self._equipment = equipment
 
-    def put(self, batch: Batch, *, update: bool = False, shown: Shown = as_kept) -> bool:
+    def put(self, batch: Batch, *, update: bool = False, whole: bool = False, shown: Shown = as_kept) -> bool:
         """Enter a batch with its events; tells whether that changed the book.
 
         Events already on record stay: only new ones are added. Raises RefusedError where the entry contradicts what
         is on record and `update` is not given, or where another batch was pitched into the vessel at that moment.
 
-        Args:    shown: how the error shows the value of a field, in the units of whoever reads it.
+        Args:
+            whole: what the entry leaves out of packaging day is taken back. Otherwise that stays as it is on record:
+                a batches file is written before that day, and says nothing of what was done on it.
+            shown: how the error shows the value of a field, in the units of whoever reads it.
         """
         bare = msgspec.structs.replace(batch, **dict.fromkeys(BESIDE_A_BATCH, ()))
         with self._db.write():
             known = self._find(batch.name)
-            if known is not None and bare.packaging_day == PackagingDay():
-                # A batches file that says nothing of packaging day contradicts nothing.
-                bare = msgspec.structs.replace(bare, packaging_day=known.packaging_day)
+            if known is not None and not whole:
+                bare = msgspec.structs.replace(
+                    bare, packaging_day=_with_unsaid(bare.packaging_day, known.packaging_day)
+                )
             if known is None or known != bare:
                 if known is not None and not update:
                     raise RefusedError(_contradiction(known, bare, shown))
@@ -120,8 +125,8 @@ class Batches:
 
 
 def _event_key(event: Event) -> int:
-    """What was done and when; the words beside it do not make it another event."""
-    entered = msgspec.structs.asdict(msgspec.structs.replace(event, note=""))
+    """What was done and when; the words beside it do not make it another event, unless they are all there is of it."""
+    entered = msgspec.structs.asdict(event if event.kind == "remark" else msgspec.structs.replace(event, note=""))
     # Fields that joined later count only where they are given: an event of an older book keeps its key.
     given = {name: value for name, value in entered.items() if name not in _JOINED_LATER or value is not None}
     return key64(msgspec.json.encode(given).decode())
@@ -132,14 +137,29 @@ _JOINED_LATER = ("original_points", "instrument", "calibrated_c", "brix")
 _WAY_OUT = "(`lullwort batch edit` changes the book; `backfill --update` lets a batches file win)"
 
 
-def _contradiction(known: Batch, entered: Batch, shown: Shown) -> str:
-    def said(field: str, batch: Batch) -> str:
-        value = getattr(batch, field)
-        return "not given" if value is None else shown(field, value)
+def _with_unsaid(entered: PackagingDay, known: PackagingDay) -> PackagingDay:
+    """What is entered of packaging day, with what is known where nothing is."""
+    said = {
+        field.name: getattr(entered, field.name)
+        for field in msgspec.structs.fields(entered)
+        if getattr(entered, field.name) != field.default
+    }
+    return msgspec.structs.replace(known, **said)
 
+
+def _contradiction(known: Batch, entered: Batch, shown: Shown) -> str:
     differing = [
-        f"{field.removesuffix('_us')} is {said(field, known)} on record, {said(field, entered)} now"
-        for field in Batch.__struct_fields__
-        if getattr(known, field) != getattr(entered, field)
+        *_differing(known, entered, shown),
+        *_differing(known.packaging_day, entered.packaging_day, shown),
     ]
     return f"batch {known.name!r} contradicts the book: {'; '.join(differing)} {_WAY_OUT}"
+
+
+def _differing(known: Batch | PackagingDay, entered: Batch | PackagingDay, shown: Shown) -> Iterator[str]:
+    def said(field: str, of: Batch | PackagingDay) -> str:
+        value = getattr(of, field)
+        return "not given" if value is None or value == () else shown(field, value)
+
+    for field in known.__struct_fields__:
+        if field != "packaging_day" and getattr(known, field) != getattr(entered, field):
+            yield f"{field.removesuffix('_us')} is {said(field, known)} on record, {said(field, entered)} now"

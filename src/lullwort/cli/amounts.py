@@ -12,20 +12,22 @@ from lullwort.errors import UsageError
 from lullwort.packaging_day import SPREAD
 from lullwort.science import INGREDIENTS, Ingredient, water_kg
 from lullwort.settings import Settings
+from lullwort.units import MassUnit, to_grams
 
-__all__ = ["AMOUNT", "KINDS", "Weighed", "per_cent_within", "positive_volume_l", "volume_sd_l", "weighed"]
+__all__ = ["AMOUNT", "CALLED", "KINDS", "Weighed", "per_cent_within", "positive_volume_l", "volume_sd_l", "weighed"]
 
 AMOUNT = "'AMOUNT KIND'"
 """How such an amount is called in the help of a command."""
 
-_KG = {"g": 0.001, "kg": 1.0, "lb": 0.45359237, "lbs": 0.45359237, "oz": 0.45359237 / 16.0}
+_UNITS: dict[str, MassUnit] = {"g": "g", "kg": "kg", "lb": "lb", "lbs": "lb", "oz": "oz"}
+_KG = {name: to_grams(1.0, unit) / 1000.0 for name, unit in _UNITS.items()}
 _TYPED = re.compile(
     r"(?P<number>[+-]?[0-9]*[.,]?[0-9]+)\s*(?P<unit>(?:us|imp)?\s*gal|kg|g|lbs?|oz|ml|l)?\s*(?P<kind>[a-z][a-z-]*)"
     r"(?:\s+(?P<sugar>[0-9]*[.,]?[0-9]+)\s*%)?",
     re.IGNORECASE,
 )
 KINDS = ", ".join(name for name in INGREDIENTS if name != "water")
-_CALLED = {
+CALLED = {
     "sugar": "sucrose", "table-sugar": "sucrose", "cane-sugar": "sucrose", "beet-sugar": "sucrose",
     "saccharose": "sucrose", "glucose": "dextrose", "corn-sugar": "dextrose", "dextrose-monohydrate": "dextrose",
     "dme": "dry-malt-extract", "lme": "liquid-malt-extract", "fruits": "fruit",
@@ -46,9 +48,7 @@ class Weighed(NamedTuple):
         """As '500 g sucrose'; water by volume."""
         if self.ingredient.name == "water":
             return f"{units.amount(self.mass_kg / water_kg(1.0))} of water"
-        kg = self.mass_kg
-        much = f"{units.short(1000.0 * kg, 4)} g" if kg < 1.0 else f"{units.short(kg, 4)} kg"
-        return f"{much} of {self.ingredient.name.replace('-', ' ')}"
+        return f"{units.mass(1000.0 * self.mass_kg)} of {self.ingredient.name.replace('-', ' ')}"
 
 
 def weighed(text: str, name: str, settings: Settings) -> Weighed:
@@ -65,14 +65,14 @@ def weighed(text: str, name: str, settings: Settings) -> Weighed:
     if found is None:
         raise UsageError(f"{name} is {text!r}, expected {_EXPECTED}")
     called = found["kind"].lower()
-    called = _CALLED.get(called, called)
+    called = CALLED.get(called, called)
     if called == "water":
         return Weighed(
             INGREDIENTS["water"], water_kg(_water_l(found["number"] + (found["unit"] or ""), name, settings))
         )
     ingredient = INGREDIENTS.get(called)
     if ingredient is None:
-        near = difflib.get_close_matches(called, [*INGREDIENTS, *_CALLED], n=1, cutoff=0.6)
+        near = difflib.get_close_matches(called, [*INGREDIENTS, *CALLED], n=1, cutoff=0.6)
         hint = f"did you mean {near[0]}?" if near else f"expected one of {KINDS} or water"
         raise UsageError(f"{name} is {text!r}: {called!r} is not known; {hint}")
     unit = (found["unit"] or "").lower()

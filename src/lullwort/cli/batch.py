@@ -15,15 +15,17 @@ from lullwort.cli.common import SHOWN, with_settings
 from lullwort.cli.judging import judge_book
 from lullwort.cli.lines import say
 from lullwort.cli.named import NAME, batch_at, named
-from lullwort.cli.packagingentry import done_options, packaging_entered
+from lullwort.cli.packagingentry import close_options, packaging_entered
+from lullwort.cli.packagingsaid import packaging_says, warn_of_container
 from lullwort.cli.sensorlearning import learn_from
 from lullwort.cli.shownunits import local_time, shown_in, units_of
 from lullwort.cli.showsensor import learned_says
-from lullwort.cli.values import instant, warn_of_future
+from lullwort.cli.values import instant, now_us, warn_of_future
 from lullwort.cli.wortsample import wort_options, wort_sample_of
 from lullwort.collector import checked_batch, checked_packaging_day, refuse_unfit_instrument
 from lullwort.detector import Judged, value_range
 from lullwort.errors import RefusedError, UsageError
+from lullwort.packaging_day import event_says
 from lullwort.records import BESIDE_A_BATCH, HOUR_US, Batch, Event, PackagingDay, format_utc, to_datetime
 from lullwort.settings import Settings
 
@@ -62,7 +64,7 @@ def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **giv
         **wort_sample_of(settings, given, pitched_at),
         **entered_of(settings, given),
     }
-    opened = checked_batch("batch open", entered, OPTION_OF_KEY)
+    opened = checked_batch("batch open", entered, OPTION_OF_KEY, units_of(settings))
     warn_of_future(opened.pitched_us, "--pitched")
     with open_book(settings.book) as book:
         for event in opened.events:
@@ -70,36 +72,40 @@ def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **giv
         if not book.batches.put(opened, shown=shown_in(settings)):
             raise RefusedError(f"batch {opened.name!r} is open already, just so")
         opened = book.batches.get(opened.name)
-    say(_line(opened, settings))
+    _say_batch(opened, settings)
+    warn_of_container(opened.packaging_day, settings)
 
 
 @batch.command()
-@click.argument("name")
+@click.argument("name", metavar=NAME)
 @entry_options
 @with_settings("book", *SHOWN)
 def edit(settings: Settings, name: str, **given: Any) -> None:
-    """Correct what was entered of the batch NAME; it is judged anew from its start.
+    """Correct what was entered of BATCH, or of the batch that is in VESSEL; it is judged anew from its start.
 
-    A GRAVITY may carry its unit: 1.052SG, 52pt or 12.9P.
+    A GRAVITY may carry its unit: 1.052SG, 52pt or 12.9P. Of packaging day (--target to --filled) `none` takes back what
+    is on record.
     """
     entered = entered_of(settings, given)
     if not entered:
         raise UsageError("nothing to edit: give at least one option, see --help")
     with open_book(settings.book, create=False) as book:
-        _put(book, book.batches.get(name), entered, settings)
+        meant = named(book, name)
+        _put(book, meant.batch or batch_at(book, meant, now_us()), entered, settings)
 
 
 @batch.command()
 @click.argument("name", metavar=NAME)
 @click.option("--packaged", metavar="TIME", help="When it was packaged (ISO 8601, or now). Default: now.")
-@done_options
+@close_options
 @with_settings("book", *SHOWN)
 def close(settings: Settings, name: str, packaged: str | None, **given: Any) -> None:
     """Close BATCH, or the batch that is in VESSEL: it has been packaged.
 
     One that is closed already is dated anew if it is named itself. TIME must be given where the vessel's newest reading
     is more than two days old, and where another batch seems to have begun in its log. What its log shows of how its
-    sensor answers to temperature is kept with the sensor: see `lullwort sensor`.
+    sensor answers to temperature is kept with the sensor: see `lullwort sensor`. What was moved, primed and filled may
+    be told later, too, with `lullwort batch edit`.
     """
     packaged_us = instant(packaged or "now", "--packaged", settings)
     with open_book(settings.book, create=False) as book:
@@ -119,6 +125,7 @@ def close(settings: Settings, name: str, packaged: str | None, **given: Any) -> 
         # Its log is complete now: what it shows of its sensors is learned from it.
         for learned in learn_from(book, book.batches.get(closed.name)):
             say(learned_says(learned, settings))
+    say(f"Next: `lullwort sheet {closed.name}` makes its page to keep.")
 
 
 _NOT_PROVED = (
@@ -141,7 +148,7 @@ def list_(settings: Settings) -> None:
         batches = book.batches.all()
         without = sorted(set(book.readings.vessels()) - {b.vessel for b in batches})
     for entry in batches:
-        say(_line(entry, settings))
+        _say_batch(entry, settings)
         said = dict(hand_readings(entry))
         for event in entry.events:
             say(f"  {_event_line(event, said.get(event), settings)}")
@@ -168,7 +175,8 @@ def _refuse_unlikely_now(book: Book, closed: Batch, now_us: int) -> None:
 
 def _put(book: Book, known: Batch, entered: dict[str, Any], settings: Settings) -> None:
     """Enter `known` with some of its values changed."""
-    day = checked_packaging_day(known.name, entered.pop("packaging_day", {}), OPTION_OF_KEY, known.packaging_day)
+    told = entered.pop("packaging_day", {})
+    day = checked_packaging_day(known.name, told, OPTION_OF_KEY, known.packaging_day)
     fields = {"vessel": known.vessel, "name": known.name, "pitched": to_datetime(known.pitched_us), **entered}
     changed = checked_batch(known.name, fields, OPTION_OF_KEY)
     changes = {
@@ -178,9 +186,11 @@ def _put(book: Book, known: Batch, entered: dict[str, Any], settings: Settings) 
         if field in (key, f"{key}_us")
     }
     edited = msgspec.structs.replace(known, **changes, packaging_day=day)
-    checked_batch(known.name, _as_entered(edited), OPTION_OF_KEY)
-    book.batches.put(edited, update=True)
-    say(_line(edited, settings))
+    checked_batch(known.name, _as_entered(edited), OPTION_OF_KEY, units_of(settings))
+    book.batches.put(edited, update=True, whole=True)
+    _say_batch(edited, settings)
+    if told.keys() & {"container", "target_g_l", "limit_bar"}:
+        warn_of_container(day, settings)
 
 
 def _as_entered(entry: Batch) -> dict[str, Any]:
@@ -203,26 +213,16 @@ def _as_entered(entry: Batch) -> dict[str, Any]:
 
 def _event_line(event: Event, said: HandReading | None, settings: Settings) -> str:
     """Args: said: what a sample says."""
-    units = units_of(settings)
-    parts = [f"{event.kind} {local_time(event.at_us, settings)}"]
-    if event.points is not None:
-        parts.append(f"{units.short(event.points)} points")
-    if event.original_points is not None:
-        parts.append(f"{units.short(event.original_points)} on the original gravity")
-    if event.gravity is not None:
-        parts.append(units.level((event.gravity - 1.0) * 1000.0))
-    if event.brix is not None:
-        parts.append(f"{units.short(event.brix)} °Bx")
-    if event.temperature_c is not None:
-        parts.append(f"read at {units.temp(event.temperature_c)}")
-    if event.instrument is not None:
-        parts.append(f"with {event.instrument}")
-    if said is not None and (event.gravity is None or abs(said.points - (event.gravity - 1.0) * 1000.0) >= 0.05):
-        parts.append(f"{'about' if said.estimate else 'that is'} {units.level(said.points)}")
+    parts = [f"{event.kind} {local_time(event.at_us, settings)}", *event_says(event, said, units_of(settings))]
     return ", ".join(parts + ([event.note] if event.note else []))
 
 
-def _line(entry: Batch, settings: Settings) -> str:
+def _say_batch(entry: Batch, settings: Settings) -> None:
+    for line in _lines(entry, settings):
+        say(line)
+
+
+def _lines(entry: Batch, settings: Settings) -> list[str]:
     units = units_of(settings)
     parts = [f"{entry.name}: vessel {entry.vessel}, pitched {local_time(entry.pitched_us, settings)}"]
     if entry.recipe is not None:
@@ -238,4 +238,5 @@ def _line(entry: Batch, settings: Settings) -> str:
         parts.append(units.amount(entry.volume_l))
     if entry.packaged_us is not None:
         parts.append(f"packaged {local_time(entry.packaged_us, settings)}")
-    return ", ".join(parts)
+    day = packaging_says(entry.packaging_day, units)
+    return [", ".join(parts), *([f"  packaging day: {', '.join(day)}"] if day else [])]

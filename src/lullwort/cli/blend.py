@@ -12,7 +12,6 @@ from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settin
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
 from lullwort.cli.lines import counted, say, say_page
 from lullwort.cli.named import NAME
-from lullwort.cli.sealednow import BURSTS_BAR, NO_BOTTLE_BAR
 from lullwort.cli.shownunits import units_of
 from lullwort.cli.showstrength import FOR_ONESELF, figures_document, show_figures
 from lullwort.cli.strengthsource import OfBatch, Typed, batch_named, checked_gravities, gravities_of
@@ -22,19 +21,22 @@ from lullwort.errors import OutOfRangeError, UsageError
 from lullwort.packaging_day import (
     BLEND_EXPLAINED,
     FIGURES_EXPLAINED,
+    NOTHING_ADDED,
+    ROOM_C,
     Estimate,
     LeftInBlend,
     Part,
     blend_figures,
+    held_at,
     left_in_blend,
-    sealed_today,
+    limit_of,
+    sealing_of,
 )
 from lullwort.settings import Settings
 
 __all__ = ["blend"]
 
 BEER = f"{NAME}|ORIGINAL/FINAL"
-_BOTTLE_C = 20.0
 _LITTLE = 0.5
 # [points] Less is within what a sensor or a hydrometer tells.
 
@@ -171,12 +173,12 @@ _ENDED = ("ready", "packaged")
 
 
 def _in_bottle(left: LeftInBlend, units: Units) -> str:
-    bottle = sealed_today(left.about or 0.0, left.upper, _BOTTLE_C)
-    if bottle is None or bottle.gauge_bar_upper > NO_BOTTLE_BAR:
+    sealing = sealing_of(held_at(ROOM_C), (left.about or 0.0, left.upper), NOTHING_ADDED, limit_of(None))
+    if sealing is None or sealing.beyond_all:
         return ", far more than any bottle holds"
-    volumes, bar = units.number(bottle.volumes_upper, 1), units.number(bottle.gauge_bar_upper, 1)
-    bursts = "; bottles would burst" if bottle.gauge_bar_upper > BURSTS_BAR else ""
-    return f": bottled, up to {volumes} volumes of CO2 and {bar} bar at {units.temp(_BOTTLE_C)}{bursts}"
+    bar = units.gauge(sealing.at_room.at_most_bar)
+    bursts = f"; {sealing.limit.container.called} would burst" if sealing.at_room.exceeds else ""
+    return f": bottled, up to {units.co2(sealing.at_most_g_l)} of CO2 and {bar} at {units.temp(ROOM_C)}{bursts}"
 
 
 def _document(beers: list[_Beer], figures: dict[str, Estimate], left: LeftInBlend) -> dict[str, Any]:

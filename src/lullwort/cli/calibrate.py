@@ -20,7 +20,7 @@ from lullwort.cli.lines import say, say_page
 from lullwort.cli.showcalibration import fit_document, show_fit, show_solutions, solutions_document
 from lullwort.cli.shownunits import local_time, units_of
 from lullwort.cli.telling import keep_and_tell
-from lullwort.cli.values import gravity_sg, now_us, number, temp_c
+from lullwort.cli.values import gravity_sg, now_us, temp_c, weight_g
 from lullwort.errors import RefusedError, UsageError
 from lullwort.explained import Explained
 from lullwort.records import CalibrationPoint, SensorTraits
@@ -56,10 +56,10 @@ _VOLUMES_L = (0.05, 100.0)
 @click.option("--add", "adds", is_flag=True, help="Add these points to those that are kept.")
 @click.option("--dry-run", is_flag=True, help="Show the curve and keep nothing.")
 @click.option("--remove", is_flag=True, help="Take the calibration back: what was reported counts again.")
-@click.option("--solutions", is_flag=True, help="Tell the grams of sugar and water for solutions to measure in.")
+@click.option("--solutions", is_flag=True, help="Tell the weights of sugar and water for solutions to measure in.")
 @click.option("--target", "targets", multiple=True, metavar="GRAVITY", help="Of a solution. Default: seven to 1.080.")
 @click.option("--volume", default="1L", show_default=True, metavar="VOLUME", help="Of each: 1.5L, 800ml, '0.4 us gal'.")
-@click.option("--scale", default="1", show_default=True, metavar="GRAMS", help="By which each weight may be off.")
+@click.option("--scale", default="1g", show_default=True, metavar="WEIGHT", help="By which each weight may be off.")
 @explain_option
 @as_json_option
 @with_settings("book", *SHOWN)
@@ -93,7 +93,13 @@ def calibrate(
     _refuse_together(table=table is not None, point=bool(typed), remove=remove, solutions=solutions)
     if solutions:
         _tell_solutions(
-            settings, sensor, targets, _litres(volume, settings), _grams(scale), explain=explain, as_json=as_json
+            settings,
+            sensor,
+            targets,
+            _litres(volume, settings),
+            _scale_g(scale, settings),
+            explain=explain,
+            as_json=as_json,
         )
         return
     hydrometer_c = None if hydrometer is None else temp_c(hydrometer, "--hydrometer", settings)
@@ -245,10 +251,10 @@ def _litres(text: str, settings: Settings) -> float:
     return litres
 
 
-def _grams(text: str) -> float:
-    grams = number(text.strip().lower().removesuffix("g"), "--scale")
+def _scale_g(text: str, settings: Settings) -> float:
+    grams = weight_g(text, "--scale", settings)
     if not 0.0 < grams <= 50.0:
-        raise UsageError(f"--scale is {text!r}, expected grams such as 1 or 0.1")
+        raise UsageError(f"--scale is {text!r}, expected by how much a kitchen scale may be off, such as 1g or 0.05oz")
     return grams
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from lullwort.cli.explaining import as_documents
 from lullwort.cli.judging import Entry
+from lullwort.cli.sealingdocument import limit_document, sealing_document
 from lullwort.detector import (
     Change,
     NextSample,
@@ -23,7 +24,7 @@ from lullwort.detector import (
 )
 from lullwort.explained import Explained
 from lullwort.forecast import Forecast, Span
-from lullwort.packaging_day import Estimate, present_gravity, strength_so_far
+from lullwort.packaging_day import Estimate, Sealing, present_gravity, sealing_now, strength_so_far
 from lullwort.records import format_utc
 
 __all__ = ["document"]
@@ -49,8 +50,8 @@ def _entry(entry: Entry) -> dict[str, Any]:
             "as_of": None if entry.newest_us is None else format_utc(entry.newest_us),
             "verdict": "unclear", "reason": NO_BATCH, "changes_when": _WITH_A_BATCH,
             "hours_to_go": None, "ready_at": None, "history": [], "evidence": [],
-            "gravity": None, "points_left": None, "abv": None, "split": None, "without_batch_after": None,
-            "forecast": _forecast(None), "by_hand": None, "first_sample": None,
+            "gravity": None, "points_left": None, "sealed": None, "abv": None, "split": None,
+            "without_batch_after": None, "forecast": _forecast(None), "by_hand": None, "first_sample": None,
             "readings": {"used": 0, "passed_over": 0, "set_aside": entry.set_aside},
         }  # fmt: skip
     now = judged.now
@@ -73,6 +74,7 @@ def _entry(entry: Entry) -> dict[str, Any]:
         "evidence": _evidence(now),
         "gravity": None if gravity is None else _in_sg(gravity),
         "points_left": points_left,
+        "sealed": _sealed(sealing_now(judged)),
         "abv": abv,
         "split": None if now.split is None else _split(now.split),
         "without_batch_after": None if after_us is None else format_utc(after_us),
@@ -86,6 +88,12 @@ def _entry(entry: Entry) -> dict[str, Any]:
             "set_aside": entry.set_aside,
         },
     }  # fmt: skip
+
+
+def _sealed(sealing: Sealing | None) -> dict[str, Any] | None:
+    """Of a bottle closed now with no sugar added; null where no sums can be made, or no bottle holds it by far."""
+    document = sealing_document(sealing)
+    return None if sealing is None or document is None else {**limit_document(sealing.limit), **document}
 
 
 def _change(change: Change) -> dict[str, Any]:

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
 
+from lullwort.analysis import CourseHour
 from lullwort.cli.repeats import Beside, Repeat
-from lullwort.detector import Units
+from lullwort.detector import Snapshot, Units
 from lullwort.errors import RefusedError
 from lullwort.exporting import DrawnCourse, overlay_svg, write_text
 from lullwort.forecast import likeness_says
-from lullwort.records import HOUR_US
+from lullwort.records import HOUR_US, Batch
 from lullwort.science import from_sg
 from lullwort.units import FloatArray
 
-__all__ = ["drawn_courses", "write_picture"]
+__all__ = ["drawn_course", "drawn_courses", "write_picture"]
 
 _AFTER_END_H = 48.0
 _LEAST_SG, _MOST_SG = 0.97, 1.2
@@ -46,10 +48,17 @@ def _shown_h(repeat: Repeat) -> float:
 
 
 def _drawn(repeat: Repeat, to_h: float, units: Units) -> DrawnCourse | None:
-    pitched_us, now = repeat.batch.pitched_us, repeat.judged.now
+    return drawn_course(repeat.batch, repeat.judged.now, repeat.course, to_h, units)
+
+
+def drawn_course(
+    batch: Batch, now: Snapshot, course: Sequence[CourseHour], to_h: float, units: Units
+) -> DrawnCourse | None:
+    """The course of one batch until `to_h` [h since pitch], the sensor mended; None if no hour has a gravity."""
+    pitched_us = batch.pitched_us
     seen = [
         ((hour.end_us - pitched_us) / HOUR_US, 1.0 + now.gravity_of(hour.points) / 1000.0)
-        for hour in repeat.course
+        for hour in course
         if hour.points is not None
     ]
     hours, gravity = np.array(seen).reshape(-1, 2).T
@@ -58,7 +67,7 @@ def _drawn(repeat: Repeat, to_h: float, units: Units) -> DrawnCourse | None:
         return None
     even = np.clip(_without_lone(gravity[within]), _LEAST_SG, _MOST_SG)
     shown = from_sg(even, units.gravity)
-    return DrawnCourse(repeat.batch.name, hours[within] / 24.0, shown)
+    return DrawnCourse(batch.name, hours[within] / 24.0, shown)
 
 
 def _without_lone(gravity: FloatArray) -> FloatArray:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from datetime import date
 from pathlib import Path
 from typing import NamedTuple
 
@@ -10,6 +11,7 @@ import click
 
 from lullwort.cellarbook import Book, open_book
 from lullwort.cli.common import as_of_option, with_settings
+from lullwort.cli.dateoptions import date_options, day_of
 from lullwort.cli.foreseeing import foreseen_by_book
 from lullwort.cli.judging import Entry, judge_book, owned_span
 from lullwort.cli.lines import counted, say
@@ -33,6 +35,7 @@ from lullwort.exporting import (
     write_text,
 )
 from lullwort.forecast import plan
+from lullwort.packaging_day import CRASH_DAYS, calendar_days, packaging_dates, wish_says
 from lullwort.records import Batch, Block, VesselReadings
 from lullwort.settings import Settings
 
@@ -44,7 +47,8 @@ _EVER = (-(2**62), 2**62)
 class _Wanted(NamedTuple):
     """What is to be written; None and `_EVER`: all there is. `from_us` ≤ readings < `to_us` [µs]; `units` in words.
 
-    `as_of_us` [µs] is the instant to judge as of, None for the newest reading.
+    `as_of_us` [µs] is the instant to judge as of, None for the newest reading. `crash_days` and `on` are those of
+    `packaging_dates`.
     """
 
     file: Path
@@ -53,6 +57,8 @@ class _Wanted(NamedTuple):
     from_us: int
     to_us: int
     as_of_us: int | None
+    crash_days: int
+    on: date | None
     overwrite: bool
     units: Units
 
@@ -76,6 +82,7 @@ class _Format(NamedTuple):
 @click.option("--from", "from_", metavar="TIME", help="Only readings from then on (ISO 8601, or now).")
 @click.option("--to", metavar="TIME", help="Only readings before then.")
 @as_of_option
+@date_options
 @click.option("--overwrite", is_flag=True, help="Write over a file that is there already.")
 @click.option("--schema", is_flag=True, help="Print the JSON Schema of a batch's record, and write nothing.")
 @with_settings("book", "gravity", "zone", "decimal")
@@ -87,6 +94,8 @@ def export(
     from_: str | None,
     to: str | None,
     as_of: str | None,
+    crash_days: int | None,
+    on: str | None,
     overwrite: bool,
     schema: bool,
 ) -> None:
@@ -95,7 +104,8 @@ def export(
     \b
     .csv .parquet .senml  readings, as backfill and replay read them back
     .json                 the record of one --batch: entries, events, verdicts, readings hour by hour
-    .ics                  what can be planned of one --batch, for a calendar; --as-of an earlier moment, too
+    .ics                  what can be planned of one --batch, for a calendar; --as-of an earlier moment, too;
+                          --crash-days and --on as of `lullwort plan`
     .toml                 batches, as backfill --batches takes them back
     .book                 a copy of the whole book, made while others may use it
 
@@ -112,7 +122,10 @@ def export(
     form = _FORMATS.get(file.suffix.lower())
     if form is None:
         raise UsageError(f"{file}: its format is not known, expected a name in {', '.join(_FORMATS)}")
-    given = {"--vessel": vessel, "--batch": batch, "--from": from_, "--to": to, "--as-of": as_of}
+    given = {
+        "--vessel": vessel, "--batch": batch, "--from": from_, "--to": to, "--as-of": as_of, "--crash-days": crash_days,
+        "--on": on,
+    }  # fmt: skip
     for option, value in given.items():
         if value is not None and option not in form.options:
             raise UsageError(f"{option} does not go with a {file.suffix.lower()} file, which holds {form.holds}")
@@ -125,7 +138,7 @@ def export(
         _EVER[0] if from_ is None else instant(from_, "--from", settings),
         _EVER[1] if to is None else instant(to, "--to", settings),
         None if as_of is None else instant(as_of, "--as-of", settings),
-        overwrite, units_of(settings),
+        CRASH_DAYS if crash_days is None else crash_days, day_of(on, "--on"), overwrite, units_of(settings),
     )  # fmt: skip
     if wanted.from_us >= wanted.to_us:
         raise UsageError("--from is not before --to")
@@ -209,10 +222,15 @@ def _calendar(book: Book, wanted: _Wanted) -> Written:
     if judged.verdict == "packaged":
         raise RefusedError(f"{name} is packaged: nothing of it is left to plan")
     (entry,) = foreseen_by_book([judged_only], book)
-    planned = plan(judged, entry.forecast, wanted.units)
-    if not planned:
+    foreseen = plan(judged, entry.forecast, wanted.units)
+    if not foreseen:
         raise RefusedError(f"nothing of {name} can be planned: there is no forecast of it")
-    text = calendar_text(judged.batch, planned, now_us(), wanted.units.zone)
+    zone = wanted.units.zone
+    dates = packaging_dates(judged, entry.forecast, zone, crash_days=wanted.crash_days, on=wanted.on)
+    if dates.wish is not None and dates.wish.refused:
+        raise RefusedError(wish_says(dates))
+    planned = (*foreseen, *calendar_days(judged, dates, wanted.units))
+    text = calendar_text(judged.batch, planned, now_us(), zone)
     write_text(wanted.file, text, overwrite=wanted.overwrite)
     cancelled = sum(each.status == "cancelled" for each in planned)
     of_them = f" ({cancelled} of them cancelled)" if cancelled else ""
@@ -232,13 +250,14 @@ def _copy(book: Book, wanted: _Wanted) -> Written:
     return Written("a copy of the cellar book", ())
 
 
+_OF_A_PLAN = ("--batch", "--as-of", "--crash-days", "--on")
 _OF_READINGS = ("--vessel", "--batch", "--from", "--to")
 _FORMATS = {
     ".csv": _Format("readings", _OF_READINGS, _csv),
     ".parquet": _Format("readings", _OF_READINGS, _parquet),
     ".senml": _Format("readings", _OF_READINGS, _senml),
     ".json": _Format("the record of one batch", ("--batch",), _record, of_one_batch=True),
-    ".ics": _Format("what can be planned of one batch", ("--batch", "--as-of"), _calendar, of_one_batch=True),
+    ".ics": _Format("what can be planned of one batch", _OF_A_PLAN, _calendar, of_one_batch=True),
     ".toml": _Format("batches", ("--vessel", "--batch"), _batches),
     ".book": _Format("the whole book", (), _copy),
 }

@@ -63,8 +63,10 @@ _OPTION_OF_KEY = {
     "--calibrated-at", metavar="TEMPERATURE",
     help="Of a sample: what is printed on a hydrometer that is not on record, 60F or 20C; 20C if not given.",
 )  # fmt: skip
-@click.option("--words", default="", metavar="TEXT", help="Anything worth remembering.")
-@click.option("--remove", is_flag=True, help="Take this note back; KIND and --at are enough where they tell which.")
+@click.option("--words", default="", metavar="TEXT", help="Anything worth remembering; what a remark says.")
+@click.option(
+    "--remove", is_flag=True, help="Take this note back; KIND and --at are enough where they tell which, or --words.",
+)  # fmt: skip
 @explain_option
 @with_settings("book", *SHOWN)
 def note(
@@ -85,8 +87,8 @@ def note(
 ) -> None:
     """Write down KIND of BATCH, or of the batch in VESSEL: a dry hop, an addition, a sample and so on.
 
-    What may wake the yeast starts the proof anew. A sample corrects what the sensor reads; a forced test tells where
-    the beer should end.
+    What may wake the yeast starts the proof anew; a remark changes nothing. A sample corrects what the sensor reads; a
+    forced test tells where the beer should end.
     (Packaging is noted with `lullwort batch close`.) A GRAVITY may carry its unit: 1.012SG, 12pt or 3.1P.
 
     A sample of the wort, drawn after the boil, cooled, and before the yeast goes in, is the original gravity: note it
@@ -120,7 +122,10 @@ def note(
         meant = named(book, name)
         # What is to be taken back may lie where the batch no longer is, since its packaging was dated anew.
         batch = _meant_at(book, meant, kind, at_us, settings, remove=remove)
-        event = noted_then(batch, kind, at_us) if by_moment else _event(book, batch, entered, added, volume, settings)
+        if by_moment:
+            event = noted_then(batch, kind, at_us, words)
+        else:
+            event = _event(book, batch, entered, added, volume, settings)
         if remove:
             book.batches.remove_event(batch.name, event)
         else:
@@ -152,7 +157,8 @@ def _refuse_contradiction(batch: Batch, event: Event) -> None:
 
 
 def _meant_at(book: Book, meant: Named, kind: str, at_us: int, settings: Settings, *, remove: bool) -> Batch:
-    if remove and meant.batch is not None:
+    # A remark on a batch that is named may be of its brew day, or of the glass.
+    if meant.batch is not None and (remove or kind == "remark"):
         return meant.batch
     if kind == "sample":
         return batch_sampled(book, meant, at_us, units_of(settings))

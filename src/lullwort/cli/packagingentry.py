@@ -2,78 +2,140 @@
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Callable
+from types import MappingProxyType
 from typing import Any
 
 import click
 
+from lullwort.cli.amounts import CALLED
 from lullwort.cli.bottlelots import BOTTLES, bottle_lots
-from lullwort.cli.values import co2_g_l, gauge_bar, volume_l, weight_g
+from lullwort.cli.containervalues import container_limit_bar, container_name
+from lullwort.cli.shownunits import shown_in
+from lullwort.cli.values import target_g_l, volume_l, weight_g
+from lullwort.collector import PACKAGING_RANGES
+from lullwort.detector import value_range
+from lullwort.errors import UsageError
 from lullwort.records import CONTAINER_NAMES, SUGAR_NAMES
 from lullwort.settings import Settings
 
-__all__ = ["OPTION_OF_PACKAGING_KEY", "choice_options", "done_options", "packaging_entered"]
+__all__ = ["OPTION_OF_PACKAGING_KEY", "choice_options", "close_options", "done_options", "packaging_entered"]
+
+_Command = Callable[..., Any]
+
+_CONTAINER = click.option("--container", metavar="KIND", help=f"What it is closed in: {', '.join(CONTAINER_NAMES)}.")
+_SUGAR = click.option("--priming-sugar", metavar="KIND", help=f"What it is primed with: {', '.join(SUGAR_NAMES)}.")
+_DONE = (
+    click.option("--moved", metavar="VOLUME", help="Beer that was moved off the sediment, as measured."),
+    click.option("--primed", metavar="WEIGHT", help="Priming that was put in: 118g or 4.2oz."),
+    click.option("--filled", metavar=BOTTLES, help="Bottles that were filled."),
+)
 
 
-def choice_options(command: Callable[..., Any]) -> Callable[..., Any]:
+def choice_options(command: _Command) -> _Command:
     """What is meant to be done on packaging day."""
-    for option in reversed((
+    return _with(command,
         click.option("--target", metavar="CO2", help="Carbon dioxide that the beer should hold: 2.4volumes or 4.7g/L."),
-        click.option("--container", type=click.Choice(CONTAINER_NAMES), help="What it will be closed in."),
+        _CONTAINER,
         click.option(
-            "--container-limit", metavar="PRESSURE", help="What this very container bears, as its maker states.",
+            "--container-limit", metavar="PRESSURE|CO2",
+            help="What this very container bears, as its maker states: 3.5bar, 50psi, or 4.5volumes at 20 °C.",
         ),
-        click.option("--priming-sugar", type=click.Choice(SUGAR_NAMES), help="What it will be primed with."),
+        _SUGAR,
         click.option("--losses", metavar="VOLUME", help="That stays behind. Default: a tenth, at most 1.9 L."),
         click.option("--bottles", metavar=BOTTLES, help="Bottles there are to fill; a size alone: as many as needed."),
-    )):  # fmt: skip
-        command = option(command)
-    return command
+    )  # fmt: skip
 
 
-def done_options(command: Callable[..., Any]) -> Callable[..., Any]:
+def done_options(command: _Command) -> _Command:
     """What was measured and done on packaging day."""
-    for option in reversed((
-        click.option("--moved", metavar="VOLUME", help="Beer that was moved off the sediment, as measured."),
-        click.option("--primed", metavar="WEIGHT", help="Priming that was put in: 118g or 4.2oz."),
-        click.option("--filled", metavar=BOTTLES, help="Bottles that were filled."),
-    )):  # fmt: skip
+    return _with(command, *_DONE)
+
+
+def close_options(command: _Command) -> _Command:
+    """The same, and what it was done with, for whoever made no plan."""
+    return _with(command, *_DONE, _SUGAR, _CONTAINER)
+
+
+def _with(command: _Command, *options: Callable[[_Command], _Command]) -> _Command:
+    for option in reversed(options):
         command = option(command)
     return command
 
 
-def _as_given(value: Any, _option: str, _settings: Settings) -> Any:
-    return value
+_SUGARS_CALLED = CALLED | {
+    "anhydrous-dextrose": "dextrose-anhydrous", "gyle": "reserved-wort", "speise": "reserved-wort",
+    "wort": "reserved-wort",
+}  # fmt: skip
+"""Other names of the trade for the same."""
+
+
+def _sugar(text: str, option: str, _settings: Settings) -> str:
+    typed = "-".join(text.strip().lower().replace("_", " ").split())
+    name = _SUGARS_CALLED.get(typed, typed)
+    if name in SUGAR_NAMES:
+        return name
+    called = (word for word, sugar in _SUGARS_CALLED.items() if sugar in SUGAR_NAMES)
+    near = difflib.get_close_matches(name, [*SUGAR_NAMES, *called], n=1, cutoff=0.5)
+    hint = f"did you mean {near[0]}?" if near else f"expected one of {', '.join(SUGAR_NAMES)}"
+    raise UsageError(f"{option} is {text!r}, which is not known; {hint}")
 
 
 def _lots(text: str, option: str, settings: Settings) -> list[list[float]]:
     return [[lot.volume_l, lot.count] for lot in bottle_lots(text, option, settings)]
 
 
-_READ: dict[str, tuple[str, Callable[[Any, str, Settings], Any]]] = {
-    "--target": ("target_g_l", co2_g_l),
-    "--container": ("container", _as_given),
-    "--container-limit": ("limit_bar", gauge_bar),
-    "--priming-sugar": ("sugar", _as_given),
+def _counted_lots(text: str, option: str, settings: Settings) -> list[list[float]]:
+    lots = _lots(text, option, settings)
+    if any(count == 0 for _, count in lots):
+        raise UsageError(f"{option} is {text!r}, expected how many of each were filled, such as {BOTTLES}")
+    return lots
+
+
+_READ: dict[str, tuple[str, Callable[[str, str, Settings], Any]]] = {
+    "--target": ("target_g_l", target_g_l),
+    "--container": ("container", container_name),
+    "--container-limit": ("limit_bar", container_limit_bar),
+    "--priming-sugar": ("sugar", _sugar),
     "--losses": ("losses_l", volume_l),
     "--bottles": ("bottles", _lots),
     "--moved": ("moved_l", volume_l),
     "--primed": ("primed_g", weight_g),
-    "--filled": ("filled", _lots),
+    "--filled": ("filled", _counted_lots),
 }
 """For each option the key of packaging day in a batches file that it fills, and what reads its value."""
 
-OPTION_OF_PACKAGING_KEY = {key: option for option, (key, _) in _READ.items()}
+OPTION_OF_PACKAGING_KEY = MappingProxyType({key: option for option, (key, _) in _READ.items()})
+
+_TAKEN_BACK = ("", "none")
 
 
 def packaging_entered(settings: Settings, given: dict[str, Any]) -> dict[str, Any]:
-    """Options that were given, as keys and values of packaging day in a batches file. Raises UsageError.
+    """Options that were given, as keys and values of packaging day in a batches file; `none` for a value takes back
+    what is on record, and is None here. Raises UsageError.
 
     Args:    given: by the names that click makes of the options; None where one was not given, or there is none.
     """
-    entered = {}
+    entered: dict[str, Any] = {}
     for option, (key, read) in _READ.items():
-        value = given.get(option.removeprefix("--").replace("-", "_"))
-        if value is not None:
-            entered[key] = read(value, option, settings)
+        text = given.get(option.removeprefix("--").replace("-", "_"))
+        if text is None:
+            continue
+        if text.strip().lower() in _TAKEN_BACK:
+            entered[key] = None
+            continue
+        entered[key] = read(text, option, settings)
+        _refuse_beyond(key, entered[key], text, option, settings)
     return entered
+
+
+def _refuse_beyond(key: str, value: Any, text: str, option: str, settings: Settings) -> None:
+    """Raise UsageError, in the brewer's own units, for a number that its key does not take."""
+    if key not in PACKAGING_RANGES:
+        return
+    least, most, _ = PACKAGING_RANGES[key]
+    if not least <= value <= most:
+        expected = value_range(*(shown_in(settings)(key, end) for end in (least, most)))
+        understood = shown_in(settings)(key, value)
+        raise UsageError(f"{option} is {text!r}, that is {understood}; expected {expected}: is its unit right?")

@@ -2,61 +2,97 @@
 
 from __future__ import annotations
 
-from lullwort.detector import IfSealed, Judged, Units, if_sealed
-from lullwort.packaging_day import SealedToday, sealed_today
+from lullwort.detector import Judged, Units
+from lullwort.packaging_day import (
+    FALLS,
+    NOTHING_ADDED,
+    ROOM_C,
+    Held,
+    Sealing,
+    Today,
+    Unsaid,
+    limit_of,
+    sealing_of,
+    today_of,
+)
 
-__all__ = ["BURSTS_BAR", "NO_BOTTLE_BAR", "sealed_now"]
+__all__ = ["TOO_MUCH", "co2_about", "in_sealed_vessel", "sealed_now", "unsaid"]
 
-BURSTS_BAR = 3.0
-# Above what ordinary beer bottles are safe at, warm. Common practice, no source.
-NO_BOTTLE_BAR = 15.0
-# No beer bottle holds that, and the sums understate what is higher still. Common practice, no source.
-_TOO_MUCH = "Sealed now: far more than any bottle holds."
+TOO_MUCH = "far more than any bottle holds."
 
 
 def sealed_now(judged: Judged, units: Units) -> str:
-    """Points, volumes of CO2 and pressure of a bottle sealed now; no numbers where far more is left than it holds."""
-    now, left = judged.now, if_sealed(judged.now)
-    if judged.verdict == "lag":
-        return "Sealed now, nearly all of it would still ferment, far beyond what a bottle holds."
-    if now.lost:
-        return "Sealed now: nobody knows what would still ferment, for the sensor has not been heard."
-    falls = judged.verdict in ("fermenting", "moving again")
-    if now.main_fall and falls:
-        return _TOO_MUCH
-    beer_c, fallen = 20.0 if now.temp_c is None else now.temp_c, now.fallen_sealed
-    if fallen is None:
-        return _bottle(left, sealed_today(left.about, left.at_most, beer_c), falls, units)
-    held = sealed_today(0.0, 0.0, beer_c, fallen)
-    if held is None:
-        return (
+    """Points, carbon dioxide and pressure of a bottle sealed now, with no sugar added, in the batch's own container.
+
+    No numbers where far more is left than any bottle holds.
+    """
+    today, day = today_of(judged, assume_c=ROOM_C), judged.batch.packaging_day
+    if today.held is None:
+        return unsaid(today, units, "Sealed now")
+    limit = limit_of(day.container, day.limit_bar)
+    sealing = sealing_of(today.held, today.left[:2], NOTHING_ADDED, limit)
+    said = [in_sealed_vessel(judged, today, units), _bottle(judged, today, sealing, units)]
+    return " ".join(each for each in said if each)
+
+
+def unsaid(today: Today, units: Units, when: str) -> str:
+    """Why there are no numbers; `when` begins the sentence."""
+    why: dict[Unsaid, str] = {
+        "lag": f"{when}, nearly all of it would still ferment, far beyond what a bottle holds.",
+        "lost": f"{when}: nobody knows what would still ferment, for the sensor has not been heard.",
+        "main fall": f"{when}: {TOO_MUCH}",
+        "gauge": (
             "The vessel was sealed, and more may have fermented since than it holds: its gauge must tell what is in "
-            f"it. Do not prime on top of that; at most {units.difference(left.at_most)} may still ferment."
-        )
-    about, at_most = (units.difference(points) for points in fallen)
-    points, volumes = f"About {about}", f"about {units.number(held.holds, 1)}"
+            f"it. Do not prime on top of that; at most {units.difference(today.left.at_most)} may still ferment."
+        ),
+        "temperature": f"{when}: at the temperature that the log gives nobody can tell what the beer holds.",
+    }
+    return why[today.unsaid] if today.unsaid else ""
+
+
+def in_sealed_vessel(judged: Judged, today: Today, units: Units) -> str:
+    """What the beer holds that came to rest in a sealed vessel; nothing of any other."""
+    fallen = judged.now.fallen_sealed
+    if fallen is None or today.held is None:
+        return ""
+    points = f"About {units.difference(fallen[0])}"
     if fallen[1] > fallen[0]:
-        points += f", at most {at_most} since pressure lifts a reading,"
-        volumes += f", at most {units.number(held.holds_upper, 1)}"
+        points += f", at most {units.difference(fallen[1])} since pressure lifts a reading,"
     return (
-        f"{points} have fallen in the sealed vessel: it holds {volumes} volumes of CO2 already, less what a valve let "
-        f"out. Do not prime on top of that. {_bottle(left, sealed_today(*left[:2], beer_c, fallen), falls, units)}"
+        f"{points} have fallen in the sealed vessel: it holds about {co2_about(today.held, units)} already, less what "
+        "a valve let out. Do not prime on top of that."
     )
 
 
-def _bottle(left: IfSealed, today: SealedToday | None, falls: bool, units: Units) -> str:
-    if today is None or today.gauge_bar_upper > NO_BOTTLE_BAR:
-        return _TOO_MUCH
-    volumes, most, bar = (units.number(x, 1) for x in (today.volumes, today.volumes_upper, today.gauge_bar_upper))
+def co2_about(of: Held | Sealing, units: Units) -> str:
+    """As '0.8 (at most 1.0) volumes of CO2', one figure where both are the same."""
+    about_g_l, at_most_g_l = (of.about_g_l, of.at_most_g_l) if isinstance(of, Sealing) else (of.about, of.at_most)
+    about, _, unit = units.co2(about_g_l).partition(" ")
+    most = units.co2(at_most_g_l).partition(" ")[0]
+    return f"{about}{'' if most == about else f' (at most {most})'} {unit} of CO2"
+
+
+def _bottle(judged: Judged, today: Today, sealing: Sealing | None, units: Units) -> str:
+    if sealing is None or sealing.beyond_all:
+        return f"Sealed now: {TOO_MUCH}"
+    left, at = today.left, sealing.at_room
+    called = sealing.limit.container.called
+    air = ", the air that is shut in counted" if sealing.limit.stated else ""
+    pressure = f"{units.gauge(at.at_most_bar)} at {units.temp(at.temp_c)}{air}"
+    if today.assumed_c is not None:
+        pressure += f" (if it is at {units.temp(today.assumed_c)} now, which nobody knows)"
     if left.may_wake:
-        bottles = "bottles would burst" if today.gauge_bar_upper > BURSTS_BAR else "bottles may burst"
-        does = "would ferment on" if falls else "may wake"
+        does = "would ferment on" if judged.verdict in FALLS else "may wake"
         return (
-            f"Sealed now it {does} in the bottle: up to {units.difference(left.at_most)}, {most} volumes of CO2 and "
-            f"{bar} bar at {units.temp(20.0)}; {bottles}."
+            f"Sealed now it {does} in the bottle: up to {units.difference(left.at_most)}, "
+            f"{units.co2(sealing.at_most_g_l)} of CO2 and {pressure}; {called} {'would' if at.exceeds else 'may'} "
+            "burst."
         )
+    if not sealing.limit.bears:
+        beyond = f"; nothing may ferment in {called}"
+    else:
+        beyond = f", more than {called} bear" if at.exceeds else ""
     return (
         f"Sealed now, {units.difference(left.about)} would still ferment, at most {units.difference(left.at_most)}: "
-        f"with no sugar added, {volumes} (at most {most}) volumes of CO2 and up to "
-        f"{bar} bar at {units.temp(20.0)}."
+        f"with no sugar added, {co2_about(sealing, units)} and up to {pressure}{beyond}."
     )

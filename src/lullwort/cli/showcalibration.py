@@ -171,8 +171,8 @@ def show_solutions(
     )
     out.print(Padding(_solutions_table(afresh, units, out.width), (0, 0, 0, 2)))
     out.print(
-        f"Off: by how much the gravity may be where each weight is off by {units.short(scale_g)} g (a mL of water is "
-        "a g)."
+        f"Off: by how much the gravity may be where each weight is off by {units.mass(scale_g, 2)}"
+        f"{_BESIDE[units.weight_unit]}."
     )
     widest = max(made.off_by for made in afresh)
     if widest > _ENOUGH_POINTS:
@@ -182,7 +182,7 @@ def show_solutions(
         )
     out.print()
     water_g = stepwise[0].water_g
-    out.print(Text(f"Or in one jar: {water_g:.0f} g of water at first, then sugar for each step", style="bold"))
+    out.print(Text(f"Or in one jar: {units.weight(water_g)} of water at first, then sugar for each step", style="bold"))
     out.print(Padding(_steps_table(stepwise, units, out.width), (0, 0, 0, 2)))
     out.print()
     out.print(
@@ -193,6 +193,9 @@ def show_solutions(
     inclined = "inclination,gravity,temperature"
     out.print(f"  {inclined}", soft_wrap=True)
     out.print(f"  lullwort calibrate {sensor} points.csv", soft_wrap=True)
+
+
+_BESIDE = {"g": " (a mL of water is a g)", "oz": ""}
 
 
 def _amount(volume_l: float, units: Units) -> str:
@@ -209,7 +212,7 @@ def _solutions_table(made: Sequence[Solution], units: Units, width: int) -> Tabl
         level, off_by = units.level((one.gravity - 1.0) * 1000.0), units.difference(one.off_by)
         if narrow:
             level, off_by = _without_unit(level), _without_unit(off_by)
-        table.add_row(level, f"{one.sugar_g:.0f} g", f"{one.water_g:.0f} g", off_by)
+        table.add_row(level, units.weight(one.sugar_g), units.weight(one.water_g), off_by)
     return table
 
 
@@ -222,7 +225,10 @@ def _steps_table(made: Sequence[Solution], units: Units, width: int) -> Table:
     for one in made:
         more = () if narrow else (_amount(one.volume_l, units), units.difference(one.off_by))
         table.add_row(
-            units.level((one.gravity - 1.0) * 1000.0), f"{one.sugar_g - before:.0f} g", f"{one.sugar_g:.0f} g", *more
+            units.level((one.gravity - 1.0) * 1000.0),
+            units.weight(one.sugar_g - before),
+            units.weight(one.sugar_g),
+            *more,
         )
         before = one.sugar_g
     return table

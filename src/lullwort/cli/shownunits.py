@@ -7,6 +7,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from lullwort.detector import Units, value_range
+from lullwort.packaging_day import lots_say
 from lullwort.records import to_datetime
 from lullwort.settings import Settings
 
@@ -23,6 +24,8 @@ def shown_in(settings: Settings) -> Callable[[str, Any], str]:
     units = units_of(settings)
 
     def shown(field: str, value: Any) -> str:
+        if field in ("bottles", "filled"):
+            return lots_say(value, units)
         if isinstance(value, tuple):
             return value_range(*(shown(field, one) for one in value))
         if field.endswith("_us"):
@@ -31,8 +34,14 @@ def shown_in(settings: Settings) -> Callable[[str, Any], str]:
             return units.level((value - 1.0) * 1000.0)
         if field.endswith("_c"):
             return units.temp(value)
-        if field == "volume_l":
+        if field.endswith("_g_l"):
+            return units.co2(value)
+        if field.endswith("_bar"):
+            return units.gauge(value)
+        if field.endswith("_l"):
             return units.amount(value)
+        if field.endswith("_g"):
+            return units.weight(value)
         if field == "tolerance":
             return units.difference(value * 1000.0)
         if field == "expected_attenuation":

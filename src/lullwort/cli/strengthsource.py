@@ -6,8 +6,7 @@ from typing import NamedTuple
 
 from lullwort.analysis import GravityCorrection, HandReading, hand_reading
 from lullwort.cellarbook import open_book
-from lullwort.cli.judging import judge_book
-from lullwort.cli.named import named
+from lullwort.cli.asked import asked_or_only
 from lullwort.cli.shownunits import units_of
 from lullwort.cli.values import gravity_difference, gravity_sg
 from lullwort.detector import Judged, if_sealed
@@ -58,17 +57,21 @@ class OfBatch(NamedTuple):
         return left.about, left.at_most
 
 
-def batch_named(name: str, settings: Settings, as_of_us: int | None = None) -> OfBatch:
-    """The batch that is called so, or the youngest in the vessel. Raises RefusedError where there is none."""
+_OR_TYPE = ", or type --original-gravity and --final-gravity"
+
+
+def batch_named(
+    name: str | None, settings: Settings, as_of_us: int | None = None, *, instead: str = _OR_TYPE
+) -> OfBatch:
+    """The batch that is called so, or the youngest in the vessel; without a name the only one under way.
+
+    Raises: RefusedError where there is none, which says what may be done `instead` of opening one.
+    """
     with open_book(settings.book, create=False) as book:
-        meant = named(book, name)
-        entries = judge_book(book, meant.vessel, as_of_us)
-    for entry in reversed(entries):
-        if entry.batch is None or entry.judged is None or (meant.batch and entry.batch.name != meant.batch.name):
-            continue
-        if as_of_us is None or entry.batch.pitched_us <= as_of_us:
-            return OfBatch(entry.batch, entry.judged)
-    raise RefusedError(f"{name!r} has no batch at that time: open one, or type --original-gravity and --final-gravity")
+        entry = asked_or_only(book, name, as_of_us)
+    if entry.batch is None or entry.judged is None:
+        raise RefusedError(f"{name!r} has no batch: open one{instead}")
+    return OfBatch(entry.batch, entry.judged)
 
 
 def gravities_of(of: OfBatch | None, typed: Typed, settings: Settings) -> Gravities:

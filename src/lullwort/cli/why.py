@@ -5,17 +5,17 @@ from __future__ import annotations
 import click
 
 from lullwort.cellarbook import open_book
+from lullwort.cli.asked import asked
 from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settings
 from lullwort.cli.document import document
 from lullwort.cli.explaining import explain_option, say_explained
 from lullwort.cli.foreseeing import foreseen_by_book
-from lullwort.cli.judging import Entry, judge_book
+from lullwort.cli.judging import judge_book
 from lullwort.cli.lines import say_page
-from lullwort.cli.named import NAME, Named, named
+from lullwort.cli.named import NAME, named
 from lullwort.cli.showwhy import show_why
 from lullwort.cli.values import instant
 from lullwort.cli.verdictexplained import entries_explained
-from lullwort.errors import RefusedError
 from lullwort.settings import Settings
 
 __all__ = ["why"]
@@ -38,8 +38,8 @@ def why(settings: Settings, name: str, as_of: str | None, explain: bool, as_json
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
     with open_book(settings.book, create=False) as book:
         meant = named(book, name)
-        asked = _asked(judge_book(book, meant.vessel, as_of_us), meant, as_of_us)
-        (entry,) = foreseen_by_book([asked], book)
+        found = asked(judge_book(book, meant.vessel, as_of_us), meant, as_of_us)
+        (entry,) = foreseen_by_book([found], book)
     figures = entries_explained([entry]) if explain else []
     if as_json:
         click.echo(document([entry], figures))
@@ -47,20 +47,3 @@ def why(settings: Settings, name: str, as_of: str | None, explain: bool, as_json
     say_page(lambda page: show_why(entry, settings, page))
     if explain:
         say_explained(figures, settings.decimal)
-
-
-def _asked(entries: list[Entry], meant: Named, as_of_us: int | None) -> Entry:
-    """The batch that was named, or the youngest of its vessel; the vessel itself where it has none."""
-    pitched = [
-        entry
-        for entry in entries
-        if entry.batch is None
-        or (
-            (meant.batch is None or entry.batch.name == meant.batch.name)
-            and (as_of_us is None or entry.batch.pitched_us <= as_of_us)
-        )
-    ]
-    if not pitched:
-        what = f"vessel {meant.vessel!r}" if meant.batch is None else f"batch {meant.batch.name!r}"
-        raise RefusedError(f"nothing was pitched yet in {what} at that time; `lullwort batch list` shows when it was")
-    return pitched[-1]

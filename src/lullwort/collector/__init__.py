@@ -6,8 +6,11 @@ from lullwort.collector.arrival import Arrival, Outcome, Packet
 from lullwort.collector.blockbuilder import BlockBuilder
 from lullwort.collector.broker import HERE, BrokerLink, BrokerSettings, TopicSettings, checked_broker
 from lullwort.collector.entries import (
+    BOTTLE_SIZES_L,
     LARGEST_ERROR,
+    MOST_BOTTLES,
     NO_GRAVITY_BY_BRIX,
+    PACKAGING_RANGES,
     SCALE_UNIT,
     checked_batch,
     checked_event,
@@ -38,11 +41,14 @@ from lullwort.collector.table import Doubt, Proposal
 from lullwort.collector.topics import TopicTemplate
 
 __all__ = [
+    "BOTTLE_SIZES_L",
     "HERE",
     "IMPOSSIBLE_TIME",
     "LARGEST_ERROR",
+    "MOST_BOTTLES",
     "NO_GRAVITY_BY_BRIX",
     "OPTIONAL",
+    "PACKAGING_RANGES",
     "SCALE_UNIT",
     "SENML",
     "WHOLE_CHARACTERS",

@@ -208,14 +208,16 @@ class BatchJudge:
         self._by_hand = self.watch.is_by_hand(end_us)
         watch = self.watch
         if self._by_hand:
-            verdict, temp_c, gravity = self._decided_by_hand(end_us), watch.hand.temp_c, None
+            verdict, temp_c = self._decided_by_hand(end_us), watch.hand.temp_c
         else:
             verdict = self._decided_by_sensor(end_us, woken)
             temp_c = watch.warmth.temp_c if watch.warmth.known else None
-            gravity = watch.gravity if watch.trend.started else None
-        self._rest.hour(end_us, verdict, temp_c, gravity)
+        self._rest.hour(end_us, verdict, temp_c, self._gravity_by_sensor)
         if not self.history or self.history[-1].verdict != verdict:
             self.history.append(Change(end_us, verdict, self.snapshot(end_us)))
+
+    def _gravity_by_sensor(self) -> float | None:
+        return None if self._by_hand or not self.watch.trend.started else self.watch.gravity
 
     def _decided_by_hand(self, end_us: int) -> Verdict:
         hand, known = self.watch.hand, self._hand_entries()
@@ -361,6 +363,7 @@ class BatchJudge:
             confirmed_us=by_hand.last_us if hand.ready else None,
             chilled=None,
             split=None,
+            proved_left=None,
             hours_to_go=None,
             hand=by_hand,
         )
@@ -440,6 +443,7 @@ class BatchJudge:
             chilled=chilled,
             sealed=watch.sealed,
             at_rest=self._rest.at_rest,
+            proved_left=self._proved_left(),
             split=self._split(),
             passed_over=watch.passed_over.total(),
             passed_over_mostly=max(watch.passed_over, key=watch.passed_over.__getitem__, default=None),
@@ -466,6 +470,17 @@ class BatchJudge:
         left = before.left(watch.offset, watch.highest_original, watch.expected, self._left_chance)
         gravity = watch.offset.gravity(before.level)
         return Chilled(before.at_us, gravity, left.about, left.at_most, left.by_expected, watch.awaited)
+
+    def _proved_left(self) -> tuple[float, float] | None:
+        """What was still to fall of a `ready` beer before it was chilled; no more than may be left when that is said.
+
+        Also where the float has sunk in the cold as if the yeast worked there: that takes no `ready` back either.
+        """
+        watch, before = self.watch, self.watch.chill.before
+        if not self._ready or before is None:
+            return None
+        left = before.left(watch.offset, watch.highest_original, watch.expected, self._left_chance)
+        return min(left.about, LEFT_LIMIT), min(left.at_most, LEFT_LIMIT)
 
     def _split(self) -> Split | None:
         found, batch = self._next_batch(), self.batch

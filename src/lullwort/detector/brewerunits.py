@@ -12,6 +12,7 @@ from lullwort.records import format_utc, to_datetime
 from lullwort.science import from_sg
 from lullwort.units import (
     Co2Unit,
+    MassUnit,
     PressureUnit,
     VolumeUnit,
     co2_volumes_from_g_l,
@@ -25,8 +26,9 @@ __all__ = ["ShownGravity", "Units", "value_range"]
 
 ShownGravity = Literal["sg", "plato", "points"]
 _VOLUME_NAMES: dict[VolumeUnit, str] = {
-    "L": "L", "mL": "mL", "hL": "hL", "us gal": "US gal", "imp gal": "imp gal",
+    "L": "L", "mL": "mL", "cL": "cL", "hL": "hL", "us gal": "US gal", "imp gal": "imp gal",
 }  # fmt: skip
+_MASSES: dict[Literal["g", "oz"], tuple[MassUnit, MassUnit]] = {"g": ("g", "kg"), "oz": ("oz", "lb")}
 
 
 class Units(msgspec.Struct, frozen=True):
@@ -52,6 +54,24 @@ class Units(msgspec.Struct, frozen=True):
             return format_utc(at_us)
         local = to_datetime(at_us).astimezone(ZoneInfo(self.zone))
         return f"{local:%a} {local.day} {local:%b %Y %H:%M} {local.tzname()}"
+
+    def day(self, at_us: int) -> str:
+        """The local day of a moment given in µs, without its year.
+
+        >>> Units().day(0), Units(zone="America/Chicago").day(0)
+        ('1 Jan', '31 Dec')
+        """
+        local = to_datetime(at_us).astimezone(ZoneInfo(self.zone or "UTC"))
+        return f"{local.day} {local:%b}"
+
+    def day_and_time(self, at_us: int) -> str:
+        """A moment given in µs for a list of many: without year and zone.
+
+        >>> Units(zone="Europe/Berlin").day_and_time(0)
+        '1 Jan 01:00'
+        """
+        local = to_datetime(at_us).astimezone(ZoneInfo(self.zone or "UTC"))
+        return f"{self.day(at_us)} {local:%H:%M}"
 
     def number(self, value: float, places: int) -> str:
         """A number with so many decimals, never grouped by thousands, never -0.
@@ -163,11 +183,23 @@ class Units(msgspec.Struct, frozen=True):
     def weight(self, grams: float) -> str:
         """A weight as a kitchen scale shows it, given in grams; finer where it is little.
 
-        >>> Units().weight(117.6), Units().weight(2.94), Units(weight_unit="oz").weight(117.6)
-        ('118 g', '2.9 g', '4.15 oz')
+        >>> Units().weight(117.6), Units().weight(2.94), Units().weight(0.0), Units(weight_unit="oz").weight(117.6)
+        ('118 g', '2.9 g', '0 g', '4.15 oz')
+        >>> Units(weight_unit="oz").weight(2.94)
+        '0.104 oz'
         """
-        places = 2 if self.weight_unit == "oz" else 1 if abs(grams) < 20.0 else 0
+        places = (1 if 0.05 <= abs(grams) < 20.0 else 0) + (2 if self.weight_unit == "oz" else 0)
         return f"{self.number(from_grams(grams, self.weight_unit), places)} {self.weight_unit}"
+
+    def mass(self, grams: float, digits: int = 4) -> str:
+        """What went into a brew, given in grams, with so many digits that count; in kg or lb from one of them on.
+
+        >>> Units().mass(500.0), Units().mass(2250.0), Units(weight_unit="oz").mass(500.0)
+        ('500 g', '2.25 kg', '1.102 lb')
+        """
+        small, large = _MASSES[self.weight_unit]
+        unit = large if abs(from_grams(grams, large)) >= 1.0 else small
+        return f"{self.short(from_grams(grams, unit), digits)} {unit}"
 
     @property
     def places_on_axis(self) -> int:

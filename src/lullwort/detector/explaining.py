@@ -80,9 +80,10 @@ _BOTH = (
     ),
     Explained(
         "sealed now: volumes and pressure",
-        "gas that the beer holds at rest under 1 atm, and 0.9565 g for each 2.0665 g of extract that still ferments "
-        "(apparent extract x 0.8192); a volume is 1.977 g/L; pressure at 20 °C by the solubility in water",
-        "Balling1865 (stoichiometry), Weiss1974 (solubility, from memory)",
+        "gas that the beer holds at rest under 1 atm, at the warmest since activity ended, and 0.9565 g for each "
+        "2.0665 g of extract that still ferments (apparent extract x 0.8192); a volume is 1.977 g/L; pressure at 20 °C "
+        "by the solubility in water, at most by 5 % less; `lullwort sealed --explain` tells more",
+        "Balling1865 (stoichiometry), Weiss1974 (solubility, from memory), SpeersMacIntosh2013 (5 %)",
     ),
 )
 

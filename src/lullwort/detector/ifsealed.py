@@ -26,6 +26,8 @@ def if_sealed(seen: Snapshot) -> IfSealed:
     A beer that stands still where it should not be may set off again in the bottle, so that its standing still promises
     nothing there. What was proved, and what was known before the cold, stands.
     """
+    if seen.proved_left is not None:
+        return IfSealed(*seen.proved_left, False)
     if seen.gravity is None or seen.ready_gravity is not None or seen.chilled is not None:
         return IfSealed(seen.left, seen.left_upper, False)
     if seen.expected is None or seen.must_reach is None:

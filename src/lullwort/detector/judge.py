@@ -60,10 +60,12 @@ def judge(
 def newest_us(batch: Batch, readings: VesselReadings, by_us: int | None = None) -> int:
     """[µs] When the newest was heard of the batch, or done to it: what was noted after the log's end counts, too.
 
+    A remark does nothing to it: one written later does not have the beer judged through hours without a reading.
+
     Args: by_us: [µs] what is dated later has not been done yet; None: all has.
     """
     read_us = int(readings.at_us.max()) if len(readings) else batch.pitched_us
-    done = (event.at_us for event in batch.events if by_us is None or event.at_us <= by_us)
+    done = (e.at_us for e in batch.events if e.kind != "remark" and (by_us is None or e.at_us <= by_us))
     done_us = max(done, default=read_us)
     # A sensor that goes on closes the hour of what was done by itself.
     return read_us if done_us < hour_end(read_us) else hour_end(done_us)

@@ -81,10 +81,14 @@ class Sealed(msgspec.Struct, frozen=True):
     Attributes:
         gravity: [points] of the beer then, with what was added since; infinite where not known.
         lift: [points] by which pressure may lift the reading since; 0 once a hand sample has been taken.
+        at_us: [µs] when that was.
+        temp_c: [°C] of the beer then, which held as much gas as it does at that; None where not known.
     """
 
     gravity: float
     lift: float
+    at_us: int = 0
+    temp_c: float | None = None
 
 
 class Split(msgspec.Struct, frozen=True):
@@ -164,6 +168,8 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
         chilled: what the cold hides; None where it is warm, or was `ready` before.
         sealed: what the vessel's sealing shut in; None where none was noted.
         at_rest: how warm it has been since activity ended; None while it falls.
+        proved_left: [points] of a beer that was chilled when it was `ready`, what was still to fall before the cold,
+            about and at most: in the cold the sensor's tail tells nothing. None where it is warm, or was not ready.
         split: where another batch seems to have begun in this log.
         hand: what hand samples say, where they alone tell; the sensor's values are those of the samples then.
         first_sample: when one is worth an opening, where nothing has been measured since the pitch.
@@ -235,6 +241,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     passed_over: int
     passed_over_mostly: str | None
     hours_to_go: int | None
+    proved_left: tuple[float, float] | None = None
     hand: ByHand | None = None
     first_sample: NextSample | None = None
 

@@ -103,6 +103,8 @@ class VesselWatch:
         """[µs] When something was last put in, and when what may wake the yeast was last noted."""
         self._sealed_gravity: float | None = None
         """[points] Of the beer when it was sealed, with what was added since; infinite where it was not known yet."""
+        self._sealed_us = 0
+        self._sealed_c: float | None = None
         self._cold_h = self._rising_h = 0
         self._highest = -math.inf
         self._cold_level, self._cold_c = math.inf, 0.0
@@ -203,6 +205,7 @@ class VesselWatch:
                 self._put_in_us = event.at_us
             if event.kind == "seal":
                 self._sealed_gravity = self.gravity if self.trend.started else math.inf
+                self._sealed_us, self._sealed_c = event.at_us, self.warmth.temp_c if self.warmth.known else None
                 self.float.sealed()
             elif event.kind == "warm":
                 self.warmth.crashed = False
@@ -443,7 +446,8 @@ class VesselWatch:
             return None
         # Sealed before the sensor was heard it was a wort.
         original = math.inf if self.original is None else self.original
-        return Sealed(min(self._sealed_gravity, original), PRESSURE_POINTS if self.float.pressed else 0.0)
+        gravity, lift = min(self._sealed_gravity, original), PRESSURE_POINTS if self.float.pressed else 0.0
+        return Sealed(gravity, lift, self._sealed_us, self._sealed_c)
 
     @property
     def asleep(self) -> bool:

@@ -2,30 +2,41 @@
 
 from __future__ import annotations
 
+from lullwort.exporting.batchcurve import BatchCurve, batch_curve
 from lullwort.exporting.batchesfile import batches_text
 from lullwort.exporting.calendarfile import calendar_text
 from lullwort.exporting.columns import Written, battery_unit
 from lullwort.exporting.csvfile import write_csv
+from lullwort.exporting.curve import CURVE_STYLE, CurveSize, curve_says, curve_svg
 from lullwort.exporting.overlay import DrawnCourse, frame_of, overlay_svg, ticks
 from lullwort.exporting.parquetfile import write_parquet
 from lullwort.exporting.record import batch_record, record_text
 from lullwort.exporting.recordshape import SCHEMA_ID, BatchRecord, schema_text
 from lullwort.exporting.senmlfile import write_senml
+from lullwort.exporting.sheetfile import sheet_html, shown_events
 from lullwort.exporting.wholefile import whole_file, write_text
 
 __all__ = [
+    "CURVE_STYLE",
     "SCHEMA_ID",
+    "BatchCurve",
     "BatchRecord",
+    "CurveSize",
     "DrawnCourse",
     "Written",
+    "batch_curve",
     "batch_record",
     "batches_text",
     "battery_unit",
     "calendar_text",
+    "curve_says",
+    "curve_svg",
     "frame_of",
     "overlay_svg",
     "record_text",
     "schema_text",
+    "sheet_html",
+    "shown_events",
     "ticks",
     "whole_file",
     "write_csv",

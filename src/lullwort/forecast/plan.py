@@ -8,6 +8,7 @@ from lullwort.detector import PRESSED, Judged, Units, advice
 from lullwort.forecast.daynames import DayNames
 from lullwort.forecast.shapes import Forecast, Span
 from lullwort.forecast.wording import drawn_on, end_range, moved_by, spanned, triggers
+from lullwort.science import co2_g_l_from_points
 
 __all__ = ["Planned", "plan"]
 
@@ -15,7 +16,7 @@ _Status = Literal["tentative", "confirmed", "cancelled"]
 
 _RATED = (
     "Only vessels that are rated for pressure, with a working relief valve, may be sealed; glass and plain buckets "
-    "never. {point} left to fall makes about half a volume of carbon dioxide, and more may be left by then than is "
+    "never. {point} left to fall makes about {gas} of carbon dioxide, and more may be left by then than is "
     "foreseen: before sealing, read what `lullwort verdict` says."
 )
 _NO_PROOF = (
@@ -29,10 +30,15 @@ _WARMER = f"{_UNDER_PRESSURE} Warming it raises the pressure further: its relief
 
 _USUAL = {
     5.0: f"Usual then: sealing a rated vessel, or raising for a diacetyl rest. {_RATED}",
-    3.0: f"Usual then: a diacetyl rest, or sealing a rated vessel. {_RATED}",
+    3.0: (
+        "Usual then: a diacetyl rest, raised by {warmer} for 2 days (1 to 7); warming it later begins the proof anew. "
+        f"Or sealing a rated vessel. {_RATED}"
+    ),
     2.0: "Usual then: a diacetyl rest, or a dry hop.",
 }
-"""By points left; `point` stands for one of them. Common practice, no source."""
+"""By points left; `point` stands for one of them, `gas` for what it makes, `warmer` for by how much it is warmed.
+Common practice, no source."""
+_REST_POINTS = 3.0
 _USUAL_SEALED = {
     5.0: _WARMER,
     3.0: _WARMER,
@@ -75,8 +81,13 @@ def plan(judged: Judged, forecast: Forecast | None, units: Units) -> tuple[Plann
         if when.about_us > forecast.as_of_us:
             left = f"{units.difference(points)} left"
             said = f"About {left} {spanned(when, names, sure=True)}."
-            usual = (_USUAL_SEALED if pressed else _USUAL)[points].format(point=_each_point(units))
-            planned.append(_planned(judged, units, f"left {points:g}", when.about_us, f"about {left}", said, usual))
+            usual = (_USUAL_SEALED if pressed else _USUAL)[points].format(
+                point=_each_point(units),
+                gas=units.co2(co2_g_l_from_points(1.0)),
+                warmer=units.temp_differences(2.0, 4.0),
+            )
+            title = f"about {left}{' (warm rest)' if points == _REST_POINTS and not pressed else ''}"
+            planned.append(_planned(judged, units, f"left {points:g}", when.about_us, title, said, usual))
     if (sample := forecast.sample) is None:
         return (*planned, _no_sample(judged, units))
     at_us = max(sample.at_us, forecast.as_of_us)

@@ -2,18 +2,69 @@
 
 from __future__ import annotations
 
+from lullwort.packaging_day.addedgas import NOTHING_ADDED, gas_of_priming, gas_to_target, priming_kind, wort_gravities
 from lullwort.packaging_day.blend import LeftInBlend, Part, blend_figures, left_in_blend
-from lullwort.packaging_day.bottle import SealedToday, sealed_today
-from lullwort.packaging_day.containers import CONTAINERS, USUAL_CONTAINER, Container, limit_bar_of
-from lullwort.packaging_day.explaining import (
-    ADDED_EXPLAINED,
-    BLEND_EXPLAINED,
-    FIGURES_EXPLAINED,
-    RULES_EXPLAINED,
+from lullwort.packaging_day.bottlewords import lots_say
+from lullwort.packaging_day.bottling import BOTTLING_EXPLAINED, FilledLot, Filling, filling_of, usual_bottles
+from lullwort.packaging_day.checklist import (
+    CHECKLIST_EXPLAINED,
+    LABELS_FIRST,
+    Circumstances,
+    Stage,
+    Step,
+    checklist,
+    stage_says,
 )
-from lullwort.packaging_day.held import HELD_MOST_G_L, Held, held_by
-from lullwort.packaging_day.moved import Moved, moved_of
+from lullwort.packaging_day.containers import (
+    CONTAINERS,
+    LIMIT_EXPLAINED,
+    USUAL_CONTAINER,
+    Container,
+    Limit,
+    limit_bar_from_volumes,
+    limit_bar_of,
+    limit_of,
+)
+from lullwort.packaging_day.dates import (
+    CRASH_DAYS,
+    CRASH_DAYS_MOST,
+    DATES_EXPLAINED,
+    Dates,
+    DaySpan,
+    Wish,
+    packaging_dates,
+)
+from lullwort.packaging_day.datewords import calendar_days, crash_says, packaging_says, rest_says, wish_says
+from lullwort.packaging_day.eventwords import event_says
+from lullwort.packaging_day.explaining import ADDED_EXPLAINED, BLEND_EXPLAINED, FIGURES_EXPLAINED, RULES_EXPLAINED
+from lullwort.packaging_day.fillingwords import filling_says, moved_says
+from lullwort.packaging_day.held import (
+    HELD_EXPLAINED,
+    HELD_MOST_G_L,
+    Held,
+    held_at,
+    held_by,
+    held_by_gauge,
+    held_stated,
+)
+from lullwort.packaging_day.moved import MOVED_EXPLAINED, Moved, moved_of
 from lullwort.packaging_day.present import gravities_so_far, original_gravity, present_gravity, strength_so_far
+from lullwort.packaging_day.priming import (
+    PRIMING_FOR_EXPLAINED,
+    SYRUP_EXPLAINED,
+    USUAL_TARGETS,
+    Priming,
+    Syrup,
+    carbonation_of,
+    most_g_l_of,
+    points_g_l,
+    priming_for,
+    syrup_for,
+)
+from lullwort.packaging_day.sealing import ROOM_C, SEALING_EXPLAINED, SEALING_TEMPS_C, AtTemp, Sealing, sealing_of
+from lullwort.packaging_day.sheet import CheckRow, EventRow, Row, Section, Sheet, sheet_of
+from lullwort.packaging_day.sheetexplained import SHEET_EXPLAINED, sheet_explained
+from lullwort.packaging_day.sheetfacts import SheetFacts, TempAt, ToldThen, sheet_facts
 from lullwort.packaging_day.strength import (
     ENERGY_ML,
     Added,
@@ -23,42 +74,116 @@ from lullwort.packaging_day.strength import (
     figures_of,
     strength_figures,
 )
+from lullwort.packaging_day.today import FALLS, Today, Unsaid, sealing_now, today_of
 from lullwort.packaging_day.uncertain import SPREAD, Error, Estimate, estimated, ranges
 
 __all__ = [
     "ADDED_EXPLAINED",
     "BLEND_EXPLAINED",
+    "BOTTLING_EXPLAINED",
+    "CHECKLIST_EXPLAINED",
     "CONTAINERS",
+    "CRASH_DAYS",
+    "CRASH_DAYS_MOST",
+    "DATES_EXPLAINED",
     "ENERGY_ML",
+    "FALLS",
     "FIGURES_EXPLAINED",
+    "HELD_EXPLAINED",
     "HELD_MOST_G_L",
+    "LABELS_FIRST",
+    "LIMIT_EXPLAINED",
+    "MOVED_EXPLAINED",
+    "NOTHING_ADDED",
+    "PRIMING_FOR_EXPLAINED",
+    "ROOM_C",
     "RULES_EXPLAINED",
+    "SEALING_EXPLAINED",
+    "SEALING_TEMPS_C",
+    "SHEET_EXPLAINED",
     "SPREAD",
+    "SYRUP_EXPLAINED",
     "USUAL_CONTAINER",
+    "USUAL_TARGETS",
     "Added",
+    "AtTemp",
+    "CheckRow",
+    "Circumstances",
     "Container",
+    "Dates",
+    "DaySpan",
     "Error",
     "Estimate",
+    "EventRow",
+    "FilledLot",
+    "Filling",
     "Gravities",
     "Held",
     "LeftInBlend",
+    "Limit",
     "Moved",
     "Part",
+    "Priming",
     "Put",
-    "SealedToday",
+    "Row",
+    "Sealing",
+    "Section",
+    "Sheet",
+    "SheetFacts",
+    "Stage",
+    "Step",
+    "Syrup",
+    "TempAt",
+    "Today",
+    "ToldThen",
+    "Unsaid",
+    "Wish",
     "alcohol_by_volume",
     "blend_figures",
+    "calendar_days",
+    "carbonation_of",
+    "checklist",
+    "crash_says",
     "estimated",
+    "event_says",
     "figures_of",
+    "filling_of",
+    "filling_says",
+    "gas_of_priming",
+    "gas_to_target",
     "gravities_so_far",
+    "held_at",
     "held_by",
+    "held_by_gauge",
+    "held_stated",
     "left_in_blend",
+    "limit_bar_from_volumes",
     "limit_bar_of",
+    "limit_of",
+    "lots_say",
+    "most_g_l_of",
     "moved_of",
+    "moved_says",
     "original_gravity",
+    "packaging_dates",
+    "packaging_says",
+    "points_g_l",
     "present_gravity",
+    "priming_for",
+    "priming_kind",
     "ranges",
-    "sealed_today",
+    "rest_says",
+    "sealing_now",
+    "sealing_of",
+    "sheet_explained",
+    "sheet_facts",
+    "sheet_of",
+    "stage_says",
     "strength_figures",
     "strength_so_far",
+    "syrup_for",
+    "today_of",
+    "usual_bottles",
+    "wish_says",
+    "wort_gravities",
 ]

@@ -29,7 +29,7 @@ class Event(msgspec.Struct, frozen=True, kw_only=True):
 
     Attributes:
         at_us:   [µs since 1970-01-01 UTC].
-        kind:    one of EVENT_KINDS.
+        kind:    one of EVENT_KINDS; a remark is nothing that was done, only words worth remembering.
         points:  [gravity points = 0.001 SG] by which an addition raises the beer, below 0 for water; additions only.
         original_points: [points] by which it changes the original gravity, where that is not `points`: fruit brings
                  water, which raises the one and lowers the other; additions only.

@@ -22,11 +22,9 @@ from lullwort.science.beer import (
 )
 from lullwort.science.brew import Brew, brew, water_kg
 from lullwort.science.carbonation import (
-    SealedBottle,
     co2_g_l_from_points,
     co2_solubility_mol_l_atm,
     residual_volumes,
-    sealed,
 )
 from lullwort.science.correction_table import CorrectionTable
 from lullwort.science.energy import Energy, energy
@@ -37,6 +35,7 @@ from lullwort.science.ethanol import (
     ethanol_water_density,
 )
 from lullwort.science.extract import plato_from_sg, sg_from_plato, sucrose_density
+from lullwort.science.gauge import dissolved_g_l, equilibrium_gauge_bar
 from lullwort.science.gravity_units import from_sg, to_sg
 from lullwort.science.hydrometer import (
     CALIBRATION_60F_C,
@@ -50,7 +49,15 @@ from lullwort.science.hydrometer import (
     hydrometer_true_sg,
 )
 from lullwort.science.ingredients import INGREDIENTS, AddedPoints, Ingredient, added_points, points_by_rule
-from lullwort.science.priming import PRIMING, PrimedWith, carbonation_g_l, priming_g, reserved_wort
+from lullwort.science.priming import (
+    PRIMING,
+    PRIMING_EXPLAINED,
+    PrimedWith,
+    carbonation_g_l,
+    priming_g,
+    reserved_wort,
+    syrup_g,
+)
 from lullwort.science.refractometer import (
     REFRACTOMETER_EXPLAINED,
     ethanol_refraction,
@@ -59,18 +66,22 @@ from lullwort.science.refractometer import (
     refractometer_shows,
     sucrose_refraction,
 )
-from lullwort.science.solutions import SOLUTIONS_EXPLAINED, Solution, sugar_solution, sugar_steps
+from lullwort.science.sealedbottle import BEER_TAKES_UP_LEAST, HEADSPACE_SHARE, SealedBottle, sealed
+from lullwort.science.solutions import SOLUTIONS_EXPLAINED, Solution, made_up_to, sugar_solution, sugar_steps
 from lullwort.science.water import water_density, water_vapour_pressure_atm
 
 __all__ = [
+    "BEER_TAKES_UP_LEAST",
     "CALIBRATION_60F_C",
     "ETHANOL_DENSITY_20C_KG_M3",
     "GLASS_EXPANSION_PER_K",
+    "HEADSPACE_SHARE",
     "HYDROMETER_EXPLAINED",
     "HYDROMETER_RULE_EXPLAINED",
     "HYDROMETER_WATER_EXPLAINED",
     "INGREDIENTS",
     "PRIMING",
+    "PRIMING_EXPLAINED",
     "REFRACTOMETER_EXPLAINED",
     "SOLUTIONS_EXPLAINED",
     "AddedPoints",
@@ -96,8 +107,10 @@ __all__ = [
     "carbonation_g_l",
     "co2_g_l_from_points",
     "co2_solubility_mol_l_atm",
+    "dissolved_g_l",
     "driest_gravity",
     "energy",
+    "equilibrium_gauge_bar",
     "ethanol_refraction",
     "ethanol_water_density",
     "extract_and_alcohol",
@@ -106,6 +119,7 @@ __all__ = [
     "hydrometer_in_water",
     "hydrometer_rule_points",
     "hydrometer_true_sg",
+    "made_up_to",
     "plato_from_sg",
     "points_by_rule",
     "priming_g",
@@ -125,6 +139,7 @@ __all__ = [
     "sucrose_refraction",
     "sugar_solution",
     "sugar_steps",
+    "syrup_g",
     "to_sg",
     "water_density",
     "water_kg",

@@ -7,9 +7,9 @@ from typing import NamedTuple
 
 from lullwort.explained import Explained
 from lullwort.science.extract import plato_from_sg, sg_from_plato, sucrose_density
-from lullwort.science.numerics import require_range
+from lullwort.science.numerics import require_range, solve_increasing
 
-__all__ = ["SOLUTIONS_EXPLAINED", "Solution", "sugar_solution", "sugar_steps"]
+__all__ = ["SOLUTIONS_EXPLAINED", "Solution", "made_up_to", "sugar_solution", "sugar_steps"]
 
 SOLUTION_MAX_SG = 1.200
 """[SG 20/20] Stronger than any wort; such syrup takes hours to dissolve."""
@@ -66,6 +66,28 @@ def sugar_solution(gravity: float, volume_l: float, *, scale_g: float = 1.0) -> 
     mass_g = volume_l * sucrose_density(share, 20.0)  # kg/m³ are g/L
     sugar_g = share * mass_g
     return _solution(gravity, share, sugar_g, mass_g - sugar_g, volume_l, scale_g if share else 0.0, scale_g)
+
+
+def made_up_to(sugar_g: float, volume_l: float) -> Solution:
+    """So much sugar filled up with water to a volume at 20 °C.
+
+    Args:    sugar_g: [g] 0 or more.  volume_l: [L] above 0.
+    Raises:  OutOfRangeError where that is stronger than a gravity of 1.200, about 528 g/L.
+    Source:  [Bubnik1995].
+
+    >>> made = made_up_to(103.9, 1.0)
+    >>> round(made.gravity, 4), round(made.water_g, 1)
+    (1.04, 934.2)
+    """
+    g_l, strongest = sugar_g / volume_l, sugar_solution(SOLUTION_MAX_SG, 1.0).sugar_g
+    require_range("sugar in a litre", g_l, 0.0, strongest, "g/L", source="Bubnik1995")
+
+    def more(plato: float) -> float:
+        return plato / 100.0 * sucrose_density(plato / 100.0, 20.0) - g_l
+
+    plato = solve_increasing(more, 0.0, 50.0, tolerance=1e-9)
+    water_g = sugar_g * (100.0 - plato) / plato if plato > 1e-6 else volume_l * sucrose_density(0.0, 20.0)
+    return _solution(sg_from_plato(plato), plato / 100.0, sugar_g, water_g, volume_l, 1.0, 1.0)
 
 
 def sugar_steps(gravities: Sequence[float], volume_l: float, *, scale_g: float = 1.0) -> list[Solution]:

@@ -15,11 +15,19 @@ from lullwort.collector.entries.instrumentcheck import (
     checked_instrument,
     refuse_unfit_instrument,
 )
-from lullwort.collector.entries.packagingcheck import checked_packaging_day
+from lullwort.collector.entries.packagingcheck import (
+    BOTTLE_SIZES_L,
+    MOST_BOTTLES,
+    PACKAGING_RANGES,
+    checked_packaging_day,
+)
 
 __all__ = [
+    "BOTTLE_SIZES_L",
     "LARGEST_ERROR",
+    "MOST_BOTTLES",
     "NO_GRAVITY_BY_BRIX",
+    "PACKAGING_RANGES",
     "SCALE_UNIT",
     "checked_batch",
     "checked_event",

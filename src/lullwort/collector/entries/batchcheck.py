@@ -22,6 +22,7 @@ from lullwort.collector.entries.keycheck import (
     whole_number,
 )
 from lullwort.collector.entries.packagingcheck import checked_packaging_day, refuse_packaging_contradictions
+from lullwort.detector import Units
 from lullwort.errors import UsageError
 from lullwort.records import CAUTIONS, EVENT_KINDS, Batch, Event, to_datetime
 
@@ -104,13 +105,14 @@ _EVENT_KEYS: dict[str, tuple[str, Check]] = {
 }
 
 
-def checked_batch(where: str, entered: object, names: Names = AS_IN_A_FILE) -> Batch:
+def checked_batch(where: str, entered: object, names: Names = AS_IN_A_FILE, units: Units | None = None) -> Batch:
     """The batch that these entries describe; keys as in a batches file, `event` a list of such entries, and
     `packaging_day` one of them.
 
     Args:
         where: named first in every error, such as the file and which of its batches.
         names: what a key is called in an error, where it was not typed as such; those missing go by themselves.
+        units: in which an error tells what contradicts what; None for those of a batches file.
     Raises:  UsageError that names the key, what was seen and what was expected.
     """
     given = as_table(where, entered)
@@ -123,7 +125,7 @@ def checked_batch(where: str, entered: object, names: Names = AS_IN_A_FILE) -> B
     _take_packaged(where, fields, events)
     fields["packaging_day"] = checked_packaging_day(f"{where}: packaging_day", day_given, names)
     batch = Batch(**fields, events=tuple(sorted(events, key=lambda event: event.order)))
-    refuse_contradictions(where, batch, names)
+    refuse_contradictions(where, batch, names, units)
     return batch
 
 
@@ -136,6 +138,8 @@ def checked_event(where: str, entered: object, names: Names = AS_IN_A_FILE) -> E
         raise UsageError(f"{where}: {points} go with an addition, and an addition with {points}")
     _check_points(where, event, points)
     _check_sample(where, event, names)
+    if event.kind == "remark" and not event.note.strip():
+        raise UsageError(f"{where}: a remark goes with {names.get('note', 'note')}: what is worth remembering?")
     return event
 
 
@@ -193,15 +197,15 @@ def _take_packaged(where: str, fields: dict[str, Any], events: list[Event]) -> N
 _LEAST_DILUTED = 1.001
 
 
-def refuse_contradictions(where: str, batch: Batch, names: Names = AS_IN_A_FILE) -> None:
-    """Raises UsageError where entries and events of `batch`, each right by itself, cannot all be. Names as of
+def refuse_contradictions(where: str, batch: Batch, names: Names = AS_IN_A_FILE, units: Units | None = None) -> None:
+    """Raises UsageError where entries and events of `batch`, each right by itself, cannot all be. Arguments as of
     `checked_batch`."""
     packaged, pitched, coldest, warmest = (
         names.get(key, key) for key in ("packaged", "pitched", "yeast_min_c", "yeast_max_c")
     )
     if batch.packaged_us is not None and batch.packaged_us <= batch.pitched_us:
         raise UsageError(f"{where}: {packaged} lies before {pitched}")
-    refuse_packaging_contradictions(where, batch.packaging_day, batch.volume_l, names)
+    refuse_packaging_contradictions(where, batch.packaging_day, batch.volume_l, names, units)
     measured = measured_original(batch)
     original = None if measured is None else measured.sg
     ends = [end for end in (*(batch.expected_final_gravity or ()), batch.forced_test_gravity) if end is not None]
@@ -215,9 +219,9 @@ def refuse_contradictions(where: str, batch: Batch, names: Names = AS_IN_A_FILE)
         raise UsageError(f"{where}: what was put in would leave nothing of the original gravity {original:g}")
     for event in batch.events:
         _refuse_high_test(f"{where}: forced test", event, original, names)
-        if event.at_us < batch.pitched_us and not (
-            is_wort_sample(batch, event) and batch.pitched_us - event.at_us <= WORT_SAMPLE_US
-        ):
+        early_us = batch.pitched_us - event.at_us
+        of_the_wort = is_wort_sample(batch, event) and early_us <= WORT_SAMPLE_US
+        if early_us > 0 and not of_the_wort and event.kind != "remark":
             raise UsageError(
                 f"{where}: {event.kind} is dated before the pitch"
                 + ("; one of the wort counts up to 24 h before it" if event.kind == "sample" else "")

@@ -96,7 +96,8 @@ def one_of(choices: tuple[str, ...]) -> Check:
 
     def check(value: Any) -> str:
         if value not in choices:
-            raise NotThatError(f"one of {', '.join(choices)}")
+            near = difflib.get_close_matches(str(value).lower(), choices, n=1, cutoff=0.5)
+            raise NotThatError(f"one of {', '.join(choices)}{f'; did you mean {near[0]!r}?' if near else ''}")
         return str(value)
 
     return check

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lullwort.packaging_day import alcohol_by_volume, sealed_today
+from lullwort.packaging_day import alcohol_by_volume
 from lullwort.science import strength
 
 
@@ -32,26 +32,3 @@ def test_the_range_holds_the_value_and_grows_with_the_error(original: float, sha
 
 def test_gravities_that_are_no_beer_give_no_strength() -> None:
     assert alcohol_by_volume(400.0, 10.0, 0.5, 0.5) is None
-
-
-def test_one_point_left_is_about_half_a_volume_in_a_bottle() -> None:
-    # 0.49 volumes and 0.54 bar at 20 °C for each point: bottle_pressure.csv, computed by others.
-    none, one = sealed_today(0.0, 0.0, 20.0), sealed_today(0.0, 1.0, 20.0)
-    assert none is not None
-    assert one is not None
-    assert one.volumes_upper - none.volumes_upper == pytest.approx(0.49, abs=0.02)
-    assert one.gauge_bar_upper - none.gauge_bar_upper == pytest.approx(0.54, abs=0.05)
-
-
-@given(left=st.floats(0.0, 40.0), more=st.floats(0.0, 20.0), temp_c=st.floats(0.0, 30.0))
-def test_pressure_never_falls_with_points_and_is_never_negative(left: float, more: float, temp_c: float) -> None:
-    less, greater = sealed_today(0.0, left, temp_c), sealed_today(0.0, left + more, temp_c)
-    assert less is not None
-    assert greater is not None
-    assert 0.0 <= less.gauge_bar_upper <= greater.gauge_bar_upper
-    assert less.volumes_upper <= greater.volumes_upper
-
-
-def test_what_cannot_be_computed_is_not_made_up() -> None:
-    assert sealed_today(0.0, 500.0, 20.0) is None
-    assert sealed_today(0.0, 1.0, 60.0) is None

@@ -1,0 +1,301 @@
+"""`lullwort priming`: how much sugar, malt extract, honey or wort brings a beer to its carbonation."""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+import click
+
+from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settings
+from lullwort.cli.explaining import as_documents, explain_option, say_explained
+from lullwort.cli.lines import say, say_page
+from lullwort.cli.named import NAME
+from lullwort.cli.packagingentry import choice_options
+from lullwort.cli.primingsource import Asked, TypedPriming, asked_for, checked_target, kinds_of, not_proved
+from lullwort.cli.shownunits import local_time, units_of
+from lullwort.cli.showpriming import (
+    CAUTIONS,
+    Amount,
+    amount_document,
+    asked_document,
+    danger,
+    estimate_document,
+    known_lines,
+    label,
+    show_amounts,
+    syrup_says,
+)
+from lullwort.detector import MAY_BE_PACKAGED, Units, advice, reason, value_range
+from lullwort.errors import OutOfRangeError, RefusedError, UsageError
+from lullwort.explained import Explained
+from lullwort.packaging_day import (
+    HELD_EXPLAINED,
+    LIMIT_EXPLAINED,
+    PRIMING_FOR_EXPLAINED,
+    ROOM_C,
+    SYRUP_EXPLAINED,
+    Estimate,
+    Syrup,
+    carbonation_of,
+    priming_for,
+    syrup_for,
+)
+from lullwort.science import PrimedWith, sugar_solution
+from lullwort.settings import Settings
+
+__all__ = ["priming"]
+
+_STRONGEST_G_L = sugar_solution(1.200, 1.0).sugar_g
+
+
+@click.command(short_help="Tell how much sugar brings a beer to its carbonation, once it may be packaged.")
+@click.argument("name", required=False, metavar=f"[{NAME}]")
+@choice_options
+@click.option("--moved", metavar="VOLUME", help="Beer to be primed, as measured. Default: the batch's, less losses.")
+@click.option("--syrup", metavar="VOLUME", help="Tell it as a syrup, filled up with boiled, cooled water to so much.")
+@click.option("--warmest", metavar="TEMP", help="Warmest since activity ended. Default: as the log has it.")
+@click.option("--holds", metavar="CO2", help="What the beer holds already, where that is known.")
+@click.option("--gauge", metavar="PRESSURE", help="What the gauge of the sealed vessel shows, at rest.")
+@click.option("--beer-temperature", metavar="TEMP", help="Of the beer then. Default: the batch's newest.")
+@click.option("--original-gravity", metavar="GRAVITY", help="Of reserved wort. Default: the batch's, nothing added.")
+@click.option("--final-gravity", metavar="GRAVITY", help="Where it will end. Default: by the batch's attenuation.")
+@click.option("--insist", is_flag=True, help="Tell it though it is not proved that the beer has ended.")
+@as_of_option
+@explain_option
+@as_json_option
+@with_settings("book", *SHOWN)
+def priming(
+    settings: Settings, name: str | None, moved: str | None, syrup: str | None, warmest: str | None,
+    holds: str | None, gauge: str | None, beer_temperature: str | None, original_gravity: str | None,
+    final_gravity: str | None, insist: bool, as_of: str | None, explain: bool, as_json: bool, **choices: Any,
+) -> None:  # fmt: skip
+    """Tell how much priming BATCH, or the batch in VESSEL, needs, in all, in each bottle, and as a syrup; without a
+    name the only batch under way.
+
+    What it holds already is taken from the log: gas goes as beer warms, and does not come back in the cold. Choices are
+    those on record (`lullwort batch edit`), overruled by options. Without a batch tell --moved, --target and one of
+    --warmest, --holds and --gauge.
+
+    Exit 0: told. Exit 1: not told, for it is not proved that the beer has ended; or no such vessel or batch, or
+    something that contradicts what is on record.
+    """
+    typed = TypedPriming(
+        moved, warmest, holds, gauge, beer_temperature, original_gravity, final_gravity, syrup, choices
+    )
+    asked = asked_for(name, typed, as_of, settings)
+    if asked.day.target_g_l is not None:
+        checked_target(asked, settings)
+    if not asked.proved and not insist:
+        _refuse(asked, settings, as_json=as_json)
+    checked_target(asked, settings)
+    _require(asked, units_of(settings), insist=insist)
+    amounts = [_amount(asked, kind, units_of(settings)) for kind in _kinds(asked, typed, settings)]
+    explained = _explained(asked) if explain else None
+    if as_json:
+        document = _document(asked, amounts)
+        if explained is not None:
+            document["explained"] = as_documents(explained)
+        click.echo(json.dumps(document, indent=2, ensure_ascii=False))
+        return
+    _say(asked, amounts, settings)
+    if explained is not None:
+        say_explained(explained, settings.decimal)
+
+
+def _refuse(asked: Asked, settings: Settings, *, as_json: bool) -> None:
+    """Say why no amount is told, and leave with 1."""
+    if as_json:
+        document = {**asked_document(asked), "refused": _why(asked, Units()), "danger": None, "amounts": None}
+        click.echo(json.dumps({**document, "primed": None}, indent=2, ensure_ascii=False))
+        raise SystemExit(1)
+    units, of = units_of(settings), asked.of
+    if of is not None:
+        verdict, history = of.judged.verdict, of.judged.history
+        since = f" since {local_time(history[-1].at_us, settings)}" if history else ""
+        say(_heading(asked, settings))
+        say(f"May it be packaged?  {MAY_BE_PACKAGED[verdict]} ({verdict}{since}).")
+        say(reason(verdict, of.judged.now, units))
+        for nth, line in enumerate(advice(verdict, of.judged.now, units).splitlines()):
+            if line.startswith("  "):
+                click.echo(line)  # a command stays whole
+            else:
+                say(line if nth else f"Next: {line}")
+    say(not_proved(asked))
+    if asked.day.sugar == "reserved-wort":
+        say(
+            "Reserved wort is kept back before pitching, about a tenth of the batch (common practice, no source), "
+            "boiled, closed and cold."
+        )
+    raise SystemExit(1)
+
+
+def _why(asked: Asked, units: Units) -> str:
+    if asked.of is None:
+        return not_proved(asked)
+    return f"{reason(asked.of.judged.verdict, asked.of.judged.now, units)} {not_proved(asked)}"
+
+
+def _heading(asked: Asked, settings: Settings) -> str:
+    assert asked.of is not None
+    batch = asked.of.batch
+    return f"{batch.name} in vessel {batch.vessel}, as of {local_time(asked.of.judged.as_of_us, settings)}"
+
+
+def _require(asked: Asked, units: Units, *, insist: bool) -> None:
+    """Raise UsageError or RefusedError where something is missing, or nothing is to be added.
+
+    By what has fallen in a sealed vessel alone its gas is told up to two volumes wrong: that takes insisting.
+    """
+    target, held = asked.day.target_g_l, asked.held
+    assert target is not None
+    if asked.moved is None:
+        raise UsageError("--moved is missing: how much beer is to be primed?")
+    if held is None or (asked.held_how == "sealed" and not insist):
+        raise _not_known(asked)
+    if target <= held.about:
+        at = f", at {units.temp(held.warmest_c)}" if asked.held_how else ""
+        raise RefusedError(
+            f"the beer holds {units.co2(held.about)} already{at}: for {units.co2(target)} there is nothing to add. Is "
+            "the target in its right unit, volumes or g/L?"
+        )
+
+
+def _not_known(asked: Asked) -> UsageError | RefusedError:
+    if asked.of is None:
+        return UsageError(
+            "how much gas the beer holds is missing: tell the warmest it has been since activity ended with --warmest, "
+            "or what it holds with --holds, or its gauge with --gauge and --beer-temperature"
+        )
+    if asked.of.judged.now.fallen_sealed is not None:
+        return RefusedError(
+            "the vessel was sealed, and how much gas it kept only its gauge tells: add it, as --gauge 1.1bar "
+            "--beer-temperature 12C, both read once they have been steady for a day"
+        )
+    return RefusedError(
+        f"no temperature of {asked.of.batch.name} is known since its activity ended: tell the warmest with --warmest, "
+        "or what it holds with --holds"
+    )
+
+
+def _kinds(asked: Asked, typed: TypedPriming, settings: Settings) -> list[PrimedWith]:
+    """As `kinds_of`, of which reserved wort is no syrup."""
+    kinds = kinds_of(asked, typed, settings)
+    if asked.syrup_l is None:
+        return kinds
+    syrups = [kind for kind in kinds if kind.name != "reserved-wort"]
+    if not syrups:
+        raise UsageError("--syrup is of sugar, malt extract or honey: reserved wort is poured in as it is")
+    return syrups
+
+
+def _amount(asked: Asked, kind: PrimedWith, units: Units) -> Amount:
+    moved, held, target = asked.moved, asked.held, asked.day.target_g_l
+    assert moved is not None
+    assert held is not None
+    assert target is not None
+    left = asked.left or (0.0, 0.0)
+    if asked.syrup_l is None:
+        return Amount(priming_for(kind, moved, held, left, target), None)
+    try:
+        syrup: Syrup = syrup_for(kind, moved, held, left, target, asked.syrup_l)
+    except OutOfRangeError as exc:
+        grams = priming_for(kind, moved, held, left, target).grams
+        least_l = math.ceil(11.0 * kind.extract * grams / _STRONGEST_G_L) / 10.0
+        raise UsageError(
+            f"--syrup {units.serving(asked.syrup_l)} is too little for {units.weight(grams)} of {label(kind.name)}: a "
+            f"syrup so thick hardly mixes with beer; take {units.serving(least_l)} or more"
+        ) from exc
+    if asked.syrup_l > 0.25 * moved.volume_l:
+        raise UsageError(
+            f"--syrup {units.serving(asked.syrup_l)} would water down {units.amount(moved.volume_l)} of beer: is its "
+            "unit right?"
+        )
+    return Amount(syrup.priming, syrup)
+
+
+def _say(asked: Asked, amounts: list[Amount], settings: Settings) -> None:
+    units = units_of(settings)
+    if asked.of is not None:
+        say(_heading(asked, settings))
+    if not asked.proved:
+        say(danger(asked, amounts, units))
+    for line in known_lines(asked, units):
+        say(line)
+    if (primed := _primed(asked, amounts)) is not None:
+        say(_primed_says(asked, primed, units))
+    say("")
+    if max(amount.priming.grams for amount in amounts) <= 0.0:
+        say("Nothing to add: what has yet to ferment brings it there, or beyond.")
+        return
+    if (syrup := amounts[0].syrup) is not None:
+        say(syrup_says(asked, syrup, units))
+    say_page(lambda page: show_amounts(asked, amounts, units, page))
+    say("")
+    for line in _after(asked, amounts, units):
+        say(line)
+
+
+def _after(asked: Asked, amounts: list[Amount], units: Units) -> list[str]:
+    lines = [f"To so many {units.carbonation} it comes 9 times in 10. {CAUTIONS}"]
+    if len(amounts) > 1 or amounts[0].priming.kind.name == "reserved-wort":
+        lines.append("Reserved wort must have been kept back before pitching, boiled, closed and cold.")
+    most = max(amounts, key=lambda amount: amount.priming.high_g_l).priming.high_g_l
+    if most > asked.most_g_l:
+        lines.append(
+            f"At the upper end that is too much: {asked.bears(units)} at {units.temp(ROOM_C, 0)}. Aim lower, or "
+            "measure what is unsure."
+        )
+    if asked.of is not None and asked.of.judged.verdict == "ready" and asked.of.judged.now.confirmed_us is None:
+        lines.append("Before sealing, confirm with one degassed hand reading. Store bottles closed in.")
+    return lines
+
+
+Primed = tuple[PrimedWith, float, Estimate]
+
+
+def _primed(asked: Asked, amounts: list[Amount]) -> Primed | None:
+    """What was put in, by the record, how much of it, and to what it comes."""
+    kind, on_record = amounts[0].priming.kind, None if asked.of is None else asked.of.batch.packaging_day
+    if on_record is None or on_record.primed_g is None or on_record.sugar != kind.name:
+        return None
+    assert asked.moved is not None
+    assert asked.held is not None
+    grams = on_record.primed_g
+    return kind, grams, carbonation_of(kind, grams, asked.moved, asked.held, asked.left or (0.0, 0.0))
+
+
+def _primed_says(asked: Asked, primed: Primed, units: Units) -> str:
+    kind, grams, comes_to = primed
+    low, high = units.co2(comes_to.low), units.co2(comes_to.high)
+    says = (
+        f"Already in it: {units.weight(grams)} of {label(kind.name)}, which come to {units.co2(comes_to.value)} "
+        f"({value_range(low, high)}, 9 in 10). Do not sugar it twice."
+    )
+    if comes_to.value <= asked.most_g_l:
+        return says
+    return (
+        f"{says} That is too much ({asked.bears(units)}): keep the bottles cold, closed in and away from "
+        "people, and handle them only with eyes and hands covered."
+    )
+
+
+def _explained(asked: Asked) -> list[Explained]:
+    held = [] if not asked.held_how else [HELD_EXPLAINED[asked.held_how]]
+    if asked.held is not None and asked.held.warmest_us is not None:
+        held.append(HELD_EXPLAINED["warmest"])
+    return [*held, *PRIMING_FOR_EXPLAINED, LIMIT_EXPLAINED, *([SYRUP_EXPLAINED] if asked.syrup_l is not None else [])]
+
+
+def _document(asked: Asked, amounts: list[Amount]) -> dict[str, Any]:
+    primed = _primed(asked, amounts)
+    return {
+        **asked_document(asked),
+        "refused": None,
+        "danger": None if asked.proved else danger(asked, amounts, Units()),
+        "amounts": [amount_document(asked, amount) for amount in amounts],
+        "primed": None if primed is None else {
+            "kind": primed[0].name, "grams": primed[1], "comes_to_g_l": estimate_document(primed[2]),
+        },
+    }  # fmt: skip

@@ -1,0 +1,92 @@
+"""`lullwort sheet`: one page for a batch, at the terminal or as HTML to be printed."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from lullwort.analysis import CourseHour, hourly_course
+from lullwort.cellarbook import Book, open_book
+from lullwort.cli.asked import asked
+from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settings
+from lullwort.cli.explaining import as_documents, explain_option, say_explained
+from lullwort.cli.foreseeing import foreseen_by_book
+from lullwort.cli.judging import Entry, judge_book, owned_span
+from lullwort.cli.lines import say, say_page
+from lullwort.cli.named import NAME, named
+from lullwort.cli.sheetdocument import sheet_document
+from lullwort.cli.shownunits import units_of
+from lullwort.cli.showsheet import show_sheet
+from lullwort.cli.values import instant
+from lullwort.errors import RefusedError, UsageError
+from lullwort.packaging_day import SheetFacts, ToldThen, sheet_explained, sheet_facts, sheet_of
+from lullwort.records import VesselReadings
+from lullwort.settings import Settings
+
+__all__ = ["sheet"]
+
+
+@click.command(short_help="Make one page for a batch: dates, gravities, strength, events, verdict, bottles.")
+@click.argument("name", metavar=NAME)
+@click.option(
+    "--html", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE.html",
+    help="Write the page as HTML that stands on its own and prints on one A4 or Letter page.",
+)  # fmt: skip
+@click.option("--overwrite", is_flag=True, help="Write over a file that is there already.")
+@as_of_option
+@explain_option
+@as_json_option
+@with_settings("book", *SHOWN)
+def sheet(
+    settings: Settings, name: str, html: Path | None, overwrite: bool, as_of: str | None, explain: bool, as_json: bool
+) -> None:
+    """Make one page for BATCH, or for the youngest batch in VESSEL: what is known of it, and room to write.
+
+    Left out is what is not known. No priming amount stands there before the verdict is `ready`, unless it is in
+    already. It only reads: nothing is kept, and nothing counts as told.
+
+    Exit 0: made. Exit 1: no such vessel or batch, none at that time, or the file is there already.
+    """
+    if html is not None and html.suffix.lower() not in (".html", ".htm"):
+        raise UsageError(f"--html is {html}: its format is not known, expected a name in .html")
+    as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
+    with open_book(settings.book, create=False) as book:
+        meant = named(book, name)
+        entry = asked(judge_book(book, meant.vessel, as_of_us), meant, as_of_us)
+        facts, course = _facts(book, entry, as_of_us)
+    figures = sheet_explained(facts) if explain or html is not None else []
+    units = units_of(settings)
+    if as_json:
+        explained = {"explained": as_documents(figures)} if explain else {}
+        click.echo(json.dumps(sheet_document(facts) | explained, indent=2, ensure_ascii=False))
+    elif html is None:
+        page = sheet_of(facts, units)
+        say_page(lambda out: show_sheet(page, facts, course, units, out))
+    if explain and not as_json:
+        say_explained(figures, settings.decimal)
+    if html is not None:
+        # Only now, for the page at the terminal needs none of it.
+        from lullwort.cli.sheetpage import write_sheet
+
+        write_sheet(html, facts, course, figures, units, overwrite=overwrite)
+        say(f"{html} written", err=as_json)
+
+
+def _facts(book: Book, entry: Entry, as_of_us: int | None) -> tuple[SheetFacts, list[CourseHour]]:
+    batch = entry.batch
+    if batch is None or entry.judged is None:
+        raise RefusedError(
+            f"vessel {entry.vessel!r} has readings, but no batch; `lullwort batch open {entry.vessel} --pitched TIME` "
+            "opens one"
+        )
+    (foreseen,) = foreseen_by_book([entry], book)
+    readings = VesselReadings.of(book.readings.of(batch.vessel, *owned_span(batch, book.batches.all(batch.vessel))))
+    course = list(hourly_course(batch, readings, entry.judged.as_of_us))
+    told = [
+        ToldThen(told.told_us, told.verdict, told.verdict_us)
+        for told in book.verdicts.told(batch.name)
+        if as_of_us is None or told.told_us <= as_of_us
+    ]
+    return sheet_facts(entry.judged, course, told, foreseen.forecast), course

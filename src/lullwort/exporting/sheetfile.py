@@ -1,0 +1,208 @@
+"""One page for a batch as HTML that stands on its own: to be printed on one A4 or Letter page, or read on a phone.
+
+Everything that somebody wrote is escaped. Nothing is loaded from anywhere, and no script runs.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from html import escape
+
+from lullwort.detector import Units
+from lullwort.exporting.batchcurve import BatchCurve
+from lullwort.exporting.curve import CURVE_STYLE, CurveSize, curve_says, curve_svg
+from lullwort.exporting.sheetstyle import SHEET_STYLE
+from lullwort.packaging_day import CheckRow, EventRow, Section, Sheet
+
+__all__ = ["MOST_EVENTS", "sheet_html", "shown_events"]
+
+MOST_EVENTS = 13
+_EVENT, _LEAST_NOTE, _WORDS, _SENTENCE, _PASSAGE = 66, 14, 70, 330, 420
+"""[characters] Longer events with their notes (of which a few words stay), other words of a line, evidence and passages
+are cut, or the page would run over."""
+_WIDE, _DENSE, _SMALL = CurveSize(760, 240), CurveSize(760, 222), CurveSize(340, 300)
+"""For paper and a wide window, the same where there is much else to tell, and for a phone, where either would be too
+small to read."""
+_MANY_ROWS = 30
+"""Of figures and events; more are set closer."""
+_LINES = 30
+_CUT = "…"
+_OPTION = re.compile(r"(?<!\S)(--[a-z-]+)")
+
+
+def sheet_html(sheet: Sheet, curve: BatchCurve | None, units: Units, sources: str, whole_by: str, made_by: str) -> str:
+    """The page. What does not fit is left out, with a count and where the whole is.
+
+    Args:
+        sources:  of the figures, as one line.
+        whole_by: the command that tells all that is left out.
+        made_by:  the line at the very end.
+    """
+    dense = sum(len(section.rows) for section in sheet.sections) + len(sheet.events) > _MANY_ROWS
+    body = [
+        _head(sheet),
+        _danger(sheet),
+        _why(sheet),
+        _figure(sheet, curve, units, _DENSE if dense else _WIDE),
+        '<div class="facts">',
+        *(_section(section) for section in sheet.sections),
+        _events(sheet.events, whole_by),
+        "</div>",
+        _evidence(sheet, whole_by),
+        _by_hand(),
+        _foot([sheet.ranges, sources, made_by]),
+    ]
+    return "\n".join(
+        [
+            '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
+            '<meta name="viewport" content="width=device-width, initial-scale=1">',
+            '<meta name="color-scheme" content="light dark">',
+            f"<title>{escape(sheet.title)}: batch sheet</title>",
+            f"<style>{SHEET_STYLE}{CURVE_STYLE}</style>\n</head>\n<body>",
+            '<main class="sheet dense">' if dense else '<main class="sheet">',
+            *filter(None, body),
+            "</main>\n</body>\n</html>\n",
+        ]
+    )
+
+
+def shown_events(events: Sequence[EventRow]) -> list[EventRow]:
+    """As many as there is room for, in order: remarks go first, then the oldest."""
+    ranked = sorted(range(len(events)), key=lambda nth: (events[nth].event.kind == "remark", -nth))
+    return [events[nth] for nth in sorted(ranked[:MOST_EVENTS])]
+
+
+def shortened(text: str, most: int) -> str:
+    """`text` on one line, cut after `most` characters, between words where it can be.
+
+    >>> shortened("warm and  sweet", 40), shortened("warm and sweet", 10)
+    ('warm and sweet', 'warm and…')
+    """
+    line = " ".join(text.split())
+    if len(line) <= most:
+        return line
+    cut = line[: most - len(_CUT)]
+    between = cut.rfind(" ")
+    return f"{cut[:between] if between > most // 2 else cut}{_CUT}"
+
+
+def _head(sheet: Sheet) -> str:
+    return (
+        f'<header><div><p class="kind">Batch sheet</p><h1>{escape(shortened(sheet.title, _WORDS))}</h1>'
+        f"<p>{escape(shortened(sheet.where, 2 * _WORDS))}</p></div>"
+        f'<div class="answer"><p class="kind">May it be packaged?</p><p class="word">{escape(sheet.answer)}</p>'
+        f"<p>{escape(sheet.verdict)}</p></div></header>"
+    )
+
+
+def _danger(sheet: Sheet) -> str:
+    return f'<p class="danger" role="note"><strong>Danger.</strong> {escape(sheet.danger)}</p>' if sheet.danger else ""
+
+
+def _why(sheet: Sheet) -> str:
+    reasons = escape(shortened(" ".join(sheet.reasons), _PASSAGE))
+    says = [escape(shortened(line, _PASSAGE)) for line in sheet.next.splitlines() if not line.startswith("  ")]
+    commands = [f"<code>{escape(line.strip())}</code>" for line in sheet.next.splitlines() if line.startswith("  ")]
+    todo = f"<p><b>Next</b> {' '.join([*says, *commands])}</p>" if says else ""
+    return f'<section class="why"><p>{reasons}</p>{todo}</section>'
+
+
+def _figure(sheet: Sheet, curve: BatchCurve | None, units: Units, wide: CurveSize) -> str:
+    if curve is None:
+        return '<p class="nothing">No gravity has been read yet, by a sensor or by hand: there is no curve.</p>'
+    label = f"Course of {sheet.title}. {curve_says(curve, units)}"
+    drawn = "".join(
+        f'<div class="{name}">{curve_svg(curve, units, size, label)}</div>'
+        for name, size in (("wide", wide), ("small", _SMALL))
+    )
+    return f"<figure>{drawn}<figcaption>{escape(_key(curve))}</figcaption></figure>"
+
+
+def _key(curve: BatchCurve) -> str:
+    """What is drawn, by its shape."""
+    parts = ["line: smoothed", "grey: hourly medians"] if len(curve.days) else []
+    if curve.samples:
+        parts.append("◇ hand sample with its range" + ("" if len(curve.days) else ", dashed between them"))
+    if curve.held is not None:
+        parts.append("box: held still, the proof")
+    if curve.expected is not None:
+        parts.append("dot-dash: where it should end")
+    if len(curve.temps):
+        parts.append("below: temperature" + ("" if curve.yeast_min is None else " and what its yeast needs"))
+    wild = f" {curve.wild} hours far from all others are not drawn." if curve.wild else ""
+    said = "; ".join(parts)
+    return f"{said[:1].upper()}{said[1:]}.{wild}"
+
+
+def _section(section: Section) -> str:
+    rows = "".join(
+        f'<tr><th scope="row">{escape(row.label)}</th><td>{escape(row.says)}'
+        + (f" <small>{escape(row.beside)}</small>" if row.beside else "")
+        + "</td></tr>"
+        for row in section.rows
+    )
+    return f"<section><h2>{escape(section.heading)}</h2><table>{rows}</table></section>"
+
+
+def _events(events: Sequence[EventRow], whole_by: str) -> str:
+    if not events:
+        return ""
+    shown = shown_events(events)
+    cut = 0
+    rows = []
+    for row in shown:
+        what = shortened(row.what, _WORDS)
+        note = shortened(row.note, max(_LEAST_NOTE, _EVENT - len(what)))
+        cut += what.endswith(_CUT) or note.endswith(_CUT)
+        words = f" <small>{escape(note)}</small>" if note else ""
+        rows.append(
+            f'<tr><td class="mark">{escape(row.mark)}</td><th scope="row">{escape(row.when)}</th>'
+            f"<td>{escape(what)}{words}</td></tr>"
+        )
+    left_out = _left_out(len(events) - len(shown), "event", cut, whole_by)
+    head = '<tr class="unseen"><th scope="col">mark</th><th scope="col">when</th><th scope="col">what</th></tr>'
+    return f'<section class="events"><h2>What was done</h2><table>{head}{"".join(rows)}</table>{left_out}</section>'
+
+
+def _left_out(many: int, what: str, cut: int, whole_by: str) -> str:
+    said = []
+    if many:
+        said.append(f"{many} more {what if many == 1 else f'{what}s'} not shown")
+    if cut:
+        said.append(f"{cut} cut short")
+    return f'<p class="left">{escape(", ".join(said))}; whole: <code>{escape(whole_by)}</code></p>' if said else ""
+
+
+def _evidence(sheet: Sheet, whole_by: str) -> str:
+    if not sheet.checks:
+        return ""
+    rows = "".join(map(_check, sheet.checks))
+    cut = sum(len(check.says) > _SENTENCE for check in sheet.checks)
+    head = '<tr class="unseen"><th scope="col">check</th><th scope="col">holds</th><th scope="col">seen</th></tr>'
+    return (
+        f'<section class="evidence"><h2>{escape(sheet.checks_head)}</h2><table>{head}{rows}</table>'
+        f"{_left_out(0, '', cut, whole_by)}</section>"
+    )
+
+
+def _check(check: CheckRow) -> str:
+    holds = '<span class="holds">✓ yes</span>' if check.passed else '<span class="fails">✗ no</span>'
+    seen = escape(shortened(check.says, _SENTENCE))
+    return f'<tr><th scope="row">{escape(check.check)}</th><td>{holds}</td><td>{seen}</td></tr>'
+
+
+def _foot(says: Sequence[str]) -> str:
+    """Small print; an option in it stays whole."""
+    small = _OPTION.sub(r"<code>\1</code>", escape(" ".join(filter(None, says))))
+    return f"<footer><p>{small}</p></footer>"
+
+
+def _by_hand() -> str:
+    """Room to write: no figure belongs here."""
+    blanks = "".join(f"<dt>{field}</dt><dd></dd>" for field in ("Opened on", "Looks and head", "Smell", "Taste"))
+    lines = "<i></i>" * _LINES
+    return (
+        f'<section class="hand"><h2>By hand</h2><dl>{blanks}</dl><div class="lines" aria-hidden="true">{lines}</div>'
+        "</section>"
+    )

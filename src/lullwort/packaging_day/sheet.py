@@ -1,0 +1,162 @@
+"""One page for a batch: what it says, as words in the brewer's units. Nothing is said of what is not known."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from lullwort.detector import MAY_BE_PACKAGED, Units, advice, evidence, reason, two_day_rule
+from lullwort.packaging_day.eventwords import event_says
+from lullwort.packaging_day.sealing import Sealing
+from lullwort.packaging_day.sheetfacts import SheetFacts
+from lullwort.packaging_day.sheetrows import Row, Section, sections_of
+from lullwort.records import Event
+
+__all__ = ["CheckRow", "EventRow", "Row", "Section", "Sheet", "sheet_of"]
+
+
+class CheckRow(NamedTuple):
+    """One check behind the verdict, and what was seen."""
+
+    check: str
+    passed: bool
+    says: str
+
+
+class EventRow(NamedTuple):
+    """Something that was done: its `mark` on the curve, when, what it was, and the brewer's own words."""
+
+    event: Event
+    mark: str
+    when: str
+    what: str
+    note: str
+
+
+class Sheet(NamedTuple):
+    """The words of the page.
+
+    Attributes:
+        title, where: the batch; its recipe, vessel, and as of when.
+        danger:   what must be read first; empty where there is no danger but the usual one.
+        answer, verdict: to whether it may be packaged, and the verdict with since when.
+        reasons:  why, a sentence or two each.
+        next:     what to do, empty where the danger says it; a command to be copied has an indented line of its own.
+        checks_head, checks: the evidence, with when it was seen if that is not now.
+        ranges:   how ranges are meant; empty where there are none.
+    """
+
+    title: str
+    where: str
+    danger: str
+    answer: str
+    verdict: str
+    reasons: tuple[str, ...]
+    next: str
+    checks_head: str
+    checks: tuple[CheckRow, ...]
+    sections: tuple[Section, ...]
+    events: tuple[EventRow, ...]
+    ranges: str
+
+
+SAMPLE_MARK = "◇"
+"""Of hand samples and forced tests, as the curve draws them; what else was done is numbered."""
+
+
+def sheet_of(facts: SheetFacts, units: Units) -> Sheet:
+    """What the page of a batch says."""
+    batch = facts.batch
+    sections = sections_of(facts, units)
+    ranged = any(row.ranged for section in sections for row in section.rows)
+    recipe = "" if batch.recipe is None else f"{batch.recipe} · "
+    return Sheet(
+        title=batch.name,
+        where=f"{recipe}vessel {batch.vessel} · as of {units.moment(facts.as_of_us)}",
+        danger=_danger(facts, units),
+        answer=MAY_BE_PACKAGED[facts.verdict],
+        verdict=_verdict(facts, units),
+        reasons=_reasons(facts, units),
+        next="" if facts.packaged and facts.unproved else advice(facts.verdict, facts.seen, units),
+        checks_head="Evidence when it was packaged" if facts.packaged else "Evidence",
+        checks=tuple(CheckRow(c.check, c.passed, c.says) for c in evidence(facts.seen, units))
+        if _judged(facts)
+        else (),
+        sections=sections,
+        events=_events(facts, units),
+        ranges="Ranges hold in 9 of 10 cases." if ranged else "",
+    )
+
+
+def _verdict(facts: SheetFacts, units: Units) -> str:
+    if facts.packaged and facts.batch.packaged_us is not None:
+        return f"packaged {units.moment(facts.batch.packaged_us)}"
+    return facts.verdict if facts.verdict_us is None else f"{facts.verdict} since {units.moment(facts.verdict_us)}"
+
+
+_FILLED = (
+    "It was not proved that this beer had ended. Keep what is filled cold, closed in and away from people, and handle "
+    "it only with eyes and hands covered: bottles can burst."
+)
+_PRIMED = (
+    "Priming went in before it was proved that this beer had ended: what is left ferments on top of the sugar. Do not "
+    "seal it in glass; what is filled already is kept cold, closed in and away from people, handled only with eyes and "
+    "hands covered."
+)
+
+
+def _danger(facts: SheetFacts, units: Units) -> str:
+    said = []
+    if facts.unproved:
+        said.append(_FILLED if facts.packaged or facts.batch.packaging_day.filled else _PRIMED)
+    limit, sealing = facts.closed.limit, facts.closed.sealing
+    if facts.overfilled and not limit.bears:
+        said.append(f"Nothing may ferment in {limit.container.called}.{'' if facts.unproved else _HANDLE}")
+    elif facts.overfilled:
+        to = "far more than any bottle holds" if sealing is None else _over(sealing, units)
+        said.append(f"With what was put in it may come to {to}.{'' if facts.unproved else _HANDLE}")
+    return " ".join(said)
+
+
+_HANDLE = (
+    " Keep what is filled cold, closed in and away from people, and handle it only with eyes and hands covered: it can "
+    "burst."
+)
+
+
+def _over(sealing: Sealing, units: Units) -> str:
+    at = sealing.at_room
+    return (
+        f"{units.gauge(at.at_most_bar)} at {units.temp(at.temp_c, 0)}, more than the {units.gauge(sealing.limit.bar)} "
+        f"that {sealing.limit.container.called} bear"
+    )
+
+
+def _judged(facts: SheetFacts) -> bool:
+    """Whether there is evidence of any kind: before the first reading every line would say that there is none."""
+    seen = facts.seen
+    return seen.level is not None or seen.hand is not None or bool(seen.passed_over)
+
+
+def _reasons(facts: SheetFacts, units: Units) -> tuple[str, ...]:
+    if not facts.packaged:
+        rule = two_day_rule(facts.verdict, facts.seen)
+        return tuple(text for text in (reason(facts.verdict, facts.seen, units), rule) if text)
+    if facts.before is None:
+        return (reason("packaged", facts.seen, units), "Nothing was known of it then.")
+    before = facts.before
+    return (
+        f"Until then it was {before.verdict}, since {units.moment(before.at_us)}.",
+        reason(before.verdict, facts.seen, units),
+    )
+
+
+def _events(facts: SheetFacts, units: Units) -> tuple[EventRow, ...]:
+    rows, number = [], 0
+    for event in sorted(facts.batch.events, key=lambda event: event.order):
+        is_sample = event.kind in ("sample", "forced test")
+        number += not is_sample
+        parts = event_says(event, facts.readings.get(event), units)
+        what = f"{event.kind}: {', '.join(parts)}" if parts else event.kind
+        mark = SAMPLE_MARK if is_sample else str(number)
+        rows.append(EventRow(event, mark, units.day_and_time(event.at_us), what, event.note))
+    return tuple(rows)

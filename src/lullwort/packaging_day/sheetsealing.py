@@ -1,0 +1,91 @@
+"""What is in the bottles of a batch's page: by the priming that went in, or else by the target that was chosen."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from lullwort.detector import Judged
+from lullwort.errors import OutOfRangeError
+from lullwort.packaging_day.addedgas import gas_of_priming, gas_to_target, priming_kind
+from lullwort.packaging_day.containers import Limit, limit_of
+from lullwort.packaging_day.held import Held
+from lullwort.packaging_day.moved import moved_of
+from lullwort.packaging_day.sealing import Sealing, sealing_of
+from lullwort.packaging_day.today import Today, today_of
+from lullwort.records import Batch
+from lullwort.science import co2_g_l_from_points, priming_g
+
+__all__ = ["Closed", "closed_of"]
+
+
+class Closed(NamedTuple):
+    """What the batch is closed in and comes to there.
+
+    Attributes:
+        limit:   of the container; of the usual kind where none was named.
+        held:    in the beer before it was primed; None where no sums can be made.
+        sealing: once all has fermented; None where nothing was put in or meant, where no sums can be made, and where
+                 `too_much` says that they lie beyond any bottle.
+        by_target: whether that is by the target, for nothing has been put in yet.
+        to_prime_g: [g] of the sugar that was chosen which comes to the target; None where one of both was not, where
+                 it was put in already, where the beer was not proved to have ended, and where the limit is exceeded.
+    """
+
+    limit: Limit
+    held: Held | None
+    sealing: Sealing | None
+    by_target: bool
+    too_much: bool
+    to_prime_g: float | None = None
+
+    @property
+    def exceeds(self) -> bool:
+        """Whether it may be more than the container bears at room temperature."""
+        return self.too_much or (self.sealing is not None and self.sealing.at_room.exceeds)
+
+
+def closed_of(batch: Batch, judged: Judged, *, proved: bool) -> Closed:
+    """Of a batch as it was judged, before its packaging where it has been packaged.
+
+    Args:    proved: whether the target may be reckoned with where nothing has been put in.
+    """
+    day = batch.packaging_day
+    limit, today = limit_of(day.container, day.limit_bar), today_of(judged)
+    by_target = day.primed_g is None
+    if today.held is None or not limit.bears or (by_target and (day.target_g_l is None or not proved)):
+        beyond = today.unsaid in ("lag", "main fall") and not by_target
+        return Closed(limit, today.held, None, by_target, beyond)
+    try:
+        added = _added(batch, judged, today, today.held)
+    except OutOfRangeError:
+        return Closed(limit, today.held, None, by_target, True)
+    if added is None:
+        return Closed(limit, today.held, None, by_target, False)
+    sealing = sealing_of(today.held, today.left[:2], added, limit)
+    too_much = sealing is None or sealing.beyond_all
+    closed = Closed(limit, today.held, None if too_much else sealing, by_target, too_much)
+    if not by_target or closed.exceeds:
+        return closed
+    return closed._replace(to_prime_g=_to_prime_g(batch, judged, today, today.held))
+
+
+def _added(batch: Batch, judged: Judged, today: Today, held: Held) -> tuple[float, float] | None:
+    day, moved = batch.packaging_day, moved_of(batch)
+    if day.primed_g is None:
+        assert day.target_g_l is not None
+        return gas_to_target(day.target_g_l, held, today.left)
+    kind = None if day.sugar is None else priming_kind(day.sugar, judged)
+    return None if kind is None or moved is None else gas_of_priming(kind, day.primed_g, moved, held)
+
+
+def _to_prime_g(batch: Batch, judged: Judged, today: Today, held: Held) -> float | None:
+    """[g] That comes to the target once the points left have fallen, too."""
+    day, moved = batch.packaging_day, moved_of(batch)
+    kind = None if day.sugar is None else priming_kind(day.sugar, judged)
+    if kind is None or moved is None or day.target_g_l is None:
+        return None
+    try:
+        holds_g_l = held.about + float(co2_g_l_from_points(today.left.about))
+        return priming_g(kind, moved.volume_l, holds_g_l, day.target_g_l)
+    except OutOfRangeError:
+        return None

@@ -1,0 +1,80 @@
+"""A container that does not bear what it is to hold is told of, in place."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from lullwort.cli.packagingsaid import packaging_says, warn_of_container
+from lullwort.detector import Units
+from lullwort.records import CONTAINER_NAMES, ContainerName, PackagingDay
+from lullwort.settings import Settings
+from lullwort.units import co2_g_l_from_volumes
+
+SETTINGS = Settings(Path("b"), "sg", "C", None)
+
+
+def warned(day: PackagingDay, capsys: pytest.CaptureFixture[str], settings: Settings = SETTINGS) -> str:
+    warn_of_container(day, settings)
+    return capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    # What practice says that each bears; the lower end of its range. Common practice, no source.
+    ("container", "bears"),
+    [
+        ("brown-glass", 3.0), ("reused-glass", 2.5), ("thick-glass", 4.0), ("sparkling-wine", 6.0), ("plastic", 4.0),
+        ("keg", 6.0),
+    ],
+)  # fmt: skip
+def test_more_than_a_container_bears_is_told_and_less_is_not(
+    container: ContainerName, bears: float, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for volumes, is_told in ((bears - 0.1, False), (bears + 0.1, True)):
+        said = warned(PackagingDay(target_g_l=co2_g_l_from_volumes(volumes), container=container), capsys)
+        assert bool(said) == is_told
+        assert ("Bottles can burst." in said) == is_told
+
+
+def test_nothing_may_ferment_in_a_growler_whatever_the_target(capsys: pytest.CaptureFixture[str]) -> None:
+    for target in (None, 1.0, 4.7):
+        said = warned(PackagingDay(target_g_l=target, container="growler"), capsys)
+        assert said.startswith("In a growler nothing may ferment")
+
+
+def test_the_makers_limit_outranks_that_of_the_kind(capsys: pytest.CaptureFixture[str]) -> None:
+    strong = PackagingDay(target_g_l=co2_g_l_from_volumes(4.0), container="brown-glass", limit_bar=6.0)
+    assert warned(strong, capsys) == ""
+    weak = PackagingDay(target_g_l=co2_g_l_from_volumes(2.4), container="keg", limit_bar=1.0)
+    settings = Settings(Path("b"), "sg", "F", None, decimal="comma", carbonation="g/L", pressure="psi")
+    # The air that is shut in counts beside a maker's limit.
+    too_much = "4,7 g/L of CO2 and the air shut in with it make 39 psi at 68 °F, more than keg bears (15 psi)"
+    assert too_much in warned(weak, capsys, settings)
+
+
+def test_a_limit_counts_where_no_kind_is_named(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "more than its container bears (1.0 bar)" in warned(PackagingDay(target_g_l=4.7, limit_bar=1.0), capsys)
+    assert warned(PackagingDay(target_g_l=4.7, limit_bar=3.0), capsys) == ""
+
+
+def test_where_nothing_is_known_nothing_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    assert warned(PackagingDay(), capsys) == ""
+    assert warned(PackagingDay(target_g_l=14.0), capsys) == ""
+    assert warned(PackagingDay(container="brown-glass"), capsys) == ""
+
+
+def test_a_limit_alone_is_told_as_one() -> None:
+    assert packaging_says(PackagingDay(limit_bar=3.0, primed_g=118.0, sugar="honey"), Units()) == [
+        "container bears 3.0 bar", "primed with 118 g of honey",
+    ]  # fmt: skip
+    assert packaging_says(PackagingDay(), Units()) == []
+
+
+@given(st.floats(1.0, 14.0), st.sampled_from(CONTAINER_NAMES))
+def test_the_marks_differ_in_nothing_else(target: float, container: ContainerName) -> None:
+    day = PackagingDay(target_g_l=target, container=container, losses_l=target, limit_bar=target, moved_l=10 * target)
+    point, comma = (", ".join(packaging_says(day, Units(decimal=mark))) for mark in ("point", "comma"))
+    assert ".".join(comma.replace(", ", "; ").split(",")).replace("; ", ", ") == point

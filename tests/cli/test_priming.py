@@ -1,0 +1,312 @@
+"""How much priming is told, to whom it is not told, and what is said to what cannot be."""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from lullwort.science import PRIMING, priming_g, residual_volumes
+from lullwort.units import CO2_G_PER_VOLUME, co2_g_l_from_volumes
+
+Shell = Any  # the fixture's class lives in conftest.py
+DEMO = Path(__file__).parents[2] / "fixtures" / "demo"
+FALLING = ("--as-of", "2026-07-23T12:00Z")
+TYPED = ("priming", "--moved", "19L", "--target", "2.4", "--warmest", "20C")
+AMOUNT = re.compile(r"[0-9] g\b|[0-9] oz\b|[0-9] mL\b")
+
+
+def flat(text: str) -> str:
+    return " ".join(text.split())
+
+
+@pytest.fixture
+def demo(lullwort: Shell) -> Shell:
+    for file in DEMO.glob("north.*"):
+        shutil.copy(file, lullwort.folder / file.name)
+    lullwort("backfill", "north.csv", "--batches", "north.toml", "--store-only")
+    return lullwort
+
+
+def told(shell: Shell, *words: str, exits: int = 0) -> Any:
+    return json.loads(shell(*words, "--json", exits=exits).stdout)
+
+
+def refused(shell: Shell, *words: str, exits: int = 1) -> str:
+    """What is said where no amount is told; asserts that none is."""
+    ran = shell(*words, exits=exits)
+    assert not AMOUNT.search(ran.stdout)
+    return flat(ran.stderr or ran.stdout)
+
+
+# -- what is told ------------------------------------------------------------------------------------------------------
+
+
+def test_a_batch_that_is_ready_is_told_all_kinds_for_batch_and_bottle(demo: Shell) -> None:
+    out = demo("priming", "north", "--target", "2.4volumes").stdout
+    assert "a volume is 1.977 g/L, the real gas at 0 °C and 1 atm" in out
+    assert "It holds 0.8 volumes: the warmest since activity ended (Fri 24 Jul 2026 05:00 UTC) was 21.0 °C" in out
+    assert "Beer to be primed: 17.1 L, once 1.9 L stay behind, the usual" in out
+    assert "Each 1 point more makes 0.5 volumes more." in out
+    for row in (
+        "sucrose 104 g 2.0 g 3.0 g 2.2 to 2.6", "dextrose, monohydrate 121 g", "dextrose, anhydrous 110 g",
+        "dry malt extract 168 g 3.2 g 4.9 g 2.1 to 2.7", "honey 143 g", "reserved wort 1601 g, 1.52 L",
+    ):  # fmt: skip
+        assert row in flat(out)
+    assert "one bottle that is sugared twice bursts" in out
+    assert "Boiling syrup scalds" in out
+    assert "confirm with one degassed hand reading" in out
+    assert "DANGER" not in out
+
+
+def test_the_document_has_the_same_unrounded(demo: Shell) -> None:
+    document = told(demo, "priming", "north", "--target", "2.4")
+    assert document["proved"] is True
+    assert document["refused"] is None
+    assert document["danger"] is None
+    assert document["co2_g_l_per_volume"] == 1.977
+    holds = document["holds"]
+    assert holds["g_l"] == pytest.approx(CO2_G_PER_VOLUME * residual_volumes(holds["temperature_c"]), abs=0.001)
+    assert [amount["kind"] for amount in document["amounts"]] == [*PRIMING, "reserved-wort"]
+    sucrose = document["amounts"][0]
+    expected = priming_g(PRIMING["sucrose"], 17.1, holds["g_l"], document["target_g_l"])
+    assert sucrose["grams"] == pytest.approx(expected, abs=0.3)  # its holds is rounded, and 0.0005 points count
+    assert sucrose["comes_to_g_l"]["low"] < document["target_g_l"] < sucrose["comes_to_g_l"]["high"]
+    assert [bottle["litres"] for bottle in sucrose["bottles"]] == [0.33, 0.5]
+
+
+def test_choices_on_record_count_and_options_overrule_them(demo: Shell) -> None:
+    demo("batch", "edit", "north-12", "--target", "2.2volumes", "--priming-sugar", "dextrose", "--bottles", "24x330mL")
+    on_record = told(demo, "priming", "north")
+    assert on_record["target_g_l"] == pytest.approx(2.2 * CO2_G_PER_VOLUME)
+    assert [amount["kind"] for amount in on_record["amounts"]] == ["dextrose"]
+    assert [bottle["litres"] for bottle in on_record["amounts"][0]["bottles"]] == [0.33]
+    tried = told(demo, "priming", "north", "--priming-sugar", "honey", "--target", "4.6g/L", "--moved", "16L")
+    assert [amount["kind"] for amount in tried["amounts"]] == ["honey"]
+    assert tried["target_g_l"] == 4.6
+    assert tried["volume_l"] == {"value": 16.0, "known_by": "measured"}
+    assert told(demo, "priming", "north") == on_record, "a try is not kept"
+
+
+def test_a_syrup_has_its_water_counted_and_what_each_bottle_gets(demo: Shell) -> None:
+    words = ("priming", "north", "--target", "2.4", "--syrup", "0.5L", "--bottles", "24x330mL, 10x0.5L")
+    out = flat(demo(*words).stdout)
+    assert "to 500 mL of syrup, whose water is counted; of that pour 9.38 mL into 330 mL, 14.2 mL into 500 mL." in out
+    assert "reserved wort" not in out
+    syrup = told(demo, *words)["amounts"][0]
+    dry = told(demo, "priming", "north", "--target", "2.4")["amounts"][0]
+    # The water wants 0.5 L less the sugar's own room at 4.7 g/L.
+    more = (0.5 - syrup["litres"]) * 4.7448 / PRIMING["sucrose"].co2
+    assert syrup["grams"] - dry["grams"] == pytest.approx(more, abs=0.2)
+    assert syrup["syrup"]["water_grams"] == pytest.approx(1000.0 * (0.5 - syrup["litres"]), rel=0.01)
+    assert [bottle["syrup_ml"] for bottle in syrup["bottles"]] == pytest.approx([9.375, 14.2], abs=0.01)
+
+
+def test_what_was_put_in_is_told_with_what_it_comes_to(demo: Shell) -> None:
+    demo("batch", "edit", "north-12", "--priming-sugar", "sucrose", "--target", "2.4volumes")
+    demo("batch", "close", "north-12", "--packaged", "2026-08-06T05:00Z", "--primed", "104g")
+    document = told(demo, "priming", "batch:north-12")
+    assert document["verdict"] == "packaged"
+    assert document["proved"] is True
+    assert document["primed"]["comes_to_g_l"]["value"] == pytest.approx(4.74, abs=0.02)
+    out = flat(demo("priming", "batch:north-12").stdout)
+    assert "Already in it: 104 g of sucrose, which come to 2.4 volumes (2.2 to 2.6 volumes, 9 in 10)." in out
+    assert "too much" not in out
+    demo("batch", "edit", "north-12", "--primed", "208g")
+    out = flat(demo("priming", "batch:north-12").stdout)
+    assert "That is too much (ordinary brown bottles bear 2.4 bar): keep the bottles cold, closed in and away" in out
+
+
+def test_a_sealed_vessel_is_told_by_its_gauge(demo: Shell) -> None:
+    words = ("priming", "north", "--target", "2.7", "--gauge", "1.1bar", "--beer-temperature", "12C")
+    document = told(demo, *words)
+    assert document["holds"]["g_l"] == pytest.approx(4.52, abs=0.01)
+    assert document["holds"]["known_by"] == "gauge"
+    assert "It holds 2.3 volumes, by the gauge at 12.0 °C once gas and beer are at rest." in demo(*words).stdout
+    demo("note", "north", "seal", "--at", "2026-07-23T12:00Z")
+    assert "only its gauge tells: add it, as --gauge 1.1bar" in refused(demo, "priming", "north", "--target", "2.7")
+    out = flat(demo("priming", "north", "--target", "2.7", "--insist").stdout)
+    assert "by what has fallen since the vessel was sealed at 20." in out
+    assert "its gauge tells better (--gauge, --beer-temperature)" in out
+
+
+def test_each_figure_has_its_formula_and_source(demo: Shell) -> None:
+    out = demo("priming", "north", "--target", "2.4", "--syrup", "1L", "--explain").stdout
+    for figure in (
+        "weight of priming", "gas of a gram", "malt extract and honey", "a point that has yet to fall", "a volume",
+        "what the beer holds", "warmest since activity ended", "grams of sugar and water",
+    ):  # fmt: skip
+        assert f"  {figure}: " in out
+    assert "explained" in told(demo, "priming", "north", "--target", "2.4", "--explain")
+    assert "explained" not in told(demo, "priming", "north", "--target", "2.4")
+
+
+def test_pounds_gallons_and_fahrenheit(demo: Shell) -> None:
+    env = {
+        "LULLWORT_DECIMAL": "comma", "LULLWORT_VOLUME": "us-gal", "LULLWORT_TEMPERATURE": "F",
+        "LULLWORT_GRAVITY": "plato", "LULLWORT_PRESSURE": "psi", "LULLWORT_WEIGHT": "oz",
+    }  # fmt: skip
+    out = demo("priming", "north", "--target", "2,4", env=env).stdout
+    assert not re.search(r"[0-9]\.[0-9]", out)
+    for says in ("4,5 US gal", "69,8 °F", "12 fl oz", "3,68 oz", "0,076 oz", "Each 0,25 °P more makes 0,5 volumes"):
+        assert says in flat(out)
+
+
+def test_it_fits_a_terminal(demo: Shell) -> None:
+    lines = demo.at_terminal(80, "priming", "north", "--target", "2.4")
+    assert max(len(line.rstrip()) for line in lines) <= 80
+    assert any(line.split() == ["sucrose", "104", "g", "2.0", "g", "3.0", "g", "2.2", "to", "2.6"] for line in lines)
+    lines = demo.at_terminal(40, "priming", "north", "--target", "2.4", "--priming-sugar", "dextrose", "--syrup", "1L")
+    assert max(len(line.rstrip()) for line in lines) <= 40
+    assert {"  dextrose, monohydrate", "    with water: 913 g", "    volumes: 2.2 to 2.6"} <= set(lines)
+
+
+# -- to whom it is not told --------------------------------------------------------------------------------------------
+
+
+def test_no_amount_is_told_before_it_may_be_packaged(demo: Shell) -> None:
+    says = refused(demo, "priming", "north", "--target", "2.4", *FALLING)
+    assert "May it be packaged? No (fermenting since Mon 20 Jul 2026 22:00 UTC). Gravity is 1.0151" in says
+    assert "Next: Wait, and leave the vessel closed." in says
+    assert "No priming is told before it may be packaged; --insist tells it all the same." in says
+    document = told(demo, "priming", "north", "--target", "2.4", *FALLING, exits=1)
+    assert document["amounts"] is None
+    assert document["proved"] is False
+    assert document["refused"].startswith("Gravity is 1.0151")
+
+
+def test_who_insists_is_told_the_danger_first(demo: Shell) -> None:
+    out = demo("priming", "north", "--target", "2.4", *FALLING, "--insist").stdout
+    assert out.splitlines()[1].startswith("DANGER: it is not proved that this beer has ended")
+    assert "points may still fall: far more gas than any bottle holds." in out
+    assert out.index("DANGER") < AMOUNT.search(out).start()  # type: ignore[union-attr]
+    document = told(demo, "priming", "north", "--target", "2.4", *FALLING, "--insist")
+    assert document["danger"].startswith("DANGER")
+    assert document["amounts"]
+    later = demo("priming", "north", "--target", "2.4", "--as-of", "2026-07-25T12:00Z", "--insist").stdout
+    assert re.search(
+        r"come to [0-9.]+ volumes and [0-9.]+ bar at 20 °C; ordinary brown bottles bear 2.4 bar: bottles", flat(later)
+    )
+
+
+def test_without_a_batch_there_is_no_verdict(lullwort: Shell) -> None:
+    says = refused(lullwort, *TYPED)
+    assert "Without a batch there is no verdict" in says
+    assert "the same at least two days apart" in says
+    assert told(lullwort, *TYPED, exits=1)["amounts"] is None
+    out = lullwort(*TYPED, "--insist", "--priming-sugar", "sucrose").stdout
+    assert out.startswith("DANGER")
+    assert "Nobody knows here what it has left; each 1 point makes 0.5 volumes on top of the target." in flat(out)
+    assert "sucrose 114 g 2.0 g 3.0 g" in flat(out)
+    assert not (lullwort.folder / "cellar.book").exists()
+
+
+def test_what_was_packaged_unproved_stays_unproved(demo: Shell) -> None:
+    demo("batch", "close", "north-12", "--packaged", "2026-07-24T12:00Z")
+    says = refused(demo, "priming", "batch:north-12", "--target", "2.4")
+    assert "It was packaged before it was proved that it had ended." in says
+
+
+def test_reserved_wort_is_told_of_while_it_can_be_kept_back(demo: Shell) -> None:
+    early = ("--as-of", "2026-07-19T02:00Z")
+    says = refused(demo, "priming", "north", "--target", "2.4", "--priming-sugar", "reserved-wort", *early)
+    assert "kept back before pitching, about a tenth of the batch (common practice, no source)" in says
+
+
+# -- what cannot be ----------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (
+            ("--target", "0.7"),
+            "the beer holds 0.8 volumes already, at 21.0 °C: for 0.7 volumes there is nothing to add",
+        ),
+        (("--target", "2.4", "--warmest", "4C"), "Probably the temperature of the crash was typed: gas that has gone"),
+        (("--target", "2.4", "--warmest", "26C"), "has no hour warmer than 21.0 °C at Sat 1 Aug 2026 09:00 UTC"),
+        (("--target", "2.4", "--warmest", "18.9"), "--warmest is '18.9', but the log has 21.0 °C"),
+    ],
+)
+def test_what_the_record_contradicts_is_refused(demo: Shell, words: tuple[str, ...], says: str) -> None:
+    assert says in refused(demo, "priming", "north", *words)
+
+
+def test_a_warmest_that_a_thermometer_may_well_show_counts(demo: Shell) -> None:
+    assert told(demo, "priming", "north", "--target", "2.4", "--warmest", "72F")["holds"]["temperature_c"] == 22.22
+    assert told(demo, "priming", "north", "--target", "2.4", "--holds", "1g/L")["holds"]["g_l"] == 1.0
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ((), "Usual by style (common practice, no source): British ales 1.5 to 2.2 volumes"),
+        (("--target", "4.2volumes"), "aim for at most 3.0 volumes, or choose sparkling-wine or keg with --container"),
+        (("--target", "4.2volumes"), "ordinary brown bottles bear 2.4 bar (taken, for none is named: ordinary beer"),
+        (("--target", "2.6", "--container", "reused-glass"), "aim for at most 2.5 volumes, or choose brown-glass or"),
+        (
+            ("--target", "2.4", "--container-limit", "1.5bar"),
+            "this container bears 1.5 bar: aim for at most 1.3 volumes",
+        ),
+        (("--target", "2.4", "--container", "growler"), "jugs for carrying beer home burst where anything ferments"),
+        (("--target", "2.4", "--moved", "0"), "expected a volume of more than nothing"),
+        (
+            ("--target", "2.4", "--moved", "171"),
+            "--moved 171.0 L is more than the vessel held",
+        ),
+        (("--target", "2.4", "--losses", "19L"), "nothing of"),
+        (("--target", "2.4", "--warmest", "68"), "68F was probably meant"),
+        (("--target", "2.4", "--syrup", "50mL"), "is too little for 104 g of sucrose: a syrup so thick hardly mixes"),
+        (("--target", "2.4", "--syrup", "10L"), "would water down 17.1 L of beer: is its unit right?"),
+        (("--target", "2.4", "--syrup", "1L", "--priming-sugar", "reserved-wort"), "reserved wort is poured in as it"),
+        (
+            ("--target", "2.4", "--warmest", "20C", "--holds", "1"),
+            "--warmest and --holds each tell what the beer holds",
+        ),
+        (("--target", "2.4", "--beer-temperature", "20C"), "--beer-temperature goes with --gauge"),
+        (("--target", "2.4", "--container", "box"), "box"),
+    ],
+)
+def test_bad_input_gets_a_sentence(demo: Shell, words: tuple[str, ...], says: str) -> None:
+    assert says in refused(demo, "priming", "north", *words, exits=2)
+
+
+@pytest.mark.parametrize(
+    ("words", "exits", "says"),
+    [
+        (("--target", "2.4", "--warmest", "20C"), 2, "--moved is missing"),
+        (("--target", "2.4", "--moved", "19L"), 2, "tell the warmest it has been since activity ended with --warmest"),
+        (("--moved", "19L", "--warmest", "20C"), 2, "--target is missing"),
+        (("--target", "2.4", "--moved", "19L", "--gauge", "1bar"), 2, "--gauge needs the beer's temperature"),
+        (("--target", "2.4", "--moved", "19L", "--as-of", "now"), 2, "--as-of goes with a batch"),
+        (
+            ("--target", "2.4", "--moved", "19L", "--holds", "0.9", "--priming-sugar", "reserved-wort"), 1,
+            "tell its gravity with --original-gravity",
+        ),
+        (
+            ("--target", "2.4", "--moved", "19L", "--holds", "0.9", "--priming-sugar", "reserved-wort",
+             "--original-gravity", "1.012", "--final-gravity", "1.050"), 1, "primes nothing: are the two right?",
+        ),
+    ],
+)  # fmt: skip
+def test_what_is_missing_is_asked_for(lullwort: Shell, words: tuple[str, ...], exits: int, says: str) -> None:
+    assert says in refused(lullwort, "priming", "--insist", *words, exits=exits)
+
+
+def test_a_batch_without_a_temperature_asks_for_the_warmest(lullwort: Shell) -> None:
+    lullwort("batch", "open", "tub", "--pitched", "2026-05-01T12:00Z", "--original-gravity", "1.050", "--volume", "20L")
+    for day in ("09", "13", "18"):
+        lullwort("note", "tub", "sample", "--at", f"2026-05-{day}T12:00Z", "--gravity-read", "1.012")
+    says = refused(lullwort, "priming", "tub", "--target", "2.4", "--insist")
+    assert "no temperature of tub" in says
+    document = told(lullwort, "priming", "tub", "--target", "2.4", "--insist", "--warmest", "21C")
+    assert document["holds"]["temperature_c"] == 21.0
+    assert co2_g_l_from_volumes(0.7) < document["holds"]["g_l"] < co2_g_l_from_volumes(0.9)
+
+
+def test_an_unknown_name_is_met_with_those_near(demo: Shell) -> None:
+    assert "did you mean 'north'" in refused(demo, "priming", "nort", "--target", "2.4")

@@ -1,0 +1,139 @@
+"""`lullwort sheet` as a brewer meets it: at terminals wide and narrow, as a file, as a document."""
+
+from __future__ import annotations
+
+import json
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+Shell = Any  # the fixture's class lives in conftest.py
+LONG = "With <b>marks</b> & signs, a note that is longer than a narrow terminal is wide"
+
+
+@pytest.fixture
+def brewed(logged: Shell) -> Shell:
+    """An ale in the book, ready, with some things done."""
+    logged("backfill", "north.csv", "--batches", "north.toml", "--store-only")
+    pitched = json.loads(logged("sheet", "north", "--json").stdout)["pitched_at"]
+    logged.day = pitched[:10]
+    logged("note", "north", "remark", "--at", f"{pitched[:10]}T23:00Z", "--words", LONG)
+    logged("batch", "edit", "north-12", "--target", "2.4volumes", "--container", "brown-glass")
+    return logged
+
+
+def test_the_page_has_its_parts_in_order_and_tells_nothing(brewed: Shell) -> None:
+    before = brewed.everything(brewed.folder / "cellar.book")
+    page = brewed("sheet", "north").stdout
+    parts = (
+        "north-12", "May it be packaged?  Yes", "Next:", "days since the pitch", "\nDates\n", "\nGravity\n",
+        "\nStrength\n", "\nTemperature\n", "\nVolumes and bottles\n", "\nCarbonation\n", "\nWhat was done\n",
+        "\nEvidence\n", "\nBy hand\n",
+    )  # fmt: skip
+    places = [page.index(part) for part in parts]
+    assert places == sorted(places)
+    assert LONG.split()[-1] in page
+    assert "told  " not in page
+    assert brewed.everything(brewed.folder / "cellar.book") == before
+
+
+def test_what_was_told_is_on_it(brewed: Shell) -> None:
+    brewed("verdict", "north")
+    assert "; ready to package" in brewed("sheet", "north").stdout
+
+
+@pytest.mark.parametrize("width", [80, 40])
+def test_it_fits_a_terminal(brewed: Shell, width: int) -> None:
+    shown = brewed.at_terminal(width, "sheet", "north")
+    assert max(map(len, shown)) <= width
+    assert "days since the pitch" in "\n".join(shown)
+    assert " ".join(LONG.split()[-2:]) in " ".join(" ".join(shown).split())
+
+
+def test_the_file_is_written_once_and_over_another_only_if_asked(brewed: Shell) -> None:
+    assert brewed("sheet", "north", "--html", "n.html").stdout == "n.html written\n"
+    first = (brewed.folder / "n.html").read_bytes()
+    assert first.startswith(b"<!DOCTYPE html>")
+    assert b"&lt;b&gt;marks" in first
+    assert "--overwrite" in brewed("sheet", "north", "--html", "n.html", exits=1).stderr
+    assert (brewed.folder / "n.html").read_bytes() == first
+    brewed("sheet", "north", "--html", "n.html", "--overwrite", "--as-of", f"{brewed.day}T22:00Z")
+    second = (brewed.folder / "n.html").read_bytes()
+    assert second != first
+    assert b"marks" not in second
+    assert [path.name for path in brewed.folder.glob("*.part")] == []
+    assert "expected a name in .html" in brewed("sheet", "north", "--html", "n.pdf", exits=2).stderr
+
+
+def test_the_document_has_the_figures_in_fixed_units(brewed: Shell) -> None:
+    one = json.loads(brewed("sheet", "north", "--json").stdout)
+    other = json.loads(brewed("sheet", "north", "--json", "--gravity", "plato", "--temperature", "F").stdout)
+    assert one == other
+    assert one["verdict"] == "ready"
+    assert one["proved"] is True
+    assert one["danger"] is False
+    assert 1.04 < one["original_gravity"]["value"] < 1.07
+    assert one["pitched_at"] < one["activity_ended_at"] < one["ready_at"] < one["as_of"]
+    assert one["packaging_day"]["container"] == "brown-glass"
+    assert len(one["evidence"]) == 7
+    assert [event["kind"] for event in one["events"]] == ["remark"]
+    assert "explained" not in one
+
+
+def test_each_figure_can_be_asked_for_its_formula(brewed: Shell) -> None:
+    told = brewed("sheet", "north", "--explain").stdout
+    for figure in ("alcohol by volume", "activity ended", "pressure", "the curve"):
+        assert f"  {figure}: " in told
+    assert len(json.loads(brewed("sheet", "north", "--json", "--explain").stdout)["explained"]) > 10
+    brewed("sheet", "north", "--html", "n.html")
+    assert "Sources: " in (brewed.folder / "n.html").read_text(encoding="utf-8")
+
+
+def test_with_a_decimal_comma_no_number_has_a_point(brewed: Shell) -> None:
+    comma = brewed("sheet", "north", "--decimal", "comma").stdout
+    point = brewed("sheet", "north", "--decimal", "point").stdout
+    assert comma != point
+    assert comma.replace(",", ".") == point.replace(",", ".")
+    brewed("sheet", "north", "--decimal", "comma", "--html", "n.html")
+    text = (brewed.folder / "n.html").read_text(encoding="utf-8")
+    words = text.partition("</style>")[2].partition("<footer>")[0]
+    assert ">1,050<" in words
+    assert "1.0" not in "".join(part.partition(">")[2] for part in words.split("<"))
+
+
+def test_the_whole_way_to_years_later(brewed: Shell) -> None:
+    brewed("batch", "close", "north-12", "--packaged", _later(brewed, 15), "--moved", "17.4L")
+    late = brewed("sheet", "north-12", "--as-of", "2036-01-01T00:00Z").stdout
+    assert "May it be packaged?  Done" in late
+    assert "Until then it was ready" in late
+    assert "17.4 L; as measured" in late
+    assert "Danger" not in late
+
+
+def test_what_was_packaged_too_soon_is_told_first(brewed: Shell) -> None:
+    brewed("batch", "edit", "north-12", "--priming-sugar", "sucrose")
+    brewed("batch", "close", "north-12", "--packaged", _later(brewed, 3), "--primed", "110g")
+    page = brewed("sheet", "north-12").stdout
+    assert page.index("Danger.") < page.index("May it be packaged?")
+    assert "110 g of sucrose; put in" in page
+    assert "keep an eye on" not in page
+
+
+def test_names_that_are_none_are_refused(brewed: Shell) -> None:
+    assert "did you mean" in brewed("sheet", "nort", exits=1).stderr
+    assert "nothing was pitched yet" in brewed("sheet", "north", "--as-of", "2001-01-01T00:00Z", exits=1).stderr
+
+
+def test_a_batch_with_nothing_yet_has_a_page(brewed: Shell) -> None:
+    brewed("batch", "open", "tub", "--pitched", f"{brewed.day}T10:00Z")
+    page = brewed("sheet", "tub").stdout
+    assert "Cannot tell" in page
+    assert "days since the pitch" not in page
+    brewed("sheet", "tub", "--html", "tub.html")
+    assert "there is no curve" in Path(brewed.folder / "tub.html").read_text(encoding="utf-8")
+
+
+def _later(shell: Shell, days: int) -> str:
+    return f"{datetime.fromisoformat(shell.day) + timedelta(days=days):%Y-%m-%d}T12:00Z"

@@ -1,0 +1,122 @@
+"""The page of a batch by a real browser: printed, it is one page of A4 and of Letter; on a phone nothing scrolls aside.
+
+One browser for all of it, closed before anything else runs: while it is open this thread has a loop of its own.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
+
+Shell = Any  # the fixture's class lives in conftest.py
+LONG = "A note that goes on about the cellar, the weather & the <b>cat</b> on the lid, " * 3
+PAPERS = ("A4", "Letter")
+ALONE = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def browser(chromium: str) -> Iterator[Browser]:
+    with sync_playwright() as playwright:
+        opened = playwright.chromium.launch(executable_path=chromium, args=ALONE)
+        yield opened
+        opened.close()
+
+
+@pytest.fixture
+def brewed(logged: Shell) -> Shell:
+    logged("backfill", "north.csv", "--batches", "north.toml", "--store-only")
+    return logged
+
+
+def written(shell: Shell, *words: str) -> Path:
+    shell("sheet", "north-12", "--html", "page.html", *words)
+    path: Path = shell.folder / "page.html"
+    return path
+
+
+def crowd(shell: Shell) -> None:
+    """25 events with long notes, and every choice of packaging day."""
+    pitched = re.search(r"^pitched = (\d+-\d+)-(\d+)", (shell.folder / "north.toml").read_text(), re.MULTILINE)
+    assert pitched is not None
+    month, first = pitched[1], int(pitched[2])
+    for number in range(25):
+        at = f"{month}-{first + 1 + number // 4:02}T{6 + number % 4:02}:00Z"
+        kind = ("dry hop", "remark", "rouse", "addition")[number % 4]
+        more = ("--points", "0.1") if kind == "addition" else ()
+        shell("note", "north-12", kind, "--at", at, "--words", LONG, *more)
+    shell(
+        "batch", "edit", "north-12", "--target", "2.4volumes", "--container", "brown-glass", "--priming-sugar",
+        "dextrose-anhydrous", "--bottles", "24x330mL, 10x0.5L, 3x0.75L", "--losses", "1.2L", "--recipe", LONG,
+    )  # fmt: skip
+    shell("verdict", "north")
+    shell(
+        "batch", "close", "north-12", "--packaged", f"{month}-{first + 4:02}T12:00Z", "--moved", "17.4L", "--primed",
+        "118g", "--filled", "24x330mL, 10x0.5L, 3x0.75L",
+    )  # fmt: skip
+
+
+def pages_of(page: Page, paper: str) -> int:
+    return len(re.findall(rb"/Type\s*/Page\b", page.pdf(format=paper, print_background=False)))
+
+
+def assert_fits(browser: Browser, path: Path) -> None:
+    with browser.new_page() as page:
+        loaded: list[str] = []
+        page.on("request", lambda request: loaded.append(request.url))
+        page.goto(path.as_uri())
+        assert loaded == [path.as_uri()]
+        assert {paper: pages_of(page, paper) for paper in PAPERS} == {"A4": 1, "Letter": 1}
+    for scheme in ("light", "dark"):
+        with browser.new_context(viewport={"width": 360, "height": 800}, color_scheme=scheme) as context:
+            page = context.new_page()
+            page.goto(path.as_uri())
+            assert page.evaluate("document.documentElement.scrollWidth") == 360
+            assert page.evaluate(CUT) == []
+
+
+CUT = """() => [...document.querySelectorAll('h1,h2,p,td,th,dt,li,small,figcaption,code,svg')]
+    .filter(e => e.getClientRects().length && !e.closest('.unseen,.lines'))
+    .filter(e => e.getBoundingClientRect().right > 360.5 || e.getBoundingClientRect().left < -0.5)
+    .map(e => e.outerHTML.slice(0, 80))"""
+"""What reaches beyond the sides of the phone."""
+
+
+def test_a_plain_batch_prints_on_one_page_and_fits_a_phone(brewed: Shell, browser: Browser) -> None:
+    assert_fits(browser, written(brewed))
+
+
+def test_a_crowded_one_too_with_its_danger_first(brewed: Shell, browser: Browser) -> None:
+    crowd(brewed)
+    path = written(brewed)
+    assert "Danger." in path.read_text(encoding="utf-8")
+    assert "more events not shown" in path.read_text(encoding="utf-8")
+    assert_fits(browser, path)
+
+
+def test_an_empty_one_too(brewed: Shell, browser: Browser) -> None:
+    assert_fits(browser, written(brewed, "--as-of", _pitched(brewed)))
+
+
+def test_wide_letters_do_not_cost_a_plain_batch_its_page(brewed: Shell, browser: Browser) -> None:
+    path = written(brewed)
+    wide = "<style>body{font-family:'DejaVu Serif',Georgia,serif!important}</style></head>"
+    path.write_text(path.read_text(encoding="utf-8").replace("</head>", wide), encoding="utf-8")
+    with browser.new_page() as page:
+        page.goto(path.as_uri())
+        assert {paper: pages_of(page, paper) for paper in PAPERS} == {"A4": 1, "Letter": 1}
+        page.add_style_tag(content="@media print{body{font-size:14pt!important}}")
+        assert pages_of(page, "A4") > 1  # what is counted does tell
+
+
+def _pitched(shell: Shell) -> str:
+    found = re.search(r"^pitched = (\S+)", (shell.folder / "north.toml").read_text(), re.MULTILINE)
+    assert found is not None
+    return found[1]

@@ -90,7 +90,7 @@ def test_a_sealed_vessel_is_not_primed_on_top_of_what_it_holds() -> None:
     assert done.now.gravity is not None
     sealed = Sealed(done.now.gravity + 4.0, 0.0)
     says = sealed_now(done._replace(now=msgspec.structs.replace(done.now, sealed=sealed)), Units())
-    # Half a volume a point on top of the 0.85 that beer at 20 °C holds at rest; at most a ninth more of it, no yeast grown.
+    # Half a volume a point on top of the 0.85 that beer at 20 °C holds at rest; at most a ninth more, no yeast grown.
     assert (
         "About 4 points have fallen in the sealed vessel: it holds about 2.8 (at most 3.0) volumes of CO2 already"
         in says

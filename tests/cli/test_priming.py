@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from lullwort.science import PRIMING, priming_g, residual_volumes
+from lullwort.science import PRIMING, dissolved_g_l, priming_g, residual_volumes
 from lullwort.units import CO2_G_PER_VOLUME, co2_g_l_from_volumes
 
 Shell = Any  # the fixture's class lives in conftest.py
@@ -51,7 +51,7 @@ def test_a_batch_that_is_ready_is_told_all_kinds_for_batch_and_bottle(demo: Shel
     assert "a volume is 1.977 g/L, the real gas at 0 °C and 1 atm" in out
     assert "It holds 0.8 volumes: the warmest since activity ended (Fri 24 Jul 2026 05:00 UTC) was 21.0 °C" in out
     assert "Beer to be primed: 17.1 L, once 1.9 L stay behind, the usual" in out
-    assert "Each 1 point more makes 0.5 volumes more." in out
+    assert "Each point more makes 0.5 volumes more." in out
     for row in (
         "sucrose 104 g 2.0 g 3.0 g 2.2 to 2.6", "dextrose, monohydrate 121 g", "dextrose, anhydrous 110 g",
         "dry malt extract 168 g 3.2 g 4.9 g 2.1 to 2.7", "honey 143 g", "reserved wort 1601 g, 1.52 L",
@@ -74,6 +74,7 @@ def test_the_document_has_the_same_unrounded(demo: Shell) -> None:
     assert [amount["kind"] for amount in document["amounts"]] == [*PRIMING, "reserved-wort"]
     sucrose = document["amounts"][0]
     expected = priming_g(PRIMING["sucrose"], 17.1, holds["g_l"], document["target_g_l"])
+    assert [amount["litres"] is None for amount in document["amounts"]] == 5 * [True] + [False]
     assert sucrose["grams"] == pytest.approx(expected, abs=0.3)  # its holds is rounded, and 0.0005 points count
     assert sucrose["comes_to_g_l"]["low"] < document["target_g_l"] < sucrose["comes_to_g_l"]["high"]
     assert [bottle["litres"] for bottle in sucrose["bottles"]] == [0.33, 0.5]
@@ -100,9 +101,11 @@ def test_a_syrup_has_its_water_counted_and_what_each_bottle_gets(demo: Shell) ->
     syrup = told(demo, *words)["amounts"][0]
     dry = told(demo, "priming", "north", "--target", "2.4")["amounts"][0]
     # The water wants 0.5 L less the sugar's own room at 4.7 g/L.
-    more = (0.5 - syrup["litres"]) * 4.7448 / PRIMING["sucrose"].co2
+    room_l = syrup["grams"] * PRIMING["sucrose"].l_per_g
+    assert syrup["litres"] is None, "only reserved wort is measured by volume"
+    more = (0.5 - room_l) * 4.7448 / PRIMING["sucrose"].co2
     assert syrup["grams"] - dry["grams"] == pytest.approx(more, abs=0.2)
-    assert syrup["syrup"]["water_grams"] == pytest.approx(1000.0 * (0.5 - syrup["litres"]), rel=0.01)
+    assert syrup["syrup"]["water_grams"] == pytest.approx(1000.0 * (0.5 - room_l), rel=0.01)
     assert [bottle["syrup_ml"] for bottle in syrup["bottles"]] == pytest.approx([9.375, 14.2], abs=0.01)
 
 
@@ -114,7 +117,10 @@ def test_what_was_put_in_is_told_with_what_it_comes_to(demo: Shell) -> None:
     assert document["proved"] is True
     assert document["primed"]["comes_to_g_l"]["value"] == pytest.approx(4.74, abs=0.02)
     out = flat(demo("priming", "batch:north-12").stdout)
-    assert "Already in it: 104 g of sucrose, which come to 2.4 volumes (2.2 to 2.6 volumes, 9 in 10)." in out
+    assert "Already in it: 104 g of sucrose, which come to 2.4 (at most 2.7) volumes of CO2. Do not sugar it" in out
+    # The very figures of `lullwort sealed`.
+    sealed = json.loads(demo("sealed", "batch:north-12", "--json").stdout)["primed"]["co2_g_l"]
+    assert document["primed"]["comes_to_g_l"] == sealed
     assert "too much" not in out
     demo("batch", "edit", "north-12", "--primed", "208g")
     out = flat(demo("priming", "batch:north-12").stdout)
@@ -187,10 +193,77 @@ def test_who_insists_is_told_the_danger_first(demo: Shell) -> None:
     document = told(demo, "priming", "north", "--target", "2.4", *FALLING, "--insist")
     assert document["danger"].startswith("DANGER")
     assert document["amounts"]
-    later = demo("priming", "north", "--target", "2.4", "--as-of", "2026-07-25T12:00Z", "--insist").stdout
+    at = ("--as-of", "2026-07-25T12:00Z")
+    later = demo("priming", "north", "--target", "2.4", *at, "--insist").stdout
     assert re.search(
         r"come to [0-9.]+ volumes and [0-9.]+ bar at 20 °C; ordinary brown bottles bear 2.4 bar: bottles", flat(later)
     )
+
+
+def test_the_danger_understates_nothing_that_sealed_tells(demo: Shell) -> None:
+    at = ("--as-of", "2026-07-25T12:00Z")
+    of = ("--priming-sugar", "sucrose")
+    document = told(demo, "priming", "north", "--target", "2.4", *of, *at, "--insist")
+    grams = document["amounts"][0]["grams"]
+    sealed = json.loads(demo("sealed", "north", "--primed", f"{grams}g", *of, *at, "--json").stdout)["primed"]
+    room = next(row for row in sealed["temperatures"] if row["temp_c"] == 20.0)
+    says = f"{sealed['volumes']['upper']:.1f} volumes and {room['gauge_bar']['upper']:.1f} bar at 20 °C"
+    assert says in document["danger"]
+    planned = json.loads(demo("sealed", "north", "--target", "2.4", *at, "--json").stdout)["primed"]
+    room = next(row for row in planned["temperatures"] if row["temp_c"] == 20.0)
+    told_bar = float(re.search(r"and ([0-9.]+) bar at", document["danger"])[1])  # type: ignore[index]
+    assert told_bar >= room["gauge_bar"]["upper"] - 0.05
+
+
+def test_no_amount_is_told_beside_the_danger(lullwort: Shell) -> None:
+    says = refused(lullwort, *TYPED, "--insist", "--syrup", "0.1L", exits=2)
+    assert "--syrup 100 mL is too little for this much sucrose: a syrup so thick hardly mixes" in says
+    assert not re.search(r"[0-9] g\b", says)
+
+
+def test_a_kegs_regulator_holds_the_target_without_priming(demo: Shell) -> None:
+    words = ("priming", "north", "--target", "2.4", "--container", "keg")
+    out = flat(demo(*words).stdout)
+    # What the demo's beer and one at 4 °C hold at rest, by `dissolved_g_l`.
+    found = re.search(r"with the regulator at ([0-9.]+) bar at ([0-9.]+) °C or ([0-9.]+) bar at 4.0 °C", out)
+    assert found is not None, out
+    now_bar, now_c, cold_bar = map(float, found.groups())
+    assert dissolved_g_l(now_bar, now_c) == pytest.approx(2.4 * CO2_G_PER_VOLUME, abs=0.2)
+    assert dissolved_g_l(cold_bar, 4.0) == pytest.approx(2.4 * CO2_G_PER_VOLUME, abs=0.2)
+    assert "regulator" not in demo("priming", "north", "--target", "2.4").stdout
+
+
+@pytest.mark.parametrize(
+    ("target", "told_g", "caution"), [("2.4", True, False), ("2.8", True, True), ("3.2", False, False)]
+)
+def test_one_rule_at_the_limit_for_priming_plan_and_sheet(
+    demo: Shell, target: str, told_g: bool, caution: bool
+) -> None:
+    words = ("--target", f"{target}volumes", "--container", "brown-glass", "--priming-sugar", "sucrose")
+    demo("batch", "edit", "north-12", *words)
+    priming = demo("priming", "north", exits=0 if told_g else 2).stdout
+    plan = flat(demo("plan", "north", "--checklist").stdout)
+    sheet = flat(demo("sheet", "north").stdout)
+    grams = re.search(r"sucrose +([0-9]+) g", priming)
+    assert (grams is not None) == told_g
+    assert ("No weight is told" in plan) == ("the target is more than that container bears" in sheet) == (not told_g)
+    if grams is not None:
+        assert f"Weigh {grams[1]} g of sucrose" in plan
+        assert f"{grams[1]} g of sucrose" in sheet
+    assert ("At the upper end that is too much" in priming) == caution
+    assert ("which at the upper end is more than" in plan) == caution
+    assert ("at the upper end more than that container bears" in sheet) == caution
+
+
+def test_of_a_sealed_vessel_no_page_tells_an_amount(demo: Shell) -> None:
+    demo("batch", "edit", "north-12", "--target", "2.7volumes", "--priming-sugar", "sucrose")
+    demo("note", "north", "seal", "--at", "2026-07-23T12:00Z")
+    refused(demo, "priming", "north")
+    sheet, plan = demo("sheet", "north").stdout, demo("plan", "north", "--checklist").stdout
+    assert "only the sealed vessel's gauge tells" in flat(sheet)
+    for page in (sheet, plan):
+        assert not re.search(r"[0-9] g of sucrose", flat(page))
+    assert json.loads(demo("sheet", "north", "--json").stdout)["to_prime_g"] is None
 
 
 def test_without_a_batch_there_is_no_verdict(lullwort: Shell) -> None:
@@ -200,7 +273,7 @@ def test_without_a_batch_there_is_no_verdict(lullwort: Shell) -> None:
     assert told(lullwort, *TYPED, exits=1)["amounts"] is None
     out = lullwort(*TYPED, "--insist", "--priming-sugar", "sucrose").stdout
     assert out.startswith("DANGER")
-    assert "Nobody knows here what it has left; each 1 point makes 0.5 volumes on top of the target." in flat(out)
+    assert "Nobody knows here what it has left; each point makes 0.5 volumes on top of the target." in flat(out)
     assert "sucrose 114 g 2.0 g 3.0 g" in flat(out)
     assert not (lullwort.folder / "cellar.book").exists()
 
@@ -230,7 +303,7 @@ def test_reserved_wort_is_told_of_while_it_can_be_kept_back(demo: Shell) -> None
         (("--target", "2.4", "--container", "growler"), "growlers"),
         (("--target", "2.4", "--warmest", "4C"), "Probably the temperature of the crash was typed: gas that has gone"),
         (("--target", "2.4", "--warmest", "26C"), "has no hour warmer than 21.0 °C at Sat 1 Aug 2026 09:00 UTC"),
-        (("--target", "2.4", "--warmest", "18.9"), "--warmest is '18.9', but the log has 21.0 °C"),
+        (("--target", "2.4", "--warmest", "18.9"), "--warmest is '18.9', but 21.0 °C at Sat 1 Aug"),
     ],
 )
 def test_what_the_record_contradicts_is_refused(demo: Shell, words: tuple[str, ...], says: str) -> None:
@@ -242,6 +315,23 @@ def test_a_warmest_that_a_thermometer_may_well_show_counts(demo: Shell) -> None:
     assert told(demo, "priming", "north", "--target", "2.4", "--holds", "1g/L")["holds"]["g_l"] == 1.0
 
 
+def test_a_warmer_time_before_the_log_began_counts_as_stated(lullwort: Shell) -> None:
+    rows = (DEMO / "north.csv").read_text(encoding="utf-8").splitlines()
+    lullwort.write("north.csv", "\n".join(row for row in rows if row[:4] != "2026" or row >= "2026-07-26"))
+    shutil.copy(DEMO / "north.toml", lullwort.folder / "north.toml")
+    lullwort("backfill", "north.csv", "--batches", "north.toml", "--store-only")
+    words = ("priming", "north", "--target", "2.4")
+    out = flat(lullwort(*words).stdout)
+    assert "The log tells its temperature without a gap only since Sun 26 Jul 2026 01:00 UTC: if it was warmer" in out
+    assert "activity ended" not in out
+    assert "only since Sun 26 Jul 2026 01:00 UTC" in flat(lullwort("sealed", "north").stdout)
+    before, stated = told(lullwort, *words), told(lullwort, *words, "--warmest", "26C")
+    assert stated["holds"]["g_l"] == pytest.approx(CO2_G_PER_VOLUME * residual_volumes(26.0), abs=0.001)
+    assert stated["amounts"][0]["grams"] > before["amounts"][0]["grams"]
+    # What the log does tell cannot be gone behind.
+    assert "is on record" in refused(lullwort, *words, "--warmest", "4C")
+
+
 @pytest.mark.parametrize(
     ("words", "says"),
     [
@@ -251,7 +341,11 @@ def test_a_warmest_that_a_thermometer_may_well_show_counts(demo: Shell) -> None:
         (("--target", "2.6", "--container", "reused-glass"), "aim for at most 2.5 volumes, or choose brown-glass or"),
         (
             ("--target", "2.4", "--container-limit", "1.5bar"),
-            "this container bears 1.5 bar: aim for at most 1.3 volumes",
+            "this container bears 1.5 bar: aim for at most 1.2 volumes",
+        ),
+        (
+            ("--target", "2.4", "--container", "growler"),
+            "nothing may ferment in growlers, jugs for carrying beer home, for they burst",
         ),
         (("--target", "2.4", "--moved", "0"), "expected a volume of more than nothing"),
         (
@@ -260,7 +354,7 @@ def test_a_warmest_that_a_thermometer_may_well_show_counts(demo: Shell) -> None:
         ),
         (("--target", "2.4", "--losses", "19L"), "nothing of"),
         (("--target", "2.4", "--warmest", "68"), "68F was probably meant"),
-        (("--target", "2.4", "--syrup", "50mL"), "is too little for 104 g of sucrose: a syrup so thick hardly mixes"),
+        (("--target", "2.4", "--syrup", "50mL"), "is too little for this much sucrose: a syrup so thick hardly mixes"),
         (("--target", "2.4", "--syrup", "10L"), "would water down 17.1 L of beer: is its unit right?"),
         (("--target", "2.4", "--syrup", "1L", "--priming-sugar", "reserved-wort"), "reserved wort is poured in as it"),
         (
@@ -306,6 +400,63 @@ def test_a_batch_without_a_temperature_asks_for_the_warmest(lullwort: Shell) -> 
     document = told(lullwort, "priming", "tub", "--target", "2.4", "--insist", "--warmest", "21C")
     assert document["holds"]["temperature_c"] == 21.0
     assert co2_g_l_from_volumes(0.7) < document["holds"]["g_l"] < co2_g_l_from_volumes(0.9)
+
+
+def test_a_jar_s_temperature_is_not_the_beer_s(lullwort: Shell) -> None:
+    lullwort(
+        "batch", "open", "tub", "--pitched", "2026-05-01T12:00Z", "--original-gravity", "1.050", "--volume", "20L",
+        "--expected-final-gravity", "1.011 to 1.013", "--yeast-min", "5C",
+    )  # fmt: skip
+    for day in ("12", "17", "22", "27"):
+        at = f"2026-05-{day}T12:00Z"
+        lullwort("note", "tub", "sample", "--at", at, "--gravity-read", "1.012", "--temperature-read", "20C")
+    words = ("priming", "tub", "--target", "2.4")
+    says = refused(lullwort, *words)
+    assert "how warm a sample was in its jar tells nothing of it" in says
+    assert "`lullwort batch edit --steady-temperature` keeps one" in says
+    assert "edit --steady-temperature" in flat(lullwort("sealed", "tub", exits=2).stderr)
+    sheet = told(lullwort, "sheet", "tub")
+    assert (sheet["held_co2_g_l"], sheet["temperatures"]["warmest_at_rest"]) == (None, None)
+    assert json.loads(lullwort("verdict", "tub", "--json").stdout)["vessels"][0]["sealed"]["assumed_c"] == 20.0
+    stated = told(lullwort, *words, "--warmest", "10C")["holds"]
+    assert stated["g_l"] == pytest.approx(CO2_G_PER_VOLUME * residual_volumes(10.0), abs=0.001)
+    assert stated["at_most_g_l"] > stated["g_l"] + 0.9
+    lullwort("batch", "edit", "tub", "--steady-temperature", "10C")
+    assert told(lullwort, *words)["holds"]["g_l"] == stated["g_l"]
+    assert told(lullwort, *words, "--warmest", "16C")["holds"]["temperature_c"] == 16.0, "a rest warmer than that"
+
+
+# -- what is not so any more ---------------------------------------------------------------------------------------
+
+THEN = ("--as-of", "2026-07-30T12:00Z")
+
+
+def test_nothing_is_weighed_by_what_was_proved_once(demo: Shell) -> None:
+    words = ("priming", "north", "--target", "2.4", *THEN)
+    assert told(demo, *words)["no_longer"] is None
+    was = told(demo, *words)["points_left"]
+    demo("note", "north", "sample", "--at", "2026-08-05T12:00Z", "--gravity-read", "1.022")
+    says = refused(demo, *words)
+    assert "May it be packaged? Yes (ready since" in says
+    assert "That is no longer so: as of Thu 6 Aug 2026 04:57 UTC it is unclear. Prime and seal nothing by" in says
+    assert "Next:" not in says
+    document = told(demo, *words, exits=1)
+    assert document["amounts"] is None
+    assert document["proved"] is False
+    assert document["no_longer"] == {"as_of": "2026-08-06T04:57:41Z", "verdict": "unclear"}
+    assert "That is no longer so" in document["refused"]
+    out = flat(demo(*words, "--insist").stdout)
+    assert 0 < out.index("DANGER") < out.index("That is no longer so") < out.index("Target:")
+    assert told(demo, *words, "--insist")["points_left"]["upper"] > was["upper"] + 5.0
+    assert "That is no longer so: as of Thu 6 Aug" in flat(demo("sealed", "north", *THEN).stdout)
+
+
+def test_what_is_so_still_or_again_is_told(demo: Shell) -> None:
+    words = ("priming", "north", "--target", "2.4", *THEN)
+    demo("batch", "close", "north-12", "--packaged", "2026-08-06T05:00Z")
+    assert told(demo, *words)["no_longer"] is None, "packaged once it was proved"
+    demo("note", "north-12", "dry hop", "--at", "2026-08-05T20:00Z")
+    assert told(demo, *words, exits=1)["no_longer"]["verdict"] == "packaged", "but the hops began the proof anew"
 
 
 def test_an_unknown_name_is_met_with_those_near(demo: Shell) -> None:

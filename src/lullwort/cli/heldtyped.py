@@ -75,7 +75,7 @@ def stated_c(of: OfBatch | None, typed: TypedHeld, settings: Settings) -> float 
 
 def _by_gauge(of: OfBatch | None, text: str, at: str | None, settings: Settings) -> Held:
     bar = vessel_gauge_bar(text, "--gauge", settings)
-    beer_c = None if of is None else of.judged.now.temp_c
+    beer_c = None if of is None else of.judged.now.beer_c
     if at is not None:
         beer_c = beer_temp_c(at, "--beer-temperature", settings)
     if beer_c is None:

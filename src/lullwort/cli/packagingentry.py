@@ -108,8 +108,9 @@ def _sugar(text: str, option: str, _settings: Settings) -> str:
             f"{option} is {text!r}: {_PRIMES_NOTHING[typed]}, so it primes nothing; expected one of "
             f"{', '.join(SUGAR_NAMES)}"
         )
-    near = difflib.get_close_matches(name, SUGAR_NAMES, n=1, cutoff=_NEAR)
-    hint = f"did you mean {near[0]}?" if near else f"expected one of {', '.join(SUGAR_NAMES)}"
+    called = {word: sugar for word, sugar in _SUGARS_CALLED.items() if sugar in SUGAR_NAMES}
+    near = difflib.get_close_matches(name, [*SUGAR_NAMES, *called], n=1, cutoff=_NEAR)
+    hint = f"did you mean {called.get(near[0], near[0])}?" if near else f"expected one of {', '.join(SUGAR_NAMES)}"
     raise UsageError(f"{option} is {text!r}, which is not known; {hint}")
 
 

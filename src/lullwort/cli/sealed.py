@@ -17,6 +17,7 @@ from lullwort.cli.named import NAME
 from lullwort.cli.packagingentry import choice_options, moved_option
 from lullwort.cli.sealingdocument import limit_document, sealing_document
 from lullwort.cli.showsealed import SealedAnswer, limit_explained, sealed_lines, show_table
+from lullwort.cli.stillso import no_longer_document
 from lullwort.cli.strengthsource import OfBatch, batch_named
 from lullwort.cli.values import instant
 from lullwort.cli.warmest import warmest_option
@@ -77,7 +78,7 @@ def sealed(
         )
     today, held_how = _today(of, TypedHeld(warmest, holds, gauge, beer_temperature), settings)
     shown = Units() if as_json else settings.units
-    answer = _answer(of, today, held_how, day, limit, given, shown)
+    answer = _answer(of, today, held_how, day, limit, given, shown)._replace(no_longer=of.no_longer)
     explained = (*SEALING_EXPLAINED, limit_explained(limit, settings.units))
     if as_json:
         document = _document(answer, settings.units)
@@ -111,7 +112,8 @@ def _today(of: OfBatch, typed: TypedHeld, settings: Settings) -> tuple[Today, st
     if today.unsaid == "temperature":
         raise UsageError(
             f"no temperature of {name!r} is known by which to count what it holds: state the warmest since its "
-            "activity ended with --warmest, as --warmest 20C"
+            "activity ended with --warmest, as --warmest 20C, or keep one that does not change with `lullwort batch "
+            "edit --steady-temperature`"
         )
     return today, how
 
@@ -187,6 +189,7 @@ def _document(answer: SealedAnswer, units: Units) -> dict[str, Any]:
         "vessel": answer.batch.vessel,
         "as_of": format_utc(answer.judged.as_of_us),
         "verdict": answer.judged.verdict,
+        "no_longer": no_longer_document(answer.no_longer),
         **limit_document(answer.limit),
         "held": None
         if held is None

@@ -11,6 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from lullwort.cli.shownunits import local_time, units_of
+from lullwort.cli.stillso import no_longer_document
 from lullwort.detector import MAY_BE_PACKAGED, Judged, Units, advice
 from lullwort.packaging_day import (
     CONTAINERS,
@@ -24,6 +25,7 @@ from lullwort.packaging_day import (
     estimated,
     filling_says,
     moved_says,
+    no_longer_says,
     packaging_says,
     rest_says,
     stage_says,
@@ -39,13 +41,17 @@ _NARROW = 60
 
 
 class PlanShown(NamedTuple):
-    """What is planned: the batch with what is chosen for it, and whether its bottles are known or assumed."""
+    """What is planned: the batch with what is chosen for it, and whether its bottles are known or assumed.
+
+    Where what was proved then is not so any more (`no_longer`), the check-list is that of the verdict that is.
+    """
 
     batch: Batch
     judged: Judged
     dates: Dates
     of: Circumstances
     bottles_known: bool
+    no_longer: Judged | None = None
 
 
 def show_plan(plan: PlanShown, settings: Settings, out: Console, *, with_list: bool) -> None:
@@ -57,6 +63,8 @@ def show_plan(plan: PlanShown, settings: Settings, out: Console, *, with_list: b
     out.print(line)
     if judged.verdict != "packaged" and (nothing := _nothing_may_ferment(plan)):
         out.print(Text(nothing, style="bold"))
+    if plan.no_longer is not None:
+        out.print(Text(no_longer_says(plan.no_longer, units), style="bold"))
     if judged.verdict == "packaged":
         out.print("Nothing is left to plan.")
         _steps(plan, units, out)
@@ -67,7 +75,7 @@ def show_plan(plan: PlanShown, settings: Settings, out: Console, *, with_list: b
     if says := wish_says(plan.dates):
         out.print()
         out.print(Text(says, style="bold" if plan.dates.wish is not None and plan.dates.wish.refused else ""))
-    if plan.dates.packaging is None or judged.verdict == "ready":
+    if plan.no_longer is None and (plan.dates.packaging is None or judged.verdict == "ready"):
         _next(advice(judged.verdict, judged.now, units), out)
     if with_list:
         _steps(plan, units, out)
@@ -180,6 +188,7 @@ def plan_document(plan: PlanShown) -> dict[str, Any]:
         "vessel": plan.batch.vessel,
         "as_of": format_utc(plan.judged.as_of_us),
         "verdict": plan.judged.verdict,
+        "no_longer": no_longer_document(plan.no_longer),
         "container": of.container,
         "moved": moved,
         "bottles": _filling_document(plan),

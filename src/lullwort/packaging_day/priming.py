@@ -61,8 +61,8 @@ PRIMING_FOR_EXPLAINED = (
         "to which it will come",
         "9 in 10: volume, weight, what the beer holds (5 % less in beer than in water; at most as told), what has yet "
         "to ferment (none; at most as told, with no yeast grown), the share that ferments, and a tenth that growing "
-        "yeast may keep, each go to either end by themselves, and what that moves adds up in squares; all the gas is counted, of which a "
-        "twentieth gathers under the cap at 20 °C",
+        "yeast may keep, each go to either end by themselves, and what that moves adds up in squares; all the gas is "
+        "counted, of which a twentieth gathers under the cap at 20 °C",
         OURS,
     ),
 )

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from lullwort.detector import MAY_BE_PACKAGED, Units, advice, evidence, reason, two_day_rule
 from lullwort.packaging_day.eventwords import event_says
+from lullwort.packaging_day.nolonger import no_longer_says
 from lullwort.packaging_day.sealing import Sealing
 from lullwort.packaging_day.sheetfacts import SheetFacts
 from lullwort.packaging_day.sheetrows import Row, Section, sections_of
@@ -76,7 +77,7 @@ def sheet_of(facts: SheetFacts, units: Units) -> Sheet:
         answer=MAY_BE_PACKAGED[facts.verdict],
         verdict=_verdict(facts, units),
         reasons=_reasons(facts, units),
-        next="" if facts.packaged and facts.unproved else advice(facts.verdict, facts.seen, units),
+        next=_next(facts, units),
         checks_head="Evidence when it was packaged" if facts.packaged else "Evidence",
         checks=tuple(CheckRow(c.check, c.passed, c.says) for c in evidence(facts.seen, units))
         if _judged(facts)
@@ -85,6 +86,12 @@ def sheet_of(facts: SheetFacts, units: Units) -> Sheet:
         events=_events(facts, units),
         ranges="Ranges hold in 9 of 10 cases." if ranged else "",
     )
+
+
+def _next(facts: SheetFacts, units: Units) -> str:
+    if facts.no_longer is not None:
+        return no_longer_says(facts.no_longer, units)
+    return "" if facts.packaged and facts.unproved else advice(facts.verdict, facts.seen, units)
 
 
 def _verdict(facts: SheetFacts, units: Units) -> str:

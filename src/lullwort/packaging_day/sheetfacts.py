@@ -51,6 +51,7 @@ class SheetFacts(NamedTuple):
         fermented_c: [°C] median until three quarters of the fall were gone.
         readings: what each sample says.
         told:     in order of time.
+        no_longer: the batch by all that is known now, where that does not prove any more what was proved then.
     """
 
     batch: Batch
@@ -73,6 +74,7 @@ class SheetFacts(NamedTuple):
     moved: Moved | None
     readings: dict[Event, HandReading | None]
     told: tuple[ToldThen, ...]
+    no_longer: Judged | None = None
 
     @property
     def packaged(self) -> bool:
@@ -84,7 +86,7 @@ class SheetFacts(NamedTuple):
         """Whether something is in bottles, or primed, that was not proved to have ended."""
         day = self.batch.packaging_day
         done = self.packaged or day.primed_g is not None or bool(day.filled)
-        return done and self.proved is None
+        return done and (self.proved is None or self.no_longer is not None)
 
     @property
     def overfilled(self) -> bool:
@@ -93,11 +95,13 @@ class SheetFacts(NamedTuple):
 
 
 def sheet_facts(
-    judged: Judged, course: Sequence[CourseHour], told: Sequence[ToldThen] = (), forecast: Forecast | None = None
-) -> SheetFacts:
+    judged: Judged, course: Sequence[CourseHour], told: Sequence[ToldThen] = (), forecast: Forecast | None = None,
+    no_longer: Judged | None = None,
+) -> SheetFacts:  # fmt: skip
     """What is known of a batch as judged.
 
     Args:    course: its hours up to the same instant, see `hourly_course`.
+             no_longer: by all that is known now, where it was proved then and is not any more.
     """
     batch, last = _by_then(judged), judged.history[-1] if judged.history else None
     before = judged.history[-2] if judged.verdict == "packaged" and len(judged.history) > 1 else None
@@ -123,10 +127,11 @@ def sheet_facts(
         coldest=min(temps, default=None),
         warmest=max(temps, key=lambda temp: temp.temp_c, default=None),
         fermented_c=traits(judged, course).temperature_c,
-        closed=closed_of(batch, at_rest, proved=proved is not None),
+        closed=closed_of(batch, at_rest, proved=proved is not None and no_longer is None),
         moved=moved_of(batch),
         readings=dict(hand_readings(batch)),
         told=tuple(told),
+        no_longer=no_longer,
     )
 
 

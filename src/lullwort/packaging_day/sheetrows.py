@@ -194,6 +194,8 @@ def _priming(facts: SheetFacts, units: Units) -> Iterator[Row]:
         return
     elif facts.proved is None:
         yield Row("priming", "not told before the verdict is ready")
+    elif facts.no_longer is not None:
+        yield Row("priming", f"not told, for it is {facts.no_longer.verdict} by now")
     elif closed.target_exceeds or not closed.limit.bears:
         yield Row("priming", "not told, for the target is more than that container bears")
     elif closed.by_gauge:

@@ -6,7 +6,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lullwort.cli.gasvalues import co2_g_l, gauge_bar, target_g_l, weight_g
 from lullwort.cli.values import (
     gravity_difference,
     gravity_range,

@@ -11,7 +11,7 @@ import click
 from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settings
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
 from lullwort.cli.heldtyped import TypedHeld, held_options
-from lullwort.cli.lines import say, say_page
+from lullwort.cli.lines import say_page, say_wrapped
 from lullwort.cli.named import NAME
 from lullwort.cli.packagingentry import choice_options, moved_option
 from lullwort.cli.primedalready import PrimedAlready, primed_already, primed_document, primed_says
@@ -117,20 +117,20 @@ def _tell_primed(asked: Asked, primed: PrimedAlready, settings: Settings, *, as_
     if as_json:
         document = _document(asked, [], primed)
         if not asked.proved:
-            document |= {"refused": not_proved(asked), "amounts": None}
+            document |= {"refused": not_proved(asked, Units()), "amounts": None}
         click.echo(json.dumps(document, indent=2, ensure_ascii=False))
     else:
         units = units_of(settings)
-        say(_heading(asked, settings))
+        say_wrapped(_heading(asked, settings))
         if not asked.proved:
             assert asked.of is not None
             packaged = asked.of.judged.verdict == "packaged"
-            say(_SUGARED_UNPROVED if not packaged else f"DANGER: {not_proved(asked)} {_KEEP_AWAY}")
+            say_wrapped(_SUGARED_UNPROVED if not packaged else f"DANGER: {not_proved(asked, units)} {_KEEP_AWAY}")
         elif primed.grams and asked.held is not None and asked.moved is not None:
             for line in known_lines(asked, units):
-                say(line)
+                say_wrapped(line)
         for line in primed_says(asked, primed, units):
-            say(line)
+            say_wrapped(line)
     if not asked.proved:
         raise SystemExit(1)
 
@@ -155,19 +155,19 @@ def _refuse(asked: Asked, settings: Settings, *, as_json: bool) -> None:
     if of is not None:
         verdict, history = of.judged.verdict, of.judged.history
         since = f" since {local_time(history[-1].at_us, settings)}" if history else ""
-        say(_heading(asked, settings))
-        say(f"May it be packaged?  {MAY_BE_PACKAGED[verdict]} ({verdict}{since}).")
-        say(reason(verdict, of.judged.now, units))
+        say_wrapped(_heading(asked, settings))
+        say_wrapped(f"May it be packaged?  {MAY_BE_PACKAGED[verdict]} ({verdict}{since}).")
+        say_wrapped(reason(verdict, of.judged.now, units))
         # What was to be done next then is not what is to be done now.
         next_is = "" if of.no_longer is not None else advice(verdict, of.judged.now, units)
         for nth, line in enumerate(next_is.splitlines()):
             if line.startswith("  "):
                 click.echo(line)  # a command stays whole
             else:
-                say(line if nth else f"Next: {line}")
-    say(not_proved(asked, units))
+                say_wrapped(line if nth else f"Next: {line}")
+    say_wrapped(not_proved(asked, units))
     if asked.day.sugar == "reserved-wort":
-        say(
+        say_wrapped(
             "Reserved wort is kept back before pitching, about a tenth of the batch (common practice, no source), "
             "boiled, closed and cold."
         )
@@ -264,23 +264,23 @@ def _amount(asked: Asked, kind: PrimedWith, units: Units) -> Amount:
 def _say(asked: Asked, amounts: list[Amount], settings: Settings) -> None:
     units = units_of(settings)
     if asked.of is not None:
-        say(_heading(asked, settings))
+        say_wrapped(_heading(asked, settings))
     if not asked.proved:
-        say(danger(asked, amounts, units))
+        say_wrapped(danger(asked, amounts, units))
         if asked.of is not None and asked.of.no_longer is not None:
-            say(no_longer_says(asked.of.no_longer, units))
+            say_wrapped(no_longer_says(asked.of.no_longer, units))
     for line in [*known_lines(asked, units), *bottle_doubts(asked.day, asked.moved, units)]:
-        say(line)
-    say("")
+        say_wrapped(line)
+    say_wrapped("")
     if max(amount.priming.grams for amount in amounts) <= 0.0:
-        say("Nothing to add: what has yet to ferment brings it there, or beyond.")
+        say_wrapped("Nothing to add: what has yet to ferment brings it there, or beyond.")
         return
     if (syrup := amounts[0].syrup) is not None:
-        say(syrup_says(asked, syrup, units))
+        say_wrapped(syrup_says(asked, syrup, units))
     say_page(lambda page: show_amounts(asked, amounts, units, page))
-    say("")
+    say_wrapped("")
     for line in _after(asked, amounts, units):
-        say(line)
+        say_wrapped(line)
 
 
 def _after(asked: Asked, amounts: list[Amount], units: Units) -> list[str]:

@@ -12,7 +12,7 @@ from lullwort.cli.choices import day_chosen
 from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settings
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
 from lullwort.cli.heldtyped import TypedHeld, held_options, held_typed, stated_c
-from lullwort.cli.lines import say, say_page
+from lullwort.cli.lines import say_page, say_wrapped
 from lullwort.cli.named import NAME
 from lullwort.cli.packagingentry import choice_options, moved_option
 from lullwort.cli.sealingdocument import limit_document, sealing_document
@@ -170,14 +170,14 @@ def _say(answer: SealedAnswer, settings: Settings) -> None:
     units = settings.units
     before, after = sealed_lines(answer, units)
     for line in before:
-        say(line)
+        say_wrapped(line)
     for heading, sealing in answer.tables:
-        say("")
-        say(heading)
+        say_wrapped("")
+        say_wrapped(heading)
         say_page(lambda page, of=sealing: show_table(of, units, page))  # type: ignore[misc]
-    say("")
+    say_wrapped("")
     for line in after:
-        say(line)
+        say_wrapped(line)
 
 
 def _document(answer: SealedAnswer, units: Units) -> dict[str, Any]:

@@ -12,6 +12,7 @@ from rich.text import Text
 
 from lullwort.cli.shownunits import local_time, units_of
 from lullwort.cli.stillso import no_longer_document
+from lullwort.cli.warmest import silent_says
 from lullwort.detector import MAY_BE_PACKAGED, Judged, Units, advice
 from lullwort.packaging_day import (
     CONTAINERS,
@@ -65,6 +66,8 @@ def show_plan(plan: PlanShown, settings: Settings, out: Console, *, with_list: b
         out.print(Text(nothing, style="bold"))
     if plan.no_longer is not None:
         out.print(Text(no_longer_says(plan.no_longer, units), style="bold"))
+    if judged.verdict != "packaged" and (silent := silent_says(judged.now, units)):
+        out.print(silent)
     if judged.verdict == "packaged":
         out.print("Nothing is left to plan.")
         _steps(plan, units, out)

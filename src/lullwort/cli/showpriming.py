@@ -11,7 +11,7 @@ from rich.table import Table
 
 from lullwort.cli.primingsource import Asked
 from lullwort.cli.stillso import no_longer_document
-from lullwort.cli.warmest import maybe_warmer
+from lullwort.cli.warmest import maybe_warmer, silent_says
 from lullwort.detector import Units, value_range
 from lullwort.errors import OutOfRangeError
 from lullwort.packaging_day import ROOM_C, Estimate, Priming, Sealing, Syrup, gas_of_priming, points_g_l, sealing_of
@@ -79,6 +79,9 @@ def known_lines(asked: Asked, units: Units) -> Iterator[str]:
             "real gas at 0 °C and 1 atm)."
         )
     yield _holds(asked, units)
+    open_yet = asked.of is not None and asked.of.judged.verdict != "packaged" and held.warmest_us is not None
+    if asked.of is not None and open_yet and (silent := silent_says(asked.of.judged.now, units)):
+        yield silent
     yield _moves(asked, units)
     each = f"{_a_point(units)} {{}} makes {units.co2(points_g_l(1.0))} more."
     if asked.left is None:

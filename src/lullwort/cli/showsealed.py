@@ -11,7 +11,7 @@ from rich.padding import Padding
 from rich.table import Table
 
 from lullwort.cli.sealednow import TOO_MUCH, co2_about, in_sealed_vessel, unsaid
-from lullwort.cli.warmest import maybe_warmer
+from lullwort.cli.warmest import maybe_warmer, silent_says
 from lullwort.detector import MAY_BE_PACKAGED, Judged, Units, value_range
 from lullwort.explained import OURS, Explained
 from lullwort.packaging_day import ROOM_C, SEALING_TEMPS_C, AtTemp, Limit, Sealing, Today, limit_bar_of, no_longer_says
@@ -194,8 +194,11 @@ def _counted(answer: SealedAnswer, units: Units) -> str:
         f"Counted in: it holds {co2_about(held, units)} now{by}; {units.difference(left.about)} would still ferment, "
         f"at most {units.difference(left.at_most)}."
     )
-    more = "" if held.warmest_us is None else maybe_warmer(answer.judged.now, units)
-    return f"{says} {more}" if more else says
+    if held.warmest_us is None:
+        return says
+    now = answer.judged.now
+    silent = "" if answer.judged.verdict == "packaged" else silent_says(now, units)
+    return " ".join(part for part in (says, maybe_warmer(now, units), silent) if part)
 
 
 def show_table(sealing: Sealing, units: Units, out: Console) -> None:

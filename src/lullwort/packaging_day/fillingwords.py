@@ -38,9 +38,8 @@ def filling_says(filling: Filling, moved: Moved, units: Units, *, keg: bool = Fa
     says = [_filled(filling, units)]
     if keg:
         if filling.filled:
-            says[0] = (
-                f"{says[0].removesuffix('.')}, {'which' if filling.filled == 1 else 'the last of which'} need not be full."
-            )
+            which = "which" if filling.filled == 1 else "the last of which"
+            says[0] = f"{says[0].removesuffix('.')}, {which} need not be full."
         if filling.more is not None:
             says.append(f"{units.amount(filling.left_l)} find no keg.")
         return says

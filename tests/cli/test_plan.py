@@ -63,8 +63,8 @@ def test_the_grams_are_those_of_the_priming_formula(stored: Shell) -> None:
     # 19 L that rested at 20 to 21 °C (0.85 volumes) to 2.4: four grams a litre and volume, the trade's rule (common
     # practice, no source), is 118 g. Stoichiometry asks 4 % less: 0.5143 g of gas a gram; and that by what it
     # holds in fact and has left, in beer that grows by its sugar, 0.6 %.
-    sheet = json.loads(stored("sheet", "north", "--json").stdout)
-    (vessel,) = json.loads(stored("verdict", "north", "--json").stdout)["vessels"]
+    sheet = json.loads(stored("sheet", "north", "--as-of", READY, "--json").stdout)
+    (vessel,) = json.loads(stored("verdict", "north", "--as-of", READY, "--json").stdout)["vessels"]
     there = sheet["held_co2_g_l"]["value"] + 0.97 * vessel["points_left"]["value"]
     assert int(grams) == pytest.approx(1.006 * 19.0 * (2.4 * 1.977 - there) / 0.5143, abs=1.0)
     strong = plan(stored, "--target", "3.5", "--priming-sugar", "sucrose", "--checklist")

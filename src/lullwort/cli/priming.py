@@ -319,6 +319,8 @@ def _explained(asked: Asked) -> list[Explained]:
     held = [] if not asked.held_how else [HELD_EXPLAINED[asked.held_how]]
     if asked.held is not None and asked.held.warmest_us is not None:
         held.append(HELD_EXPLAINED["warmest"])
+    if asked.limit.container.name == "keg" and asked.held_how != "gauge":
+        held.append(HELD_EXPLAINED["gauge"])
     return [*held, *PRIMING_FOR_EXPLAINED, LIMIT_EXPLAINED, *([SYRUP_EXPLAINED] if asked.syrup_l is not None else [])]
 
 

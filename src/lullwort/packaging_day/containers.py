@@ -97,7 +97,7 @@ LIMIT_EXPLAINED = Explained(
     "what its maker states; else the lower end of the volumes that practice allows such containers, as the gauge "
     "pressure that those come to at 20 °C, for glass feels the pressure, and volumes say nothing of a warm bottle. "
     "A target is held against a kind's limit volume for volume, against a stated one by the most that it may press: in "
-    "beer that takes up 5 % less than water, in a bottle filled up to 3 %, with the air that is shut in",
+    "beer that takes up 5 % less than water, with a headspace of 3 % and the air that is shut in",
     f"{COMMON_PRACTICE}; BS6119 for multi-trip bottles",
 )
 

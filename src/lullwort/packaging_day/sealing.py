@@ -69,8 +69,8 @@ def sealing_of(held: Held, left: tuple[float, float], added: tuple[float, float]
     """What comes of beer that holds so much, has so much left [points], and to which so much gas is added [g/L].
 
     Of each pair the first is about and the second at most. The bound takes no yeast to grow on the points left, and
-    beer to dissolve 5 % less than water; where the limit was stated it counts the air that was shut in, and a bottle
-    filled up to 3 %.
+    beer to dissolve 5 % less than water; where the limit was stated it counts the air that was shut in, and a
+    headspace of 3 %.
 
     Returns: None beyond the range of the formulas: far more than any bottle holds.
 

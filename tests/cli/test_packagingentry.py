@@ -293,3 +293,49 @@ def test_closing_without_a_word_of_it_leaves_the_entries_alone(opened: Shell) ->
     assert day_of(opened) == before
     opened("batch", "edit", "north-12", "--moved", "17L")
     assert day_of(opened).moved_l == 17.0
+
+
+@pytest.mark.parametrize(
+    ("option", "text", "says"),
+    [
+        ("--target", "0.49volumes", "--target is '0.49volumes'; expected 0.5 to 7.1 volumes: is its unit right?"),
+        ("--target", "0.4volumes", "that is 0.4 volumes; expected 0.5 to 7.1 volumes"),
+        ("--priming-sugar", "lactose", "yeast does not ferment lactose, so it primes nothing; expected one of sucrose"),
+        ("--priming-sugar", "Milk Sugar", "yeast does not ferment milk sugar"),
+        ("--priming-sugar", "maltodextrin", "yeast hardly ferments maltodextrin"),
+        (
+            "--container",
+            "bottle",
+            "did you mean brown-glass? (ordinary beer bottles of 330 to 500 mL, new or as good as new",
+        ),
+        ("--container", "bottle", "); else expected one of brown-glass, reused-glass"),
+        ("--bottles", "24", "so many bottles of which size? Write 24x330mL or 24x500mL, or 24cL or 24oz"),
+        ("--primed", "3/4 cup", "a cup or a spoon is no measure of weight"),
+    ],
+)
+def test_what_cannot_be_is_answered_with_what_was_probably_meant(option: str, text: str, says: str) -> None:
+    with pytest.raises(UsageError) as error:
+        packaging_entered(SETTINGS, {option.removeprefix("--").replace("-", "_"): text})
+    assert says in str(error.value)
+
+
+def test_half_a_volume_may_be_meant() -> None:
+    assert packaging_entered(SETTINGS, {"target": "0.5volumes"})["target_g_l"] == pytest.approx(0.9885)
+
+
+def test_what_was_primed_is_asked_after_before_it_is_kept(opened: Shell) -> None:
+    err = opened("batch", "edit", "north-12", "--primed", "4.2", "--priming-sugar", "sucrose", exits=2).stderr
+    assert "write 4.2oz, or 4.2g where that is meant" in err
+    assert day_of(opened).primed_g is None
+
+
+def test_bottles_that_do_not_go_with_the_beer_are_told_of_when_they_are_entered(opened: Shell) -> None:
+    assert "is its unit right?" in opened("batch", "edit", "north-12", "--bottles", "24x500L").stderr
+    filled = opened("batch", "edit", "north-12", "--bottles", "none", "--filled", "10x500mL", "--moved", "17L").stderr
+    assert "where are the other 12.0 L?" in filled
+
+
+def test_numbers_for_programs_keep_their_point(logged: Shell) -> None:
+    logged("backfill", "north.csv", "--batches", "north.toml", "--store-only")
+    words = ("sealed", "north", "--target", "2.4", "--json")
+    assert json.loads(logged(*words, env={"LULLWORT_DECIMAL": "comma"}).stdout)["primed_how"] == "primed to 2.4 volumes"

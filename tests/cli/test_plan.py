@@ -223,3 +223,21 @@ def test_nothing_is_weighed_by_what_was_proved_once(stored: Shell) -> None:
     found = document(stored, *words, as_of="2026-07-30T12:00Z")
     assert found["no_longer"] == {"as_of": "2026-08-06T04:57:41Z", "verdict": "unclear"}
     assert not re.search(r"[0-9] g\b", json.dumps(found["checklist"]))
+
+
+def test_a_container_in_which_nothing_may_ferment_is_told_of_without_the_list(stored: Shell) -> None:
+    assert "In growlers nothing may ferment" in plan(stored, "--container", "growler")
+    assert "nothing may ferment" not in plan(stored)
+
+
+def test_bottles_are_stored_no_warmer_than_sealed_has_them_bear(stored: Shell) -> None:
+    words = ("--target", "2.7", "--priming-sugar", "sucrose")
+    sealed = json.loads(stored("sealed", "north", "--json", "--as-of", READY, "--target", "2.7").stdout)
+    most_c = int(sealed["primed"]["holds_up_to_c"])
+    assert 18 < most_c < 22
+    assert f"at 18 to {most_c} °C and no warmer, which is what they bear" in plan(stored, *words, "--checklist")
+    assert "at 18 to 22 °C and no warmer: warm" in plan(stored, "--target", "2.0", "--checklist")
+
+
+def test_kegs_are_called_so(stored: Shell) -> None:
+    assert "kegs 1 of 19.0 L, which need not be full." in plan(stored, "--container", "keg")

@@ -96,7 +96,14 @@ def test_a_plain_batch_prints_on_one_page_and_fits_a_phone(brewed: Shell, browse
 def test_a_crowded_one_too_with_its_danger_first(brewed: Shell, browser: Browser) -> None:
     crowd(brewed)
     path = written(brewed)
-    assert "Danger." in path.read_text(encoding="utf-8")
+    with browser.new_page() as page:
+        page.goto(path.as_uri())
+        tops = [page.locator(part).bounding_box() for part in ("h1", ".danger", ".answer", ".why", "figure")]
+        heights = [box["y"] for box in tops if box is not None]
+        assert len(heights) == 5
+        assert heights == sorted(heights)
+        read = page.inner_text("main")
+        assert read.index("north-12") < read.index("Danger.") < read.index("Done")
     assert "more events not shown" in path.read_text(encoding="utf-8")
     assert_fits(browser, path)
 

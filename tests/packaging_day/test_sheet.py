@@ -120,7 +120,7 @@ def test_of_a_beer_that_was_proved_the_priming_is_told_and_fits_what_the_formula
     # By hand, stoichiometry of sucrose: 4 x 44.0095 / 342.2965 = 0.5143 g/g, the sugar's own volume left out (0.3 %).
     expected_g = facts.moved.volume_l * (4.745 - held.about) / 0.5143
     assert facts.closed.to_prime_g == pytest.approx(expected_g, rel=0.02)
-    assert rows(sheet_of(facts, Units()))["priming"].beside == "comes to the target"
+    assert rows(sheet_of(facts, Units()))["priming"].beside == "for the target"
 
 
 def test_no_priming_is_told_that_the_container_does_not_bear(facts_of: FactsOf) -> None:
@@ -218,7 +218,11 @@ def test_only_what_is_shown_is_explained(facts_of: FactsOf) -> None:
         whole
     )
     assert len(whole) == len(set(whole))
-    assert set(SHEET_EXPLAINED) - {"now", "when packaged"} <= set(
+    assert {"what the beer holds", "weight of priming"} <= set(whole)
+    early = facts_of(100.0)._replace(told=(ToldThen(0, "ready", 0),))
+    assert "told" in {figure.figure for figure in sheet_explained(early)}
+    assert "weight of priming" not in {figure.figure for figure in sheet_explained(early)}
+    assert set(SHEET_EXPLAINED) - {"now", "when packaged", "foreseen", "next sample", "told"} <= set(
         rows(sheet_of(facts_of(packaging_day=CHOSEN), Units()))
     )
 

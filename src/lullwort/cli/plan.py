@@ -23,14 +23,19 @@ from lullwort.cli.showplan import PlanShown, plan_document, show_plan
 from lullwort.cli.values import instant
 from lullwort.detector import Judged
 from lullwort.errors import RefusedError
+from lullwort.explained import Explained
 from lullwort.packaging_day import (
     BOTTLING_EXPLAINED,
     CHECKLIST_EXPLAINED,
     CRASH_DAYS,
     DATES_EXPLAINED,
+    HELD_EXPLAINED,
+    LIMIT_EXPLAINED,
     MOVED_EXPLAINED,
     USUAL_CONTAINER,
     Circumstances,
+    batch_by_then,
+    danger_of,
     filling_of,
     moved_of,
     packaging_dates,
@@ -38,6 +43,7 @@ from lullwort.packaging_day import (
 )
 from lullwort.packaging_day.sheetsealing import closed_of
 from lullwort.records import Batch
+from lullwort.science import PRIMING_EXPLAINED
 from lullwort.settings import Settings
 
 __all__ = ["plan"]
@@ -72,6 +78,7 @@ def plan(
     batch, judged = entry.batch, entry.judged
     assert batch is not None
     assert judged is not None
+    batch = batch_by_then(batch, judged.as_of_us)
     tried = msgspec.structs.replace(batch, packaging_day=day_chosen(settings, given, batch))
     days = CRASH_DAYS if crash_days is None else crash_days
     dates = packaging_dates(judged, entry.forecast, settings.zone, crash_days=days, on=wished)
@@ -83,9 +90,10 @@ def plan(
     circumstances = Circumstances(
         batch.name, judged.verdict, container, days, dates.cold_since_us is not None, judged.now.sealed is not None,
         moved, filling, day.sugar, weighed_g, over_limit,
+        danger_of(tried, judged, closed_of(tried, judged)), day.primed_g,
     )  # fmt: skip
     shown = PlanShown(tried, judged, dates, circumstances, bool(day.bottles))
-    explained = [MOVED_EXPLAINED, *BOTTLING_EXPLAINED, *DATES_EXPLAINED, CHECKLIST_EXPLAINED] if explain else []
+    explained = _explained(shown) if explain else []
     if as_json:
         document = plan_document(shown) | ({"explained": as_documents(explained)} if explain else {})
         click.echo(json.dumps(document, indent=2, ensure_ascii=False))
@@ -94,6 +102,13 @@ def plan(
         if explain:
             say_explained(explained, settings.decimal)
     raise SystemExit(1 if dates.wish is not None and dates.wish.refused else 0)
+
+
+def _explained(shown: PlanShown) -> list[Explained]:
+    figures = [MOVED_EXPLAINED, *BOTTLING_EXPLAINED, *DATES_EXPLAINED]
+    if shown.of.priming_g is not None or shown.of.over_limit:
+        figures += [HELD_EXPLAINED["sealed" if shown.of.pressed else "at rest"], *PRIMING_EXPLAINED]
+    return [*figures, LIMIT_EXPLAINED, CHECKLIST_EXPLAINED]
 
 
 def _not_refilled(entry: Entry) -> Entry:
@@ -115,5 +130,5 @@ def _priming(batch: Batch, judged: Judged) -> tuple[float | None, bool]:
     if judged.verdict != "ready":
         return None, False
     day = msgspec.structs.replace(batch.packaging_day, primed_g=None)
-    closed = closed_of(msgspec.structs.replace(batch, packaging_day=day), judged, proved=True)
+    closed = closed_of(msgspec.structs.replace(batch, packaging_day=day), judged)
     return closed.to_prime_g, closed.exceeds

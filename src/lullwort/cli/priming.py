@@ -117,7 +117,7 @@ def _refuse(asked: Asked, settings: Settings, *, as_json: bool) -> None:
         say(_heading(asked, settings))
         say(f"May it be packaged?  {MAY_BE_PACKAGED[verdict]} ({verdict}{since}).")
         say(reason(verdict, of.judged.now, units))
-        for nth, line in enumerate(advice(verdict, of.judged.now, units).splitlines()):
+        for nth, line in enumerate(advice(verdict, of.judged.now, units, proved=of.judged.proved).splitlines()):
             if line.startswith("  "):
                 click.echo(line)  # a command stays whole
             else:

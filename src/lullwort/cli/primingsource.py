@@ -102,12 +102,7 @@ class Asked(NamedTuple):
     @property
     def proved(self) -> bool:
         """Whether its batch may be packaged, or was when it was."""
-        if self.of is None:
-            return False
-        history = self.of.judged.history
-        if self.of.judged.verdict == "packaged":
-            return len(history) > 1 and history[-2].verdict == "ready"
-        return self.of.judged.verdict == "ready"
+        return self.of is not None and self.of.judged.proved
 
 
 def asked_for(name: str | None, typed: TypedPriming, as_of: str | None, settings: Settings) -> Asked:

@@ -178,6 +178,7 @@ def _document(answer: SealedAnswer, units: Units) -> dict[str, Any]:
         "vessel": answer.batch.vessel,
         "as_of": format_utc(answer.judged.as_of_us),
         "verdict": answer.judged.verdict,
+        "proved": answer.judged.proved,
         **limit_document(answer.limit),
         "held": None
         if held is None

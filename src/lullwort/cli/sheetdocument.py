@@ -31,7 +31,7 @@ def sheet_document(facts: SheetFacts) -> dict[str, Any]:
         "reason": reason(facts.verdict, facts.seen),
         "verdict_before_packaging": None if facts.before is None else facts.before.verdict,
         "proved": facts.proved is not None,
-        "danger": facts.unproved or facts.overfilled,
+        "danger": facts.danger.any,
         "evidence": [
             {"check": c.check, "passed": c.passed, "value": c.value, "limit": c.limit, "unit": c.unit, "says": c.says}
             for c in evidence(facts.seen)

@@ -54,6 +54,8 @@ def show_plan(plan: PlanShown, settings: Settings, out: Console, *, with_list: b
     out.print(Text(where, style="bold"))
     line = Text.assemble("May it be packaged?  ", (MAY_BE_PACKAGED[judged.verdict], "bold"), f" ({judged.verdict}).")
     out.print(line)
+    if plan.of.danger is not None and (says := plan.of.danger.says(units)) and judged.verdict != "packaged":
+        out.print(Text.assemble(("Danger. ", "bold"), says))
     if judged.verdict == "packaged":
         out.print("Nothing is left to plan.")
         _steps(plan, units, out)
@@ -64,7 +66,7 @@ def show_plan(plan: PlanShown, settings: Settings, out: Console, *, with_list: b
         out.print()
         out.print(Text(says, style="bold" if plan.dates.wish is not None and plan.dates.wish.refused else ""))
     if plan.dates.packaging is None or judged.verdict == "ready":
-        _next(advice(judged.verdict, judged.now, units), out)
+        _next(advice(judged.verdict, judged.now, units, proved=judged.proved), out)
     if with_list:
         _steps(plan, units, out)
     out.print()

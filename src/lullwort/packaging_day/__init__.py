@@ -6,6 +6,7 @@ from lullwort.packaging_day.addedgas import NOTHING_ADDED, gas_of_priming, gas_t
 from lullwort.packaging_day.blend import LeftInBlend, Part, blend_figures, left_in_blend
 from lullwort.packaging_day.bottlewords import lots_say
 from lullwort.packaging_day.bottling import BOTTLING_EXPLAINED, FilledLot, Filling, filling_of, usual_bottles
+from lullwort.packaging_day.bythen import batch_by_then
 from lullwort.packaging_day.checklist import (
     CHECKLIST_EXPLAINED,
     LABELS_FIRST,
@@ -25,6 +26,7 @@ from lullwort.packaging_day.containers import (
     limit_bar_of,
     limit_of,
 )
+from lullwort.packaging_day.danger import Danger, danger_of
 from lullwort.packaging_day.dates import (
     CRASH_DAYS,
     CRASH_DAYS_MOST,
@@ -110,6 +112,7 @@ __all__ = [
     "CheckRow",
     "Circumstances",
     "Container",
+    "Danger",
     "Dates",
     "DaySpan",
     "Error",
@@ -139,11 +142,13 @@ __all__ = [
     "Unsaid",
     "Wish",
     "alcohol_by_volume",
+    "batch_by_then",
     "blend_figures",
     "calendar_days",
     "carbonation_of",
     "checklist",
     "crash_says",
+    "danger_of",
     "estimated",
     "event_says",
     "figures_of",

@@ -3,23 +3,28 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Callable
+from typing import Any
 
+import msgspec
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lullwort.detector import MAY_BE_PACKAGED, VERDICTS, Units, Verdict
+from lullwort.detector import MAY_BE_PACKAGED, VERDICTS, Judged, Units, Verdict
 from lullwort.packaging_day import (
     SHEET_EXPLAINED,
     Row,
     Sheet,
     SheetFacts,
     ToldThen,
+    danger_of,
     event_says,
     sheet_explained,
     sheet_of,
 )
+from lullwort.packaging_day.sheetsealing import closed_of
 from lullwort.records import (
     CONTAINER_NAMES,
     HOUR_US,
@@ -100,6 +105,66 @@ def test_too_much_priming_for_its_bottles_is_a_danger_even_when_proved(
     said = sheet_of(facts_of(packaging_day=day), Units()).danger
     assert danger in said
     assert bool(danger) == ("eyes and hands covered" in said)
+
+
+@pytest.mark.parametrize(
+    ("primed_g", "known", "danger"),
+    [
+        # 700 g of sucrose in 17 L: 700 x 0.5143 / 17 = 21.2 g/L, which is 10.7 volumes, by hand.
+        (700.0, {"filled": (BottleLot(0.5, 34),)}, "far more than any bottle holds"),
+        (700.0, {"moved_l": 17.0}, "far more than any bottle holds"),
+        (110.0, {"filled": (BottleLot(0.5, 34),)}, ""),
+    ],
+)
+def test_where_no_volume_is_entered_the_bottles_filled_tell_it(
+    facts_of: FactsOf, primed_g: float, known: dict[str, Any], danger: str
+) -> None:
+    day = PackagingDay(primed_g=primed_g, sugar="sucrose", container="brown-glass", **known)
+    facts = facts_of(volume_l=None, packaging_day=day)
+    said = sheet_of(facts, Units())
+    assert danger in said.danger
+    assert facts.danger.any == bool(danger)
+    assert rows(said)["moved"].says == "17.0 L"
+
+
+def test_what_was_primed_in_its_sealed_vessel_is_a_danger_in_itself(facts_of: FactsOf, ale: Batch) -> None:
+    sealed = (Event(at_us=ale.pitched_us + 60 * HOUR_US, kind="seal"),)
+    for primed_g, danger in ((110.0, True), (0.0, False), (None, False)):
+        day = PackagingDay(primed_g=primed_g, sugar="sucrose", container="brown-glass", moved_l=17.0)
+        facts = facts_of(events=sealed, packaging_day=day)
+        assert facts.proved is not None
+        assert facts.danger.any is facts.danger.pressed is danger
+        assert ("primed on top of what it had made in its sealed vessel" in sheet_of(facts, Units()).danger) is danger
+
+
+@pytest.mark.parametrize(
+    ("primed_g", "says"),
+    [
+        # Alone in 17 L, by hand: 110 g come to 3.3 g/L (1.7 volumes), 250 g to 7.6 (3.8), which is more than 3 volumes.
+        (110.0, ""),
+        (250.0, "What was put in may alone come to 3."),
+        (700.0, "far more than any bottle holds"),
+    ],
+)
+def test_where_it_is_not_known_what_the_beer_holds_the_priming_is_weighed_alone(
+    facts_of: FactsOf, primed_g: float, says: str
+) -> None:
+    day = PackagingDay(primed_g=primed_g, sugar="sucrose", container="brown-glass", moved_l=17.0)
+    facts = facts_of(packaging_day=day)
+    judged = nothing_known_of_its_gas(facts)
+    closed = closed_of(facts.batch, judged)
+    assert (closed.held, closed.sealing) == (None, None)
+    danger = danger_of(facts.batch, judged, closed)
+    assert danger.any is danger.overfilled is bool(says)
+    assert says in danger.says(Units())
+    assert bool(says) == ("eyes and hands covered" in danger.says(Units()))
+
+
+def nothing_known_of_its_gas(facts: SheetFacts) -> Judged:
+    """As where no temperature was ever read."""
+    assert facts.proved is not None
+    seen = msgspec.structs.replace(facts.seen, temp_c=None, at_rest=None)
+    return Judged(facts.batch, facts.as_of_us, [facts.proved], seen, 0, Counter(), 0)
 
 
 def test_the_margin_of_pressure_stands_with_what_is_in_the_bottle(facts_of: FactsOf) -> None:

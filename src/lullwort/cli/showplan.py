@@ -52,12 +52,14 @@ def show_plan(plan: PlanShown, settings: Settings, out: Console, *, with_list: b
     units, judged = units_of(settings), plan.judged
     where = f"{plan.batch.name} in vessel {plan.batch.vessel}, as of {local_time(judged.as_of_us, settings)}"
     out.print(Text(where, style="bold"))
+    danger = "" if plan.of.danger is None else plan.of.danger.says(units)
+    if danger and judged.verdict != "packaged":
+        out.print(Text.assemble(("Danger. ", "bold"), danger))
     line = Text.assemble("May it be packaged?  ", (MAY_BE_PACKAGED[judged.verdict], "bold"), f" ({judged.verdict}).")
     out.print(line)
-    if plan.of.danger is not None and (says := plan.of.danger.says(units)) and judged.verdict != "packaged":
-        out.print(Text.assemble(("Danger. ", "bold"), says))
     if judged.verdict == "packaged":
-        out.print("Nothing is left to plan.")
+        if not danger:
+            out.print("Nothing is left to plan.")
         _steps(plan, units, out)
         return
     out.print()

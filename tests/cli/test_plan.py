@@ -177,6 +177,14 @@ def test_what_is_primed_unproved_is_told_before_all_else(stored: Shell) -> None:
     assert document_of["checklist"][0]["says"].startswith("Priming went in before it was proved")
 
 
+def test_too_much_priming_is_a_danger_though_it_is_ready(stored: Shell) -> None:
+    stored("batch", "edit", "north-12", "--priming-sugar", "sucrose", "--primed", "400g")
+    told = plan(stored, "--checklist")
+    assert "Danger. With what was put in it may come to" in told
+    assert "Next:" not in told
+    assert "Primed already, with 400 g: do not sugar it twice." in told
+
+
 def test_one_day_in_the_cold_begins_on_the_day_before(stored: Shell) -> None:
     told = plan(stored, "--crash-days", "1", "--checklist")
     assert "The day before [ ] Chill it to" in told

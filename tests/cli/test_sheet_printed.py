@@ -78,9 +78,17 @@ def assert_fits(browser: Browser, path: Path) -> None:
         with browser.new_context(viewport={"width": 360, "height": 800}, color_scheme=scheme) as context:
             page = context.new_page()
             page.goto(path.as_uri())
+            assert page.evaluate(LINES_OF_ANSWER) == 1
             assert page.evaluate("document.documentElement.scrollWidth") == 360
             assert page.evaluate(CUT) == []
 
+
+LINES_OF_ANSWER = """() => {
+    const range = document.createRange();
+    range.selectNodeContents(document.querySelector('.answer .word'));
+    return range.getClientRects().length;
+}"""
+"""The answer is never broken."""
 
 CUT = """() => [...document.querySelectorAll('h1,h2,p,td,th,dt,li,small,figcaption,code,svg')]
     .filter(e => e.getClientRects().length && !e.closest('.unseen,.lines'))
@@ -99,6 +107,7 @@ def test_a_crowded_one_too_with_its_danger_first(brewed: Shell, browser: Browser
     with browser.new_page() as page:
         page.goto(path.as_uri())
         tops = [page.locator(part).bounding_box() for part in ("h1", ".danger", ".answer", ".why", "figure")]
+        assert page.evaluate(LINES_OF_ANSWER) == 1
         heights = [box["y"] for box in tops if box is not None]
         assert len(heights) == 5
         assert heights == sorted(heights)

@@ -102,7 +102,9 @@ def test_too_much_priming_for_its_bottles_is_a_danger_even_when_proved(
     facts_of: FactsOf, primed_g: float, container: ContainerName, danger: str
 ) -> None:
     day = PackagingDay(primed_g=primed_g, container=container, sugar="sucrose", moved_l=17.4)
-    said = sheet_of(facts_of(packaging_day=day), Units()).danger
+    sheet = sheet_of(facts_of(packaging_day=day), Units())
+    said = sheet.danger
+    assert bool(sheet.next) is not bool(danger)
     assert danger in said
     assert bool(danger) == ("eyes and hands covered" in said)
 
@@ -172,6 +174,12 @@ def test_the_margin_of_pressure_stands_with_what_is_in_the_bottle(facts_of: Fact
     said = rows(sheet_of(facts_of(packaging_day=day), Units()))
     assert re.fullmatch(r"2\.\d volumes, at most 2\.\d volumes", said["in the bottle"].says)
     assert re.fullmatch(r"0\.\d bar below the limit, which it meets at \d\d °C", said["pressure at 20 °C"].beside)
+    limit_bar = facts_of(packaging_day=day).closed.sealing.at_room.at_most_bar  # type: ignore[union-attr]
+    tight = msgspec.structs.replace(day, limit_bar=round(limit_bar + 1.0, 2))
+    at_most = facts_of(packaging_day=tight).closed.sealing.at_room.at_most_bar  # type: ignore[union-attr]
+    for apart, words in ((-0.01, "just over the limit"), (0.01, "just below the limit")):
+        near = msgspec.structs.replace(day, limit_bar=at_most + apart)
+        assert words in rows(sheet_of(facts_of(packaging_day=near), Units()))["pressure at 20 °C"].beside
     target = rows(sheet_of(facts_of(packaging_day=CHOSEN), Units()))
     assert target["in the bottle"].beside == "by the target"
     assert "in the bottle" not in rows(sheet_of(facts_of(72.0, packaging_day=CHOSEN), Units()))
@@ -192,7 +200,7 @@ def test_no_priming_is_told_that_the_container_does_not_bear(facts_of: FactsOf) 
     for container, target in (("growler", 4.745), ("reused-glass", 7.5)):
         day = PackagingDay(target_g_l=target, container=container, sugar="sucrose")  # type: ignore[arg-type]
         said = rows(sheet_of(facts_of(packaging_day=day), Units()))
-        assert said["priming"].says == "not told, for it would be more than that container bears"
+        assert said["priming"].says == "not told, for it may be more than that container bears"
 
 
 def test_packaged_unproved_says_the_danger_and_nothing_that_soothes(facts_of: FactsOf, ale: Batch) -> None:

@@ -106,8 +106,8 @@ def plan(
 
 def _explained(shown: PlanShown) -> list[Explained]:
     figures = [MOVED_EXPLAINED, *BOTTLING_EXPLAINED, *DATES_EXPLAINED]
-    if shown.of.priming_g is not None or shown.of.over_limit:
-        figures += [HELD_EXPLAINED["sealed" if shown.of.pressed else "at rest"], *PRIMING_EXPLAINED]
+    if shown.of.priming_g is not None and shown.of.primed:
+        figures += [HELD_EXPLAINED["at rest"], *PRIMING_EXPLAINED]
     return [*figures, LIMIT_EXPLAINED, CHECKLIST_EXPLAINED]
 
 

@@ -67,7 +67,8 @@ def show_plan(plan: PlanShown, settings: Settings, out: Console, *, with_list: b
     if says := wish_says(plan.dates):
         out.print()
         out.print(Text(says, style="bold" if plan.dates.wish is not None and plan.dates.wish.refused else ""))
-    if plan.dates.packaging is None or judged.verdict == "ready":
+    ready = judged.verdict == "ready"
+    if (ready and not danger) or (plan.dates.packaging is None and not ready):  # what is dangerous is not packaged
         _next(advice(judged.verdict, judged.now, units, proved=judged.proved), out)
     if with_list:
         _steps(plan, units, out)

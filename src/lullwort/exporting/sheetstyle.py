@@ -21,10 +21,11 @@ h2{border-bottom:1px solid var(--rule);padding-bottom:.15em;margin-bottom:.3em;c
 header{display:flex;gap:24px;justify-content:space-between;align-items:stretch;border-bottom:3px double var(--rule);
 padding-bottom:12px;margin-bottom:12px}
 .answer{flex:none;max-width:48%;border:1.5px solid var(--rule);padding:6px 14px;text-align:center}
-.answer .word{font-size:1.7em;line-height:1.15;font-weight:700}
+.answer .word{white-space:nowrap;font-size:1.7em;line-height:1.15;font-weight:700}
 .danger{border:2px solid var(--danger);color:var(--danger);padding:6px 10px;font-weight:600}
 .warned{display:block}.warned .danger{margin:8px 0}
-.warned .answer{max-width:none;display:flex;gap:.6em;align-items:baseline;border:0;padding:0;text-align:left}
+.warned .answer{max-width:none;display:flex;flex-wrap:wrap;gap:0 .6em;align-items:baseline;border:0;padding:0;
+text-align:left}
 .why p+p{margin-top:.35em}
 .why b{font-size:.74em;letter-spacing:.13em;text-transform:uppercase;margin-right:.3em}
 code{font-family:"Liberation Mono",Menlo,Consolas,monospace;font-size:.86em}

@@ -93,8 +93,8 @@ def _verdict(facts: SheetFacts, units: Units) -> str:
 
 
 def _next(facts: SheetFacts, units: Units) -> str:
-    if facts.packaged and facts.danger.any:
-        return ""
+    if facts.danger.any and facts.verdict in ("packaged", "ready"):
+        return ""  # neither to package it nor to keep an eye on it
     return advice(facts.verdict, facts.seen, units, proved=facts.proved is not None)
 
 

@@ -196,7 +196,7 @@ def _priming(facts: SheetFacts, units: Units) -> Iterator[Row]:
     elif facts.proved is None:
         yield Row("priming", "not told before the verdict is ready")
     elif closed.exceeds or not closed.limit.bears:
-        yield Row("priming", "not told, for it would be more than that container bears")
+        yield Row("priming", "not told, for it may be more than that container bears")
     elif closed.to_prime_g is not None:
         yield Row("priming", f"{units.weight(closed.to_prime_g)}{sugar}", "for the target")
 
@@ -211,7 +211,8 @@ def _in_the_bottle(sealing: Sealing, units: Units, by: str) -> Iterator[Row]:
     room = sealing.at_room
     yield Row("in the bottle", _at_most(units.co2(sealing.about_g_l), units.co2(sealing.at_most_g_l)), by)
     apart, warmest_c = units.gauge(abs(room.margin_bar)), sealing.holds_to_c
-    margin = f"{apart} {'over' if room.exceeds else 'below'} the limit"
+    much = "just" if apart == units.gauge(0.0) else apart
+    margin = f"{much} {'over' if room.exceeds else 'below'} the limit"
     if warmest_c is not None and not room.exceeds and warmest_c < SEALING_TEMPS_C[-1]:
         margin += f", which it meets at {units.temp(math.floor(warmest_c), 0)}"
     yield Row(f"pressure at {units.temp(room.temp_c, 0)}", f"at most {units.gauge(room.at_most_bar)}", margin)

@@ -171,7 +171,10 @@ SETTINGS = (
     ),
 )  # fmt: skip
 
-_OTHER_VARIABLES = ("LULLWORT_SETTINGS", "LULLWORT_OPEN_DATA", "LULLWORT_BROKER_PASSWORD", "LULLWORT_REQUIRE_MOSQUITTO")
+_OTHER_VARIABLES = (
+    "LULLWORT_SETTINGS", "LULLWORT_OPEN_DATA", "LULLWORT_BROKER_PASSWORD", "LULLWORT_REQUIRE_MOSQUITTO",
+    "LULLWORT_REQUIRE_CHROMIUM",
+)  # fmt: skip
 """Where the settings file is, the broker's password, and what tests find or require."""
 
 _BY_NAME = {setting.name: setting for setting in SETTINGS}

@@ -233,8 +233,8 @@ every_units = st.builds(
     volume=st.sampled_from(["L", "us gal", "imp gal"]),
     decimal=st.sampled_from(["point", "comma"]),
 )
-_LAST_POINTS = {"sg": 0.05, "plato": 0.024, "points": 0.05}
-"""[points] half of the last digit that is shown; 1 °P is at most 4.8 points up to 1.150."""
+_LAST_POINTS = {"sg": 0.05, "plato": 0.025, "points": 0.05}
+"""[points] half of the last digit that is shown; 1 °P is at most 5 points up to 1.150."""
 
 
 @given(every_units, every_units, st.floats(-18.0, 150.0))

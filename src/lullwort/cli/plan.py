@@ -86,11 +86,12 @@ def plan(
     container = day.container or USUAL_CONTAINER
     bottles = day.bottles or usual_bottles(day.container, settings.volume)
     filling = None if moved is None else filling_of(moved, bottles, partly=container == "keg")
+    danger = danger_of(tried, judged, closed_of(tried, judged, proved=judged.proved), proved=judged.proved)
     weighed_g, over_limit = _priming(tried, judged)
     circumstances = Circumstances(
         batch.name, judged.verdict, container, days, dates.cold_since_us is not None, judged.now.sealed is not None,
         moved, filling, day.sugar, weighed_g, over_limit,
-        danger_of(tried, judged, closed_of(tried, judged)), day.primed_g,
+        danger, day.primed_g,
     )  # fmt: skip
     shown = PlanShown(tried, judged, dates, circumstances, bool(day.bottles))
     explained = _explained(shown) if explain else []
@@ -130,5 +131,5 @@ def _priming(batch: Batch, judged: Judged) -> tuple[float | None, bool]:
     if judged.verdict != "ready":
         return None, False
     day = msgspec.structs.replace(batch.packaging_day, primed_g=None)
-    closed = closed_of(msgspec.structs.replace(batch, packaging_day=day), judged)
+    closed = closed_of(msgspec.structs.replace(batch, packaging_day=day), judged, proved=True)
     return closed.to_prime_g, closed.exceeds

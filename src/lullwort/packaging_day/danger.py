@@ -66,12 +66,15 @@ class Danger(NamedTuple):
         return "With what was put in it may come to far more than any bottle holds."
 
 
-def danger_of(batch: Batch, judged: Judged, closed: Closed) -> Danger:
-    """Of a batch as it was judged, and what it is closed in."""
+def danger_of(batch: Batch, judged: Judged, closed: Closed, *, proved: bool) -> Danger:
+    """Of a batch as it was judged, and what it is closed in.
+
+    Args:    proved: see `Judged.proved`.
+    """
     day, packaged = batch.packaging_day, judged.verdict == "packaged"
     primed = day.primed_g is not None
     return Danger(
-        unproved=(packaged or primed or bool(day.filled)) and not judged.proved,
+        unproved=(packaged or primed or bool(day.filled)) and not proved,
         filled=packaged or bool(day.filled),
         pressed=bool(day.primed_g) and judged.before_packaging.now.sealed is not None,
         overfilled=primed and (closed.exceeds or not closed.limit.bears),

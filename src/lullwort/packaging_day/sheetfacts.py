@@ -92,7 +92,7 @@ def sheet_facts(
     batch, last = batch_by_then(judged.batch, judged.as_of_us), judged.history[-1] if judged.history else None
     then = judged.before_packaging
     seen, stands = then.now, then.history[-1] if then.history else None
-    closed = closed_of(batch, judged)
+    closed = closed_of(batch, judged, proved=judged.proved)
     temps = [TempAt(hour.temperature_c, hour.end_us) for hour in course if hour.temperature_c is not None]
     return SheetFacts(
         batch=batch,
@@ -112,7 +112,7 @@ def sheet_facts(
         warmest=max(temps, key=lambda temp: temp.temp_c, default=None),
         fermented_c=traits(judged, course).temperature_c,
         closed=closed,
-        danger=danger_of(batch, judged, closed),
+        danger=danger_of(batch, judged, closed, proved=judged.proved),
         moved=moved_of(batch),
         readings=dict(hand_readings(batch)),
         told=tuple(told),

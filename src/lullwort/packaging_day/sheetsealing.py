@@ -50,16 +50,16 @@ class Closed(NamedTuple):
         return self.too_much or (least is not None and least.at_room.exceeds)
 
 
-def closed_of(batch: Batch, judged: Judged) -> Closed:
+def closed_of(batch: Batch, judged: Judged, *, proved: bool) -> Closed:
     """Of a batch as it was judged, before its packaging where it has been packaged.
 
-    The target is reckoned with, where nothing has been put in, only of a beer that was proved to have ended.
+    Args:    proved: whether the target may be reckoned with where nothing has been put in.
     """
     judged = judged.before_packaging
     day = batch.packaging_day
     limit, today = limit_of(day.container, day.limit_bar), today_of(judged)
     by_target = day.primed_g is None
-    if not limit.bears or (by_target and (day.target_g_l is None or not judged.proved)):
+    if not limit.bears or (by_target and (day.target_g_l is None or not proved)):
         return Closed(limit, today.held, None, by_target, False)
     if today.held is None:
         return _alone(batch, judged, today, limit)

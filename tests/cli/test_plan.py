@@ -251,3 +251,19 @@ def test_each_figure_can_be_asked_for_its_formula(stored: Shell) -> None:
     weighed = stored("plan", "north", "--target", "2.4", "--priming-sugar", "sucrose", "--explain").stdout
     for figure in ("weight of priming", "what the beer holds", "limit of the container"):
         assert f"  {figure}: " in weighed
+
+
+def test_nothing_is_weighed_by_what_was_proved_once(stored: Shell) -> None:
+    words = ("--target", "2.4", "--priming-sugar", "sucrose", "--checklist")
+    assert "Weigh 101 g of sucrose" in plan(stored, *words, as_of="2026-07-30T12:00Z")
+    stored("note", "north", "sample", "--at", "2026-08-05T12:00Z", "--gravity-read", "1.022")
+    told = plan(stored, *words, as_of="2026-07-30T12:00Z")
+    assert (
+        "May it be packaged? Yes (ready). That is no longer so: as of Thu 6 Aug 2026 04:57 UTC it is unclear." in told
+    )
+    assert "Weigh" not in told
+    assert not re.search(r"[0-9] g\b", told)
+    assert "chill, prime and seal nothing" in told
+    found = document(stored, *words, as_of="2026-07-30T12:00Z")
+    assert found["no_longer"] == {"as_of": "2026-08-06T04:57:41Z", "verdict": "unclear"}
+    assert not re.search(r"[0-9] g\b", json.dumps(found["checklist"]))

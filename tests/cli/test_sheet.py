@@ -154,5 +154,24 @@ def test_a_batch_with_nothing_yet_has_a_page(brewed: Shell) -> None:
     assert "there is no curve" in Path(brewed.folder / "tub.html").read_text(encoding="utf-8")
 
 
+def test_nothing_is_weighed_by_what_was_proved_once(brewed: Shell) -> None:
+    brewed("batch", "edit", "north-12", "--priming-sugar", "sucrose")
+    then = ("sheet", "north", "--as-of", _later(brewed, 11))
+    before = json.loads(brewed(*then, "--json").stdout)
+    assert before["to_prime_g"] > 90.0
+    assert before["no_longer"] is None
+    brewed("note", "north", "sample", "--at", _later(brewed, 17), "--gravity-read", "1.022")
+    page = " ".join(brewed(*then).stdout.split())
+    assert "Next: That is no longer so: as of Thu 6 Aug 2026 04:57 UTC it is unclear. Prime and seal nothing" in page
+    assert "priming not told, for it is unclear by now" in page
+    assert "in the bottle" not in page
+    assert "Danger" not in page
+    after = json.loads(brewed(*then, "--json").stdout)
+    assert (after["to_prime_g"], after["sealed"]) == (None, None)
+    assert after["no_longer"]["verdict"] == "unclear"
+    brewed("batch", "edit", "north-12", "--primed", "100g")
+    assert "Danger." in brewed(*then).stdout, "it is in, and not proved by what is known now"
+
+
 def _later(shell: Shell, days: int) -> str:
     return f"{datetime.fromisoformat(shell.day) + timedelta(days=days):%Y-%m-%d}T12:00Z"

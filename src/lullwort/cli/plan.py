@@ -20,6 +20,7 @@ from lullwort.cli.lines import say_page
 from lullwort.cli.named import NAME
 from lullwort.cli.packagingentry import choice_options
 from lullwort.cli.showplan import PlanShown, plan_document, show_plan
+from lullwort.cli.stillso import no_longer_of
 from lullwort.cli.values import instant
 from lullwort.detector import Judged
 from lullwort.errors import RefusedError
@@ -74,7 +75,9 @@ def plan(
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
     wished = day_of(on, "--on")
     with open_book(settings.book, create=False) as book:
-        (entry,) = foreseen_by_book([_not_refilled(asked_or_only(book, name, as_of_us))], book)
+        meant = _not_refilled(asked_or_only(book, name, as_of_us))
+        no_longer = no_longer_of(book, meant, as_of_us)
+        (entry,) = foreseen_by_book([meant], book)
     batch, judged = entry.batch, entry.judged
     assert batch is not None
     assert judged is not None
@@ -86,14 +89,15 @@ def plan(
     container = day.container or USUAL_CONTAINER
     bottles = day.bottles or usual_bottles(day.container, settings.volume)
     filling = None if moved is None else filling_of(moved, bottles, partly=container == "keg")
-    danger = danger_of(tried, judged, closed_of(tried, judged, proved=judged.proved), proved=judged.proved)
-    weighed_g, over_limit = _priming(tried, judged)
+    stands, proved = judged if no_longer is None else no_longer, judged.proved and no_longer is None
+    danger = danger_of(tried, judged, closed_of(tried, judged, proved=proved), proved=proved)
+    weighed_g, over_limit = (None, False) if no_longer is not None else _priming(tried, judged)
     circumstances = Circumstances(
-        batch.name, judged.verdict, container, days, dates.cold_since_us is not None, judged.now.sealed is not None,
+        batch.name, stands.verdict, container, days, dates.cold_since_us is not None, judged.now.sealed is not None,
         moved, filling, day.sugar, weighed_g, over_limit,
         danger, day.primed_g,
     )  # fmt: skip
-    shown = PlanShown(tried, judged, dates, circumstances, bool(day.bottles))
+    shown = PlanShown(tried, judged, dates, circumstances, bool(day.bottles), no_longer)
     explained = _explained(shown) if explain else []
     if as_json:
         document = plan_document(shown) | ({"explained": as_documents(explained)} if explain else {})

@@ -11,9 +11,10 @@ from rich.padding import Padding
 from rich.table import Table
 
 from lullwort.cli.sealednow import TOO_MUCH, co2_about, in_sealed_vessel, unsaid
+from lullwort.cli.warmest import maybe_warmer
 from lullwort.detector import MAY_BE_PACKAGED, PACKAGED_UNPROVED, Judged, Units, value_range
 from lullwort.explained import OURS, Explained
-from lullwort.packaging_day import ROOM_C, SEALING_TEMPS_C, AtTemp, Limit, Sealing, Today, limit_bar_of
+from lullwort.packaging_day import ROOM_C, SEALING_TEMPS_C, AtTemp, Limit, Sealing, Today, limit_bar_of, no_longer_says
 from lullwort.records import Batch
 from lullwort.units import co2_g_l_from_volumes, from_celsius, to_celsius
 
@@ -29,7 +30,8 @@ _TEST_PRESSURE = 2.0
 
 class SealedAnswer(NamedTuple):
     """All that is told: `bare` with no sugar added, `primed` with it, and `how` in words; None for the latter two where
-    that is far more than any bottle holds, and nothing for `how` where nothing is planned or known of priming."""
+    that is far more than any bottle holds, and nothing for `how` where nothing is planned or known of priming.
+    `no_longer` as in `OfBatch`."""
 
     batch: Batch
     judged: Judged
@@ -38,6 +40,7 @@ class SealedAnswer(NamedTuple):
     bare: Sealing | None
     how: str
     primed: Sealing | None
+    no_longer: Judged | None = None
 
     @property
     def tables(self) -> list[tuple[str, Sealing]]:
@@ -66,6 +69,8 @@ def sealed_lines(answer: SealedAnswer, units: Units) -> tuple[list[str], list[st
             f"May it be packaged?  {MAY_BE_PACKAGED[judged.verdict]}. What follows is what would come of it, and no "
             "leave to do so."
         )
+    if answer.no_longer is not None:
+        before.append(no_longer_says(answer.no_longer, units))
     if today.held is None:
         before.append(unsaid(today, units, "Sealed today"))
         return before, [caution]
@@ -171,13 +176,15 @@ def _counted(answer: SealedAnswer, units: Units) -> str:
         when = "the warmest that was stated"
         if held.warmest_us is not None:
             when = f"the warmest since it came to rest ({units.moment(held.warmest_us)})"
-        elif held.warmest_c == answer.judged.now.temp_c:
+        elif held.warmest_c == answer.judged.now.beer_c:
             when = "its temperature now"
         by = f" by {units.temp(held.warmest_c)}, {when}"
-    return (
+    says = (
         f"Counted in: it holds {co2_about(held, units)} now{by}; {units.difference(left.about)} would still ferment, "
         f"at most {units.difference(left.at_most)}."
     )
+    more = "" if held.warmest_us is None else maybe_warmer(answer.judged.now, units)
+    return f"{says} {more}" if more else says
 
 
 def show_table(sealing: Sealing, units: Units, out: Console) -> None:

@@ -41,6 +41,7 @@ from lullwort.packaging_day.eventwords import event_says
 from lullwort.packaging_day.explaining import ADDED_EXPLAINED, BLEND_EXPLAINED, FIGURES_EXPLAINED, RULES_EXPLAINED
 from lullwort.packaging_day.fillingwords import filling_says, moved_says
 from lullwort.packaging_day.held import (
+    COLDEST_C,
     HELD_EXPLAINED,
     HELD_MOST_G_L,
     Held,
@@ -50,6 +51,7 @@ from lullwort.packaging_day.held import (
     held_stated,
 )
 from lullwort.packaging_day.moved import MOVED_EXPLAINED, Moved, moved_of
+from lullwort.packaging_day.nolonger import no_longer_says
 from lullwort.packaging_day.present import gravities_so_far, original_gravity, present_gravity, strength_so_far
 from lullwort.packaging_day.priming import (
     PRIMING_FOR_EXPLAINED,
@@ -84,6 +86,7 @@ __all__ = [
     "BLEND_EXPLAINED",
     "BOTTLING_EXPLAINED",
     "CHECKLIST_EXPLAINED",
+    "COLDEST_C",
     "CONTAINERS",
     "CRASH_DAYS",
     "CRASH_DAYS_MOST",
@@ -169,6 +172,7 @@ __all__ = [
     "most_g_l_of",
     "moved_of",
     "moved_says",
+    "no_longer_says",
     "original_gravity",
     "packaging_dates",
     "packaging_says",

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from lullwort.detector import MAY_BE_PACKAGED, Units, advice, evidence, reason, two_day_rule
 from lullwort.packaging_day.eventwords import event_says
+from lullwort.packaging_day.nolonger import no_longer_says
 from lullwort.packaging_day.sheetfacts import SheetFacts
 from lullwort.packaging_day.sheetrows import Row, Section, sections_of
 from lullwort.records import Event
@@ -93,6 +94,8 @@ def _verdict(facts: SheetFacts, units: Units) -> str:
 
 
 def _next(facts: SheetFacts, units: Units) -> str:
+    if facts.no_longer is not None:
+        return no_longer_says(facts.no_longer, units)
     if facts.danger.any and facts.verdict in ("packaged", "ready"):
         return ""  # neither to package it nor to keep an eye on it
     return advice(facts.verdict, facts.seen, units, proved=facts.proved is not None)

@@ -52,6 +52,7 @@ class SheetFacts(NamedTuple):
         danger:   of what is filled or primed.
         readings: what each sample says.
         told:     in order of time.
+        no_longer: the batch by all that is known now, where that does not prove any more what was proved then.
     """
 
     batch: Batch
@@ -75,6 +76,7 @@ class SheetFacts(NamedTuple):
     moved: Moved | None
     readings: dict[Event, HandReading | None]
     told: tuple[ToldThen, ...]
+    no_longer: Judged | None = None
 
     @property
     def packaged(self) -> bool:
@@ -83,16 +85,18 @@ class SheetFacts(NamedTuple):
 
 
 def sheet_facts(
-    judged: Judged, course: Sequence[CourseHour], told: Sequence[ToldThen] = (), forecast: Forecast | None = None
-) -> SheetFacts:
+    judged: Judged, course: Sequence[CourseHour], told: Sequence[ToldThen] = (), forecast: Forecast | None = None,
+    no_longer: Judged | None = None,
+) -> SheetFacts:  # fmt: skip
     """What is known of a batch as judged.
 
     Args:    course: its hours up to the same instant, see `hourly_course`.
+             no_longer: by all that is known now, where it was proved then and is not any more.
     """
     batch, last = batch_by_then(judged.batch, judged.as_of_us), judged.history[-1] if judged.history else None
     then = judged.before_packaging
     seen, stands = then.now, then.history[-1] if then.history else None
-    closed = closed_of(batch, judged, proved=judged.proved)
+    closed = closed_of(batch, judged, proved=judged.proved and no_longer is None)
     temps = [TempAt(hour.temperature_c, hour.end_us) for hour in course if hour.temperature_c is not None]
     return SheetFacts(
         batch=batch,
@@ -112,10 +116,11 @@ def sheet_facts(
         warmest=max(temps, key=lambda temp: temp.temp_c, default=None),
         fermented_c=traits(judged, course).temperature_c,
         closed=closed,
-        danger=danger_of(batch, judged, closed, proved=judged.proved),
+        danger=danger_of(batch, judged, closed, proved=judged.proved and no_longer is None),
         moved=moved_of(batch),
         readings=dict(hand_readings(batch)),
         told=tuple(told),
+        no_longer=no_longer,
     )
 
 

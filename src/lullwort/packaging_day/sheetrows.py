@@ -195,6 +195,8 @@ def _priming(facts: SheetFacts, units: Units) -> Iterator[Row]:
         return
     elif facts.proved is None:
         yield Row("priming", "not told before the verdict is ready")
+    elif facts.no_longer is not None:
+        yield Row("priming", f"not told, for it is {facts.no_longer.verdict} by now")
     elif closed.exceeds or not closed.limit.bears:
         yield Row("priming", "not told, for it may be more than that container bears")
     elif closed.to_prime_g is not None:

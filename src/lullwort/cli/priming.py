@@ -119,7 +119,7 @@ def _refuse(asked: Asked, settings: Settings, *, as_json: bool) -> None:
         say(f"May it be packaged?  {MAY_BE_PACKAGED[verdict]} ({verdict}{since}).")
         say(reason(verdict, of.judged.now, units))
         # What was to be done next then is not what is to be done now.
-        next_is = "" if of.no_longer is not None else advice(verdict, of.judged.now, units)
+        next_is = "" if of.no_longer is not None else advice(verdict, of.judged.now, units, proved=of.judged.proved)
         for nth, line in enumerate(next_is.splitlines()):
             if line.startswith("  "):
                 click.echo(line)  # a command stays whole

@@ -6,6 +6,7 @@ from lullwort.packaging_day.addedgas import NOTHING_ADDED, gas_of_priming, gas_t
 from lullwort.packaging_day.blend import LeftInBlend, Part, blend_figures, left_in_blend
 from lullwort.packaging_day.bottlewords import lots_say
 from lullwort.packaging_day.bottling import BOTTLING_EXPLAINED, FilledLot, Filling, filling_of, usual_bottles
+from lullwort.packaging_day.bythen import batch_by_then
 from lullwort.packaging_day.checklist import (
     CHECKLIST_EXPLAINED,
     LABELS_FIRST,
@@ -25,6 +26,7 @@ from lullwort.packaging_day.containers import (
     limit_bar_of,
     limit_of,
 )
+from lullwort.packaging_day.danger import Danger, danger_of
 from lullwort.packaging_day.dates import (
     CRASH_DAYS,
     CRASH_DAYS_MOST,
@@ -49,7 +51,7 @@ from lullwort.packaging_day.held import (
     held_stated,
 )
 from lullwort.packaging_day.moved import MOVED_EXPLAINED, Moved, moved_of
-from lullwort.packaging_day.nolonger import no_longer_says, was_proved
+from lullwort.packaging_day.nolonger import no_longer_says
 from lullwort.packaging_day.present import gravities_so_far, original_gravity, present_gravity, strength_so_far
 from lullwort.packaging_day.priming import (
     PRIMING_FOR_EXPLAINED,
@@ -113,6 +115,7 @@ __all__ = [
     "CheckRow",
     "Circumstances",
     "Container",
+    "Danger",
     "Dates",
     "DaySpan",
     "Error",
@@ -142,11 +145,13 @@ __all__ = [
     "Unsaid",
     "Wish",
     "alcohol_by_volume",
+    "batch_by_then",
     "blend_figures",
     "calendar_days",
     "carbonation_of",
     "checklist",
     "crash_says",
+    "danger_of",
     "estimated",
     "event_says",
     "figures_of",
@@ -188,7 +193,6 @@ __all__ = [
     "syrup_for",
     "today_of",
     "usual_bottles",
-    "was_proved",
     "wish_says",
     "wort_gravities",
 ]

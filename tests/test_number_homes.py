@@ -21,6 +21,7 @@ ALLOWED = {
     "alerts/wording.py": "{points:g} in the name by which an alert is known again",
     "forecast/plan.py": "{points:g} in the name by which an event of a calendar is known again",
     "detector/batchjudge.py": "a command to be copied",
+    "cli/gasvalues.py": "what may be typed instead",
     "cli/values.py": "what was typed, and what may be typed instead",
     "collector/entries/batchcheck.py": "what was entered, as batches files write it",
     "collector/entries/packagingcheck.py": "what may be entered, as batches files write it",

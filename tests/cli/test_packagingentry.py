@@ -172,7 +172,8 @@ def test_a_book_from_before_packaging_day_opens(opened: Shell) -> None:
     [
         (("--container", "brownglass"), "--container is 'brownglass', which is not known; did you mean brown-glass?"),
         (("--container", "barrel"), "expected one of brown-glass, reused-glass"),
-        (("--priming-sugar", "sugarr"), "did you mean sugar?"),
+        (("--priming-sugar", "sugarr"), "did you mean sucrose?"),
+        (("--priming-sugar", "maple"), "expected one of sucrose, dextrose"),
         (("--priming-sugar", "liquid malt extract"), "did you mean dry-malt-extract?"),
         (("--priming-sugar", "salt"), "expected one of sucrose, dextrose"),
         (("--target", "0,2"), "--target is '0,2', that is 0,2 volumes; expected 0,5 to 7,1 volumes"),

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from lullwort.science import PRIMING, priming_g, residual_volumes
+from lullwort.science import PRIMING, dissolved_g_l, priming_g, residual_volumes
 from lullwort.units import CO2_G_PER_VOLUME, co2_g_l_from_volumes
 
 Shell = Any  # the fixture's class lives in conftest.py
@@ -51,10 +51,10 @@ def test_a_batch_that_is_ready_is_told_all_kinds_for_batch_and_bottle(demo: Shel
     assert "a volume is 1.977 g/L, the real gas at 0 °C and 1 atm" in out
     assert "It holds 0.8 volumes: the warmest since activity ended (Fri 24 Jul 2026 05:00 UTC) was 21.0 °C" in out
     assert "Beer to be primed: 17.1 L, once 1.9 L stay behind, the usual" in out
-    assert "Each 1 point more makes 0.5 volumes more." in out
+    assert "Each point more makes 0.5 volumes more." in out
     for row in (
         "sucrose 104 g 2.0 g 3.0 g 2.2 to 2.6", "dextrose, monohydrate 121 g", "dextrose, anhydrous 110 g",
-        "dry malt extract 168 g 3.2 g 4.9 g 2.1 to 2.7", "honey 143 g", "reserved wort 1601 g, 1.52 L",
+        "dry malt extract 168 g 3.2 g 4.9 g 2.1 to 2.7", "honey 143 g", "reserved wort 1519 g, 1.45 L",
     ):  # fmt: skip
         assert row in flat(out)
     assert "one bottle that is sugared twice bursts" in out
@@ -74,6 +74,7 @@ def test_the_document_has_the_same_unrounded(demo: Shell) -> None:
     assert [amount["kind"] for amount in document["amounts"]] == [*PRIMING, "reserved-wort"]
     sucrose = document["amounts"][0]
     expected = priming_g(PRIMING["sucrose"], 17.1, holds["g_l"], document["target_g_l"])
+    assert [amount["litres"] is None for amount in document["amounts"]] == 5 * [True] + [False]
     assert sucrose["grams"] == pytest.approx(expected, abs=0.3)  # its holds is rounded, and 0.0005 points count
     assert sucrose["comes_to_g_l"]["low"] < document["target_g_l"] < sucrose["comes_to_g_l"]["high"]
     assert [bottle["litres"] for bottle in sucrose["bottles"]] == [0.33, 0.5]
@@ -100,9 +101,11 @@ def test_a_syrup_has_its_water_counted_and_what_each_bottle_gets(demo: Shell) ->
     syrup = told(demo, *words)["amounts"][0]
     dry = told(demo, "priming", "north", "--target", "2.4")["amounts"][0]
     # The water wants 0.5 L less the sugar's own room at 4.7 g/L.
-    more = (0.5 - syrup["litres"]) * 4.7448 / PRIMING["sucrose"].co2
+    room_l = syrup["grams"] * PRIMING["sucrose"].l_per_g
+    assert syrup["litres"] is None, "only reserved wort is measured by volume"
+    more = (0.5 - room_l) * 4.7448 / PRIMING["sucrose"].co2
     assert syrup["grams"] - dry["grams"] == pytest.approx(more, abs=0.2)
-    assert syrup["syrup"]["water_grams"] == pytest.approx(1000.0 * (0.5 - syrup["litres"]), rel=0.01)
+    assert syrup["syrup"]["water_grams"] == pytest.approx(1000.0 * (0.5 - room_l), rel=0.01)
     assert [bottle["syrup_ml"] for bottle in syrup["bottles"]] == pytest.approx([9.375, 14.2], abs=0.01)
 
 
@@ -114,7 +117,10 @@ def test_what_was_put_in_is_told_with_what_it_comes_to(demo: Shell) -> None:
     assert document["proved"] is True
     assert document["primed"]["comes_to_g_l"]["value"] == pytest.approx(4.74, abs=0.02)
     out = flat(demo("priming", "batch:north-12").stdout)
-    assert "Already in it: 104 g of sucrose, which come to 2.4 volumes (2.2 to 2.6 volumes, 9 in 10)." in out
+    assert "Already in it: 104 g of sucrose, which come to 2.4 (at most 2.7) volumes of CO2. Do not sugar it" in out
+    # The very figures of `lullwort sealed`.
+    sealed = json.loads(demo("sealed", "batch:north-12", "--json").stdout)["primed"]["co2_g_l"]
+    assert document["primed"]["comes_to_g_l"] == sealed
     assert "too much" not in out
     demo("batch", "edit", "north-12", "--primed", "208g")
     out = flat(demo("priming", "batch:north-12").stdout)
@@ -187,10 +193,77 @@ def test_who_insists_is_told_the_danger_first(demo: Shell) -> None:
     document = told(demo, "priming", "north", "--target", "2.4", *FALLING, "--insist")
     assert document["danger"].startswith("DANGER")
     assert document["amounts"]
-    later = demo("priming", "north", "--target", "2.4", "--as-of", "2026-07-25T12:00Z", "--insist").stdout
+    at = ("--as-of", "2026-07-25T12:00Z")
+    later = demo("priming", "north", "--target", "2.4", *at, "--insist").stdout
     assert re.search(
         r"come to [0-9.]+ volumes and [0-9.]+ bar at 20 °C; ordinary brown bottles bear 2.4 bar: bottles", flat(later)
     )
+
+
+def test_the_danger_understates_nothing_that_sealed_tells(demo: Shell) -> None:
+    at = ("--as-of", "2026-07-25T12:00Z")
+    of = ("--priming-sugar", "sucrose")
+    document = told(demo, "priming", "north", "--target", "2.4", *of, *at, "--insist")
+    grams = document["amounts"][0]["grams"]
+    sealed = json.loads(demo("sealed", "north", "--primed", f"{grams}g", *of, *at, "--json").stdout)["primed"]
+    room = next(row for row in sealed["temperatures"] if row["temp_c"] == 20.0)
+    says = f"{sealed['volumes']['upper']:.1f} volumes and {room['gauge_bar']['upper']:.1f} bar at 20 °C"
+    assert says in document["danger"]
+    planned = json.loads(demo("sealed", "north", "--target", "2.4", *at, "--json").stdout)["primed"]
+    room = next(row for row in planned["temperatures"] if row["temp_c"] == 20.0)
+    told_bar = float(re.search(r"and ([0-9.]+) bar at", document["danger"])[1])  # type: ignore[index]
+    assert told_bar >= room["gauge_bar"]["upper"] - 0.05
+
+
+def test_no_amount_is_told_beside_the_danger(lullwort: Shell) -> None:
+    says = refused(lullwort, *TYPED, "--insist", "--syrup", "0.1L", exits=2)
+    assert "--syrup 100 mL is too little for this much sucrose: a syrup so thick hardly mixes" in says
+    assert not re.search(r"[0-9] g\b", says)
+
+
+def test_a_kegs_regulator_holds_the_target_without_priming(demo: Shell) -> None:
+    words = ("priming", "north", "--target", "2.4", "--container", "keg")
+    out = flat(demo(*words).stdout)
+    # What the demo's beer and one at 4 °C hold at rest, by `dissolved_g_l`.
+    found = re.search(r"with the regulator at ([0-9.]+) bar at ([0-9.]+) °C or ([0-9.]+) bar at 4.0 °C", out)
+    assert found is not None, out
+    now_bar, now_c, cold_bar = map(float, found.groups())
+    assert dissolved_g_l(now_bar, now_c) == pytest.approx(2.4 * CO2_G_PER_VOLUME, abs=0.2)
+    assert dissolved_g_l(cold_bar, 4.0) == pytest.approx(2.4 * CO2_G_PER_VOLUME, abs=0.2)
+    assert "regulator" not in demo("priming", "north", "--target", "2.4").stdout
+
+
+@pytest.mark.parametrize(
+    ("target", "told_g", "caution"), [("2.4", True, False), ("2.8", True, True), ("3.2", False, False)]
+)
+def test_one_rule_at_the_limit_for_priming_plan_and_sheet(
+    demo: Shell, target: str, told_g: bool, caution: bool
+) -> None:
+    words = ("--target", f"{target}volumes", "--container", "brown-glass", "--priming-sugar", "sucrose")
+    demo("batch", "edit", "north-12", *words)
+    priming = demo("priming", "north", exits=0 if told_g else 2).stdout
+    plan = flat(demo("plan", "north", "--checklist").stdout)
+    sheet = flat(demo("sheet", "north").stdout)
+    grams = re.search(r"sucrose +([0-9]+) g", priming)
+    assert (grams is not None) == told_g
+    assert ("No weight is told" in plan) == ("the target is more than that container bears" in sheet) == (not told_g)
+    if grams is not None:
+        assert f"Weigh {grams[1]} g of sucrose" in plan
+        assert f"{grams[1]} g of sucrose" in sheet
+    assert ("At the upper end that is too much" in priming) == caution
+    assert ("which at the upper end is more than" in plan) == caution
+    assert ("at the upper end more than that container bears" in sheet) == caution
+
+
+def test_of_a_sealed_vessel_no_page_tells_an_amount(demo: Shell) -> None:
+    demo("batch", "edit", "north-12", "--target", "2.7volumes", "--priming-sugar", "sucrose")
+    demo("note", "north", "seal", "--at", "2026-07-23T12:00Z")
+    refused(demo, "priming", "north")
+    sheet, plan = demo("sheet", "north").stdout, demo("plan", "north", "--checklist").stdout
+    assert "only the sealed vessel's gauge tells" in flat(sheet)
+    for page in (sheet, plan):
+        assert not re.search(r"[0-9] g of sucrose", flat(page))
+    assert json.loads(demo("sheet", "north", "--json").stdout)["to_prime_g"] is None
 
 
 def test_without_a_batch_there_is_no_verdict(lullwort: Shell) -> None:
@@ -200,7 +273,7 @@ def test_without_a_batch_there_is_no_verdict(lullwort: Shell) -> None:
     assert told(lullwort, *TYPED, exits=1)["amounts"] is None
     out = lullwort(*TYPED, "--insist", "--priming-sugar", "sucrose").stdout
     assert out.startswith("DANGER")
-    assert "Nobody knows here what it has left; each 1 point makes 0.5 volumes on top of the target." in flat(out)
+    assert "Nobody knows here what it has left; each point makes 0.5 volumes on top of the target." in flat(out)
     assert "sucrose 114 g 2.0 g 3.0 g" in flat(out)
     assert not (lullwort.folder / "cellar.book").exists()
 
@@ -267,9 +340,12 @@ def test_a_warmer_time_before_the_log_began_counts_as_stated(lullwort: Shell) ->
         (("--target", "2.6", "--container", "reused-glass"), "aim for at most 2.5 volumes, or choose brown-glass or"),
         (
             ("--target", "2.4", "--container-limit", "1.5bar"),
-            "this container bears 1.5 bar: aim for at most 1.3 volumes",
+            "this container bears 1.5 bar: aim for at most 1.2 volumes",
         ),
-        (("--target", "2.4", "--container", "growler"), "jugs for carrying beer home burst where anything ferments"),
+        (
+            ("--target", "2.4", "--container", "growler"),
+            "nothing may ferment in growlers, jugs for carrying beer home, for they burst",
+        ),
         (("--target", "2.4", "--moved", "0"), "expected a volume of more than nothing"),
         (
             ("--target", "2.4", "--moved", "171"),
@@ -277,7 +353,7 @@ def test_a_warmer_time_before_the_log_began_counts_as_stated(lullwort: Shell) ->
         ),
         (("--target", "2.4", "--losses", "19L"), "nothing of"),
         (("--target", "2.4", "--warmest", "68"), "68F was probably meant"),
-        (("--target", "2.4", "--syrup", "50mL"), "is too little for 104 g of sucrose: a syrup so thick hardly mixes"),
+        (("--target", "2.4", "--syrup", "50mL"), "is too little for this much sucrose: a syrup so thick hardly mixes"),
         (("--target", "2.4", "--syrup", "10L"), "would water down 17.1 L of beer: is its unit right?"),
         (("--target", "2.4", "--syrup", "1L", "--priming-sugar", "reserved-wort"), "reserved wort is poured in as it"),
         (

@@ -42,8 +42,8 @@ def test_the_answer_comes_first_then_the_table_then_what_to_mind(cellar: Shell) 
     lines = cellar("sealed", "north", *TARGET).stdout.splitlines()
     assert lines[0].endswith(": ready")
     assert re.fullmatch(
-        r"Sealed today in ordinary brown bottles, primed to 2\.4 volumes: 2\.4 \(at most 2\.\d\) volumes of CO2\. By "
-        r"the most of it they hold up to \d\d °C; kept warmer they may burst\.",
+        r"Sealed today in ordinary brown bottles, primed to 2\.4 volumes: 2\.4 \(at most 2\.\d\) volumes of CO2\. Even "
+        r"at most they bear it up to \d\d °C; kept warmer they may burst\.",
         lines[1],
     )
     assert "bear 3.0 volumes, which at 20 °C is 2.4 bar (common practice, no source)" in lines[2]
@@ -61,7 +61,7 @@ def test_what_the_table_shows_is_what_the_sentence_says(cellar: Shell) -> None:
     of = told(cellar, *TARGET)["primed"]
     for row in of["temperatures"]:
         assert row["exceeds"] == (row["margin_bar"] < 0.0) == (row["temp_c"] > of["holds_up_to_c"])
-    assert f"hold up to {int(of['holds_up_to_c'])} °C" in cellar("sealed", "north", *TARGET).stdout
+    assert f"Even at most they bear it up to {int(of['holds_up_to_c'])} °C" in cellar("sealed", "north", *TARGET).stdout
 
 
 def test_the_document_has_its_names(cellar: Shell) -> None:
@@ -119,8 +119,9 @@ def test_a_stated_limit_counts_the_air_and_one_in_volumes_has_it_in_it(cellar: S
     own = told(cellar, *TARGET, "--container-limit", "3volumes")
     assert (own["limit_by"], own["air_counted"]) == ("stated", True)
     assert own["limit_bar"] - kind["limit_bar"] == pytest.approx(1.02, abs=0.01)
-    # The same volumes, so the same temperature to which it holds, but for what warmth does to the air.
-    assert own["primed"]["holds_up_to_c"] == pytest.approx(kind["primed"]["holds_up_to_c"], abs=1.0)
+    # The same volumes hold to nearly the same temperature: the fullest bottle and what warmth does to its air cost 1 K.
+    assert own["primed"]["holds_up_to_c"] == pytest.approx(kind["primed"]["holds_up_to_c"], abs=1.5)
+    assert own["primed"]["holds_up_to_c"] < kind["primed"]["holds_up_to_c"]
     said = cellar("sealed", "north", *TARGET, "--container-limit", "50psi").stdout
     assert "Their own limit is 3.4 bar; `at most` counts the air that is shut in" in said
 
@@ -194,7 +195,7 @@ def test_a_sealed_vessel_keeps_its_warning(lullwort: Shell) -> None:
 def test_a_keg_has_a_caution_of_its_own(cellar: Shell) -> None:
     out = cellar("sealed", "north", *TARGET, "--container", "keg").stdout
     assert out.splitlines()[-1].startswith("A keg needs a relief valve that works")
-    assert "they hold up to 40 °C, and warmer is not reckoned" in out
+    assert "Even at most they bear it up to 40 °C, and warmer is not reckoned" in out
 
 
 def test_a_packaged_batch_is_told_as_it_was_packaged(cellar: Shell) -> None:
@@ -286,7 +287,7 @@ def test_it_fits_a_narrow_terminal_and_says_the_same(cellar: Shell) -> None:
     wide, narrow = (cellar.at_terminal(width, "sealed", "north", *TARGET) for width in (80, 40))
     assert max(map(len, wide)) <= 80
     assert max(map(len, narrow)) <= 40
-    assert sum("may burst" in line for line in wide[1:]) == sum("may burst" in line for line in narrow[1:])
+    assert " ".join(" ".join(wide).split()).count("may burst") == " ".join(" ".join(narrow).split()).count("may burst")
     shown = "\n".join(narrow)
     assert re.search(r"  30 °C: 2\.\d bar, at most \d\.\d bar\n    margin -0\.\d bar, may burst\n", shown)
 

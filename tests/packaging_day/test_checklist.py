@@ -223,7 +223,8 @@ def test_of_a_sealed_vessel_nothing_is_opened_or_primed() -> None:
     [
         ({"crash_days": 0}, [], ["Chill it to"]),
         ({"cold": True}, [], ["Chill it to", "Butter check"]),
-        ({"over_limit": True}, ["the target may be more than"], ["Weigh"]),
+        ({"over_limit": True}, ["the target is more than"], ["Weigh"]),
+        ({"may_exceed": True}, ["Weigh", "which at the upper end is more than ordinary brown bottles bear"], []),
         ({"priming_g": 0.0}, ["No priming: what the beer holds"], ["Weigh"]),
         ({"priming_g": None}, ["Weigh the sucrose (`lullwort priming north-12` tells how much)"], []),
         ({"sugar": "reserved-wort"}, ["of reserved wort"], ["hot liquid cracks"]),

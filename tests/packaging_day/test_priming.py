@@ -14,8 +14,8 @@ from lullwort.packaging_day import (
     held_at,
     held_stated,
     limit_of,
-    most_g_l_of,
     points_g_l,
+    points_most_g_l,
     priming_for,
     syrup_for,
 )
@@ -84,6 +84,21 @@ def test_a_point_makes_half_a_volume() -> None:
     assert points_g_l(1000.0) == points_g_l(100.0)
 
 
+def test_the_upper_end_takes_no_yeast_to_grow_on_the_points_left() -> None:
+    # 3 points more than thought make 3 x 1.08 g/L at most, not 3 x 0.97: a tenth stays in yeast only where it grows.
+    sure = Moved(19.0, 0.0, None, "measured")
+    told = priming_for(SUCROSE, sure, AT_20, (0.0, 3.0), TARGET)
+    assert told.high_g_l - told.comes_to_g_l == pytest.approx(19.0 / told.fills_l * 3.0 * 0.97 / 0.9, rel=0.01)
+
+
+def test_a_target_at_the_limit_is_told_and_its_upper_end_cautioned_of() -> None:
+    limit = limit_of("brown-glass")
+    for volumes, may_exceed in ((2.4, False), (2.95, True)):
+        told = priming_for(SUCROSE, MOVED, AT_20, DONE, co2_g_l_from_volumes(volumes))
+        assert limit.takes(told.comes_to_g_l)
+        assert told.may_exceed(limit) == may_exceed
+
+
 def test_what_comes_by_itself_wants_no_sugar() -> None:
     told = priming_for(SUCROSE, MOVED, AT_20, (4.0, 6.0), TARGET)
     assert told.grams == 0.0
@@ -100,9 +115,10 @@ def test_the_range_holds_what_drawn_errors_make() -> None:
         more, water, points, grown = rng.uniform(0.0, 1.0, 4)
         kind = EXTRACT._replace(co2=(EXTRACT.co2 + share * EXTRACT.co2_sd) * (1.0 - 0.1 * grown))
         holds = (held.about + more * (held.at_most - held.about)) * (1.0 - 0.05 * water)
-        to_fall = left[0] + (2.0 * points - 1.0) * (left[1] - left[0] if points > 0.5 else left[0])
+        made = points_g_l(left[0])
+        made += (2.0 * points - 1.0) * (points_most_g_l(left[1]) - made if points > 0.5 else made)
         mass = told.grams * (1.0 + 0.01 * weight)
-        g_l = carbonation_g_l(kind, mass, 19.0 + 0.6 * volume, holds + points_g_l(to_fall))
+        g_l = carbonation_g_l(kind, mass, 19.0 + 0.6 * volume, holds + made)
         inside += told.low_g_l <= g_l <= told.high_g_l
     assert 0.85 <= inside / 2000 <= 0.98
 
@@ -151,18 +167,18 @@ def test_what_was_put_in_comes_to_what_it_was_told_for() -> None:
 @given(st.floats(1.5, 10.0))
 def test_the_most_that_a_stated_limit_bears_presses_so_with_its_air(bar: float) -> None:
     limit = limit_of("keg", bar)
-    assert limit.pressed_by(most_g_l_of(limit)) == pytest.approx(bar, abs=1e-6)
+    assert limit.pressed_by(limit.most_g_l) == pytest.approx(bar, abs=1e-6)
 
 
 def test_the_usual_containers_bear_what_they_are_said_to() -> None:
     for container in CONTAINERS.values():
         if container.volumes is not None:
-            most = most_g_l_of(limit_of(container.name))
+            most = limit_of(container.name).most_g_l
             assert most / CO2_G_PER_VOLUME == pytest.approx(container.volumes)
 
 
 def test_what_air_alone_exceeds_bears_nothing() -> None:
-    assert most_g_l_of(limit_of("keg", 0.01)) == 0.0
+    assert limit_of("keg", 0.01).most_g_l == 0.0
 
 
 def test_usual_targets_are_ranges() -> None:

@@ -192,7 +192,8 @@ def test_of_a_beer_that_was_proved_the_priming_is_told_and_fits_what_the_formula
     assert facts.moved is not None
     # By hand, stoichiometry of sucrose: 4 x 44.0095 / 342.2965 = 0.5143 g/g, the sugar's own volume left out (0.3 %).
     expected_g = facts.moved.volume_l * (4.745 - held.about) / 0.5143
-    assert facts.closed.to_prime_g == pytest.approx(expected_g, rel=0.02)
+    assert facts.closed.to_prime is not None
+    assert facts.closed.to_prime.grams == pytest.approx(expected_g, rel=0.02)
     assert rows(sheet_of(facts, Units()))["priming"].beside == "for the target"
 
 
@@ -200,7 +201,14 @@ def test_no_priming_is_told_that_the_container_does_not_bear(facts_of: FactsOf) 
     for container, target in (("growler", 4.745), ("reused-glass", 7.5)):
         day = PackagingDay(target_g_l=target, container=container, sugar="sucrose")  # type: ignore[arg-type]
         said = rows(sheet_of(facts_of(packaging_day=day), Units()))
-        assert said["priming"].says == "not told, for it may be more than that container bears"
+        assert said["priming"].says == "not told, for the target is more than that container bears"
+
+
+def test_where_only_the_upper_end_exceeds_the_weight_stands_with_a_caution(facts_of: FactsOf) -> None:
+    day = PackagingDay(target_g_l=2.8 * 1.977, container="brown-glass", sugar="sucrose")
+    said = rows(sheet_of(facts_of(packaging_day=day), Units()))["priming"]
+    assert re.fullmatch(r"1\d\d g of sucrose", said.says)
+    assert said.beside == "for the target; at the upper end more than that container bears"
 
 
 def test_packaged_unproved_says_the_danger_and_nothing_that_soothes(facts_of: FactsOf, ale: Batch) -> None:

@@ -108,3 +108,10 @@ def test_fugacity_agrees_with_the_equation_of_state(atm: float, off: float) -> N
 @given(st.floats(0.0, 39.0))
 def test_warmer_beer_keeps_less(temp_c: float) -> None:
     assert 0.0 < residual_volumes(temp_c + 0.5) < residual_volumes(temp_c)
+
+
+@pytest.mark.parametrize("points", [0.0, 1.0, 12.5])
+def test_where_no_yeast_grows_it_makes_a_ninth_more(points: float) -> None:
+    # SOURCES.md, co2_from_sugar.csv: maltose 0.5143 g/g beside 0.4629 by [Balling1865].
+    with_yeast, without = (co2_g_l_from_points(points, yeast_grows=grows) for grows in (True, False))
+    assert without == pytest.approx(with_yeast * 0.5143 / 0.4629, rel=2e-4)

@@ -13,6 +13,8 @@ from hypothesis import strategies as st
 from lullwort.errors import OutOfRangeError
 from lullwort.science import (
     BEER_TAKES_UP_LEAST,
+    HEADSPACE_LEAST,
+    HEADSPACE_SHARE,
     co2_g_l_from_points,
     co2_solubility_mol_l_atm,
     residual_volumes,
@@ -283,3 +285,21 @@ def test_both_ends_answer() -> None:
     assert sealed(100.0, 40.0, 10.0, final_gravity=1.06).gauge_bar > 0.0
     assert sealed(0.0, 0.0, 0.0, final_gravity=0.975).volumes == 0.0
     assert sealed(0.0, 40.0, 0.9, headspace_share=0.02, takes_up=0.8, air_in_headspace=True).gauge_bar > 0.0
+
+
+def test_a_fuller_bottle_presses_more_once_its_air_is_squeezed() -> None:
+    # Computed by others: 3.0 volumes at 40 °C with air, in beer that takes up 5 % less, 6.10 bar at 5 %, 6.43 at 3 %.
+    usual, full = (
+        sealed(0.0, 40.0, 3.0, air_in_headspace=True, headspace_share=share, takes_up=BEER_TAKES_UP_LEAST).gauge_bar
+        for share in (HEADSPACE_SHARE, HEADSPACE_LEAST)
+    )
+    assert usual == pytest.approx(6.10, abs=0.01)
+    assert full == pytest.approx(6.43, abs=0.01)
+
+
+def test_with_no_yeast_grown_the_points_make_more() -> None:
+    made = float(co2_g_l_from_points(2.0, yeast_grows=False))
+    without = sealed(2.0, 20.0, 1.0, yeast_grows=False)
+    assert without.volumes == pytest.approx(1.0 + made / CO2_G_PER_VOLUME)
+    assert without.gauge_bar == pytest.approx(sealed(0.0, 20.0, without.volumes).gauge_bar)
+    assert without.gauge_bar > sealed(2.0, 20.0, 1.0).gauge_bar

@@ -15,12 +15,13 @@ from lullwort.cli.amounts import positive_volume_l
 from lullwort.cli.calibrationpoints import Points, curve_of, read_points, sensor_id, typed_points
 from lullwort.cli.common import SHOWN, as_json_option, with_settings
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
+from lullwort.cli.gasvalues import weight_g
 from lullwort.cli.judging import judge_book
 from lullwort.cli.lines import say, say_page
 from lullwort.cli.showcalibration import fit_document, show_fit, show_solutions, solutions_document
 from lullwort.cli.shownunits import local_time, units_of
 from lullwort.cli.telling import keep_and_tell
-from lullwort.cli.values import gravity_sg, now_us, temp_c, weight_g
+from lullwort.cli.values import gravity_sg, now_us, temp_c
 from lullwort.errors import RefusedError, UsageError
 from lullwort.explained import Explained
 from lullwort.records import CalibrationPoint, SensorTraits

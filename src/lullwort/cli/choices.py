@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from lullwort.cli.packagingentry import OPTION_OF_PACKAGING_KEY, packaging_entered
-from lullwort.collector import checked_packaging_day
-from lullwort.collector.entries.packagingcheck import refuse_packaging_contradictions
+from lullwort.collector import checked_packaging_day, refuse_packaging_contradictions
 from lullwort.records import Batch, PackagingDay
 from lullwort.settings import Settings
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import re
 
-from lullwort.cli.values import co2_g_l, gauge_bar
+from lullwort.cli.gasvalues import co2_g_l, gauge_bar
 from lullwort.errors import UsageError
 from lullwort.packaging_day import CONTAINERS, limit_bar_from_volumes
 from lullwort.records import CONTAINER_NAMES, ContainerName

@@ -12,15 +12,23 @@ import click
 from lullwort.cli.amounts import CALLED
 from lullwort.cli.bottlelots import BOTTLES, bottle_lots
 from lullwort.cli.containervalues import container_limit_bar, container_name
+from lullwort.cli.gasvalues import target_g_l, weight_g
 from lullwort.cli.shownunits import shown_in
-from lullwort.cli.values import target_g_l, volume_l, weight_g
+from lullwort.cli.values import volume_l
 from lullwort.collector import PACKAGING_RANGES
 from lullwort.detector import value_range
 from lullwort.errors import UsageError
 from lullwort.records import CONTAINER_NAMES, SUGAR_NAMES
 from lullwort.settings import Settings
 
-__all__ = ["OPTION_OF_PACKAGING_KEY", "choice_options", "close_options", "done_options", "packaging_entered"]
+__all__ = [
+    "OPTION_OF_PACKAGING_KEY",
+    "choice_options",
+    "close_options",
+    "done_options",
+    "moved_option",
+    "packaging_entered",
+]
 
 _Command = Callable[..., Any]
 
@@ -48,6 +56,14 @@ def choice_options(command: _Command) -> _Command:
     )  # fmt: skip
 
 
+moved_option = click.option(
+    "--moved",
+    metavar="VOLUME",
+    help="Beer that is moved off the sediment, as measured. Default: the batch's, less losses.",
+)
+"""For a command that reckons with it and keeps nothing."""
+
+
 def done_options(command: _Command) -> _Command:
     """What was measured and done on packaging day."""
     return _with(command, *_DONE)
@@ -69,6 +85,7 @@ _SUGARS_CALLED = CALLED | {
     "wort": "reserved-wort",
 }  # fmt: skip
 """Other names of the trade for the same."""
+_NEAR = 0.6
 
 
 def _sugar(text: str, option: str, _settings: Settings) -> str:
@@ -76,9 +93,9 @@ def _sugar(text: str, option: str, _settings: Settings) -> str:
     name = _SUGARS_CALLED.get(typed, typed)
     if name in SUGAR_NAMES:
         return name
-    called = (word for word, sugar in _SUGARS_CALLED.items() if sugar in SUGAR_NAMES)
-    near = difflib.get_close_matches(name, [*SUGAR_NAMES, *called], n=1, cutoff=0.5)
-    hint = f"did you mean {near[0]}?" if near else f"expected one of {', '.join(SUGAR_NAMES)}"
+    called = {word: sugar for word, sugar in _SUGARS_CALLED.items() if sugar in SUGAR_NAMES}
+    near = difflib.get_close_matches(name, [*SUGAR_NAMES, *called], n=1, cutoff=_NEAR)
+    hint = f"did you mean {called.get(near[0], near[0])}?" if near else f"expected one of {', '.join(SUGAR_NAMES)}"
     raise UsageError(f"{option} is {text!r}, which is not known; {hint}")
 
 

@@ -5,13 +5,11 @@ from __future__ import annotations
 from lullwort.cli.lines import say
 from lullwort.cli.shownunits import units_of
 from lullwort.detector import Units
-from lullwort.packaging_day import CONTAINERS, limit_of, lots_say
+from lullwort.packaging_day import CONTAINERS, ROOM_C, limit_of, lots_say
 from lullwort.records import PackagingDay
 from lullwort.settings import Settings
 
 __all__ = ["packaging_says", "warn_of_container"]
-
-_WARM_C = 20.0
 
 
 def packaging_says(day: PackagingDay, units: Units) -> list[str]:
@@ -55,12 +53,12 @@ def warn_of_container(day: PackagingDay, settings: Settings) -> None:
     if day.target_g_l is None or (container is None and day.limit_bar is None):
         return
     units, limit = units_of(settings), limit_of(day.container, day.limit_bar)
-    makes_bar = limit.pressed_by(day.target_g_l, _WARM_C)
-    if makes_bar > limit.bar:
+    if not limit.takes(day.target_g_l):
+        makes_bar = limit.pressed_by(day.target_g_l)
         air = " and the air shut in with it" if limit.stated else ""
         called = "its container" if container is None else _words(container.name)
         say(
-            f"{units.co2(day.target_g_l)} of CO2{air} make {units.gauge(makes_bar)} at {units.temp(_WARM_C, 0)}, more "
+            f"{units.co2(day.target_g_l)} of CO2{air} make {units.gauge(makes_bar)} at {units.temp(ROOM_C, 0)}, more "
             f"than {called} bears ({units.gauge(limit.bar)}): less CO2, or a stronger container. Bottles can burst.",
             err=True,
         )

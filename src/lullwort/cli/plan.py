@@ -18,7 +18,7 @@ from lullwort.cli.foreseeing import foreseen_by_book
 from lullwort.cli.judging import Entry
 from lullwort.cli.lines import say_page
 from lullwort.cli.named import NAME
-from lullwort.cli.packagingentry import choice_options
+from lullwort.cli.packagingentry import choice_options, moved_option
 from lullwort.cli.showplan import PlanShown, plan_document, show_plan
 from lullwort.cli.stillso import no_longer_of
 from lullwort.cli.values import instant
@@ -36,13 +36,13 @@ from lullwort.packaging_day import (
     USUAL_CONTAINER,
     Circumstances,
     batch_by_then,
+    closed_of,
     danger_of,
     filling_of,
     moved_of,
     packaging_dates,
     usual_bottles,
 )
-from lullwort.packaging_day.sheetsealing import closed_of
 from lullwort.records import Batch
 from lullwort.science import PRIMING_EXPLAINED
 from lullwort.settings import Settings
@@ -54,7 +54,7 @@ __all__ = ["plan"]
 @click.argument("name", required=False, metavar=f"[{NAME}]")
 @date_options
 @choice_options
-@click.option("--moved", metavar="VOLUME", help="Beer that was moved off the sediment, as measured.")
+@moved_option
 @click.option("--checklist", "with_list", is_flag=True, help="With the check-list, step by step.")
 @as_of_option
 @explain_option
@@ -91,10 +91,10 @@ def plan(
     filling = None if moved is None else filling_of(moved, bottles, partly=container == "keg")
     stands, proved = judged if no_longer is None else no_longer, judged.proved and no_longer is None
     danger = danger_of(tried, judged, closed_of(tried, judged, proved=proved), proved=proved)
-    weighed_g, over_limit = (None, False) if no_longer is not None else _priming(tried, judged)
+    weighed_g, over_limit, may_exceed = (None, False, False) if no_longer is not None else _priming(tried, judged)
     circumstances = Circumstances(
         batch.name, stands.verdict, container, days, dates.cold_since_us is not None, judged.now.sealed is not None,
-        moved, filling, day.sugar, weighed_g, over_limit,
+        moved, filling, day.sugar, weighed_g, over_limit, may_exceed,
         danger, day.primed_g,
     )  # fmt: skip
     shown = PlanShown(tried, judged, dates, circumstances, bool(day.bottles), no_longer)
@@ -127,13 +127,15 @@ def _not_refilled(entry: Entry) -> Entry:
     return entry
 
 
-def _priming(batch: Batch, judged: Judged) -> tuple[float | None, bool]:
-    """[g] Of priming, None where that is not told, and whether the target may be more than the container bears.
+def _priming(batch: Batch, judged: Judged) -> tuple[float | None, bool, bool]:
+    """[g] Of priming, None where that is not told, whether the target is more than the container bears, and whether
+    the priming may be.
 
     Only of a beer that is ready, and by the same sums as its page; `lullwort priming` tells what is not plain.
     """
     if judged.verdict != "ready":
-        return None, False
+        return None, False, False
     day = msgspec.structs.replace(batch.packaging_day, primed_g=None)
     closed = closed_of(msgspec.structs.replace(batch, packaging_day=day), judged, proved=True)
-    return closed.to_prime_g, closed.exceeds
+    grams = None if closed.to_prime is None else closed.to_prime.grams
+    return grams, closed.target_exceeds, closed.may_exceed

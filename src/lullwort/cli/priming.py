@@ -12,8 +12,9 @@ from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settin
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
 from lullwort.cli.lines import say, say_page
 from lullwort.cli.named import NAME
-from lullwort.cli.packagingentry import choice_options
+from lullwort.cli.packagingentry import choice_options, moved_option
 from lullwort.cli.primingsource import Asked, TypedPriming, asked_for, checked_target, kinds_of, not_proved
+from lullwort.cli.sealednow import TOO_MUCH, co2_about
 from lullwort.cli.shownunits import local_time, units_of
 from lullwort.cli.showpriming import (
     CAUTIONS,
@@ -21,13 +22,15 @@ from lullwort.cli.showpriming import (
     amount_document,
     asked_document,
     danger,
-    estimate_document,
     known_lines,
     label,
+    regulator_says,
+    sealing_with,
     show_amounts,
     syrup_says,
 )
-from lullwort.detector import MAY_BE_PACKAGED, Units, advice, reason, value_range
+from lullwort.cli.warmest import warmest_option
+from lullwort.detector import MAY_BE_PACKAGED, Units, advice, reason
 from lullwort.errors import OutOfRangeError, RefusedError, UsageError
 from lullwort.explained import Explained
 from lullwort.packaging_day import (
@@ -36,9 +39,8 @@ from lullwort.packaging_day import (
     PRIMING_FOR_EXPLAINED,
     ROOM_C,
     SYRUP_EXPLAINED,
-    Estimate,
+    Sealing,
     Syrup,
-    carbonation_of,
     no_longer_says,
     priming_for,
     syrup_for,
@@ -54,9 +56,9 @@ _STRONGEST_G_L = sugar_solution(1.200, 1.0).sugar_g
 @click.command(short_help="Tell how much sugar brings a beer to its carbonation, once it may be packaged.")
 @click.argument("name", required=False, metavar=f"[{NAME}]")
 @choice_options
-@click.option("--moved", metavar="VOLUME", help="Beer to be primed, as measured. Default: the batch's, less losses.")
+@moved_option
 @click.option("--syrup", metavar="VOLUME", help="Tell it as a syrup, filled up with boiled, cooled water to so much.")
-@click.option("--warmest", metavar="TEMP", help="Warmest since activity ended. Default: as the log has it.")
+@warmest_option
 @click.option("--holds", metavar="CO2", help="What the beer holds already, where that is known.")
 @click.option("--gauge", metavar="PRESSURE", help="What the gauge of the sealed vessel shows, at rest.")
 @click.option("--beer-temperature", metavar="TEMP", help="Of the beer then. Default: the batch's newest.")
@@ -158,7 +160,7 @@ def _require(asked: Asked, units: Units, *, insist: bool) -> None:
     if held is None or (asked.held_how == "sealed" and not insist):
         raise _not_known(asked)
     if target <= held.about:
-        at = f", at {units.temp(held.warmest_c)}" if asked.held_how else ""
+        at = "" if held.warmest_c is None else f", at {units.temp(held.warmest_c)}"
         raise RefusedError(
             f"the beer holds {units.co2(held.about)} already{at}: for {units.co2(target)} there is nothing to add. Is "
             "the target in its right unit, volumes or g/L?"
@@ -209,8 +211,8 @@ def _amount(asked: Asked, kind: PrimedWith, units: Units) -> Amount:
         grams = priming_for(kind, moved, held, left, target).grams
         least_l = math.ceil(11.0 * kind.extract * grams / _STRONGEST_G_L) / 10.0
         raise UsageError(
-            f"--syrup {units.serving(asked.syrup_l)} is too little for {units.weight(grams)} of {label(kind.name)}: a "
-            f"syrup so thick hardly mixes with beer; take {units.serving(least_l)} or more"
+            f"--syrup {units.serving(asked.syrup_l)} is too little for this much {label(kind.name)}: a syrup so thick "
+            f"hardly mixes with beer; take {units.serving(least_l)} or more"
         ) from exc
     if asked.syrup_l > 0.25 * moved.volume_l:
         raise UsageError(
@@ -245,11 +247,12 @@ def _say(asked: Asked, amounts: list[Amount], settings: Settings) -> None:
 
 
 def _after(asked: Asked, amounts: list[Amount], units: Units) -> list[str]:
-    lines = [f"To so many {units.carbonation} it comes 9 times in 10. {CAUTIONS}"]
+    lines = [f"In 9 of 10 cases it comes to the {units.carbonation} shown. {CAUTIONS}"]
+    if asked.limit.container.name == "keg":
+        lines.append(regulator_says(asked, units))
     if len(amounts) > 1 or amounts[0].priming.kind.name == "reserved-wort":
         lines.append("Reserved wort must have been kept back before pitching, boiled, closed and cold.")
-    most = max(amounts, key=lambda amount: amount.priming.high_g_l).priming.high_g_l
-    if most > asked.most_g_l:
+    if any(amount.priming.may_exceed(asked.limit) for amount in amounts):
         lines.append(
             f"At the upper end that is too much: {asked.bears(units)} at {units.temp(ROOM_C, 0)}. Aim lower, or "
             "measure what is unsure."
@@ -259,28 +262,27 @@ def _after(asked: Asked, amounts: list[Amount], units: Units) -> list[str]:
     return lines
 
 
-Primed = tuple[PrimedWith, float, Estimate]
+Primed = tuple[PrimedWith, float, Sealing | None]
 
 
 def _primed(asked: Asked, amounts: list[Amount]) -> Primed | None:
-    """What was put in, by the record, how much of it, and to what it comes."""
+    """What was put in, by the record, how much of it, and to what it comes; None for that far beyond any bottle."""
     kind, on_record = amounts[0].priming.kind, None if asked.of is None else asked.of.batch.packaging_day
     if on_record is None or on_record.primed_g is None or on_record.sugar != kind.name:
         return None
-    assert asked.moved is not None
-    assert asked.held is not None
-    grams = on_record.primed_g
-    return kind, grams, carbonation_of(kind, grams, asked.moved, asked.held, asked.left or (0.0, 0.0))
+    return kind, on_record.primed_g, sealing_with(asked, kind, on_record.primed_g)
 
 
 def _primed_says(asked: Asked, primed: Primed, units: Units) -> str:
-    kind, grams, comes_to = primed
-    low, high = units.co2(comes_to.low), units.co2(comes_to.high)
-    says = (
-        f"Already in it: {units.weight(grams)} of {label(kind.name)}, which come to {units.co2(comes_to.value)} "
-        f"({value_range(low, high)}, 9 in 10). Do not sugar it twice."
-    )
-    if comes_to.value <= asked.most_g_l:
+    """By the same sums as `lullwort sealed`."""
+    kind, grams, sealing = primed
+    says = f"Already in it: {units.weight(grams)} of {label(kind.name)}, which come to"
+    twice = "Do not sugar it twice."
+    if sealing is None or sealing.beyond_all:
+        says, too_much = f"{says} {TOO_MUCH} {twice}", True
+    else:
+        says, too_much = f"{says} {co2_about(sealing, units)}. {twice}", not asked.limit.takes(sealing.about_g_l)
+    if not too_much:
         return says
     return (
         f"{says} That is too much ({asked.bears(units)}): keep the bottles cold, closed in and away from "
@@ -292,6 +294,8 @@ def _explained(asked: Asked) -> list[Explained]:
     held = [] if not asked.held_how else [HELD_EXPLAINED[asked.held_how]]
     if asked.held is not None and asked.held.warmest_us is not None:
         held.append(HELD_EXPLAINED["warmest"])
+    if asked.limit.container.name == "keg" and asked.held_how != "gauge":
+        held.append(HELD_EXPLAINED["gauge"])
     return [*held, *PRIMING_FOR_EXPLAINED, LIMIT_EXPLAINED, *([SYRUP_EXPLAINED] if asked.syrup_l is not None else [])]
 
 
@@ -303,6 +307,8 @@ def _document(asked: Asked, amounts: list[Amount]) -> dict[str, Any]:
         "danger": None if asked.proved else danger(asked, amounts, Units()),
         "amounts": [amount_document(asked, amount) for amount in amounts],
         "primed": None if primed is None else {
-            "kind": primed[0].name, "grams": primed[1], "comes_to_g_l": estimate_document(primed[2]),
+            "kind": primed[0].name, "grams": primed[1],
+            "comes_to_g_l": None if primed[2] is None
+            else {"value": round(primed[2].about_g_l, 3), "upper": round(primed[2].at_most_g_l, 3)},
         },
     }  # fmt: skip

@@ -9,9 +9,10 @@ import msgspec
 
 from lullwort.cli.amounts import positive_volume_l
 from lullwort.cli.choices import day_chosen
+from lullwort.cli.gasvalues import co2_g_l, gauge_bar
 from lullwort.cli.shownunits import units_of
 from lullwort.cli.strengthsource import OfBatch, batch_named
-from lullwort.cli.values import co2_g_l, gauge_bar, gravity_sg, instant
+from lullwort.cli.values import gravity_sg, instant
 from lullwort.cli.warmest import beer_temp_c, warmest_stated_c
 from lullwort.detector import Units, value_range
 from lullwort.errors import OutOfRangeError, RefusedError, UsageError
@@ -26,9 +27,8 @@ from lullwort.packaging_day import (
     held_by,
     held_by_gauge,
     held_stated,
-    limit_bar_of,
     limit_of,
-    most_g_l_of,
+    measured_volume,
     moved_of,
     no_longer_says,
     wort_gravities,
@@ -40,8 +40,6 @@ from lullwort.units import CO2_G_PER_VOLUME
 
 __all__ = ["Asked", "TypedPriming", "asked_for", "checked_target", "kinds_of", "not_proved"]
 
-_MEASURED_SD = 0.02
-# Of a volume that was measured in a marked bucket, as a share. Common practice, no source.
 _FALLS_MORE_THAN = 5.0
 # [points] A wort that falls less primes nothing.
 _US_SIZES_L, _SIZES_L = (0.355, 0.473), (0.33, 0.5)
@@ -86,11 +84,6 @@ class Asked(NamedTuple):
     syrup_l: float | None
 
     @property
-    def most_g_l(self) -> float:
-        """[g CO2/L] That the container bears at 20 °C."""
-        return most_g_l_of(self.limit)
-
-    @property
     def falls(self) -> bool:
         """Whether its batch ferments still, as far as is known."""
         return self.of is not None and self.of.judged.now.at_rest is None and self.of.judged.verdict != "packaged"
@@ -119,15 +112,15 @@ def asked_for(name: str | None, typed: TypedPriming, as_of: str | None, settings
     batch = None if of is None else of.batch
     day = day_chosen(settings, {**typed.choices, "moved": typed.moved}, batch)
     if batch is None:
-        moved = None if moved_l is None else Moved(moved_l, _MEASURED_SD * moved_l, None, "measured")
+        moved = None if moved_l is None else measured_volume(moved_l)
     else:
         moved = moved_of(msgspec.structs.replace(batch, packaging_day=day))
     held, how = _held(of, typed, settings)
     limit = limit_of(day.container, day.limit_bar)
     if not limit.bears:
         raise UsageError(
-            f"{limit.container.called} are nothing to prime in: {limit.container.says.partition(':')[0]} burst where "
-            "anything ferments in them; choose another with --container"
+            f"nothing may ferment in {limit.container.called}, {limit.container.says.partition(':')[0]}, for they "
+            "burst: choose another with --container"
         )
     sizes = tuple(sorted({lot.volume_l for lot in day.bottles or day.filled}))
     usual = _US_SIZES_L if settings.volume == "us gal" else _SIZES_L
@@ -231,20 +224,20 @@ def checked_target(asked: Asked, settings: Settings) -> None:
             f"--target is missing: how much carbon dioxide should the beer hold? Usual by style (common practice, no "
             f"source): {styles}"
         )
-    bar = asked.limit.pressed_by(target)
-    if bar <= asked.limit.bar * (1.0 + 1e-6):
+    if asked.limit.takes(target):
         return
+    bar = asked.limit.pressed_by(target)
     stronger = [
         each.name
         for each in CONTAINERS.values()
-        if each.volumes is not None and not asked.limit.stated and limit_bar_of(each) >= bar
+        if each.volumes is not None and not asked.limit.stated and limit_of(each.name).takes(target)
     ]
     none_named = asked.day.container is None and not asked.limit.stated
     assumed = f" (taken, for none is named: {asked.limit.container.says})" if none_named else ""
-    air = ", with the air that is shut in," if asked.limit.stated else ""
+    air = " at most, with the air that is shut in," if asked.limit.stated else ""
     says = (
         f"{units.co2(target)} come to {units.gauge(bar)}{air} at {units.temp(ROOM_C, 0)}, and {asked.bears(units)}"
-        f"{assumed}: aim for at most {_rounded_down(asked.most_g_l, units)}"
+        f"{assumed}: aim for at most {_rounded_down(asked.limit.most_g_l, units)}"
     )
     if stronger:
         says += f", or choose {' or '.join(stronger)} with --container"

@@ -13,13 +13,13 @@ from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settin
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
 from lullwort.cli.lines import say, say_page
 from lullwort.cli.named import NAME
-from lullwort.cli.packagingentry import choice_options
+from lullwort.cli.packagingentry import choice_options, moved_option
 from lullwort.cli.sealingdocument import limit_document, sealing_document
 from lullwort.cli.showsealed import SealedAnswer, limit_explained, sealed_lines, show_table
 from lullwort.cli.stillso import no_longer_document
 from lullwort.cli.strengthsource import OfBatch, batch_named
 from lullwort.cli.values import instant
-from lullwort.cli.warmest import warmest_stated_c
+from lullwort.cli.warmest import warmest_option, warmest_stated_c
 from lullwort.detector import Units
 from lullwort.errors import OutOfRangeError, RefusedError, UsageError
 from lullwort.packaging_day import (
@@ -46,9 +46,9 @@ __all__ = ["sealed"]
 @click.command(short_help="Tell what bottles closed today would come to, beside what they bear.")
 @click.argument("name", required=False, metavar=f"[{NAME}]")
 @choice_options
-@click.option("--moved", metavar="VOLUME", help="Beer that was primed, as measured. Default: the batch's, less losses.")
+@moved_option
 @click.option("--primed", metavar="WEIGHT", help="Priming that went in, of --priming-sugar: 118g or 4.2oz.")
-@click.option("--warmest", metavar="TEMP", help="Of the beer since its activity ended, where the log does not tell.")
+@warmest_option
 @as_of_option
 @explain_option
 @as_json_option

@@ -58,7 +58,7 @@ def sheet_document(facts: SheetFacts) -> dict[str, Any]:
             "warmest_at_rest": _temp(at_rest),
         },
         "held_co2_g_l": None if held is None else {"value": round(held.about, 3), "upper": round(held.at_most, 3)},
-        "to_prime_g": None if facts.closed.to_prime_g is None else round(facts.closed.to_prime_g, 1),
+        "to_prime_g": None if facts.closed.to_prime is None else round(facts.closed.to_prime.grams, 1),
         **limit_document(facts.closed.limit),
         "sealed": sealing_document(facts.closed.sealing),
         "volume_l": batch.volume_l,

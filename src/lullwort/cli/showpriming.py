@@ -14,9 +14,9 @@ from lullwort.cli.stillso import no_longer_document
 from lullwort.cli.warmest import maybe_warmer
 from lullwort.detector import Units, value_range
 from lullwort.errors import OutOfRangeError
-from lullwort.packaging_day import ROOM_C, Estimate, Priming, Syrup, points_g_l
+from lullwort.packaging_day import ROOM_C, Estimate, Priming, Sealing, Syrup, gas_of_priming, points_g_l, sealing_of
 from lullwort.records import format_utc
-from lullwort.science import carbonation_g_l
+from lullwort.science import PrimedWith, equilibrium_gauge_bar
 from lullwort.units import CO2_G_PER_VOLUME, co2_volumes_from_g_l
 
 __all__ = [
@@ -26,6 +26,8 @@ __all__ = [
     "asked_document",
     "danger",
     "known_lines",
+    "regulator_says",
+    "sealing_with",
     "show_amounts",
     "syrup_says",
 ]
@@ -77,14 +79,18 @@ def known_lines(asked: Asked, units: Units) -> Iterator[str]:
     )
     yield _holds(asked, units)
     yield _moves(asked, units)
-    point, each = units.difference(1.0), units.co2(points_g_l(1.0))
+    each = f"{_a_point(units)} {{}} makes {units.co2(points_g_l(1.0))} more."
     if asked.left is None:
-        yield f"What has yet to ferment is not known: each {point} that falls in the bottle makes {each} more."
+        yield f"What has yet to ferment is not known: {each.format('that falls in the bottle')}"
         return
     about, at_most = (units.difference(points) for points in asked.left)
-    yield (
-        f"Still to fall: about {about}, which count towards it, at most {at_most}. Each {point} more makes {each} more."
-    )
+    more = each.format("more")
+    yield f"Still to fall: about {about}, which count towards it, at most {at_most}. {more[:1].upper()}{more[1:]}"
+
+
+def _a_point(units: Units) -> str:
+    """As 'each point', or 'each 0.25 °P'."""
+    return f"each {units.difference(1.0).removeprefix('1 ')}"
 
 
 def _holds(asked: Asked, units: Units) -> str:
@@ -92,7 +98,7 @@ def _holds(asked: Asked, units: Units) -> str:
     assert held is not None
     about, at_most = units.co2(held.about), units.co2(held.at_most)
     says = f"It holds {about}" + ("" if about == at_most else f", at most {at_most}")
-    if not asked.held_how:
+    if held.warmest_c is None:
         return f"{says}, as stated."
     temp = units.temp(held.warmest_c)
     if asked.held_how == "gauge":
@@ -137,21 +143,50 @@ def danger(asked: Asked, amounts: list[Amount], units: Units) -> str:
     assert asked.moved is not None
     says = "DANGER: it is not proved that this beer has ended, and bottles in which beer goes on fermenting burst."
     if left is None:
-        point, more = units.difference(1.0), units.co2(points_g_l(1.0))
-        return f"{says} Nobody knows here what it has left; each {point} makes {more} on top of the target."
+        more = units.co2(points_g_l(1.0))
+        return f"{says} Nobody knows here what it has left; {_a_point(units)} makes {more} on top of the target."
     fallen = f"Up to {units.difference(left[1])} may still fall"
-    worst = max(
-        carbonation_g_l(each.priming.kind, each.priming.grams, asked.moved.volume_l, held.at_most + points_g_l(left[1]))
-        for each in amounts
-    )
-    try:
-        bar = asked.limit.pressed_by(worst)
-    except OutOfRangeError:
+    sealings = [sealing_with(asked, each.priming.kind, each.priming.grams) for each in amounts]
+    worst = max((each for each in sealings if each is not None), key=lambda of: of.at_most_g_l, default=None)
+    if worst is None or None in sealings or worst.beyond_all:
         return f"{says} {fallen}: far more gas than any bottle holds."
-    burst = "bottles would burst" if bar > asked.limit.bar else "bottles may burst"
+    room = worst.at_room
+    burst = "bottles would burst" if room.exceeds else "bottles may burst"
     return (
-        f"{says} {fallen}, which with this priming come to {units.co2(worst)} and {units.gauge(bar)} at "
-        f"{units.temp(ROOM_C, 0)}; {asked.bears(units)}: {burst}."
+        f"{says} {fallen}, which with this priming come to {units.co2(worst.at_most_g_l)} and "
+        f"{units.gauge(room.at_most_bar)} at {units.temp(ROOM_C, 0)}; {asked.bears(units)}: {burst}."
+    )
+
+
+def sealing_with(asked: Asked, kind: PrimedWith, grams: float) -> Sealing | None:
+    """What comes of so much priming in the bottle, as `lullwort sealed` tells it; None beyond the formulas."""
+    assert asked.moved is not None
+    assert asked.held is not None
+    try:
+        added = gas_of_priming(kind, grams, asked.moved, asked.held)
+    except OutOfRangeError:
+        return None
+    return sealing_of(asked.held, asked.left or (0.0, 0.0), added, asked.limit)
+
+
+_KEG_COLD_C = 4.0
+
+
+def regulator_says(asked: Asked, units: Units) -> str:
+    """At which gauge pressure a keg takes up and keeps the target from a cylinder, with no sugar at all."""
+    target, now = asked.day.target_g_l, None if asked.of is None else asked.of.judged.now.temp_c
+    assert target is not None
+    temps_c = [_KEG_COLD_C] if now is None or abs(now - _KEG_COLD_C) < 0.5 else [now, _KEG_COLD_C]
+    told = []
+    for temp_c in temps_c:
+        try:
+            bar = equilibrium_gauge_bar(target, temp_c)
+        except OutOfRangeError:
+            continue
+        told.append(f"{units.gauge(max(0.0, bar))} at {units.temp(temp_c)}")
+    return (
+        f"Or no priming: from a cylinder the keg takes up and keeps the target with the regulator at "
+        f"{' or '.join(told)}, within what its maker allows; air the room, for carbon dioxide gathers."
     )
 
 
@@ -229,7 +264,7 @@ def asked_document(asked: Asked) -> dict[str, Any]:
             "g_l": round(held.about, 3),
             "at_most_g_l": round(held.at_most, 3),
             "known_by": asked.held_how or "stated",
-            "temperature_c": round(held.warmest_c, 2) if asked.held_how else None,
+            "temperature_c": None if held.warmest_c is None else round(held.warmest_c, 2),
             "warmest_at": None if held.warmest_us is None else format_utc(held.warmest_us),
             "at_rest_since": None if held.since_us is None else format_utc(held.since_us),
         },
@@ -245,7 +280,7 @@ def amount_document(asked: Asked, amount: Amount) -> dict[str, Any]:
     return {
         "kind": priming.kind.name,
         "grams": round(priming.grams, 2),
-        "litres": round(priming.volume_l, 4),
+        "litres": round(priming.volume_l, 4) if priming.kind.name == "reserved-wort" else None,
         "comes_to_g_l": estimate_document(Estimate(priming.comes_to_g_l, priming.low_g_l, priming.high_g_l)),
         "syrup": None if syrup is None else {"litres": syrup.volume_l, "water_grams": round(syrup.water_g, 1)},
         "bottles": [

@@ -119,8 +119,8 @@ def _headline(answer: SealedAnswer, units: Units) -> str:
             return f"{what}. That is more than they bear, even at {units.temp(coldest, 0)}: they would burst."
         return f"{what}. That may be more than they bear even at {units.temp(coldest, 0)}: they may burst."
     if main.holds_to_c >= warmest:
-        return f"{what}. By the most of it they hold up to {units.temp(warmest, 0)}, and warmer is not reckoned."
-    says = f"{what}. By the most of it they hold up to {_floor(main.holds_to_c, units)}; kept warmer they may burst"
+        return f"{what}. Even at most they bear it up to {units.temp(warmest, 0)}, and warmer is not reckoned."
+    says = f"{what}. Even at most they bear it up to {_floor(main.holds_to_c, units)}; kept warmer they may burst"
     if main.holds_to_c < ROOM_C:
         says += ", and so they may in an ordinary room"
     return f"{says}."
@@ -145,7 +145,10 @@ def _test_pressure(limit: Limit, units: Units) -> str:
 def _limit(limit: Limit, units: Units) -> str:
     kind = limit.container
     if limit.stated:
-        return f"Their own limit is {units.gauge(limit.bar)}; `at most` counts the air that is shut in with the beer."
+        return (
+            f"Their own limit is {units.gauge(limit.bar)}; `at most` counts the air that is shut in with the beer, and "
+            "a headspace of 3 %."
+        )
     assert kind.volumes is not None
     called = f"{kind.called[:1].upper()}{kind.called[1:]}"
     return (

@@ -10,8 +10,7 @@ from rich.padding import Padding
 from rich.table import Table
 
 from lullwort.decimalmark import with_mark
-from lullwort.detector import Units
-from lullwort.detector.brewerunits import value_range
+from lullwort.detector import Units, value_range
 from lullwort.errors import OutOfRangeError
 from lullwort.packaging_day import ENERGY_ML, RULES_EXPLAINED, Estimate, Gravities
 from lullwort.science import abv_duty, abv_times_105

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import click
+
 from lullwort.cli.values import temp_c
 from lullwort.detector import Snapshot, Units
 from lullwort.errors import RefusedError, UsageError
 from lullwort.settings import Settings
 
-__all__ = ["beer_temp_c", "maybe_warmer", "warmest_stated_c"]
+__all__ = ["beer_temp_c", "maybe_warmer", "warmest_option", "warmest_stated_c"]
+
+warmest_option = click.option(
+    "--warmest", metavar="TEMP", help="Warmest since activity ended. Default: as the log has it."
+)
 
 _CONTRADICTS_K = 2.0
 # [K] A thermometer and a sensor in one vessel differ by less.

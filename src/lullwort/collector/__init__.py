@@ -18,6 +18,7 @@ from lullwort.collector.entries import (
     checked_packaging_day,
     read_batches_file,
     refuse_contradictions,
+    refuse_packaging_contradictions,
     refuse_unfit_instrument,
 )
 from lullwort.collector.folder import FolderSettings, FolderWatch, Report, checked_folder
@@ -88,5 +89,6 @@ __all__ = [
     "propose_mapping",
     "read_batches_file",
     "refuse_contradictions",
+    "refuse_packaging_contradictions",
     "refuse_unfit_instrument",
 ]

@@ -19,6 +19,7 @@ from lullwort.packaging_day.checklist import (
 from lullwort.packaging_day.containers import (
     CONTAINERS,
     LIMIT_EXPLAINED,
+    ROOM_C,
     USUAL_CONTAINER,
     Container,
     Limit,
@@ -50,8 +51,9 @@ from lullwort.packaging_day.held import (
     held_by_gauge,
     held_stated,
 )
-from lullwort.packaging_day.moved import MOVED_EXPLAINED, Moved, moved_of
+from lullwort.packaging_day.moved import MOVED_EXPLAINED, Moved, measured_volume, moved_of
 from lullwort.packaging_day.nolonger import no_longer_says
+from lullwort.packaging_day.pointsgas import points_g_l, points_most_g_l
 from lullwort.packaging_day.present import gravities_so_far, original_gravity, present_gravity, strength_so_far
 from lullwort.packaging_day.priming import (
     PRIMING_FOR_EXPLAINED,
@@ -60,15 +62,14 @@ from lullwort.packaging_day.priming import (
     Priming,
     Syrup,
     carbonation_of,
-    most_g_l_of,
-    points_g_l,
     priming_for,
     syrup_for,
 )
-from lullwort.packaging_day.sealing import ROOM_C, SEALING_EXPLAINED, SEALING_TEMPS_C, AtTemp, Sealing, sealing_of
+from lullwort.packaging_day.sealing import SEALING_EXPLAINED, SEALING_TEMPS_C, AtTemp, Sealing, sealing_of
 from lullwort.packaging_day.sheet import CheckRow, EventRow, Row, Section, Sheet, sheet_of
 from lullwort.packaging_day.sheetexplained import SHEET_EXPLAINED, sheet_explained
 from lullwort.packaging_day.sheetfacts import SheetFacts, TempAt, ToldThen, sheet_facts
+from lullwort.packaging_day.sheetsealing import Closed, closed_of
 from lullwort.packaging_day.strength import (
     ENERGY_ML,
     Added,
@@ -114,6 +115,7 @@ __all__ = [
     "AtTemp",
     "CheckRow",
     "Circumstances",
+    "Closed",
     "Container",
     "Danger",
     "Dates",
@@ -150,6 +152,7 @@ __all__ = [
     "calendar_days",
     "carbonation_of",
     "checklist",
+    "closed_of",
     "crash_says",
     "danger_of",
     "estimated",
@@ -169,7 +172,7 @@ __all__ = [
     "limit_bar_of",
     "limit_of",
     "lots_say",
-    "most_g_l_of",
+    "measured_volume",
     "moved_of",
     "moved_says",
     "no_longer_says",
@@ -177,6 +180,7 @@ __all__ = [
     "packaging_dates",
     "packaging_says",
     "points_g_l",
+    "points_most_g_l",
     "present_gravity",
     "priming_for",
     "priming_kind",

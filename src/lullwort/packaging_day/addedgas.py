@@ -6,9 +6,10 @@ from lullwort.detector import IfSealed, Judged, if_sealed
 from lullwort.errors import OutOfRangeError
 from lullwort.packaging_day.held import Held
 from lullwort.packaging_day.moved import Moved
-from lullwort.packaging_day.uncertain import SPREAD
+from lullwort.packaging_day.pointsgas import points_g_l
+from lullwort.packaging_day.priming import carbonation_of
 from lullwort.records import SugarName
-from lullwort.science import PRIMING, PrimedWith, carbonation_g_l, co2_g_l_from_points, reserved_wort
+from lullwort.science import PRIMING, PrimedWith, reserved_wort
 
 __all__ = ["NOTHING_ADDED", "gas_of_priming", "gas_to_target", "priming_kind", "wort_gravities"]
 
@@ -19,21 +20,20 @@ def gas_to_target(target_g_l: float, held: Held, left: IfSealed) -> tuple[float,
     """[g/L] That is added where beer is primed to a target: what it lacks once the points left have fallen.
 
     About and at most are the same, for no more is weighed in where more is left than was thought.
-    Raises: OutOfRangeError for more points than any beer has left.
     """
-    lacks = max(0.0, target_g_l - held.about - float(co2_g_l_from_points(left.about)))
+    lacks = max(0.0, target_g_l - held.about - points_g_l(left.about))
     return lacks, lacks
 
 
 def gas_of_priming(kind: PrimedWith, mass_g: float, moved: Moved, held: Held) -> tuple[float, float]:
-    """[g/L] That so much of `kind` adds, about and at most: of a sweeter sack, in less beer (9 in 10 sure each).
+    """[g/L] That so much of `kind` adds, about and at most.
+
+    At most (9 in 10) by less beer, more weight and a sweeter sack together, as `carbonation_of` has them.
 
     Raises: OutOfRangeError where no beer was moved.
     """
-    about = carbonation_g_l(kind, mass_g, moved.volume_l, held.about) - held.about
-    least_l = max(moved.volume_l - SPREAD * moved.sd_l, 0.5 * moved.volume_l)
-    at_most = mass_g * (kind.co2 + SPREAD * kind.co2_sd) / least_l if least_l > 0.0 else about
-    return max(0.0, about), max(0.0, about, at_most)
+    comes_to = carbonation_of(kind, mass_g, moved, held._replace(at_most=held.about), (0.0, 0.0))
+    return max(0.0, comes_to.value - held.about), max(0.0, comes_to.high - held.about)
 
 
 def priming_kind(sugar: SugarName, judged: Judged) -> PrimedWith | None:

@@ -43,7 +43,8 @@ class Circumstances(NamedTuple):
         moved, filling: how much beer, and in which bottles; None where not known.
         sugar:      with what it is primed; None where nobody said.
         priming_g:  [g] of it; None where that is not known. Nothing is said of it unless the verdict is ready.
-        over_limit: whether the target may be more than the container bears; no weight is told then.
+        over_limit: whether the target is more than the container bears; no weight is told then.
+        may_exceed: whether what is weighed may be more at its upper end.
         danger:     of what is filled or primed already; None where nothing is.
         put_in_g:   [g] that it was primed with already; None where it was not.
     """
@@ -59,6 +60,7 @@ class Circumstances(NamedTuple):
     sugar: SugarName | None = None
     priming_g: float | None = None
     over_limit: bool = False
+    may_exceed: bool = False
     danger: Danger | None = None
     put_in_g: float | None = None
 
@@ -250,7 +252,7 @@ def _prime(of: Circumstances, units: Units) -> str:
     if of.over_limit:
         these = CONTAINERS[of.container].called
         return (
-            f"No weight is told: with what may still ferment, the target may be more than {these} bear. "
+            f"No weight is told: the target is more than {these} bear. "
             f"Prime for less, or take what bears more; `lullwort sealed {of.batch}` tells the pressure."
         )
     if of.priming_g is None:
@@ -259,6 +261,8 @@ def _prime(of: Circumstances, units: Units) -> str:
         return "No priming: what the beer holds and has yet to ferment suffices."
     else:
         much = f"Weigh {units.weight(of.priming_g)} of {sugar} (`lullwort sealed {of.batch}` tells the pressure)"
+        if of.may_exceed:
+            much += f", which at the upper end is more than {CONTAINERS[of.container].called} bear: rather aim lower"
     if of.sugar == "reserved-wort":
         return f"{much}; do not measure it by the cup. Boil it for 5 minutes, and let it cool with a lid on."
     return (

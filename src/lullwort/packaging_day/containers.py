@@ -7,12 +7,13 @@ from typing import NamedTuple
 
 from lullwort.explained import COMMON_PRACTICE, Explained
 from lullwort.records import ContainerName
-from lullwort.science import sealed
-from lullwort.units import co2_volumes_from_g_l
+from lullwort.science import BEER_TAKES_UP_LEAST, HEADSPACE_LEAST, HEADSPACE_SHARE, sealed, solve_increasing
+from lullwort.units import co2_g_l_from_volumes, co2_volumes_from_g_l
 
 __all__ = [
     "CONTAINERS",
     "LIMIT_EXPLAINED",
+    "ROOM_C",
     "USUAL_CONTAINER",
     "Container",
     "Limit",
@@ -21,7 +22,12 @@ __all__ = [
     "limit_of",
 ]
 
-_BORNE_AT_C = 20.0
+ROOM_C = 20.0
+"""[°C] At which one pressure stands for all."""
+
+_MOST_VOLUMES = 10.0
+_SAME = 1.0 + 1e-6
+# What was typed in volumes comes back from g/L with its last digits changed.
 
 
 class Container(NamedTuple):
@@ -89,7 +95,9 @@ USUAL_CONTAINER: ContainerName = "brown-glass"
 LIMIT_EXPLAINED = Explained(
     "limit of the container",
     "what its maker states; else the lower end of the volumes that practice allows such containers, as the gauge "
-    "pressure that those come to at 20 °C, for glass feels the pressure and volumes alone say nothing of a warm bottle",
+    "pressure that those come to at 20 °C, for glass feels the pressure, and volumes say nothing of a warm bottle. "
+    "A target is held against a kind's limit volume for volume, against a stated one by the most that it may press: in "
+    "beer that takes up 5 % less than water, with a headspace of 3 % and the air that is shut in",
     f"{COMMON_PRACTICE}; BS6119 for multi-trip bottles",
 )
 
@@ -113,16 +121,58 @@ class Limit(NamedTuple):
         """Whether anything may ferment in it at all."""
         return self.container.volumes is not None
 
-    def pressed_by(self, co2_g_l: float, temp_c: float = _BORNE_AT_C) -> float:
-        """[bar, gauge] That so much gas [g CO2/L] presses with, to be held against `bar`: with air where that counts.
+    @property
+    def headspace_share(self) -> float:
+        """[1] Of the beer that a bound takes the headspace to have. A kind's limit is quoted in volumes, for bottles
+        filled as usual: they are so on both sides. A stated one must bear the fullest."""
+        return HEADSPACE_LEAST if self.stated else HEADSPACE_SHARE
+
+    def pressed_by(self, co2_g_l: float, temp_c: float = ROOM_C) -> float:
+        """[bar, gauge] That so much gas [g CO2/L] presses with, to be held against `bar`.
+
+        Against a kind's limit, which is quoted in volumes, volume for volume: both are taken as in water. A stated one
+        must bear the most of it, with the air that is shut in: what `sealing_of` tells as at most.
 
         Raises: OutOfRangeError beyond ten volumes and 0 to 40 °C.
 
         >>> beer, kind = 4.745, limit_of("brown-glass")
         >>> round(kind.pressed_by(beer), 1), round(limit_of("brown-glass", 2.4).pressed_by(beer), 1)
-        (1.7, 2.7)
+        (1.7, 2.9)
         """
-        return sealed(0.0, temp_c, co2_volumes_from_g_l(co2_g_l), air_in_headspace=self.stated).gauge_bar
+        volumes = co2_volumes_from_g_l(co2_g_l)
+        takes_up = BEER_TAKES_UP_LEAST if self.stated else 1.0
+        share = self.headspace_share
+        return sealed(
+            0.0, temp_c, volumes, takes_up=takes_up, air_in_headspace=self.stated, headspace_share=share
+        ).gauge_bar
+
+    def takes(self, co2_g_l: float) -> bool:
+        """Whether beer may be meant to hold so much [g CO2/L] in it: the one rule for whatever tells priming.
+
+        Raises: OutOfRangeError as `pressed_by`.
+
+        >>> limit_of("brown-glass").takes(3.0 * 1.977), limit_of("brown-glass").takes(3.05 * 1.977)
+        (True, False)
+        """
+        return self.bears and self.pressed_by(co2_g_l) <= self.bar * _SAME
+
+    @property
+    def most_g_l(self) -> float:
+        """[g CO2/L] The most that it takes, no more than ten volumes.
+
+        >>> round(limit_of("brown-glass").most_g_l, 2)
+        5.93
+        """
+
+        def over(volumes: float) -> float:
+            return self.pressed_by(co2_g_l_from_volumes(volumes)) - self.bar
+
+        if not self.bears or over(0.0) >= 0.0:
+            return 0.0
+        most = _MOST_VOLUMES
+        if over(most) > 0.0:
+            most = solve_increasing(over, 0.0, most, tolerance=1e-9)
+        return co2_g_l_from_volumes(most)
 
 
 def limit_of(name: ContainerName | None, stated_bar: float | None = None) -> Limit:
@@ -148,14 +198,14 @@ def limit_bar_of(container: Container) -> float:
     """
     if container.volumes is None:
         return 0.0
-    return sealed(0.0, _BORNE_AT_C, container.volumes).gauge_bar
+    return sealed(0.0, ROOM_C, container.volumes).gauge_bar
 
 
 def limit_bar_from_volumes(volumes: float) -> float:
     """[bar, gauge] A stated limit that is given in volumes, 0 to 10: what they come to at 20 °C beside the air that is
-    shut in with them.
+    shut in with them, by the middle, for more must not be read into it: beer of somewhat less may press so at most.
 
     >>> round(limit_bar_from_volumes(4.5), 1)
     5.2
     """
-    return sealed(0.0, _BORNE_AT_C, volumes, air_in_headspace=True).gauge_bar
+    return sealed(0.0, ROOM_C, volumes, air_in_headspace=True).gauge_bar

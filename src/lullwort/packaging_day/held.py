@@ -8,7 +8,8 @@ from typing import NamedTuple
 from lullwort.detector import Snapshot
 from lullwort.errors import OutOfRangeError
 from lullwort.explained import OURS, Explained
-from lullwort.science import co2_g_l_from_points, dissolved_g_l, residual_volumes
+from lullwort.packaging_day.pointsgas import points_g_l, points_most_g_l
+from lullwort.science import dissolved_g_l, residual_volumes
 from lullwort.units import co2_g_l_from_volumes
 
 __all__ = ["COLDEST_C", "HELD_EXPLAINED", "HELD_MOST_G_L", "Held", "held_at", "held_by", "held_by_gauge", "held_stated"]
@@ -29,7 +30,8 @@ HELD_EXPLAINED = {
     ),
     "sealed": Explained(
         "what the beer holds in a sealed vessel",
-        "what it held at its temperature when it was sealed, and all that has fallen since made",
+        "what it held at its temperature when it was sealed, and all that has fallen since made; at most with no yeast "
+        "grown",
         "Weiss1974; Balling1865",
     ),
     "gauge": Explained(
@@ -52,7 +54,7 @@ class Held(NamedTuple):
     """Carbon dioxide in the beer [g/L], about and at most.
 
     Attributes:
-        warmest_c: [°C] the temperature that it is counted by; NaN where it was stated as such.
+        warmest_c: [°C] the temperature that it is counted by; None where it was stated as such.
         warmest_us, since_us: [µs] when it was so warm, and since when the beer has been at rest; None where it falls
             still, or where `warmest_c` was not taken from the log.
         by_pressure: whether it is what was made in the sealed vessel, or told by its gauge.
@@ -60,7 +62,7 @@ class Held(NamedTuple):
 
     about: float
     at_most: float
-    warmest_c: float
+    warmest_c: float | None
     warmest_us: int | None
     since_us: int | None
     by_pressure: bool
@@ -121,7 +123,7 @@ def held_by_gauge(gauge_bar: float, temp_c: float) -> Held:
 
 def held_stated(g_l: float) -> Held:
     """As it was measured by other means, or is known from before."""
-    return Held(g_l, g_l, math.nan, None, None, False)
+    return Held(g_l, g_l, None, None, None, False)
 
 
 def _held_sealed(now: Snapshot, temp_c: float, warmest_c: float | None, fallen: tuple[float, float]) -> Held | None:
@@ -132,14 +134,10 @@ def _held_sealed(now: Snapshot, temp_c: float, warmest_c: float | None, fallen: 
         temp_c = max(sealed.temp_c, temp_c) if before else sealed.temp_c
     try:
         at_first = float(co2_g_l_from_volumes(residual_volumes(temp_c)))
-        about, at_most = (at_first + _made(points) for points in fallen)
+        about, at_most = at_first + points_g_l(fallen[0]), at_first + points_most_g_l(fallen[1])
     except OutOfRangeError:
         return None
     return None if about > HELD_MOST_G_L else Held(about, at_most, temp_c, None, None, True)
-
-
-def _made(points: float) -> float:
-    return float(co2_g_l_from_points(points))
 
 
 def _made_since(now: Snapshot, about: float) -> float:
@@ -155,4 +153,4 @@ def _made_since(now: Snapshot, about: float) -> float:
     # A crash that was only noted makes it colder than the log or an entry has it.
     colder_c = COLDEST_C if now.beer_c is None or now.noted_cold else max(COLDEST_C, now.beer_c)
     taken_up = max(0.0, float(co2_g_l_from_volumes(residual_volumes(colder_c))) - about)
-    return min(taken_up, _made(min(fallen, 100.0)))
+    return min(taken_up, points_most_g_l(fallen))

@@ -7,7 +7,7 @@ from typing import Literal, NamedTuple
 from lullwort.explained import COMMON_PRACTICE, Explained
 from lullwort.records import Batch
 
-__all__ = ["MOVED_EXPLAINED", "Moved", "moved_of"]
+__all__ = ["MOVED_EXPLAINED", "Moved", "measured_volume", "moved_of"]
 
 _USUAL_SHARE, _USUAL_MOST_L = 0.10, 1.9
 # Of a vessel that is siphoned off once: left on the sediment, in hoses and in samples. Common practice, no source.
@@ -26,6 +26,15 @@ class Moved(NamedTuple):
     known_by: Literal["measured", "stated losses", "usual losses", "bottles filled"]
 
 
+def measured_volume(volume_l: float) -> Moved:
+    """So much [L], as it was measured in a marked bucket.
+
+    >>> measured_volume(19.0)
+    Moved(volume_l=19.0, sd_l=0.38, losses_l=None, known_by='measured')
+    """
+    return Moved(volume_l, _MEASURED_SD * volume_l, None, "measured")
+
+
 def moved_of(batch: Batch) -> Moved | None:
     """By what was measured, else by the volume in the vessel less its losses, else by the bottles filled; None where
     none of them is known.
@@ -37,7 +46,7 @@ def moved_of(batch: Batch) -> Moved | None:
     """
     day, volume_l = batch.packaging_day, batch.volume_l
     if day.moved_l is not None:
-        return Moved(day.moved_l, _MEASURED_SD * day.moved_l, None, "measured")
+        return measured_volume(day.moved_l)
     if volume_l is None:
         filled_l = sum(lot.count * lot.volume_l for lot in day.filled)
         return Moved(round(filled_l, 6), _FILLED_SD * filled_l, None, "bottles filled") if filled_l > 0.0 else None

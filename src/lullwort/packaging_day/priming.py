@@ -10,20 +10,19 @@ from lullwort.explained import COMMON_PRACTICE, OURS, Explained
 from lullwort.packaging_day.containers import Limit
 from lullwort.packaging_day.held import Held
 from lullwort.packaging_day.moved import Moved
+from lullwort.packaging_day.pointsgas import points_g_l, points_most_g_l
 from lullwort.packaging_day.uncertain import SPREAD, Error, Estimate, ranges
 from lullwort.science import (
+    BEER_TAKES_UP_LEAST,
     PRIMING_EXPLAINED,
     SOLUTIONS_EXPLAINED,
+    YEAST_KEEPS,
     PrimedWith,
     carbonation_g_l,
-    co2_g_l_from_points,
     made_up_to,
     priming_g,
     syrup_g,
 )
-from lullwort.science.numerics import solve_increasing
-from lullwort.science.priming import YEAST_KEEPS
-from lullwort.units import co2_g_l_from_volumes
 
 __all__ = [
     "PRIMING_FOR_EXPLAINED",
@@ -32,8 +31,6 @@ __all__ = [
     "Priming",
     "Syrup",
     "carbonation_of",
-    "most_g_l_of",
-    "points_g_l",
     "priming_for",
     "syrup_for",
 ]
@@ -46,8 +43,6 @@ USUAL_TARGETS = (
 )
 """By style, from and to [g CO2/L]. Common practice, no source."""
 
-_BEER_TAKES_UP_LESS = 0.05
-# Than water at the same pressure, at most: SOURCES.md, co2_solubility.csv.
 _WEIGHT_SHARE = 0.01
 # Standard deviation of a kitchen scale. Common practice, no source.
 
@@ -65,9 +60,9 @@ PRIMING_FOR_EXPLAINED = (
     Explained(
         "to which it will come",
         "9 in 10: volume, weight, what the beer holds (5 % less in beer than in water; at most as told), what has yet "
-        "to ferment (none; at most as told), the share that ferments, and a tenth that growing yeast may keep, each go "
-        "to either end by themselves, and what that moves adds up in squares; all the gas is counted, of which a "
-        "twentieth gathers under the cap at 20 °C",
+        "to ferment (none; at most as told, with no yeast grown), the share that ferments, and a tenth that growing "
+        "yeast may keep, each go to either end by themselves, and what that moves adds up in squares; all the gas is "
+        "counted, of which a twentieth gathers under the cap at 20 °C",
         OURS,
     ),
 )
@@ -96,6 +91,10 @@ class Priming(NamedTuple):
     def grams_in(self, bottle_l: float) -> float:
         """[g] Of it that belongs into a bottle of so much [L]."""
         return self.grams * bottle_l / self.fills_l
+
+    def may_exceed(self, limit: Limit) -> bool:
+        """Whether the upper end is more than `limit` takes: where the target is not, it is told with a caution."""
+        return self.high_g_l > limit.most_g_l
 
 
 class Syrup(NamedTuple):
@@ -149,40 +148,19 @@ def carbonation_of(
     def comes_to(moves: Sequence[float]) -> Mapping[str, float]:
         volume, weight, more_held, in_beer, points, share, grown = moves
         holds = held.about + max(more_held, 0.0) * (held.at_most - held.about)
-        holds *= 1.0 + _BEER_TAKES_UP_LESS * min(in_beer, 0.0)
-        to_fall = left[0] + (points * (left[1] - left[0]) if points > 0.0 else points * left[0])
+        holds *= 1.0 + (1.0 - BEER_TAKES_UP_LEAST) * min(in_beer, 0.0)
+        of_points = points_g_l(left[0])
+        of_points += points * (points_most_g_l(left[1]) - of_points if points > 0.0 else of_points)
         co2 = (kind.co2 + share * SPREAD * kind.co2_sd) * (1.0 + YEAST_KEEPS * min(grown, 0.0))
         volume_l = max(moved.volume_l + volume * SPREAD * moved.sd_l, 0.1 * moved.volume_l)
         made_of = kind._replace(co2=co2)
         mass_g = grams * (1.0 + weight * SPREAD * _WEIGHT_SHARE)
-        return {"g_l": carbonation_g_l(made_of, mass_g, volume_l, holds + points_g_l(to_fall), water_l)}
+        return {"g_l": carbonation_g_l(made_of, mass_g, volume_l, holds + of_points, water_l)}
 
     # Each thing that may be wrong is a number that goes from -1 to 1 over its 90 %.
     errors = [Error(1.0 / SPREAD, (i,)) for i in range(7)]
     told = ranges(comes_to, (0.0,) * 7, errors)["g_l"]
     return told._replace(low=max(0.0, told.low))
-
-
-def most_g_l_of(limit: Limit) -> float:
-    """[g CO2/L] That come to what a container bears in it, closed at 20 °C; no more than ten volumes.
-
-    >>> from lullwort.packaging_day.containers import limit_of
-    >>> round(most_g_l_of(limit_of("brown-glass")), 2)
-    5.93
-    """
-
-    def over(volumes: float) -> float:
-        return limit.pressed_by(co2_g_l_from_volumes(volumes)) - limit.bar
-
-    most = 10.0
-    if over(0.0) >= 0.0:
-        return 0.0
-    return co2_g_l_from_volumes(most if over(most) <= 0.0 else solve_increasing(over, 0.0, most, tolerance=1e-9))
-
-
-def points_g_l(points: float) -> float:
-    """[g CO2/L] That so many points still to fall will make; of more than any wort has, what the most would make."""
-    return float(co2_g_l_from_points(min(max(points, 0.0), 100.0)))
 
 
 def _priming(

@@ -5,20 +5,17 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from lullwort.errors import OutOfRangeError
-from lullwort.explained import OURS, Explained
-from lullwort.packaging_day.containers import LIMIT_EXPLAINED, Limit
+from lullwort.explained import COMMON_PRACTICE, OURS, Explained
+from lullwort.packaging_day.containers import LIMIT_EXPLAINED, ROOM_C, Limit
 from lullwort.packaging_day.held import Held
-from lullwort.science import BEER_TAKES_UP_LEAST, co2_g_l_from_points, sealed
-from lullwort.science.numerics import solve_increasing
+from lullwort.packaging_day.pointsgas import points_g_l, points_most_g_l
+from lullwort.science import BEER_TAKES_UP_LEAST, HEADSPACE_SHARE, sealed, solve_increasing
 from lullwort.units import co2_volumes_from_g_l
 
-__all__ = ["ROOM_C", "SEALING_EXPLAINED", "SEALING_TEMPS_C", "AtTemp", "Sealing", "sealing_of"]
+__all__ = ["SEALING_EXPLAINED", "SEALING_TEMPS_C", "AtTemp", "Sealing", "sealing_of"]
 
 SEALING_TEMPS_C = (5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0)
 """[°C] From a cold cellar to a car in the sun."""
-
-ROOM_C = 20.0
-"""[°C] At which one pressure stands for all."""
 
 _BEYOND_ALL_BAR = 15.0
 # No beer bottle holds that, and the sums understate what is higher still. Common practice, no source.
@@ -71,8 +68,9 @@ class Sealing(NamedTuple):
 def sealing_of(held: Held, left: tuple[float, float], added: tuple[float, float], limit: Limit) -> Sealing | None:
     """What comes of beer that holds so much, has so much left [points], and to which so much gas is added [g/L].
 
-    Of each pair the first is about and the second at most. The bound on pressure takes beer to dissolve 5 % less than
-    water, and counts the air that was shut in where the limit was stated.
+    Of each pair the first is about and the second at most. The bound takes no yeast to grow on the points left, and
+    beer to dissolve 5 % less than water; where the limit was stated it counts the air that was shut in, and a
+    headspace of 3 %.
 
     Returns: None beyond the range of the formulas: far more than any bottle holds.
 
@@ -82,7 +80,8 @@ def sealing_of(held: Held, left: tuple[float, float], added: tuple[float, float]
     (5.6, 2.4, 20)
     """
     try:
-        about, at_most = _Closed(held.about + added[0], left[0]), _Closed(held.at_most + added[1], left[1])
+        about = _Closed(held.about + added[0], left[0], True)
+        at_most = _Closed(held.at_most + added[1], left[1], False)
         rows = tuple(_row(about, at_most, limit, temp_c) for temp_c in SEALING_TEMPS_C)
         return Sealing(about.g_l, at_most.g_l, limit, rows, _holds_to_c(at_most, limit))
     except OutOfRangeError:
@@ -90,18 +89,23 @@ def sealing_of(held: Held, left: tuple[float, float], added: tuple[float, float]
 
 
 class _Closed(NamedTuple):
-    """[g/L] In the beer with what is added, and points that will still fall."""
+    """[g/L] In the beer with what is added, points that will still fall, and whether yeast grows on them."""
 
     start_g_l: float
     points: float
+    yeast_grows: bool
 
     @property
     def g_l(self) -> float:
-        return self.start_g_l + float(co2_g_l_from_points(self.points))
+        return self.start_g_l + (points_g_l if self.yeast_grows else points_most_g_l)(self.points)
 
-    def bar(self, temp_c: float, takes_up: float = 1.0, *, air: bool = False) -> float:
-        start = co2_volumes_from_g_l(self.start_g_l)
-        return sealed(self.points, temp_c, start, takes_up=takes_up, air_in_headspace=air).gauge_bar
+    def bar(
+        self, temp_c: float, takes_up: float = 1.0, headspace_share: float = HEADSPACE_SHARE, *, air: bool = False
+    ) -> float:
+        return sealed(
+            self.points, temp_c, co2_volumes_from_g_l(self.start_g_l), takes_up=takes_up, air_in_headspace=air,
+            headspace_share=headspace_share, yeast_grows=self.yeast_grows,
+        ).gauge_bar  # fmt: skip
 
 
 def _row(about: _Closed, at_most: _Closed, limit: Limit, temp_c: float) -> AtTemp:
@@ -110,7 +114,7 @@ def _row(about: _Closed, at_most: _Closed, limit: Limit, temp_c: float) -> AtTem
 
 
 def _bound_bar(at_most: _Closed, limit: Limit, temp_c: float) -> float:
-    return at_most.bar(temp_c, BEER_TAKES_UP_LEAST, air=limit.stated)
+    return at_most.bar(temp_c, BEER_TAKES_UP_LEAST, limit.headspace_share, air=limit.stated)
 
 
 def _holds_to_c(at_most: _Closed, limit: Limit) -> float | None:
@@ -134,14 +138,15 @@ SEALING_EXPLAINED = (
     ),
     Explained(
         "carbon dioxide of the points left",
-        "0.9565 g from 2.0665 g of extract; apparent extract x 0.8192 is real extract",
+        "0.9565 g from 2.0665 g of extract, of which growing yeast keeps a tenth: at most 1 / 0.9 of that, for in a "
+        "bottle hardly any grows; apparent extract x 0.8192 is real extract",
         "Balling1865 (stoichiometry)",
     ),
     Explained(
         "carbon dioxide of the priming",
         "to a target: what is missing once the points left have fallen; of a weight: that x grams of gas a gram / "
         "volume moved",
-        f"stoichiometry as Balling1865 for wort; shares of malt extract and honey: {OURS}",
+        f"stoichiometry, and Balling1865 for wort; shares of malt extract and honey: {COMMON_PRACTICE}",
     ),
     Explained(
         "pressure",
@@ -151,9 +156,11 @@ SEALING_EXPLAINED = (
     ),
     Explained(
         "at most",
-        "the bound on the points left (and on the priming), in beer that takes up 5 % less than water; where a "
-        "container's own limit was stated, with the air that was shut in, about 1 bar",
-        f"SpeersMacIntosh2013 (5 %); {OURS}",
+        "the bound on the points left, on which no yeast grows, and on the priming, in beer that takes up 5 % less "
+        "than water; where a container's own limit was stated, with a headspace of 3 % and the air that was shut in, "
+        "about 1 bar. A kind's limit is quoted in volumes, of bottles filled as usual with their air: so they are on "
+        "both sides",
+        f"SpeersMacIntosh2013 (5 %); headspace: {COMMON_PRACTICE}; {OURS}",
     ),
     LIMIT_EXPLAINED,
     Explained("up to which temperature", "where `at most` meets the limit; rounded down, and 40 °C at most", OURS),

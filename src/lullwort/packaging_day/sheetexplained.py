@@ -60,7 +60,7 @@ def sheet_explained(facts: SheetFacts) -> list[Explained]:
     figures += [SHEET_EXPLAINED[name] for name in labels if name in SHEET_EXPLAINED]
     if "held before priming" in labels and facts.closed.held is not None:
         figures.append(HELD_EXPLAINED["sealed" if facts.closed.held.by_pressure else "at rest"])
-    if facts.closed.to_prime_g is not None:
+    if facts.closed.to_prime is not None:
         figures += PRIMING_EXPLAINED
     if "to fill" in labels:
         figures += BOTTLING_EXPLAINED

@@ -175,7 +175,9 @@ def _carbonation(facts: SheetFacts, units: Units) -> Iterator[Row]:
     if day.target_g_l is not None:
         yield Row("target", units.co2(day.target_g_l))
     if held is not None and (facts.rest_us is not None or facts.proved is not None):
-        beside = "shut in since it was sealed" if held.by_pressure else f"at rest at {units.temp(held.warmest_c)}"
+        beside = "shut in since it was sealed"
+        if not held.by_pressure and held.warmest_c is not None:
+            beside = f"at rest at {units.temp(held.warmest_c)}"
         yield Row("held before priming", _at_most(units.co2(held.about), units.co2(held.at_most)), beside)
     yield from _priming(facts, units)
     if day.container is not None or day.limit_bar is not None:
@@ -197,10 +199,13 @@ def _priming(facts: SheetFacts, units: Units) -> Iterator[Row]:
         yield Row("priming", "not told before the verdict is ready")
     elif facts.no_longer is not None:
         yield Row("priming", f"not told, for it is {facts.no_longer.verdict} by now")
-    elif closed.exceeds or not closed.limit.bears:
-        yield Row("priming", "not told, for it may be more than that container bears")
-    elif closed.to_prime_g is not None:
-        yield Row("priming", f"{units.weight(closed.to_prime_g)}{sugar}", "for the target")
+    elif closed.target_exceeds or not closed.limit.bears:
+        yield Row("priming", "not told, for the target is more than that container bears")
+    elif closed.by_gauge:
+        yield Row("priming", "not told, for only the sealed vessel's gauge tells what it holds")
+    elif closed.to_prime is not None:
+        caution = "; at the upper end more than that container bears" * closed.may_exceed
+        yield Row("priming", f"{units.weight(closed.to_prime.grams)}{sugar}", f"for the target{caution}")
 
 
 def _bears(limit: Limit, units: Units) -> str:

@@ -10,10 +10,10 @@ from lullwort.packaging_day.addedgas import gas_of_priming, gas_to_target, primi
 from lullwort.packaging_day.containers import Limit, limit_of
 from lullwort.packaging_day.held import Held, held_stated
 from lullwort.packaging_day.moved import moved_of
+from lullwort.packaging_day.priming import Priming, priming_for
 from lullwort.packaging_day.sealing import Sealing, sealing_of
 from lullwort.packaging_day.today import Today, today_of
 from lullwort.records import Batch
-from lullwort.science import co2_g_l_from_points, priming_g
 
 __all__ = ["Closed", "closed_of"]
 
@@ -31,8 +31,10 @@ class Closed(NamedTuple):
                  `too_much` says that they lie beyond any bottle.
         by_target: whether that is by the target, for nothing has been put in yet.
         alone:   what the priming that went in alone comes to, where it is not known what the beer holds.
-        to_prime_g: [g] of the sugar that was chosen which comes to the target; None where one of both was not, where
-                 it was put in already, where the beer was not proved to have ended, and where the limit is exceeded.
+        to_prime: of the sugar that was chosen, what comes to the target; None where one of both was not, where it was
+                 put in already, where the beer was not proved to have ended or came to rest in a sealed vessel, whose
+                 gauge must tell first, and where the target is more than the container takes.
+        target_exceeds: whether it is that.
     """
 
     limit: Limit
@@ -40,14 +42,25 @@ class Closed(NamedTuple):
     sealing: Sealing | None
     by_target: bool
     too_much: bool
-    to_prime_g: float | None = None
     alone: Sealing | None = None
+    to_prime: Priming | None = None
+    target_exceeds: bool = False
 
     @property
     def exceeds(self) -> bool:
         """Whether it may be more than the container bears at room temperature."""
         least = self.alone if self.sealing is None else self.sealing
         return self.too_much or (least is not None and least.at_room.exceeds)
+
+    @property
+    def by_gauge(self) -> bool:
+        """Whether the gauge of its sealed vessel must tell what the beer holds before it is primed."""
+        return self.held is not None and self.held.by_pressure
+
+    @property
+    def may_exceed(self) -> bool:
+        """Whether the priming may be too much at its upper end, though the target is not."""
+        return self.to_prime is not None and self.to_prime.may_exceed(self.limit)
 
 
 def closed_of(batch: Batch, judged: Judged, *, proved: bool) -> Closed:
@@ -72,9 +85,11 @@ def closed_of(batch: Batch, judged: Judged, *, proved: bool) -> Closed:
     sealing = sealing_of(today.held, today.left[:2], added, limit)
     too_much = sealing is None or sealing.beyond_all
     closed = Closed(limit, today.held, None if too_much else sealing, by_target, too_much)
-    if not by_target or closed.exceeds:
+    if not by_target or too_much or day.target_g_l is None:
         return closed
-    return closed._replace(to_prime_g=_to_prime_g(batch, judged, today, today.held))
+    if not limit.takes(day.target_g_l):
+        return closed._replace(target_exceeds=True)
+    return closed if closed.by_gauge else closed._replace(to_prime=_to_prime(batch, judged, today, today.held))
 
 
 def _alone(batch: Batch, judged: Judged, today: Today, limit: Limit) -> Closed:
@@ -104,14 +119,12 @@ def _added(batch: Batch, judged: Judged, today: Today, held: Held) -> tuple[floa
     return None if kind is None or moved is None else gas_of_priming(kind, day.primed_g, moved, held)
 
 
-def _to_prime_g(batch: Batch, judged: Judged, today: Today, held: Held) -> float | None:
-    """[g] That comes to the target once the points left have fallen, too."""
+def _to_prime(batch: Batch, judged: Judged, today: Today, held: Held) -> Priming | None:
     day, moved = batch.packaging_day, moved_of(batch)
     kind = None if day.sugar is None else priming_kind(day.sugar, judged)
     if kind is None or moved is None or day.target_g_l is None:
         return None
     try:
-        holds_g_l = held.about + float(co2_g_l_from_points(today.left.about))
-        return priming_g(kind, moved.volume_l, holds_g_l, day.target_g_l)
+        return priming_for(kind, moved, held, today.left[:2], day.target_g_l)
     except OutOfRangeError:
         return None

@@ -6,9 +6,9 @@ from typing import Literal, NamedTuple
 
 from lullwort.detector import IfSealed, Judged, Snapshot, if_sealed
 from lullwort.packaging_day.addedgas import NOTHING_ADDED
-from lullwort.packaging_day.containers import Limit, limit_of
+from lullwort.packaging_day.containers import ROOM_C, Limit, limit_of
 from lullwort.packaging_day.held import COLDEST_C, Held, held_by
-from lullwort.packaging_day.sealing import ROOM_C, Sealing, sealing_of
+from lullwort.packaging_day.sealing import Sealing, sealing_of
 
 __all__ = ["FALLS", "Today", "Unsaid", "sealing_now", "today_of"]
 

@@ -22,6 +22,7 @@ from lullwort.science.beer import (
 )
 from lullwort.science.brew import Brew, brew, water_kg
 from lullwort.science.carbonation import (
+    YEAST_KEEPS,
     co2_g_l_from_points,
     co2_solubility_mol_l_atm,
     residual_volumes,
@@ -49,6 +50,7 @@ from lullwort.science.hydrometer import (
     hydrometer_true_sg,
 )
 from lullwort.science.ingredients import INGREDIENTS, AddedPoints, Ingredient, added_points, points_by_rule
+from lullwort.science.numerics import solve_increasing
 from lullwort.science.priming import (
     PRIMING,
     PRIMING_EXPLAINED,
@@ -66,7 +68,7 @@ from lullwort.science.refractometer import (
     refractometer_shows,
     sucrose_refraction,
 )
-from lullwort.science.sealedbottle import BEER_TAKES_UP_LEAST, HEADSPACE_SHARE, SealedBottle, sealed
+from lullwort.science.sealedbottle import BEER_TAKES_UP_LEAST, HEADSPACE_LEAST, HEADSPACE_SHARE, SealedBottle, sealed
 from lullwort.science.solutions import SOLUTIONS_EXPLAINED, Solution, made_up_to, sugar_solution, sugar_steps
 from lullwort.science.water import water_density, water_vapour_pressure_atm
 
@@ -75,6 +77,7 @@ __all__ = [
     "CALIBRATION_60F_C",
     "ETHANOL_DENSITY_20C_KG_M3",
     "GLASS_EXPANSION_PER_K",
+    "HEADSPACE_LEAST",
     "HEADSPACE_SHARE",
     "HYDROMETER_EXPLAINED",
     "HYDROMETER_RULE_EXPLAINED",
@@ -84,6 +87,7 @@ __all__ = [
     "PRIMING_EXPLAINED",
     "REFRACTOMETER_EXPLAINED",
     "SOLUTIONS_EXPLAINED",
+    "YEAST_KEEPS",
     "AddedPoints",
     "Brew",
     "CorrectionTable",
@@ -134,6 +138,7 @@ __all__ = [
     "sensor_reading",
     "sg_at_reference",
     "sg_from_plato",
+    "solve_increasing",
     "strength",
     "sucrose_density",
     "sucrose_refraction",

@@ -12,8 +12,11 @@ from lullwort.science.water import water_density, water_vapour_pressure_atm
 from lullwort.units import Quantity, co2_volumes_from_g_l
 
 __all__ = [
+    "BAR_PER_ATM",
+    "CO2_DISSOLVED_L_MOL",
     "CO2_G_MOL",
     "GAS_L_ATM_MOL_K",
+    "YEAST_KEEPS",
     "co2_g_l_from_points",
     "co2_log_fugacity_per_atm",
     "co2_solubility_mol_l_atm",
@@ -22,6 +25,17 @@ __all__ = [
 
 CO2_G_MOL = 44.0095
 GAS_L_ATM_MOL_K = 0.08205737
+BAR_PER_ATM = 1.01325
+
+CO2_DISSOLVED_L_MOL = 0.0323
+"""[L/mol] Partial molar volume of the dissolved gas: pressure drives it out by so much. [Weiss1974]"""
+
+_BY_BALLING = 0.9565 / 2.0665
+_MALTOSE = 4.0 * CO2_G_MOL / 342.2965
+
+YEAST_KEEPS = 1.0 - _BY_BALLING / _MALTOSE
+"""Share of the gas of fermenting wort that its growing yeast keeps back, a tenth. In a bottle hardly any grows.
+[Balling1865]"""
 
 
 def co2_solubility_mol_l_atm(temp_c: Quantity) -> Quantity:
@@ -54,7 +68,7 @@ def residual_volumes(temp_c: Quantity) -> Quantity:
     return co2_volumes_from_g_l(co2_solubility_mol_l_atm(temp_c) * partial_atm * CO2_G_MOL)
 
 
-def co2_g_l_from_points(points_left: Quantity, *, final_gravity: float = 1.010) -> Quantity:
+def co2_g_l_from_points(points_left: Quantity, *, final_gravity: float = 1.010, yeast_grows: bool = True) -> Quantity:
     """Carbon dioxide [g/L of beer] that so many points still to fall will make.
 
     Apparent extract becomes real by the classic quotient 0.8192, the larger one; that which our own mass
@@ -62,6 +76,7 @@ def co2_g_l_from_points(points_left: Quantity, *, final_gravity: float = 1.010) 
 
     Args:    points_left: [0.001 SG] 0 to 100.
              final_gravity: [SG at 20 °C] 0.975 to 1.060, where it will end.
+             yeast_grows: as in a vessel, and keeps `YEAST_KEEPS` of the gas; False is the most that can be.
     Raises:  OutOfRangeError outside these ranges.
     Source:  [Balling1865]: 0.9565 g from 2.0665 g of extract; the 0.9565 from memory.
 
@@ -72,7 +87,7 @@ def co2_g_l_from_points(points_left: Quantity, *, final_gravity: float = 1.010) 
     require_range("final_gravity", final_gravity, 0.975, 1.060, "SG", source="Balling1865")
     fall_plato = plato_from_sg(final_gravity + points_left / 1000.0) - plato_from_sg(final_gravity)
     extract_g_l = 0.8192 * fall_plato / 100.0 * final_gravity * water_density(20.0)
-    return extract_g_l * 0.9565 / 2.0665
+    return extract_g_l * (_BY_BALLING if yeast_grows else _MALTOSE)
 
 
 def co2_log_fugacity_per_atm(kelvin: Quantity) -> Quantity:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from lullwort.science.carbonation import (
+    BAR_PER_ATM,
+    CO2_DISSOLVED_L_MOL,
     CO2_G_MOL,
     GAS_L_ATM_MOL_K,
     co2_log_fugacity_per_atm,
@@ -13,10 +15,7 @@ from lullwort.science.water import water_vapour_pressure_atm
 
 __all__ = ["dissolved_g_l", "equilibrium_gauge_bar"]
 
-_BAR_PER_ATM = 1.01325
 _LEAST_BAR, _MOST_BAR = -0.9, 20.0
-_DISSOLVED_L_MOL = 0.0323
-# [L/mol] Partial molar volume of the dissolved gas: pressure drives it out by so much. [Weiss1974]
 
 
 def dissolved_g_l(gauge_bar: float, temp_c: float) -> float:
@@ -35,10 +34,10 @@ def dissolved_g_l(gauge_bar: float, temp_c: float) -> float:
     """
     require_range("gauge_bar", gauge_bar, _LEAST_BAR, _MOST_BAR, "bar", source="Weiss1974")
     solubility, kelvin = co2_solubility_mol_l_atm(temp_c), temp_c + 273.15
-    atm = gauge_bar / _BAR_PER_ATM + 1.0
+    atm = gauge_bar / BAR_PER_ATM + 1.0
     partial_atm = atm - water_vapour_pressure_atm(temp_c)
     # Solubility has the fugacity at 1 atm in it already, and holds at 1 atm in all.
-    driven_out = _DISSOLVED_L_MOL / (GAS_L_ATM_MOL_K * kelvin) * (atm - 1.0)
+    driven_out = CO2_DISSOLVED_L_MOL / (GAS_L_ATM_MOL_K * kelvin) * (atm - 1.0)
     dissolves = exponential(co2_log_fugacity_per_atm(kelvin) * (partial_atm - 1.0) - driven_out)
     return CO2_G_MOL * solubility * dissolves * partial_atm
 

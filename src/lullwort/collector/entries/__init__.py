@@ -20,6 +20,7 @@ from lullwort.collector.entries.packagingcheck import (
     MOST_BOTTLES,
     PACKAGING_RANGES,
     checked_packaging_day,
+    refuse_packaging_contradictions,
 )
 
 __all__ = [
@@ -35,5 +36,6 @@ __all__ = [
     "checked_packaging_day",
     "read_batches_file",
     "refuse_contradictions",
+    "refuse_packaging_contradictions",
     "refuse_unfit_instrument",
 ]

@@ -186,7 +186,7 @@ def test_too_much_priming_is_a_danger_though_it_is_ready(stored: Shell) -> None:
     told = plan(stored, "--checklist")
     assert "Danger. With what was put in it may come to" in told
     assert "Next:" not in told
-    assert "Primed already, with 400 g: do not sugar it twice." in told
+    assert "Primed already (400 g of sucrose): add none." in told
 
 
 def test_one_day_in_the_cold_begins_on_the_day_before(stored: Shell) -> None:

@@ -25,6 +25,11 @@ def cellar(logged: Shell) -> Shell:
     return logged
 
 
+def whole(out: str) -> str:
+    """What was printed, with each sentence on a line again; rows of the table stay apart."""
+    return re.sub(r"\n    (?=\S)(?!\d+ °[CF]  )", " ", out)
+
+
 def told(shell: Shell, *words: str) -> dict[str, Any]:
     found: dict[str, Any] = json.loads(shell("sealed", "north", "--json", *words).stdout)
     return found
@@ -39,7 +44,7 @@ def with_log(shell: Shell, kind: str) -> Shell:
 
 
 def test_the_answer_comes_first_then_the_table_then_what_to_mind(cellar: Shell) -> None:
-    lines = cellar("sealed", "north", *TARGET).stdout.splitlines()
+    lines = whole(cellar("sealed", "north", *TARGET).stdout).splitlines()
     assert lines[0].endswith(": ready")
     assert re.fullmatch(
         r"Sealed today in ordinary brown bottles, primed to 2\.4 volumes: 2\.4 \(at most 2\.\d\) volumes of CO2\. Even "
@@ -61,7 +66,9 @@ def test_what_the_table_shows_is_what_the_sentence_says(cellar: Shell) -> None:
     of = told(cellar, *TARGET)["primed"]
     for row in of["temperatures"]:
         assert row["exceeds"] == (row["margin_bar"] < 0.0) == (row["temp_c"] > of["holds_up_to_c"])
-    assert f"Even at most they bear it up to {int(of['holds_up_to_c'])} °C" in cellar("sealed", "north", *TARGET).stdout
+    assert f"Even at most they bear it up to {int(of['holds_up_to_c'])} °C" in whole(
+        cellar("sealed", "north", *TARGET).stdout
+    )
 
 
 def test_the_document_has_its_names(cellar: Shell) -> None:
@@ -79,7 +86,7 @@ def test_the_document_has_its_names(cellar: Shell) -> None:
 
 
 def test_without_a_target_it_says_how_to_count_priming_in(cellar: Shell) -> None:
-    out = cellar("sealed", "north").stdout
+    out = whole(cellar("sealed", "north").stdout)
     assert "with no sugar added: 0.8 (at most" in out
     assert "Priming is not counted in: state a target (--target 2.4volumes)" in out
     assert out.count("kept at") == 1
@@ -93,7 +100,7 @@ def test_what_went_in_counts_by_its_weight_and_is_never_told(cellar: Shell) -> N
     added = {of: document["primed"]["co2_g_l"][of] - document["unprimed"]["co2_g_l"][of] for of in ("value", "upper")}
     assert added["value"] == pytest.approx(3.19, abs=0.02)
     assert added["upper"] == pytest.approx(3.30, abs=0.02)
-    out = cellar("sealed", "north", *words).stdout
+    out = whole(cellar("sealed", "north", *words).stdout)
     assert "Primed with sucrose:" in out
     assert not re.search(r"\b[0-9.]+ (?:g|oz)\b(?!/)", out.split("Priming")[0])
     less = told(cellar, *words[:-1], "20.5L")
@@ -122,7 +129,7 @@ def test_a_stated_limit_counts_the_air_and_one_in_volumes_has_it_in_it(cellar: S
     # The same volumes hold to nearly the same temperature: the fullest bottle and what warmth does to its air cost 1 K.
     assert own["primed"]["holds_up_to_c"] == pytest.approx(kind["primed"]["holds_up_to_c"], abs=1.5)
     assert own["primed"]["holds_up_to_c"] < kind["primed"]["holds_up_to_c"]
-    said = cellar("sealed", "north", *TARGET, "--container-limit", "50psi").stdout
+    said = whole(cellar("sealed", "north", *TARGET, "--container-limit", "50psi").stdout)
     assert "Their own limit is 3.4 bar; `at most` counts the air that is shut in" in said
 
 
@@ -137,7 +144,7 @@ def test_a_limit_stays_with_the_container_that_it_was_stated_of(cellar: Shell) -
 
 
 def test_the_pressure_of_a_test_is_told_to_be_no_limit_before_the_answer(cellar: Shell) -> None:
-    lines = cellar("sealed", "north", *TARGET, "--container-limit", "12bar").stdout.splitlines()
+    lines = whole(cellar("sealed", "north", *TARGET, "--container-limit", "12bar").stdout).splitlines()
     assert lines[1].startswith("12.0 bar is far above the 2.4 bar that ordinary brown bottles")
     assert lines[2].startswith("Sealed today")
 
@@ -145,7 +152,7 @@ def test_the_pressure_of_a_test_is_told_to_be_no_limit_before_the_answer(cellar:
 def test_a_target_below_what_it_holds_adds_nothing(cellar: Shell) -> None:
     document = told(cellar, "--target", "0.6volumes")
     assert document["primed"] == document["unprimed"]
-    out = cellar("sealed", "north", "--target", "0.6volumes").stdout
+    out = whole(cellar("sealed", "north", "--target", "0.6volumes").stdout)
     assert "not primed, for what it holds and has left comes to 0.6 volumes or more by itself: 0.8 (at most" in out
     assert out.count("kept at") == 1
 
@@ -176,7 +183,7 @@ def test_what_has_hardly_begun_is_told_without_numbers(lullwort: Shell, hour: in
     of = renamed(invent("plain ale", 1), "north", "north-1")
     shell = with_log(lullwort, "plain ale")
     as_of = format_utc(of.batch.pitched_us + hour * HOUR_US)
-    out = shell("sealed", "north", *TARGET, "--as-of", as_of).stdout
+    out = whole(shell("sealed", "north", *TARGET, "--as-of", as_of).stdout)
     assert f": {verdict}\n" in out
     assert "May it be packaged?  No." in out
     assert f"Sealed today{',' if hour == 3 else ':'} {says}" in out
@@ -187,13 +194,13 @@ def test_what_has_hardly_begun_is_told_without_numbers(lullwort: Shell, hour: in
 
 
 def test_a_sealed_vessel_keeps_its_warning(lullwort: Shell) -> None:
-    out = with_log(lullwort, "sealed vessel")("sealed", "north", *TARGET).stdout
+    out = whole(with_log(lullwort, "sealed vessel")("sealed", "north", *TARGET).stdout)
     assert "have fallen in the sealed vessel: it holds about" in out
     assert "Do not prime on top of that." in out
 
 
 def test_a_keg_has_a_caution_of_its_own(cellar: Shell) -> None:
-    out = cellar("sealed", "north", *TARGET, "--container", "keg").stdout
+    out = whole(cellar("sealed", "north", *TARGET, "--container", "keg").stdout)
     assert out.splitlines()[-1].startswith("A keg needs a relief valve that works")
     assert "Even at most they bear it up to 40 °C, and warmer is not reckoned" in out
 
@@ -202,7 +209,7 @@ def test_a_packaged_batch_is_told_as_it_was_packaged(cellar: Shell) -> None:
     done = ("--packaged", "2026-08-06T06:00Z", "--moved", "18L")
     cellar("batch", "edit", "north-12", "--priming-sugar", "sucrose")
     cellar("batch", "close", "north-12", *done, "--primed", "118g")
-    out = cellar("sealed", "batch:north-12").stdout
+    out = whole(cellar("sealed", "batch:north-12").stdout)
     assert "As it was packaged in ordinary brown bottles, primed with sucrose: 2.5 (at most 2.7) volumes" in out
     assert "no batch is under way" in cellar("sealed", exits=1).stderr
 
@@ -265,7 +272,7 @@ def test_where_no_temperature_is_known_it_asks_for_the_warmest(lullwort: Shell) 
     assert "state the warmest since its activity ended with --warmest" in lullwort("sealed", "north", exits=2).stderr
     stated = told(lullwort, "--warmest", "68F")
     assert stated["held"]["warmest_c"] == 20.0
-    out = lullwort("sealed", "north", "--warmest", "22C").stdout
+    out = whole(lullwort("sealed", "north", "--warmest", "22C").stdout)
     assert "by 22.0 °C, the warmest that was stated" in out
     # The verdict takes a room's temperature and says so.
     says = " ".join(lullwort("verdict", "north").stdout.split())
@@ -274,7 +281,7 @@ def test_where_no_temperature_is_known_it_asks_for_the_warmest(lullwort: Shell) 
 
 
 def test_which_batch_is_meant_is_asked_where_there_are_several(cellar: Shell) -> None:
-    assert cellar("sealed").stdout == cellar("sealed", "north").stdout
+    assert whole(cellar("sealed").stdout) == whole(cellar("sealed", "north").stdout)
     cellar("batch", "open", "south", "--pitched", "2026-07-20T12:00Z", "--name", "south-1")
     err = cellar("sealed", exits=1).stderr.replace("\n    ", " ")
     assert "2 batches are under way: name one of north-12, south-1" in err
@@ -294,7 +301,7 @@ def test_it_fits_a_narrow_terminal_and_says_the_same(cellar: Shell) -> None:
 
 def test_it_is_told_in_the_brewer_s_units(cellar: Shell) -> None:
     words = ("--temperature", "F", "--pressure-unit", "psi", "--carbonation-unit", "g/L", "--decimal", "comma")
-    out = cellar("sealed", "north", "--target", "4.7g/L", *words).stdout
+    out = whole(cellar("sealed", "north", "--target", "4.7g/L", *words).stdout)
     assert "primed to 4,7 g/L: 4,7 (at most" in out
     assert "bear 5,9 g/L, which at 68 °F is 35 psi" in out
     assert re.search(r"^ +41 °F +\d+ psi +\d+ psi +35 psi +-?\d+ psi$", out, re.MULTILINE)

@@ -159,7 +159,7 @@ def test_without_a_danger_nothing_is_said_of_one() -> None:
 def test_what_is_primed_already_is_not_primed_again() -> None:
     for verdict in ("ready", "holding"):
         told = text(READY._replace(put_in_g=110.0, verdict=verdict))
-        assert "Primed already, with 110 g: do not sugar it twice." in told
+        assert "Primed already (110 g of sucrose): add none." in told
         assert "Weigh" not in told
         assert "--primed" not in told
         assert "How much priming" not in told

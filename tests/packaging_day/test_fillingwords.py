@@ -49,7 +49,7 @@ def test_a_size_larger_than_the_batch_is_asked_after() -> None:
 
 
 def test_a_keg_need_not_be_full() -> None:
-    assert says(MOVED, (19.0, 0), keg=True) == "1 of 19.0 L. The last need not be full."
+    assert says(MOVED, (19.0, 0), keg=True) == "1 of 19.0 L, which need not be full."
     assert says(MOVED, (9.5, 1), keg=True).endswith("7.6 L find no keg.")
 
 

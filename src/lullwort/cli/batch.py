@@ -14,9 +14,10 @@ from lullwort.cli.batchentry import OPTION_OF_KEY, entered_of, entry_options
 from lullwort.cli.common import SHOWN, with_settings
 from lullwort.cli.judging import judge_book
 from lullwort.cli.lines import say
+from lullwort.cli.littlepriming import refuse_little_priming
 from lullwort.cli.named import NAME, batch_at, named
 from lullwort.cli.packagingentry import close_options, packaging_entered
-from lullwort.cli.packagingsaid import packaging_says, warn_of_container
+from lullwort.cli.packagingsaid import packaging_says, say_of_bottles, say_what_priming_comes_to, warn_of_container
 from lullwort.cli.sensorlearning import learn_from
 from lullwort.cli.shownunits import local_time, shown_in, units_of
 from lullwort.cli.showsensor import learned_says
@@ -74,6 +75,7 @@ def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **giv
         opened = book.batches.get(opened.name)
     _say_batch(opened, settings)
     warn_of_container(opened.packaging_day, settings)
+    say_of_bottles(opened, settings)
 
 
 @batch.command()
@@ -91,7 +93,14 @@ def edit(settings: Settings, name: str, **given: Any) -> None:
         raise UsageError("nothing to edit: give at least one option, see --help")
     with open_book(settings.book, create=False) as book:
         meant = named(book, name)
-        _put(book, meant.batch or batch_at(book, meant, now_us()), entered, settings)
+        known = meant.batch or batch_at(book, meant, now_us())
+        told = entered.get("packaging_day", {}).keys()
+        edited = _put(book, known, entered, settings, primed=given.get("primed"))
+        if told & _PRIMED and edited.packaging_day.primed_g:
+            entries = judge_book(book, edited.vessel, None, only=[edited.name])
+            judged = next((entry.judged for entry in entries if entry.batch is not None), None)
+            if judged is not None:
+                say_what_priming_comes_to(edited, judged, settings)
 
 
 @batch.command()
@@ -119,7 +128,9 @@ def close(settings: Settings, name: str, packaged: str | None, **given: Any) -> 
             _refuse_unlikely_now(book, closed, packaged_us)
         judged = _judged_before(book, closed, packaged_us)
         done = {"packaging_day": packaging_entered(settings, given)}
-        _put(book, closed, {"packaged": to_datetime(packaged_us), **done}, settings)
+        edited = _put(book, closed, {"packaged": to_datetime(packaged_us), **done}, settings, primed=given["primed"])
+        if judged is not None:
+            say_what_priming_comes_to(edited, judged, settings)
         if judged is not None and judged.verdict not in ("ready", "packaged"):
             say(_NOT_PROVED.format(verdict=judged.verdict), err=True)
         # Its log is complete now: what it shows of its sensors is learned from it.
@@ -173,8 +184,14 @@ def _refuse_unlikely_now(book: Book, closed: Batch, now_us: int) -> None:
         )
 
 
-def _put(book: Book, known: Batch, entered: dict[str, Any], settings: Settings) -> None:
-    """Enter `known` with some of its values changed."""
+_CONTAINED = frozenset({"container", "target_g_l", "limit_bar", "primed_g", "filled"})
+_PRIMED = frozenset({"primed_g", "sugar", "moved_l", "container", "limit_bar"})
+_BOTTLED = frozenset({"bottles", "filled", "moved_l"})
+"""Keys of packaging day after which a container, what priming comes to, and bottles are told of."""
+
+
+def _put(book: Book, known: Batch, entered: dict[str, Any], settings: Settings, *, primed: str | None = None) -> Batch:
+    """Enter `known` with some of its values changed; `primed` as it was typed."""
     told = entered.pop("packaging_day", {})
     day = checked_packaging_day(known.name, told, OPTION_OF_KEY, known.packaging_day)
     fields = {"vessel": known.vessel, "name": known.name, "pitched": to_datetime(known.pitched_us), **entered}
@@ -187,10 +204,14 @@ def _put(book: Book, known: Batch, entered: dict[str, Any], settings: Settings) 
     }
     edited = msgspec.structs.replace(known, **changes, packaging_day=day)
     checked_batch(known.name, _as_entered(edited), OPTION_OF_KEY, units_of(settings))
+    refuse_little_priming(primed, day, edited.volume_l, settings)
     book.batches.put(edited, update=True, whole=True)
     _say_batch(edited, settings)
-    if told.keys() & {"container", "target_g_l", "limit_bar"}:
+    if told.keys() & _CONTAINED:
         warn_of_container(day, settings)
+    if told.keys() & _BOTTLED:
+        say_of_bottles(edited, settings)
+    return edited
 
 
 def _as_entered(entry: Batch) -> dict[str, Any]:

@@ -11,7 +11,7 @@ from lullwort.records import BottleLot
 from lullwort.settings import Settings
 from lullwort.units import to_litres
 
-__all__ = ["BOTTLES", "bottle_lots"]
+__all__ = ["BOTTLES", "bottle_lots", "serving_l"]
 
 BOTTLES = "'24x330mL, 10x0.5L'"
 """How such lots are called in the help of a command."""
@@ -63,10 +63,25 @@ def _lot(part: str, text: str, name: str, settings: Settings) -> BottleLot:
     return BottleLot(round(size_l, 6), count)
 
 
+def serving_l(text: str, name: str, settings: Settings) -> float:
+    """[L] A small volume: as any, or in fluid ounces as bottles are told. Raises UsageError."""
+    ounces = _ounces_l(text.strip(), name, settings)
+    return volume_l(text, name, settings) if ounces is None else ounces
+
+
+def _ounces_l(text: str, name: str, settings: Settings) -> float | None:
+    """[L] Of fluid ounces; None of anything else."""
+    found = _OUNCE.fullmatch(text)
+    if found is None:
+        return None
+    imperial = (found["land"] or "").lower() == "imp" or (settings.volume == "imp gal" and not found["land"])
+    return number(found["number"], name) * (_IMPERIAL_OUNCE_L if imperial else _US_OUNCE_L)
+
+
 def _size_l(size: str, unit: str, count: int, text: str, name: str, settings: Settings) -> float:
-    if ounces := _OUNCE.fullmatch(size):
-        imperial = (ounces["land"] or "").lower() == "imp" or (settings.volume == "imp gal" and not ounces["land"])
-        return number(ounces["number"], name) * (_IMPERIAL_OUNCE_L if imperial else _US_OUNCE_L)
+    ounces = _ounces_l(size, name, settings)
+    if ounces is not None:
+        return ounces
     if unit:
         return volume_l(size, name, settings)
     return _bare_l(size, count, text, name, settings)
@@ -79,6 +94,13 @@ def _bare_l(size: str, count: int, text: str, name: str, settings: Settings) -> 
     in_gallons = settings.volume != "L"
     if value > _LITRES_TO and count >= _MANY:
         raise UsageError(f"{name} is {text!r}; {size}x{count}mL was probably meant")
+    if not count and value > _LITRES_TO and value == int(value):
+        sizes = ("12oz", "22oz") if settings.volume == "us gal" else ("330mL", "500mL")
+        so_many = " or ".join(f"{size}x{each}" for each in sizes)
+        raise UsageError(
+            f"{name} is {text!r}: so many bottles of which size? Write {so_many}, or {size}cL or {size}oz where that "
+            "is their size"
+        )
     if value > _LITRES_TO or (in_gallons and value >= 1.0):
         units = ["cL", "oz", "L", *([settings.volume] if in_gallons else [])]
         written = ", ".join(f"{size}{unit}" for unit in units[:-1])

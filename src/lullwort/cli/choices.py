@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from lullwort.cli.littlepriming import refuse_little_priming
 from lullwort.cli.packagingentry import OPTION_OF_PACKAGING_KEY, packaging_entered
 from lullwort.collector import checked_packaging_day, refuse_packaging_contradictions
 from lullwort.records import Batch, PackagingDay
@@ -18,6 +19,7 @@ def day_chosen(settings: Settings, given: dict[str, Any], batch: Batch | None) -
     names = {**OPTION_OF_PACKAGING_KEY, "volume_l": "the batch's volume"}
     known = None if batch is None else batch.packaging_day
     day = checked_packaging_day("options", entered, names, known)
+    refuse_little_priming(given.get("primed"), day, None if batch is None else batch.volume_l, settings)
     if batch is not None:
         refuse_packaging_contradictions(batch.name, day, batch.volume_l, names, settings.units)
     return day

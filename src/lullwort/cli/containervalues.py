@@ -35,8 +35,8 @@ def container_name(text: str, option: str, _settings: Settings) -> ContainerName
         return kinds[typed]
     kinds |= _PERHAPS
     near = difflib.get_close_matches(typed, kinds, n=1, cutoff=_NEAR)
-    meant = [f"did you mean {kinds[word]}? ({CONTAINERS[kinds[word]].says})" for word in near]
-    hint = meant[0] if meant else f"expected one of {', '.join(CONTAINER_NAMES)}"
+    meant = [f"did you mean {kinds[word]}? ({CONTAINERS[kinds[word]].says}); else " for word in near]
+    hint = f"{''.join(meant)}expected one of {', '.join(CONTAINER_NAMES)}"
     raise UsageError(f"{option} is {text!r}, which is not known; {hint}")
 
 

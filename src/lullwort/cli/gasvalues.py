@@ -9,7 +9,7 @@ from lullwort.errors import UsageError
 from lullwort.settings import Settings
 from lullwort.units import MassUnit, PressureUnit, co2_g_l_from_volumes, to_bar, to_grams
 
-__all__ = ["co2_g_l", "gauge_bar", "target_g_l", "weight_g"]
+__all__ = ["co2_g_l", "gauge_bar", "target_g_l", "unit_less_weight", "vessel_gauge_bar", "weight_g", "weights_meant"]
 
 
 def co2_g_l(text: str, name: str, settings: Settings) -> float:
@@ -22,11 +22,12 @@ def co2_g_l(text: str, name: str, settings: Settings) -> float:
     >>> [round(co2_g_l(t, "--target", settings), 2) for t in ("2.4", "2,4 vol", "4.7g/L")]
     [4.74, 4.74, 4.7]
     """
-    bare, in_volumes, _ = _parted_co2(text, name, settings)
+    bare, in_volumes, stated = _parted_co2(text, name, settings)
     value = number(bare, name)
     g_l = co2_g_l_from_volumes(value) if in_volumes else value
     if not 0.0 <= g_l <= _CO2_MOST_G_L:
-        raise UsageError(f"{name} is {text!r}, expected {_CO2_SUCH}{_co2_meant(value, bare, in_volumes=in_volumes)}")
+        meant = _co2_meant(value, bare, in_volumes=in_volumes, stated=stated)
+        raise UsageError(f"{name} is {text!r}, expected {_CO2_SUCH}{meant}")
     return g_l
 
 
@@ -55,12 +56,17 @@ def _parted_co2(text: str, name: str, settings: Settings) -> tuple[str, bool, bo
     return found["number"], found["volumes"] is not None or (not stated and settings.carbonation == "volumes"), stated
 
 
-def _co2_meant(value: float, bare: str, *, in_volumes: bool) -> str:
-    """What was probably meant by far too much: the other unit, or a decimal mark that was left out."""
+def _co2_meant(value: float, bare: str, *, in_volumes: bool, stated: bool) -> str:
+    """What was probably meant by far too much: the other unit, a decimal mark that was left out, or a pressure."""
     if in_volumes and 0.0 <= value <= _CO2_MOST_G_L:
         return f"; {bare}g/L was probably meant"
     unit, low, high = ("volumes", 1.0, _VOLUMES_OF_A_BEER) if in_volumes else ("g/L", _G_L_OF_A_BEER, 10.0)
     likely = next((value / by for by in (10.0, 100.0, 1000.0) if low <= value / by <= high), None)
+    if not stated and _PSI_OF_A_BEER[0] <= value <= _PSI_OF_A_BEER[1]:
+        # Digits of a likelier target than 3 volumes are rather that without its mark.
+        pressure = f"; if a pressure is meant ({bare}psi), tell how much carbon dioxide it stands for"
+        if likely is None or likely > _LIKELY_VOLUMES:
+            return pressure if in_volumes or likely is None else f"; {likely:g}{unit} was probably meant{pressure}"
     return "" if likely is None else f"; {likely:g}{unit} was probably meant"
 
 
@@ -74,6 +80,8 @@ _CO2_MOST_G_L = 14.0
 # Seven volumes: more than any bottled drink holds. Common practice, no source.
 _VOLUMES_OF_A_BEER, _G_L_OF_A_BEER = 4.5, 2.9
 # The liveliest wheat beers and the flattest cask ales. Common practice, no source.
+_LIKELY_VOLUMES, _PSI_OF_A_BEER = 2.9, (8.0, 60.0)
+# What most beers hold at most, and what a gauge shows of beer that is carbonated. Common practice, no source.
 
 
 def gauge_bar(text: str, name: str, settings: Settings) -> float:
@@ -95,6 +103,34 @@ def gauge_bar(text: str, name: str, settings: Settings) -> float:
             f"180kPa{_pressure_meant(value, found['number'])}"
         )
     return bar
+
+
+def vessel_gauge_bar(text: str, name: str, settings: Settings) -> float:
+    """[bar, gauge] As `gauge_bar`, of the gauge of a vessel with beer in it.
+
+    Raises: UsageError, also for a number without a unit that is likelier one in another unit.
+    """
+    bar, found = gauge_bar(text, name, settings), _PRESSURE.fullmatch(text.strip())
+    assert found is not None
+    if found["unit"] or not bar or _OF_A_VESSEL_BAR[0] <= bar <= _OF_A_VESSEL_BAR[1]:
+        return bar
+    bare = found["number"]
+    fits = [
+        unit
+        for unit in _PRESSURES.values()
+        if unit != settings.pressure and _LIKELY_BAR[0] <= to_bar(number(bare, name), unit) <= _LIKELY_BAR[1]
+    ]
+    if not fits:
+        return bar
+    likely = " or ".join(f"{bare}{unit}" for unit in fits)
+    raise UsageError(
+        f"{name}: {bare} reads as {' or '.join(fits)}: write {likely}, or {bare}{settings.pressure} where "
+        f"{settings.pressure} is meant"
+    )
+
+
+_OF_A_VESSEL_BAR, _LIKELY_BAR = (0.25, 5.0), (0.3, 4.0)
+# [bar] What the gauge of a vessel with beer may show, and what it most often does. Common practice, no source.
 
 
 def _pressure_meant(value: float, bare: str) -> str:
@@ -122,8 +158,31 @@ def weight_g(text: str, name: str, settings: Settings) -> float:
     return to_grams(number(found["number"], name), _WEIGHTS[(found["unit"] or settings.weight).lower()])
 
 
+def unit_less_weight(text: str, settings: Settings) -> bool:
+    """Whether a typed weight has no unit, or a mark that may part thousands: `1.180g` where the mark is a comma."""
+    found = _WEIGHT.fullmatch(text.strip())
+    if found is None or not found["unit"]:
+        return True
+    thousands = "." if settings.decimal == "comma" else ","
+    return re.fullmatch(rf"[0-9]{{1,3}}{re.escape(thousands)}[0-9]{{3}}", found["number"]) is not None
+
+
+def weights_meant(text: str, least_g: float, most_g: float) -> list[str]:
+    """How a typed weight would have to be written to lie between these [g]: in another unit, or without its mark."""
+    found = _WEIGHT.fullmatch(text.strip())
+    assert found is not None
+    bare, unit = found["number"], found["unit"] or ""
+    if unit:
+        whole = re.sub("[.,]", "", bare)
+        return [f"{whole}{unit}"] if least_g <= to_grams(float(whole), _WEIGHTS[unit.lower()]) <= most_g else []
+    units: tuple[MassUnit, ...] = ("g", "oz", "lb", "kg")
+    return [f"{bare}{each}" for each in units if least_g <= to_grams(number(bare, "weight"), each) <= most_g]
+
+
 def _no_weight(text: str) -> str:
     """What to do with what begins as a weight, or is a volume."""
+    if re.search(r"\b(cups?|spoons?|tea ?spoons?|table ?spoons?|tbsp|tsp)\b", text, re.IGNORECASE):
+        return ": a cup or a spoon is no measure of weight, so weigh it"
     if re.fullmatch(r"[0-9.,]+\s*(ml|l|.*gal.*)", text.strip(), re.IGNORECASE):
         return ", not a volume: wort is weighed, too"
     begins = re.match(r"([0-9]*[.,]?[0-9]+\s*(?:g|kg|oz|lbs?))\s+(?:of\s+)?[a-z]", text.strip(), re.IGNORECASE)

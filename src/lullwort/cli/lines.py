@@ -1,7 +1,9 @@
-"""How commands print: wrapped to the width of a terminal, into a file or another program a line for each thing."""
+"""How commands print: wrapped to the width of a terminal, into a file or another program a line for each thing; what is
+laid out as a page is so wherever it goes."""
 
 from __future__ import annotations
 
+import re
 import sys
 from typing import TYPE_CHECKING
 
@@ -14,7 +16,7 @@ if TYPE_CHECKING:
 
     from rich.console import Console
 
-__all__ = ["console", "say", "say_page"]
+__all__ = ["console", "say", "say_page", "say_wrapped"]
 
 _WIDEST = 100
 """[columns] Wider text is hard to read."""
@@ -58,8 +60,25 @@ def say(line: str, *, err: bool = False) -> None:
     """
     line = plain_text(line)
     if (sys.stderr if err else sys.stdout).isatty():
-        from textwrap import fill
-
-        deeper = " " * (len(line) - len(line.lstrip()) + _HANG)
-        line = fill(line, console().width, subsequent_indent=deeper, break_long_words=False, break_on_hyphens=False)
+        line = _wrapped(line)
     click.echo(line, err=err)
+
+
+def say_wrapped(line: str) -> None:
+    """As `say` at a terminal, wherever it goes: a sentence on a page that has tables, too, which are laid out as well.
+
+    A command in `backticks` stays whole, for somebody may copy it.
+    """
+    whole = re.sub("`[^`]*`", lambda command: command[0].replace(" ", _STAYS), line)
+    click.echo(_wrapped(whole).replace(_STAYS, " "))
+
+
+def _wrapped(line: str) -> str:
+    from textwrap import fill
+
+    deeper = " " * (len(line) - len(line.lstrip()) + _HANG)
+    return fill(line, console().width, subsequent_indent=deeper, break_long_words=False, break_on_hyphens=False)
+
+
+_STAYS = "\x1f"
+# No blank for what wraps lines, and in nobody's text.

@@ -88,11 +88,26 @@ _SUGARS_CALLED = CALLED | {
 _NEAR = 0.6
 
 
+_PRIMES_NOTHING = {
+    "lactose": "yeast does not ferment lactose", "milk-sugar": "yeast does not ferment milk sugar",
+    "maltodextrin": "yeast hardly ferments maltodextrin", "maltodextrine": "yeast hardly ferments maltodextrin",
+    "dextrin": "yeast hardly ferments dextrin", "sweetener": "yeast does not ferment sweeteners",
+    "stevia": "yeast does not ferment stevia", "erythritol": "yeast does not ferment erythritol",
+    "xylitol": "yeast does not ferment xylitol",
+}  # fmt: skip
+"""What sweetens beer and makes no gas. Common practice, no source."""
+
+
 def _sugar(text: str, option: str, _settings: Settings) -> str:
     typed = "-".join(text.strip().lower().replace("_", " ").split())
     name = _SUGARS_CALLED.get(typed, typed)
     if name in SUGAR_NAMES:
         return name
+    if typed in _PRIMES_NOTHING:
+        raise UsageError(
+            f"{option} is {text!r}: {_PRIMES_NOTHING[typed]}, so it primes nothing; expected one of "
+            f"{', '.join(SUGAR_NAMES)}"
+        )
     called = {word: sugar for word, sugar in _SUGARS_CALLED.items() if sugar in SUGAR_NAMES}
     near = difflib.get_close_matches(name, [*SUGAR_NAMES, *called], n=1, cutoff=_NEAR)
     hint = f"did you mean {called.get(near[0], near[0])}?" if near else f"expected one of {', '.join(SUGAR_NAMES)}"
@@ -153,6 +168,7 @@ def _refuse_beyond(key: str, value: Any, text: str, option: str, settings: Setti
         return
     least, most, _ = PACKAGING_RANGES[key]
     if not least <= value <= most:
-        expected = value_range(*(shown_in(settings)(key, end) for end in (least, most)))
+        ends = [shown_in(settings)(key, end) for end in (least, most)]
         understood = shown_in(settings)(key, value)
-        raise UsageError(f"{option} is {text!r}, that is {understood}; expected {expected}: is its unit right?")
+        so = "" if understood in ends else f", that is {understood}"  # as rounded it would be none too little
+        raise UsageError(f"{option} is {text!r}{so}; expected {value_range(*ends)}: is its unit right?")

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from lullwort.cli.lines import say
+from lullwort.cli.sealednow import TOO_MUCH
 from lullwort.cli.shownunits import units_of
-from lullwort.detector import Units
-from lullwort.packaging_day import CONTAINERS, ROOM_C, limit_of, lots_say
-from lullwort.records import PackagingDay
+from lullwort.detector import Judged, Units
+from lullwort.packaging_day import ROOM_C, Sealing, bottle_doubts, closed_of, limit_of, lots_say, moved_of
+from lullwort.records import Batch, PackagingDay
 from lullwort.settings import Settings
 
-__all__ = ["packaging_says", "warn_of_container"]
+__all__ = ["packaging_says", "say_of_bottles", "say_what_priming_comes_to", "warn_of_container"]
 
 
 def packaging_says(day: PackagingDay, units: Units) -> list[str]:
@@ -45,20 +46,68 @@ def _words(name: str) -> str:
 
 
 def warn_of_container(day: PackagingDay, settings: Settings) -> None:
-    """Say on standard error that a container does not bear, at 20 °C, what it is to hold."""
-    container = None if day.container is None else CONTAINERS[day.container]
-    if container is not None and container.volumes is None:
-        say(f"In a {container.name} nothing may ferment: it is not made for pressure. Bottles can burst.", err=True)
-        return
-    if day.target_g_l is None or (container is None and day.limit_bar is None):
-        return
+    """Say on standard error that a container does not bear, at 20 °C, what it is to hold; the usual one where none is
+    named."""
     units, limit = units_of(settings), limit_of(day.container, day.limit_bar)
-    if not limit.takes(day.target_g_l):
-        makes_bar = limit.pressed_by(day.target_g_l)
-        air = " and the air shut in with it" if limit.stated else ""
-        called = "its container" if container is None else _words(container.name)
+    if not limit.bears:
         say(
-            f"{units.co2(day.target_g_l)} of CO2{air} make {units.gauge(makes_bar)} at {units.temp(ROOM_C, 0)}, more "
-            f"than {called} bears ({units.gauge(limit.bar)}): less CO2, or a stronger container. Bottles can burst.",
+            f"In a {limit.container.name} nothing may ferment: it is not made for pressure. Bottles can burst.",
             err=True,
         )
+        return
+    if day.target_g_l is None or limit.takes(day.target_g_l):
+        return
+    makes_bar = limit.pressed_by(day.target_g_l)
+    air = " and the air shut in with it" if limit.stated else ""
+    if day.container is not None:
+        bears = f"{_words(day.container)} bears ({units.gauge(limit.bar)})"
+    elif limit.stated:
+        bears = f"its container bears ({units.gauge(limit.bar)})"
+    else:
+        bears = f"{limit.container.called} bear ({units.gauge(limit.bar)}; they are taken, for no container is named)"
+    say(
+        f"{units.co2(day.target_g_l)} of CO2{air} make {units.gauge(makes_bar)} at {units.temp(ROOM_C, 0)}, more "
+        f"than {bears}: less CO2, or a stronger container. Bottles can burst.",
+        err=True,
+    )
+
+
+def say_what_priming_comes_to(batch: Batch, judged: Judged, settings: Settings) -> None:
+    """Say what the priming on record comes to in the bottle, by the sums of `lullwort sealed`; on standard error where
+    that may be more than the container bears, with how to handle it.
+
+    Args:    judged: as it stood when it was primed, which is before it was packaged.
+    """
+    units, closed = units_of(settings), closed_of(batch, judged, proved=True)
+    if closed.by_target or not batch.packaging_day.primed_g or not closed.limit.bears:
+        return
+    if closed.exceeds:
+        comes_to = TOO_MUCH if closed.sealing is None else f"{_comes_to(closed.sealing, units)}."
+        say(f"DANGER: the priming comes to {comes_to} {_HANDLE}", err=True)
+    elif closed.sealing is not None:
+        say(f"The priming comes to {_comes_to(closed.sealing, units)}.")
+    else:
+        say(f"What the priming comes to nobody can tell yet: `lullwort sealed batch:{batch.name}` says why.", err=True)
+
+
+_HANDLE = (
+    "Seal nothing that is still open; keep what is filled cold, closed in and away from people, and handle it only "
+    "with eyes and hands covered. Bottles can burst."
+)
+
+
+def _comes_to(sealing: Sealing, units: Units) -> str:
+    room, limit = sealing.at_room, sealing.limit
+    bears = "this container bears" if limit.stated else f"{limit.container.called} bear"
+    number, _, unit = units.co2(sealing.about_g_l).partition(" ")
+    most = units.co2(sealing.at_most_g_l).partition(" ")[0]
+    return (
+        f"about {number}, at most {most} {unit} and {units.gauge(room.at_most_bar)} at {units.temp(room.temp_c, 0)}; "
+        f"{bears} {units.gauge(limit.bar)}"
+    )
+
+
+def say_of_bottles(batch: Batch, settings: Settings) -> None:
+    """Say on standard error what of the bottles on record hardly goes with the beer that there is."""
+    for says in bottle_doubts(batch.packaging_day, moved_of(batch), units_of(settings)):
+        say(says, err=True)

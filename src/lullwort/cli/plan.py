@@ -94,8 +94,7 @@ def plan(
     weighed_g, over_limit, may_exceed = (None, False, False) if no_longer is not None else _priming(tried, judged)
     circumstances = Circumstances(
         batch.name, stands.verdict, container, days, dates.cold_since_us is not None, judged.now.sealed is not None,
-        moved, filling, day.sugar, weighed_g, over_limit, may_exceed,
-        danger, day.primed_g,
+        moved, filling, day.sugar, weighed_g, over_limit, may_exceed, danger, day.primed_g, _holds_to_c(tried, judged),
     )  # fmt: skip
     shown = PlanShown(tried, judged, dates, circumstances, bool(day.bottles), no_longer)
     explained = _explained(shown) if explain else []
@@ -125,6 +124,12 @@ def _not_refilled(entry: Entry) -> Entry:
             f"to plan; `lullwort batch close batch:{entry.batch.name} --packaged TIME` says when it was packaged"
         )
     return entry
+
+
+def _holds_to_c(batch: Batch, judged: Judged) -> float | None:
+    """[°C] Up to which its bottles bear what was put in, or what its target comes to, as `lullwort sealed` has it."""
+    closed = closed_of(batch, judged, proved=judged.verdict in ("ready", "packaged"))
+    return None if closed.sealing is None else closed.sealing.holds_to_c
 
 
 def _priming(batch: Batch, judged: Judged) -> tuple[float | None, bool, bool]:

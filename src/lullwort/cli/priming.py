@@ -7,14 +7,16 @@ import math
 from typing import Any
 
 import click
+import msgspec
 
 from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settings
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
-from lullwort.cli.lines import say, say_page
+from lullwort.cli.heldtyped import TypedHeld, held_options
+from lullwort.cli.lines import say_page, say_wrapped
 from lullwort.cli.named import NAME
 from lullwort.cli.packagingentry import choice_options, moved_option
+from lullwort.cli.primedalready import PrimedAlready, primed_already, primed_document, primed_says
 from lullwort.cli.primingsource import Asked, TypedPriming, asked_for, checked_target, kinds_of, not_proved
-from lullwort.cli.sealednow import TOO_MUCH, co2_about
 from lullwort.cli.shownunits import local_time, units_of
 from lullwort.cli.showpriming import (
     CAUTIONS,
@@ -25,7 +27,6 @@ from lullwort.cli.showpriming import (
     known_lines,
     label,
     regulator_says,
-    sealing_with,
     show_amounts,
     syrup_says,
 )
@@ -39,8 +40,11 @@ from lullwort.packaging_day import (
     PRIMING_FOR_EXPLAINED,
     ROOM_C,
     SYRUP_EXPLAINED,
-    Sealing,
+    Danger,
     Syrup,
+    bottle_doubts,
+    closed_of,
+    danger_of,
     no_longer_says,
     priming_for,
     syrup_for,
@@ -59,9 +63,7 @@ _STRONGEST_G_L = sugar_solution(1.200, 1.0).sugar_g
 @moved_option
 @click.option("--syrup", metavar="VOLUME", help="Tell it as a syrup, filled up with boiled, cooled water to so much.")
 @warmest_option
-@click.option("--holds", metavar="CO2", help="What the beer holds already, where that is known.")
-@click.option("--gauge", metavar="PRESSURE", help="What the gauge of the sealed vessel shows, at rest.")
-@click.option("--beer-temperature", metavar="TEMP", help="Of the beer then. Default: the batch's newest.")
+@held_options
 @click.option("--original-gravity", metavar="GRAVITY", help="Of reserved wort. Default: the batch's, nothing added.")
 @click.option("--final-gravity", metavar="GRAVITY", help="Where it will end. Default: by the batch's attenuation.")
 @click.option("--insist", is_flag=True, help="Tell it though it is not proved that the beer has ended.")
@@ -85,9 +87,13 @@ def priming(
     something that contradicts what is on record.
     """
     typed = TypedPriming(
-        moved, warmest, holds, gauge, beer_temperature, original_gravity, final_gravity, syrup, choices
+        moved, TypedHeld(warmest, holds, gauge, beer_temperature), original_gravity, final_gravity, syrup, choices
     )
     asked = asked_for(name, typed, as_of, settings)
+    primed = primed_already(asked)
+    if primed is not None:
+        _tell_primed(asked, primed, settings, as_json=as_json)
+        return
     if asked.day.target_g_l is not None:
         checked_target(asked, settings)
     if not asked.proved and not insist:
@@ -107,6 +113,37 @@ def priming(
         say_explained(explained, settings.decimal)
 
 
+def _tell_primed(asked: Asked, primed: PrimedAlready, settings: Settings, *, as_json: bool) -> None:
+    """Of beer that is primed or closed: what is in it, and no table of amounts by which it might be sugared twice.
+
+    Leaves with 1 where it is not proved that the beer had ended.
+    """
+    if as_json:
+        document = _document(asked, [], primed)
+        if not asked.proved:
+            document |= {"refused": not_proved(asked, Units()), "amounts": None}
+        click.echo(json.dumps(document, indent=2, ensure_ascii=False))
+    else:
+        units = units_of(settings)
+        say_wrapped(_heading(asked, settings))
+        if not asked.proved:
+            say_wrapped(f"DANGER: {_danger_of_primed(asked).says(units)}")
+        elif primed.grams and asked.held is not None and asked.moved is not None:
+            for line in known_lines(asked, units):
+                say_wrapped(line)
+        for line in primed_says(asked, primed, units):
+            say_wrapped(line)
+    if not asked.proved:
+        raise SystemExit(1)
+
+
+def _danger_of_primed(asked: Asked) -> Danger:
+    assert asked.of is not None
+    batch = msgspec.structs.replace(asked.of.batch, packaging_day=asked.day)
+    closed = closed_of(batch, asked.of.judged, proved=asked.proved)
+    return danger_of(batch, asked.of.judged, closed, proved=asked.proved)
+
+
 def _refuse(asked: Asked, settings: Settings, *, as_json: bool) -> None:
     """Say why no amount is told, and leave with 1."""
     if as_json:
@@ -117,19 +154,19 @@ def _refuse(asked: Asked, settings: Settings, *, as_json: bool) -> None:
     if of is not None:
         verdict, history = of.judged.verdict, of.judged.history
         since = f" since {local_time(history[-1].at_us, settings)}" if history else ""
-        say(_heading(asked, settings))
-        say(f"May it be packaged?  {MAY_BE_PACKAGED[verdict]} ({verdict}{since}).")
-        say(reason(verdict, of.judged.now, units))
+        say_wrapped(_heading(asked, settings))
+        say_wrapped(f"May it be packaged?  {MAY_BE_PACKAGED[verdict]} ({verdict}{since}).")
+        say_wrapped(reason(verdict, of.judged.now, units))
         # What was to be done next then is not what is to be done now.
         next_is = "" if of.no_longer is not None else advice(verdict, of.judged.now, units, proved=of.judged.proved)
         for nth, line in enumerate(next_is.splitlines()):
             if line.startswith("  "):
                 click.echo(line)  # a command stays whole
             else:
-                say(line if nth else f"Next: {line}")
-    say(not_proved(asked, units))
+                say_wrapped(line if nth else f"Next: {line}")
+    say_wrapped(not_proved(asked, units))
     if asked.day.sugar == "reserved-wort":
-        say(
+        say_wrapped(
             "Reserved wort is kept back before pitching, about a tenth of the batch (common practice, no source), "
             "boiled, closed and cold."
         )
@@ -163,7 +200,8 @@ def _require(asked: Asked, units: Units, *, insist: bool) -> None:
         at = "" if held.warmest_c is None else f", at {units.temp(held.warmest_c)}"
         raise RefusedError(
             f"the beer holds {units.co2(held.about)} already{at}: for {units.co2(target)} there is nothing to add. Is "
-            "the target in its right unit, volumes or g/L?"
+            + ("the gauge" if asked.held_how == "gauge" else "the target")
+            + f" in its right unit, {'bar or psi' if asked.held_how == 'gauge' else 'volumes or g/L'}?"
         )
 
 
@@ -225,25 +263,23 @@ def _amount(asked: Asked, kind: PrimedWith, units: Units) -> Amount:
 def _say(asked: Asked, amounts: list[Amount], settings: Settings) -> None:
     units = units_of(settings)
     if asked.of is not None:
-        say(_heading(asked, settings))
+        say_wrapped(_heading(asked, settings))
     if not asked.proved:
-        say(danger(asked, amounts, units))
+        say_wrapped(danger(asked, amounts, units))
         if asked.of is not None and asked.of.no_longer is not None:
-            say(no_longer_says(asked.of.no_longer, units))
-    for line in known_lines(asked, units):
-        say(line)
-    if (primed := _primed(asked, amounts)) is not None:
-        say(_primed_says(asked, primed, units))
-    say("")
+            say_wrapped(no_longer_says(asked.of.no_longer, units))
+    for line in [*known_lines(asked, units), *bottle_doubts(asked.day, asked.moved, units)]:
+        say_wrapped(line)
+    say_wrapped("")
     if max(amount.priming.grams for amount in amounts) <= 0.0:
-        say("Nothing to add: what has yet to ferment brings it there, or beyond.")
+        say_wrapped("Nothing to add: what has yet to ferment brings it there, or beyond.")
         return
     if (syrup := amounts[0].syrup) is not None:
-        say(syrup_says(asked, syrup, units))
+        say_wrapped(syrup_says(asked, syrup, units))
     say_page(lambda page: show_amounts(asked, amounts, units, page))
-    say("")
+    say_wrapped("")
     for line in _after(asked, amounts, units):
-        say(line)
+        say_wrapped(line)
 
 
 def _after(asked: Asked, amounts: list[Amount], units: Units) -> list[str]:
@@ -252,6 +288,7 @@ def _after(asked: Asked, amounts: list[Amount], units: Units) -> list[str]:
         lines.append(regulator_says(asked, units))
     if len(amounts) > 1 or amounts[0].priming.kind.name == "reserved-wort":
         lines.append("Reserved wort must have been kept back before pitching, boiled, closed and cold.")
+        lines += _much_wort(asked, amounts, units)
     if any(amount.priming.may_exceed(asked.limit) for amount in amounts):
         lines.append(
             f"At the upper end that is too much: {asked.bears(units)} at {units.temp(ROOM_C, 0)}. Aim lower, or "
@@ -262,32 +299,19 @@ def _after(asked: Asked, amounts: list[Amount], units: Units) -> list[str]:
     return lines
 
 
-Primed = tuple[PrimedWith, float, Sealing | None]
+_MUCH_WORT = 0.25
+# Of the beer: more makes another beer of it. Common practice, no source.
 
 
-def _primed(asked: Asked, amounts: list[Amount]) -> Primed | None:
-    """What was put in, by the record, how much of it, and to what it comes; None for that far beyond any bottle."""
-    kind, on_record = amounts[0].priming.kind, None if asked.of is None else asked.of.batch.packaging_day
-    if on_record is None or on_record.primed_g is None or on_record.sugar != kind.name:
-        return None
-    return kind, on_record.primed_g, sealing_with(asked, kind, on_record.primed_g)
-
-
-def _primed_says(asked: Asked, primed: Primed, units: Units) -> str:
-    """By the same sums as `lullwort sealed`."""
-    kind, grams, sealing = primed
-    says = f"Already in it: {units.weight(grams)} of {label(kind.name)}, which come to"
-    twice = "Do not sugar it twice."
-    if sealing is None or sealing.beyond_all:
-        says, too_much = f"{says} {TOO_MUCH} {twice}", True
-    else:
-        says, too_much = f"{says} {co2_about(sealing, units)}. {twice}", not asked.limit.takes(sealing.about_g_l)
-    if not too_much:
-        return says
-    return (
-        f"{says} That is too much ({asked.bears(units)}): keep the bottles cold, closed in and away from "
-        "people, and handle them only with eyes and hands covered."
-    )
+def _much_wort(asked: Asked, amounts: list[Amount], units: Units) -> list[str]:
+    assert asked.moved is not None
+    worts = [amount.priming.volume_l for amount in amounts if amount.priming.kind.name == "reserved-wort"]
+    if not worts or worts[0] <= _MUCH_WORT * asked.moved.volume_l:
+        return []
+    return [
+        f"{units.amount(worts[0], 2)} of reserved wort are more than a quarter of the beer, which it would change: is "
+        "its gravity right?"
+    ]
 
 
 def _explained(asked: Asked) -> list[Explained]:
@@ -299,16 +323,11 @@ def _explained(asked: Asked) -> list[Explained]:
     return [*held, *PRIMING_FOR_EXPLAINED, LIMIT_EXPLAINED, *([SYRUP_EXPLAINED] if asked.syrup_l is not None else [])]
 
 
-def _document(asked: Asked, amounts: list[Amount]) -> dict[str, Any]:
-    primed = _primed(asked, amounts)
+def _document(asked: Asked, amounts: list[Amount], primed: PrimedAlready | None = None) -> dict[str, Any]:
     return {
         **asked_document(asked),
         "refused": None,
-        "danger": None if asked.proved else danger(asked, amounts, Units()),
+        "danger": None if asked.proved or not amounts else danger(asked, amounts, Units()),
         "amounts": [amount_document(asked, amount) for amount in amounts],
-        "primed": None if primed is None else {
-            "kind": primed[0].name, "grams": primed[1],
-            "comes_to_g_l": None if primed[2] is None
-            else {"value": round(primed[2].about_g_l, 3), "upper": round(primed[2].at_most_g_l, 3)},
-        },
-    }  # fmt: skip
+        "primed": primed_document(primed),
+    }

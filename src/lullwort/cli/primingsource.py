@@ -7,13 +7,14 @@ from typing import Any, NamedTuple
 
 import msgspec
 
+from lullwort.cellarbook import open_book
 from lullwort.cli.amounts import positive_volume_l
+from lullwort.cli.bottlelots import serving_l
 from lullwort.cli.choices import day_chosen
-from lullwort.cli.gasvalues import co2_g_l, gauge_bar
+from lullwort.cli.heldtyped import TypedHeld, held_typed, stated_c
 from lullwort.cli.shownunits import units_of
 from lullwort.cli.strengthsource import OfBatch, batch_named
 from lullwort.cli.values import gravity_sg, instant
-from lullwort.cli.warmest import beer_temp_c, warmest_stated_c
 from lullwort.detector import Units, value_range
 from lullwort.errors import OutOfRangeError, RefusedError, UsageError
 from lullwort.packaging_day import (
@@ -25,8 +26,6 @@ from lullwort.packaging_day import (
     Moved,
     held_at,
     held_by,
-    held_by_gauge,
-    held_stated,
     limit_of,
     measured_volume,
     moved_of,
@@ -49,10 +48,7 @@ class TypedPriming(NamedTuple):
     """Options as they were typed; None where they were not."""
 
     moved: str | None
-    warmest: str | None
-    holds: str | None
-    gauge: str | None
-    beer_temperature: str | None
+    held: TypedHeld
     original_gravity: str | None
     final_gravity: str | None
     syrup: str | None
@@ -102,12 +98,14 @@ class Asked(NamedTuple):
 def asked_for(name: str | None, typed: TypedPriming, as_of: str | None, settings: Settings) -> Asked:
     """All of it, what is typed before what is on record. Raises UsageError and RefusedError."""
     moved_l = None if typed.moved is None else positive_volume_l(typed.moved, "--moved", settings)
-    syrup_l = None if typed.syrup is None else positive_volume_l(typed.syrup, "--syrup", settings)
-    of, all_typed = None, name is None and any((typed.moved, typed.warmest, typed.holds, typed.gauge))
+    syrup_l = None if typed.syrup is None else serving_l(typed.syrup, "--syrup", settings)
+    if syrup_l is not None and syrup_l <= 0.0:
+        raise UsageError(f"--syrup is {typed.syrup!r}, expected a volume of more than nothing, such as 500mL or 16oz")
+    as_of_us, of = None if as_of is None else instant(as_of, "--as-of", settings), None
+    all_typed = name is None and (typed.moved is not None or typed.held.any) and not _under_way(settings, as_of_us)
     if all_typed and as_of is not None:
         raise UsageError("--as-of goes with a batch: name one")
     if not all_typed:
-        as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
         of = batch_named(name, settings, as_of_us, instead=", or tell of the beer with --moved, --warmest and --target")
     batch = None if of is None else of.batch
     day = day_chosen(settings, {**typed.choices, "moved": typed.moved}, batch)
@@ -118,13 +116,29 @@ def asked_for(name: str | None, typed: TypedPriming, as_of: str | None, settings
     held, how = _held(of, typed, settings)
     limit = limit_of(day.container, day.limit_bar)
     if not limit.bears:
-        raise UsageError(
+        raise RefusedError(
             f"nothing may ferment in {limit.container.called}, {limit.container.says.partition(':')[0]}, for they "
             "burst: choose another with --container"
         )
     sizes = tuple(sorted({lot.volume_l for lot in day.bottles or day.filled}))
     usual = _US_SIZES_L if settings.volume == "us gal" else _SIZES_L
-    return Asked(of, day, moved, held, how, _left(of), limit, sizes or usual, syrup_l)
+    if not sizes and limit.container.name != "keg":  # which is primed as a whole
+        sizes = usual
+    return Asked(of, day, moved, held, how, _left(of), limit, sizes, syrup_l)
+
+
+def _under_way(settings: Settings, as_of_us: int | None) -> bool:
+    """Whether a batch is in any vessel at that instant [µs], None: now; a book that is not there yet has none."""
+    if not settings.book.exists():
+        return False
+    with open_book(settings.book, create=False) as book:
+        newest = {
+            batch.vessel: batch
+            for batch in sorted(book.batches.all(), key=lambda batch: batch.pitched_us)
+            if as_of_us is None or batch.pitched_us <= as_of_us
+        }
+    at_us = math.inf if as_of_us is None else as_of_us
+    return any(batch.packaged_us is None or batch.packaged_us > at_us for batch in newest.values())
 
 
 def _left(of: OfBatch | None) -> tuple[float, float] | None:
@@ -137,38 +151,13 @@ def _left(of: OfBatch | None) -> tuple[float, float] | None:
 
 
 def _held(of: OfBatch | None, typed: TypedPriming, settings: Settings) -> tuple[Held | None, str]:
-    several = [
-        option
-        for option, value in (("--warmest", typed.warmest), ("--holds", typed.holds), ("--gauge", typed.gauge))
-        if value is not None
-    ]
-    if len(several) > 1:
-        raise UsageError(f"{' and '.join(several)} each tell what the beer holds: give one")
-    if typed.beer_temperature is not None and typed.gauge is None:
-        raise UsageError("--beer-temperature goes with --gauge; the warmest since activity ended is --warmest")
-    if typed.holds is not None:
-        return held_stated(co2_g_l(typed.holds, "--holds", settings)), ""
-    if typed.gauge is not None:
-        return _by_gauge(of, typed.gauge, typed.beer_temperature, settings), "gauge"
-    warmest_c = None
-    if typed.warmest is not None:
-        warmest_c = warmest_stated_c(None if of is None else of.judged.now, typed.warmest, settings)
+    held, how = held_typed(of, typed.held, settings)
+    if how:
+        return held, "" if how == "stated" else how
+    warmest_c = stated_c(of, typed.held, settings)
     if of is None:
         return (None if warmest_c is None else held_at(warmest_c)), "at rest"
     return held_by(of.judged.now, warmest_c), "at rest" if of.judged.now.fallen_sealed is None else "sealed"
-
-
-def _by_gauge(of: OfBatch | None, text: str, at: str | None, settings: Settings) -> Held:
-    bar = gauge_bar(text, "--gauge", settings)
-    beer_c = None if of is None else of.judged.now.beer_c
-    if at is not None:
-        beer_c = beer_temp_c(at, "--beer-temperature", settings)
-    if beer_c is None:
-        raise UsageError("--gauge needs the beer's temperature at the gauge's reading: --beer-temperature 12C")
-    try:
-        return held_by_gauge(bar, beer_c)
-    except OutOfRangeError as exc:
-        raise RefusedError(f"no formula covers a gauge of {text} at that temperature: {exc}") from exc
 
 
 # -- what it is primed with, and to what -------------------------------------------------------------------------------
@@ -194,7 +183,10 @@ def _wort(asked: Asked, typed: TypedPriming, settings: Settings) -> PrimedWith |
     """Wort as it was before anything was put in, which ends at the beer's own apparent attenuation."""
     original, final = (None if asked.of is None else wort_gravities(asked.of.judged)) or (None, None)
     if typed.original_gravity is not None:
-        original = 1000.0 * (gravity_sg(typed.original_gravity, "--original-gravity", settings) - 1.0)
+        stated = 1000.0 * (gravity_sg(typed.original_gravity, "--original-gravity", settings) - 1.0)
+        # Weaker or stronger wort ends elsewhere, at the same apparent attenuation.
+        final = None if original is None or final is None else final * stated / original
+        original = stated
     if typed.final_gravity is not None:
         final = 1000.0 * (gravity_sg(typed.final_gravity, "--final-gravity", settings) - 1.0)
     if original is None or final is None:

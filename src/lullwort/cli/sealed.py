@@ -11,7 +11,8 @@ import msgspec
 from lullwort.cli.choices import day_chosen
 from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settings
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
-from lullwort.cli.lines import say, say_page
+from lullwort.cli.heldtyped import TypedHeld, held_options, held_typed, stated_c
+from lullwort.cli.lines import say_page, say_wrapped
 from lullwort.cli.named import NAME
 from lullwort.cli.packagingentry import choice_options, moved_option
 from lullwort.cli.sealingdocument import limit_document, sealing_document
@@ -19,7 +20,7 @@ from lullwort.cli.showsealed import SealedAnswer, limit_explained, sealed_lines,
 from lullwort.cli.stillso import no_longer_document
 from lullwort.cli.strengthsource import OfBatch, batch_named
 from lullwort.cli.values import instant
-from lullwort.cli.warmest import warmest_option, warmest_stated_c
+from lullwort.cli.warmest import warmest_option
 from lullwort.detector import Units
 from lullwort.errors import OutOfRangeError, RefusedError, UsageError
 from lullwort.packaging_day import (
@@ -49,13 +50,14 @@ __all__ = ["sealed"]
 @moved_option
 @click.option("--primed", metavar="WEIGHT", help="Priming that went in, of --priming-sugar: 118g or 4.2oz.")
 @warmest_option
+@held_options
 @as_of_option
 @explain_option
 @as_json_option
 @with_settings("book", *SHOWN)
 def sealed(
-    settings: Settings, name: str | None, warmest: str | None, as_of: str | None, explain: bool, as_json: bool,
-    **given: Any,
+    settings: Settings, name: str | None, warmest: str | None, holds: str | None, gauge: str | None,
+    beer_temperature: str | None, as_of: str | None, explain: bool, as_json: bool, **given: Any,
 ) -> None:  # fmt: skip
     """Tell what bottles of BATCH, or of the batch in VESSEL, come to if they are closed today: how much carbon dioxide,
     at which gauge pressure from 5 to 40 °C, and how far below what their kind bears; about, and at most.
@@ -74,8 +76,9 @@ def sealed(
             f"nothing may ferment in {limit.container.called}, which are {limit.container.says.partition(':')[0]}: "
             "name with --container what this beer will be closed in"
         )
-    today = _today(of, warmest, settings)
-    answer = _answer(of, today, day, limit, given, settings.units)._replace(no_longer=of.no_longer)
+    today, held_how = _today(of, TypedHeld(warmest, holds, gauge, beer_temperature), settings)
+    shown = Units() if as_json else settings.units
+    answer = _answer(of, today, held_how, day, limit, given, shown)._replace(no_longer=of.no_longer)
     explained = (*SEALING_EXPLAINED, limit_explained(limit, settings.units))
     if as_json:
         document = _document(answer, settings.units)
@@ -95,40 +98,46 @@ def _day(batch: Batch, given: dict[str, Any], settings: Settings) -> PackagingDa
     return day_chosen(settings, given, batch)
 
 
-def _today(of: OfBatch, warmest: str | None, settings: Settings) -> Today:
+def _today(of: OfBatch, typed: TypedHeld, settings: Settings) -> tuple[Today, str]:
+    """What there is to reckon with, and by which option what it holds is known: "gauge", "stated" or none of them."""
     now, name = of.judged.now, of.batch.name
     if now.split is not None:
         raise RefusedError(f"another batch seems to have begun in the log of {name!r}; `lullwort why` tells more")
     if now.gravity is None and of.judged.verdict != "lag":
         raise RefusedError(f"no gravity of {name!r} is known, and so not what would still ferment in the bottle")
-    today = today_of(of.judged, None if warmest is None else warmest_stated_c(of.judged.now, warmest, settings))
+    held, how = held_typed(of, typed, settings)
+    today = today_of(of.judged, stated_c(of, typed, settings))
+    if held is not None and today.unsaid in ("", "gauge", "temperature"):
+        today = today._replace(held=held, unsaid="")
     if today.unsaid == "temperature":
         raise UsageError(
             f"no temperature of {name!r} is known by which to count what it holds: state the warmest since its "
             "activity ended with --warmest, as --warmest 20C, or keep one that does not change with `lullwort batch "
             "edit --steady-temperature`"
         )
-    return today
+    return today, how
 
 
 def _answer(
-    of: OfBatch, today: Today, day: PackagingDay, limit: Limit, given: dict[str, Any], units: Units
+    of: OfBatch, today: Today, held_how: str, day: PackagingDay, limit: Limit, given: dict[str, Any], units: Units
 ) -> SealedAnswer:
     if today.held is None:
         return SealedAnswer(of.batch, of.judged, today, limit, None, "", None)
     bare = sealing_of(today.held, today.left[:2], NOTHING_ADDED, limit)
-    how, primed = _primed(of, today, day, limit, given, units)
-    return SealedAnswer(of.batch, of.judged, today, limit, bare, how, primed)
+    how, primed = _primed(of, today, held_how, day, limit, given, units)
+    return SealedAnswer(of.batch, of.judged, today, limit, bare, how, primed, held_how)
 
 
 def _primed(
-    of: OfBatch, today: Today, day: PackagingDay, limit: Limit, given: dict[str, Any], units: Units
+    of: OfBatch, today: Today, held_how: str, day: PackagingDay, limit: Limit, given: dict[str, Any], units: Units
 ) -> tuple[str, Sealing | None]:
     """How it is primed, nothing where it is not, and what that comes to: by what went in, else by what is planned."""
     assert today.held is not None
     went_in = day.primed_g is not None and given["target"] is None
     if not went_in and day.target_g_l is None:
         return "", None
+    if not went_in and of.judged.now.fallen_sealed is not None and not held_how:
+        return "", None  # only its gauge tells what is missing
     try:
         how, added = _by_weight(of, today.held, day) if went_in else _by_target(today, day, units)
         return how, sealing_of(today.held, today.left[:2], added, limit)
@@ -161,14 +170,14 @@ def _say(answer: SealedAnswer, settings: Settings) -> None:
     units = settings.units
     before, after = sealed_lines(answer, units)
     for line in before:
-        say(line)
+        say_wrapped(line)
     for heading, sealing in answer.tables:
-        say("")
-        say(heading)
+        say_wrapped("")
+        say_wrapped(heading)
         say_page(lambda page, of=sealing: show_table(of, units, page))  # type: ignore[misc]
-    say("")
+    say_wrapped("")
     for line in after:
-        say(line)
+        say_wrapped(line)
 
 
 def _document(answer: SealedAnswer, units: Units) -> dict[str, Any]:

@@ -12,8 +12,10 @@ from rich.text import Text
 
 from lullwort.cli.shownunits import local_time, units_of
 from lullwort.cli.stillso import no_longer_document
+from lullwort.cli.warmest import silent_says
 from lullwort.detector import MAY_BE_PACKAGED, Judged, Units, advice
 from lullwort.packaging_day import (
+    CONTAINERS,
     CRASH_DAYS,
     LABELS_FIRST,
     Circumstances,
@@ -63,15 +65,20 @@ def show_plan(plan: PlanShown, settings: Settings, out: Console, *, with_list: b
         out.print(Text.assemble(("Danger. ", "bold"), danger))
     line = Text.assemble("May it be packaged?  ", (MAY_BE_PACKAGED[judged.verdict], "bold"), f" ({judged.verdict}).")
     out.print(line)
+    if judged.verdict != "packaged" and (nothing := _nothing_may_ferment(plan)):
+        out.print(Text(nothing, style="bold"))
     if plan.no_longer is not None:
         out.print(Text(no_longer_says(plan.no_longer, units), style="bold"))
+    if judged.verdict != "packaged" and (silent := silent_says(judged.now, units)):
+        out.print(silent)
     if judged.verdict == "packaged":
         if not danger:
             out.print("Nothing is left to plan.")
         _steps(plan, units, out)
         return
     out.print()
-    _rows([("volume", _volume(plan, units)), ("bottles", _bottles(plan, units)), *_days(plan, units)], out)
+    bottles = "kegs" if plan.of.container == "keg" else "bottles"
+    _rows([("volume", _volume(plan, units)), (bottles, _bottles(plan, units)), *_days(plan, units)], out)
     if says := wish_says(plan.dates):
         out.print()
         out.print(Text(says, style="bold" if plan.dates.wish is not None and plan.dates.wish.refused else ""))
@@ -92,6 +99,13 @@ def _as_planned(dates: Dates) -> str:
     """Options that plan the same days."""
     days = "" if dates.crash_days == CRASH_DAYS else f" --crash-days {dates.crash_days}"
     return days + ("" if dates.wish is None else f" --on {dates.wish.on.isoformat()}")
+
+
+def _nothing_may_ferment(plan: PlanShown) -> str:
+    container = CONTAINERS[plan.of.container]
+    if container.volumes is not None:
+        return ""
+    return f"In {container.called} nothing may ferment: they burst. Fill them cold, and drink it within days."
 
 
 def _volume(plan: PlanShown, units: Units) -> str:

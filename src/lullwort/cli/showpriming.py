@@ -11,7 +11,7 @@ from rich.table import Table
 
 from lullwort.cli.primingsource import Asked
 from lullwort.cli.stillso import no_longer_document
-from lullwort.cli.warmest import maybe_warmer
+from lullwort.cli.warmest import maybe_warmer, silent_says
 from lullwort.detector import Units, value_range
 from lullwort.errors import OutOfRangeError
 from lullwort.packaging_day import ROOM_C, Estimate, Priming, Sealing, Syrup, gas_of_priming, points_g_l, sealing_of
@@ -26,6 +26,7 @@ __all__ = [
     "asked_document",
     "danger",
     "known_lines",
+    "label",
     "regulator_says",
     "sealing_with",
     "show_amounts",
@@ -68,16 +69,19 @@ def label(name: str) -> str:
 def known_lines(asked: Asked, units: Units) -> Iterator[str]:
     """What the amounts rest on, a sentence or two for each."""
     target, held, moved = asked.day.target_g_l, asked.held, asked.moved
-    assert target is not None
     assert held is not None
     assert moved is not None
-    other = "g/L" if units.carbonation == "volumes" else "volumes"
-    in_other = f"{units.number(target if other == 'g/L' else co2_volumes_from_g_l(target), 1)} {other}"
-    yield (
-        f"Target: {units.co2(target)} of CO2 ({in_other}; a volume is {units.number(CO2_G_PER_VOLUME, 3)} g/L, the "
-        "real gas at 0 °C and 1 atm)."
-    )
+    if target is not None:
+        other = "g/L" if units.carbonation == "volumes" else "volumes"
+        in_other = f"{units.number(target if other == 'g/L' else co2_volumes_from_g_l(target), 1)} {other}"
+        yield (
+            f"Target: {units.co2(target)} of CO2 ({in_other}; a volume is {units.number(CO2_G_PER_VOLUME, 3)} g/L, the "
+            "real gas at 0 °C and 1 atm)."
+        )
     yield _holds(asked, units)
+    open_yet = asked.of is not None and asked.of.judged.verdict != "packaged" and held.warmest_us is not None
+    if asked.of is not None and open_yet and (silent := silent_says(asked.of.judged.now, units)):
+        yield silent
     yield _moves(asked, units)
     each = f"{_a_point(units)} {{}} makes {units.co2(points_g_l(1.0))} more."
     if asked.left is None:
@@ -229,17 +233,15 @@ def _cells(asked: Asked, amount: Amount, units: Units) -> Iterator[tuple[str, st
 def syrup_says(asked: Asked, syrup: Syrup, units: Units) -> str:
     """How it is made, and how much of it each bottle gets, which is the same of all kinds."""
     gets = (f"{_poured(syrup.l_in(size_l), units)} into {units.serving(size_l)}" for size_l in asked.sizes_l)
-    return (
-        f"Fill up with boiled, cooled water to {units.serving(syrup.volume_l)} of syrup, whose water is counted; of "
-        f"that pour {', '.join(gets)}."
+    return f"Fill up with boiled, cooled water to {units.serving(syrup.volume_l)} of syrup, whose water is counted" + (
+        f"; of that pour {', '.join(gets)}." if asked.sizes_l else "."
     )
 
 
 def _weight(priming: Priming, units: Units) -> str:
     if priming.kind.name != "reserved-wort":
         return units.weight(priming.grams)
-    poured = _poured(priming.volume_l, units)
-    return poured if units.weight_unit == "oz" else f"{units.weight(priming.grams)}, {poured}"
+    return f"{units.weight(priming.grams)}, {_poured(priming.volume_l, units)}"
 
 
 def _poured(volume_l: float, units: Units) -> str:

@@ -11,7 +11,7 @@ from rich.padding import Padding
 from rich.table import Table
 
 from lullwort.cli.sealednow import TOO_MUCH, co2_about, in_sealed_vessel, unsaid
-from lullwort.cli.warmest import maybe_warmer
+from lullwort.cli.warmest import maybe_warmer, silent_says
 from lullwort.detector import MAY_BE_PACKAGED, PACKAGED_UNPROVED, Judged, Units, value_range
 from lullwort.explained import OURS, Explained
 from lullwort.packaging_day import ROOM_C, SEALING_TEMPS_C, AtTemp, Limit, Sealing, Today, limit_bar_of, no_longer_says
@@ -31,7 +31,8 @@ _TEST_PRESSURE = 2.0
 class SealedAnswer(NamedTuple):
     """All that is told: `bare` with no sugar added, `primed` with it, and `how` in words; None for the latter two where
     that is far more than any bottle holds, and nothing for `how` where nothing is planned or known of priming.
-    `no_longer` as in `OfBatch`."""
+    `held_how` says by which option what it holds is known: "gauge", "stated", or nothing; `no_longer` as in
+    `OfBatch`."""
 
     batch: Batch
     judged: Judged
@@ -40,6 +41,7 @@ class SealedAnswer(NamedTuple):
     bare: Sealing | None
     how: str
     primed: Sealing | None
+    held_how: str = ""
     no_longer: Judged | None = None
 
     @property
@@ -74,7 +76,8 @@ def sealed_lines(answer: SealedAnswer, units: Units) -> tuple[list[str], list[st
     if today.held is None:
         before.append(unsaid(today, units, "Sealed today"))
         return before, [caution]
-    if in_vessel := in_sealed_vessel(judged, today, units):
+    in_vessel = "" if answer.held_how else in_sealed_vessel(judged, today, units)
+    if in_vessel:
         before.append(in_vessel)
     if warning := _test_pressure(answer.limit, units):
         before.append(warning)
@@ -82,7 +85,7 @@ def sealed_lines(answer: SealedAnswer, units: Units) -> tuple[list[str], list[st
     before += [_limit(answer.limit, units), _counted(answer, units)]
     after = [caution]
     if not answer.how:
-        after.insert(0, _NOT_PRIMED)
+        after.insert(0, _BY_GAUGE if in_vessel and not answer.held_how else _NOT_PRIMED)
     return before, after
 
 
@@ -93,6 +96,10 @@ _CAUTION = (
 _KEG = (
     "A keg needs a relief valve that works, set to no more than its maker allows; let its pressure off before you open "
     "it, and air the room, for carbon dioxide gathers."
+)
+_BY_GAUGE = (
+    "Priming is not counted in: what it may be is known once the vessel's gauge tells what the beer holds (--gauge "
+    "1.1bar --beer-temperature 12C, both read once they have been steady for a day)."
 )
 _NOT_PRIMED = (
     "Priming is not counted in: state a target (--target 2.4volumes), or what went in (--primed 118g --priming-sugar "
@@ -174,8 +181,10 @@ def limit_explained(limit: Limit, units: Units) -> Explained:
 def _counted(answer: SealedAnswer, units: Units) -> str:
     held, left = answer.today.held, answer.today.left
     assert held is not None
-    by = ""
-    if not held.by_pressure and held.warmest_c is not None:
+    by = ", as stated" if answer.held_how == "stated" else ""
+    if answer.held_how == "gauge" and held.warmest_c is not None:
+        by = f" by its gauge at {units.temp(held.warmest_c)}"
+    elif not answer.held_how and not held.by_pressure and held.warmest_c is not None:
         when = "the warmest that was stated"
         if held.warmest_us is not None:
             when = f"the warmest since it came to rest ({units.moment(held.warmest_us)})"
@@ -186,8 +195,11 @@ def _counted(answer: SealedAnswer, units: Units) -> str:
         f"Counted in: it holds {co2_about(held, units)} now{by}; {units.difference(left.about)} would still ferment, "
         f"at most {units.difference(left.at_most)}."
     )
-    more = "" if held.warmest_us is None else maybe_warmer(answer.judged.now, units)
-    return f"{says} {more}" if more else says
+    if held.warmest_us is None:
+        return says
+    now = answer.judged.now
+    silent = "" if answer.judged.verdict == "packaged" else silent_says(now, units)
+    return " ".join(part for part in (says, maybe_warmer(now, units), silent) if part)
 
 
 def show_table(sealing: Sealing, units: Units, out: Console) -> None:

@@ -7,9 +7,10 @@ import click
 from lullwort.cli.values import temp_c
 from lullwort.detector import Snapshot, Units
 from lullwort.errors import RefusedError, UsageError
+from lullwort.records import HOUR_US
 from lullwort.settings import Settings
 
-__all__ = ["beer_temp_c", "maybe_warmer", "warmest_option", "warmest_stated_c"]
+__all__ = ["beer_temp_c", "maybe_warmer", "silent_says", "warmest_option", "warmest_stated_c"]
 
 warmest_option = click.option(
     "--warmest", metavar="TEMP", help="Warmest since activity ended. Default: as the log has it."
@@ -56,6 +57,17 @@ def maybe_warmer(now: Snapshot, units: Units) -> str:
     if rest.told_since_us is not None:
         begins = f"The log tells its temperature without a gap only since {units.moment(rest.told_since_us)}"
     return f"{begins}: if it was warmer before, once it had ended, it holds less; --warmest tells of that."
+
+
+def silent_says(now: Snapshot, units: Units) -> str:
+    """That nobody knows how warm the beer has been since its log fell silent; nothing while it tells."""
+    if now.at_rest is None or now.hand is not None or now.unseen_h is None or now.unseen_h <= now.silent_limit_h:
+        return ""
+    since_us = now.at_us - round(now.unseen_h * HOUR_US)
+    return (
+        f"Nothing was heard of it since {units.moment(since_us)}, and nobody knows how warm it has been: if it was "
+        "warmer, it holds less; measure its temperature, and confirm its gravity by hand."
+    )
 
 
 def _refuse_contradicted(now: Snapshot, warmest_c: float, text: str, units: Units) -> None:

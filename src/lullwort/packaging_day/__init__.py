@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from lullwort.packaging_day.addedgas import NOTHING_ADDED, gas_of_priming, gas_to_target, priming_kind, wort_gravities
 from lullwort.packaging_day.blend import LeftInBlend, Part, blend_figures, left_in_blend
+from lullwort.packaging_day.bottledoubts import bottle_doubts
 from lullwort.packaging_day.bottlewords import lots_say
 from lullwort.packaging_day.bottling import BOTTLING_EXPLAINED, FilledLot, Filling, filling_of, usual_bottles
 from lullwort.packaging_day.bythen import batch_by_then
@@ -149,6 +150,7 @@ __all__ = [
     "alcohol_by_volume",
     "batch_by_then",
     "blend_figures",
+    "bottle_doubts",
     "calendar_days",
     "carbonation_of",
     "checklist",

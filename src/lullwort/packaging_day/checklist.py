@@ -5,6 +5,7 @@ All of it is common practice without a source, but for what a label, a maker or 
 
 from __future__ import annotations
 
+import math
 from typing import Literal, NamedTuple
 
 from lullwort.detector import PRESSED, Units, Verdict, value_range
@@ -15,6 +16,7 @@ from lullwort.packaging_day.danger import Danger
 from lullwort.packaging_day.datewords import cold_range
 from lullwort.packaging_day.moved import Moved
 from lullwort.records import ContainerName, SugarName
+from lullwort.units import from_celsius, to_celsius
 
 __all__ = ["CHECKLIST_EXPLAINED", "LABELS_FIRST", "Circumstances", "Stage", "Step", "checklist", "stage_says"]
 
@@ -47,6 +49,7 @@ class Circumstances(NamedTuple):
         may_exceed: whether what is weighed may be more at its upper end.
         danger:     of what is filled or primed already; None where nothing is.
         put_in_g:   [g] that it was primed with already; None where it was not.
+        holds_to_c: [°C] up to which its bottles bear what comes of it at most; None where that is not known.
     """
 
     batch: str
@@ -63,6 +66,7 @@ class Circumstances(NamedTuple):
     may_exceed: bool = False
     danger: Danger | None = None
     put_in_g: float | None = None
+    holds_to_c: float | None = None
 
     @property
     def ready(self) -> bool:
@@ -75,6 +79,13 @@ class Circumstances(NamedTuple):
         if self.pressed or CONTAINERS[self.container].volumes is None:
             return False
         return self.container != "keg" or self.sugar is not None
+
+    @property
+    def to_prime(self) -> bool:
+        """Whether priming has yet to go in: not where it is in, none is wanted, or no weight is told of too much."""
+        if not self.primed or self.put_in_g:
+            return False
+        return not self.ready or not (self.over_limit or (self.priming_g is not None and self.priming_g <= 0.0))
 
 
 def checklist(of: Circumstances, units: Units) -> tuple[Step, ...]:
@@ -245,7 +256,8 @@ def _prime(of: Circumstances, units: Units) -> str:
     if not of.primed:
         return ""
     if of.put_in_g:
-        return f"Primed already, with {units.weight(of.put_in_g)}: do not sugar it twice."
+        sugar = "" if of.sugar is None else f" of {of.sugar.replace('-', ' ')}"
+        return f"Primed already ({units.weight(of.put_in_g)}{sugar}): add none."
     if not of.ready:
         return f"How much priming goes in is told once the verdict is ready, by `lullwort priming {of.batch}`."
     sugar = "priming" if of.sugar is None else of.sugar.replace("-", " ")
@@ -291,7 +303,7 @@ def _siphon(of: Circumstances, units: Units) -> str:
 
 
 def _mix(of: Circumstances) -> str:
-    if not of.primed or of.put_in_g:
+    if not of.to_prime:
         return ""
     return (
         "The priming goes in first, and the beer flows in under it. Stir slowly from the bottom, without a splash, and "
@@ -345,11 +357,11 @@ def _into_keg(of: Circumstances, units: Units) -> list[str]:
 
 
 def _mix_in_keg(of: Circumstances) -> str:
-    return "The priming goes in before the beer." if of.primed and not of.put_in_g else ""
+    return "The priming goes in before the beer." if of.to_prime else ""
 
 
 def _write_down(of: Circumstances) -> str:
-    primed = " --primed WEIGHT" if of.primed and not of.put_in_g else ""
+    primed = " --primed WEIGHT" if of.to_prime else ""
     return (
         f"Write down what was done: `lullwort batch close {of.batch} --moved VOLUME --filled BOTTLES{primed}`. Rinse "
         "all that was used before it dries."
@@ -365,12 +377,11 @@ def _after(of: Circumstances, units: Units) -> list[Step]:
         return [Step("after", f"Keep the keg {warm}, upright. {_LET_OFF}")]
     if CONTAINERS[of.container].volumes is None:
         return [Step("after", "Keep it cold, and drink it within days: left warm it may burst.")]
-    room = value_range(units.temp(18.0, 0), units.temp(22.0, 0))
     serving = value_range(units.temp(6.0, 0), units.temp(12.0, 0))
     return [
         Step(
             "after",
-            f"Store the bottles closed in, in crates or boxes with a lid, away from people, at {room} and no warmer: "
+            f"Store the bottles closed in, in crates or boxes with a lid, away from people, {_kept_at(of, units)}: "
             "warm ones are under far more pressure. Crates are lifted from below, no bottle by its neck alone.",
         ),
         Step(
@@ -394,6 +405,26 @@ def _after_danger(of: Circumstances) -> list[Step]:
             "chill them all before anything else is done with them.",
         )
     ]
+
+
+_ROOM_C = (18.0, 22.0)
+# Common practice, no source.
+
+
+def _kept_at(of: Circumstances, units: Units) -> str:
+    """How warm bottles are kept, no warmer than they bear."""
+    low_c, high_c = _ROOM_C
+    bears_c = high_c if of.holds_to_c is None else _floored(of.holds_to_c, units)
+    if bears_c >= high_c:
+        return f"at {value_range(units.temp(low_c, 0), units.temp(high_c, 0))} and no warmer"
+    if bears_c > low_c:
+        return f"at {value_range(units.temp(low_c, 0), units.temp(bears_c, 0))} and no warmer, which is what they bear"
+    return f"at no more than {units.temp(bears_c, 0)}, which is what they bear"
+
+
+def _floored(temp_c: float, units: Units) -> float:
+    """[°C] Whole degrees of the unit that is shown, never more."""
+    return to_celsius(math.floor(from_celsius(temp_c, units.temperature) + 1e-6), units.temperature)
 
 
 CHECKLIST_EXPLAINED = Explained(

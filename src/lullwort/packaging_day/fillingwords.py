@@ -38,7 +38,9 @@ def filling_says(filling: Filling, moved: Moved, units: Units, *, keg: bool = Fa
     """
     says = [_filled(filling, units)]
     if keg:
-        says.append("The last need not be full.")
+        if filling.filled:
+            which = "which" if filling.filled == 1 else "the last of which"
+            says[0] = f"{says[0].removesuffix('.')}, {which} need not be full."
         if filling.more is not None:
             says.append(f"{units.amount(filling.left_l)} find no keg.")
         return says

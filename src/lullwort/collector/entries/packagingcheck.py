@@ -36,7 +36,7 @@ MOST_BOTTLES = 100_000
 
 PACKAGING_RANGES = MappingProxyType(
     {
-        "target_g_l": (1.0, 14.0, " g/L"),
+        "target_g_l": (0.9885, 14.0, " g/L"),
         "limit_bar": (0.5, 20.0, " bar"),
         "losses_l": (0.0, 10_000.0, " L"),
         "moved_l": (0.1, 100_000.0, " L"),

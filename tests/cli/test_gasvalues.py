@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lullwort.cli.gasvalues import co2_g_l, gauge_bar, target_g_l, weight_g
+from lullwort.cli.gasvalues import co2_g_l, gauge_bar, target_g_l, vessel_gauge_bar, weight_g
 from lullwort.detector import Units
 from lullwort.errors import UsageError
 from lullwort.settings import Settings
@@ -40,6 +40,9 @@ def test_carbon_dioxide_is_taken_as_brewers_write_it(text: str, settings: Settin
         ("9", SG, "; 9g/L was probably meant"),
         ("24", SG, "; 2.4volumes was probably meant"),
         ("2400", SG, "; 2.4volumes was probably meant"),
+        ("30", SG, "; if a pressure is meant (30psi), tell how much carbon dioxide it stands for"),
+        ("47volumes", SG, "expected carbon dioxide such as 2.4volumes or 4.7g/L"),
+        ("30volumes", SG, "; 3volumes was probably meant"),
         ("47", G_L, "; 4.7g/L was probably meant"),
         ("14.1g/L", SG, "expected carbon dioxide such as 2.4volumes or 4.7g/L"),
         ("1000000", SG, "expected carbon dioxide such as 2.4volumes or 4.7g/L"),
@@ -108,6 +111,26 @@ def test_a_pressure_that_no_bottle_bears_is_refused_with_the_units_that_would_fi
 
 
 @pytest.mark.parametrize(
+    ("text", "settings", "says"),
+    [
+        ("1.1", G_L, "--gauge: 1.1 reads as bar: write 1.1bar, or 1.1psi where psi is meant"),
+        ("16", SG, "--gauge: 16 reads as psi: write 16psi, or 16bar where bar is meant"),
+        ("16", KPA, "--gauge: 16 reads as psi: write 16psi, or 16kPa where kPa is meant"),
+    ],
+)
+def test_a_gauge_that_is_likelier_in_another_unit_is_asked_after(text: str, settings: Settings, says: str) -> None:
+    with pytest.raises(UsageError) as error:
+        vessel_gauge_bar(text, "--gauge", settings)
+    assert str(error.value) == says
+    assert vessel_gauge_bar(f"{text}{settings.pressure}", "--gauge", settings) > 0.0
+
+
+@pytest.mark.parametrize(("text", "settings"), [("1.1", SG), ("16", G_L), ("110", KPA), ("0", SG), ("0", G_L)])
+def test_a_gauge_as_vessels_show_it_is_believed(text: str, settings: Settings) -> None:
+    assert vessel_gauge_bar(text, "--gauge", settings) == gauge_bar(text, "--gauge", settings)
+
+
+@pytest.mark.parametrize(
     ("text", "settings", "g"),
     [
         # An ounce is 28.3495 g, by the definition of the pound; from memory.
@@ -130,6 +153,8 @@ def test_weights_are_taken_as_scales_show_them(text: str, settings: Settings, g:
         ("4 oz of corn sugar", ", alone: 4 oz; what it is of is told apart"),
         ("1,8L", ", not a volume: wort is weighed, too"),
         ("0.5us gal", ", not a volume: wort is weighed, too"),
+        ("3/4 cup", ": a cup or a spoon is no measure of weight, so weigh it"),
+        ("2 tablespoons", ": a cup or a spoon is no measure of weight, so weigh it"),
     ],
 )
 def test_what_is_no_weight_says_what_was_probably_meant(text: str, says: str) -> None:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import json
+import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -14,6 +17,7 @@ from lullwort.records import CONTAINER_NAMES, ContainerName, PackagingDay
 from lullwort.settings import Settings
 from lullwort.units import co2_g_l_from_volumes
 
+Shell = Any  # the fixture's class lives in conftest.py
 SETTINGS = Settings(Path("b"), "sg", "C", None)
 
 
@@ -64,6 +68,52 @@ def test_where_nothing_is_known_nothing_is_told(capsys: pytest.CaptureFixture[st
     assert warned(PackagingDay(), capsys) == ""
     assert warned(PackagingDay(target_g_l=4.7), capsys) == ""
     assert warned(PackagingDay(container="brown-glass"), capsys) == ""
+
+
+def test_where_no_container_is_named_the_usual_bottles_are_taken(capsys: pytest.CaptureFixture[str]) -> None:
+    said = warned(PackagingDay(target_g_l=co2_g_l_from_volumes(6.0)), capsys)
+    assert "more than ordinary brown bottles bear (2.4 bar; they are taken, for no container is named)" in said
+    assert warned(PackagingDay(target_g_l=co2_g_l_from_volumes(2.4)), capsys) == ""
+
+
+@pytest.fixture
+def ready(logged: Shell) -> Shell:
+    logged("backfill", "north.csv", "--batches", "north.toml", "--store-only")
+    logged("batch", "edit", "north-12", "--priming-sugar", "sucrose", "--container", "brown-glass", "--moved", "17L")
+    return logged
+
+
+COMES_TO = re.compile(
+    r"about (2\.\d), at most (2\.\d) volumes and (\d\.\d) bar at 20 °C; ordinary brown bottles bear 2.4 bar"
+)
+
+
+def test_what_priming_comes_to_is_told_when_it_is_entered_as_sealed_has_it(ready: Shell) -> None:
+    found = COMES_TO.search(ready("batch", "edit", "north", "--primed", "100g").stdout)
+    assert found is not None
+    sealing = json.loads(ready("sealed", "north", "--json").stdout)["primed"]
+    assert [float(found[1]), float(found[2])] == [round(sealing["volumes"][of], 1) for of in ("value", "upper")]
+    (room,) = (row for row in sealing["temperatures"] if row["temp_c"] == 20.0)
+    assert float(found[3]) == round(room["gauge_bar"]["upper"], 1)
+    closed = ready("batch", "close", "north", "--packaged", "2026-08-06T06:00Z", "--primed", "100g")
+    assert COMES_TO.search(closed.stdout)
+    assert "DANGER" not in closed.stderr
+
+
+def test_too_much_priming_is_a_danger_when_it_is_entered(ready: Shell) -> None:
+    for words in (("edit", "north"), ("close", "north", "--packaged", "2026-08-06T06:00Z")):
+        err = ready("batch", *words, "--primed", "206g").stderr
+        assert "DANGER: the priming comes to about 3.9, at most 4.2 volumes and 4.0 bar" in err
+        assert "handle it only with eyes and hands covered" in err
+    ready("batch", "edit", "north-12", "--container", "growler")
+    again = ready("batch", "edit", "north-12", "--primed", "100g").stderr
+    assert again.startswith("In a growler nothing may ferment")
+
+
+def test_of_a_beer_that_ferments_nobody_knows_what_priming_comes_to(ready: Shell) -> None:
+    early = ready("batch", "close", "north", "--packaged", "2026-07-20T06:00Z", "--primed", "100g")
+    assert "comes to" in early.stderr
+    assert "It was not proved that this beer had ended" in early.stderr
 
 
 def test_a_limit_alone_is_told_as_one() -> None:

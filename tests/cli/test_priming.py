@@ -51,15 +51,15 @@ def test_a_batch_that_is_ready_is_told_all_kinds_for_batch_and_bottle(demo: Shel
     assert "a volume is 1.977 g/L, the real gas at 0 °C and 1 atm" in out
     assert "It holds 0.8 volumes: the warmest since activity ended (Fri 24 Jul 2026 05:00 UTC) was 21.0 °C" in out
     assert "Beer to be primed: 17.1 L, once 1.9 L stay behind, the usual" in out
-    assert "Each point more makes 0.5 volumes more." in out
+    assert "Each point more makes 0.5 volumes more." in flat(out)
     for row in (
         "sucrose 104 g 2.0 g 3.0 g 2.2 to 2.6", "dextrose, monohydrate 121 g", "dextrose, anhydrous 110 g",
         "dry malt extract 168 g 3.2 g 4.9 g 2.1 to 2.7", "honey 143 g", "reserved wort 1519 g, 1.45 L",
     ):  # fmt: skip
         assert row in flat(out)
     assert "one bottle that is sugared twice bursts" in out
-    assert "Boiling syrup scalds" in out
-    assert "confirm with one degassed hand reading" in out
+    assert "Boiling syrup scalds" in flat(out)
+    assert "confirm with one degassed hand reading" in flat(out)
     assert "DANGER" not in out
 
 
@@ -169,6 +169,87 @@ def test_it_fits_a_terminal(demo: Shell) -> None:
     lines = demo.at_terminal(40, "priming", "north", "--target", "2.4", "--priming-sugar", "dextrose", "--syrup", "1L")
     assert max(len(line.rstrip()) for line in lines) <= 40
     assert {"  dextrose, monohydrate", "    with water: 913 g", "    volumes: 2.2 to 2.6"} <= set(lines)
+
+
+def test_piped_it_is_laid_out_as_at_a_terminal_and_commands_stay_whole(demo: Shell) -> None:
+    narrow = {"COLUMNS": "40"}
+    for words in (("priming", "north", "--target", "2.4"), ("sealed", "north", "--target", "2.4")):
+        assert max(map(len, demo(*words, env=narrow).stdout.splitlines())) <= 40
+    demo("batch", "close", "north-12", "--packaged", "2026-08-06T05:00Z")
+    lines = demo("priming", "batch:north-12", env=narrow).stdout.splitlines()
+    command = "`lullwort batch edit batch:north-12 --primed WEIGHT --priming-sugar KIND`"
+    assert any(line.strip().startswith(command) for line in lines)
+
+
+def test_of_a_keg_no_bottles_are_told(demo: Shell) -> None:
+    words = ("priming", "north", "--target", "2.4", "--container", "keg")
+    assert "330 mL" not in demo(*words).stdout
+    assert told(demo, *words)["amounts"][0]["bottles"] == []
+    assert "in 330 mL" in demo(*words, "--bottles", "330mL").stdout
+    assert "whose water is counted." in flat(demo(*words, "--syrup", "16oz").stdout)
+
+
+def test_reserved_wort_of_another_gravity_ends_at_the_batchs_attenuation(demo: Shell) -> None:
+    words = ("priming", "north", "--target", "2.4", "--priming-sugar", "reserved-wort")
+    own, weak = (told(demo, *words, *typed)["amounts"][0] for typed in ((), ("--original-gravity", "1.020")))
+    # By hand [Balling1865]: three quarters of 52.5 or 20 points fall, 0.97 g/L of gas a point, less the 4.7 g/L that
+    # the wort itself is to hold: 33.5 and 9.8 g from a litre.
+    assert weak["litres"] / own["litres"] == pytest.approx(33.5 / 9.8, rel=0.05)
+    typed = told(demo, *words, "--original-gravity", "1.020", "--final-gravity", "1.005")["amounts"][0]
+    assert weak["litres"] == pytest.approx(typed["litres"], rel=0.1)
+    assert "more than a quarter of the beer" in flat(demo(*words, "--original-gravity", "1.020").stdout)
+    assert "a quarter of the beer" not in flat(demo(*words).stdout)
+
+
+def test_reserved_wort_is_told_with_its_weight_in_ounces_too(demo: Shell) -> None:
+    words = ("priming", "north", "--target", "2.4", "--priming-sugar", "reserved-wort")
+    out = flat(demo(*words, env={"LULLWORT_WEIGHT": "oz", "LULLWORT_VOLUME": "us-gal"}).stdout)
+    assert re.search(r"reserved wort [0-9.]+ oz, [0-9.]+ (US gal|fl oz)", out)
+
+
+def test_what_a_beer_of_that_warmth_cannot_have_lost_is_refused(demo: Shell) -> None:
+    for words in (("priming", "north", "--target", "2.4"), ("sealed", "north", "--target", "2.4")):
+        says = refused(demo, *words, "--holds", "0volumes")
+        assert "no warmer than 21.0 °C (Sat 1 Aug 2026 09:00 UTC, on record) still holds about 0.8 volumes" in says
+
+
+def test_with_one_batch_under_way_it_is_that_which_is_meant(demo: Shell) -> None:
+    tried = told(demo, "priming", "--target", "2.4", "--moved", "18L")
+    assert (tried["batch"], tried["volume_l"]["value"]) == ("north-12", 18.0)
+    assert told(demo, "priming", "--target", "2.4", "--warmest", "21C")["batch"] == "north-12"
+    demo("batch", "close", "north-12", "--packaged", "2026-08-06T05:00Z")
+    assert told(demo, "priming", "--target", "2.4", "--moved", "18L", "--warmest", "21C", exits=1)["batch"] is None
+
+
+def test_priming_and_the_closed_bottle_agree_by_the_gauge_of_the_vessel(demo: Shell) -> None:
+    demo("note", "north", "seal", "--at", "2026-07-23T12:00Z")
+    gauge = ("--gauge", "1.1bar", "--beer-temperature", "20C")
+    (amount,) = told(demo, "priming", "north", "--target", "2.9", "--priming-sugar", "sucrose", *gauge)["amounts"]
+    primed = ("--primed", f"{amount['grams']}g", "--priming-sugar", "sucrose")
+    closed = told(demo, "sealed", "north", *primed, *gauge)
+    assert closed["primed"]["co2_g_l"]["value"] == pytest.approx(amount["comes_to_g_l"]["value"], abs=0.02)
+    out = flat(demo("sealed", "north", *primed, *gauge).stdout)
+    assert "by its gauge at 20.0 °C" in out
+    assert "Do not prime on top" not in out
+    ungauged = flat(demo("sealed", "north", "--target", "2.9").stdout)
+    assert "Do not prime on top of that" in ungauged
+    assert "primed to 2.9 volumes" not in ungauged
+    assert "once the vessel's gauge tells what the beer holds (--gauge 1.1bar" in ungauged
+
+
+def test_bottles_that_do_not_go_with_the_beer_are_told_of(demo: Shell) -> None:
+    words = ("priming", "north", "--target", "2.4", "--bottles")
+    assert "10 of 500 mL take 5.0 L of 17.1 L: for 12.1 L there is no bottle." in flat(demo(*words, "10x500mL").stdout)
+    assert "far more than 17.1 L" in flat(demo(*words, "500x500mL").stdout)
+
+
+def test_of_a_log_that_fell_silent_nobody_knows_how_warm_it_has_been(demo: Shell) -> None:
+    late = ("north", "--target", "2.4", "--as-of", "2026-10-29T00:00Z")
+    for command in ("priming", "sealed", "plan"):
+        out = flat(demo(command, *late).stdout)
+        assert "Nothing was heard of it since Thu 6 Aug 2026" in out, command
+        assert "nobody knows how warm it has been" in out
+        assert "Nothing was heard" not in demo(command, "north", "--target", "2.4").stdout
 
 
 # -- to whom it is not told --------------------------------------------------------------------------------------------
@@ -305,7 +386,10 @@ def test_a_growler_is_nothing_to_prime_in(demo: Shell) -> None:
             ("--target", "0.7"),
             "the beer holds 0.8 volumes already, at 21.0 °C: for 0.7 volumes there is nothing to add",
         ),
-        (("--target", "2.4", "--container", "growler"), "growlers"),
+        (
+            ("--target", "2.4", "--container", "growler"),
+            "nothing may ferment in growlers, jugs for carrying beer home, for they burst",
+        ),
         (("--target", "2.4", "--warmest", "4C"), "Probably the temperature of the crash was typed: gas that has gone"),
         (("--target", "2.4", "--warmest", "26C"), "has no hour warmer than 21.0 °C at Sat 1 Aug 2026 09:00 UTC"),
         (("--target", "2.4", "--warmest", "18.9"), "--warmest is '18.9', but 21.0 °C at Sat 1 Aug"),

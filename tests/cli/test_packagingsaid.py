@@ -66,6 +66,7 @@ def test_a_limit_counts_where_no_kind_is_named(capsys: pytest.CaptureFixture[str
 
 def test_where_nothing_is_known_nothing_is_told(capsys: pytest.CaptureFixture[str]) -> None:
     assert warned(PackagingDay(), capsys) == ""
+    assert warned(PackagingDay(target_g_l=4.7), capsys) == ""
     assert warned(PackagingDay(container="brown-glass"), capsys) == ""
 
 

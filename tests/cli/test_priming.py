@@ -47,7 +47,7 @@ def refused(shell: Shell, *words: str, exits: int = 1) -> str:
 
 
 def test_a_batch_that_is_ready_is_told_all_kinds_for_batch_and_bottle(demo: Shell) -> None:
-    out = demo("priming", "north", "--target", "2.4volumes").stdout
+    out = flat(demo("priming", "north", "--target", "2.4volumes").stdout)
     assert "a volume is 1.977 g/L, the real gas at 0 °C and 1 atm" in out
     assert "It holds 0.8 volumes: the warmest since activity ended (Fri 24 Jul 2026 05:00 UTC) was 21.0 °C" in out
     assert "Beer to be primed: 17.1 L, once 1.9 L stay behind, the usual" in out
@@ -362,13 +362,18 @@ def test_without_a_batch_there_is_no_verdict(lullwort: Shell) -> None:
 def test_what_was_packaged_unproved_stays_unproved(demo: Shell) -> None:
     demo("batch", "close", "north-12", "--packaged", "2026-07-24T12:00Z")
     says = refused(demo, "priming", "batch:north-12", "--target", "2.4")
-    assert "It was packaged before it was proved that it had ended." in says
+    assert "It was not proved that this beer had ended. Keep what is filled cold" in says
 
 
 def test_reserved_wort_is_told_of_while_it_can_be_kept_back(demo: Shell) -> None:
     early = ("--as-of", "2026-07-19T02:00Z")
     says = refused(demo, "priming", "north", "--target", "2.4", "--priming-sugar", "reserved-wort", *early)
     assert "kept back before pitching, about a tenth of the batch (common practice, no source)" in says
+
+
+def test_a_growler_is_nothing_to_prime_in(demo: Shell) -> None:
+    err = flat(demo("priming", "north", "--target", "2.4", "--container", "growler", exits=1).stderr)
+    assert "nothing may ferment in growlers, jugs for carrying beer home, for they burst" in err
 
 
 # -- what cannot be ----------------------------------------------------------------------------------------------------

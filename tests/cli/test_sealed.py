@@ -74,8 +74,8 @@ def test_what_the_table_shows_is_what_the_sentence_says(cellar: Shell) -> None:
 def test_the_document_has_its_names(cellar: Shell) -> None:
     document = told(cellar, *TARGET)
     assert list(document) == [
-        "batch", "vessel", "as_of", "verdict", "no_longer", "container", "limit_bar", "limit_by", "air_counted",
-        "held", "points_left", "may_wake", "primed_how", "unprimed", "primed", "says",
+        "batch", "vessel", "as_of", "verdict", "proved", "no_longer", "container", "limit_bar", "limit_by",
+        "air_counted", "held", "points_left", "may_wake", "primed_how", "unprimed", "primed", "says",
     ]  # fmt: skip
     assert document["limit_bar"] == pytest.approx(2.393, abs=0.001)  # 3.0 volumes at 20 °C: our own, a snapshot
     assert document["primed"]["volumes"]["value"] == pytest.approx(2.4, abs=0.001)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -119,6 +120,24 @@ def test_what_was_packaged_too_soon_is_told_first(brewed: Shell) -> None:
     assert page.index("Danger.") < page.index("May it be packaged?")
     assert "110 g of sucrose; put in" in page
     assert "keep an eye on" not in page
+
+
+def test_what_a_terminal_or_a_browser_would_obey_is_not_shown(brewed: Shell) -> None:
+    """Escape sequences, and marks that turn the direction of writing, in a note and in a recipe's name."""
+    hostile = "pears \x1b[2J\x1b]0;owned\x07 \u202egnissim\u2066 \x9b1m end"
+    brewed("note", "north", "remark", "--at", f"{brewed.day}T23:30Z", "--words", hostile)
+    brewed("batch", "edit", "north-12", "--recipe", f"Ale {hostile}")
+    brewed("sheet", "north", "--html", "n.html")
+    shown = {
+        "page": (brewed.folder / "n.html").read_text(encoding="utf-8"),
+        "sheet": brewed("sheet", "north").stdout,
+        "list": brewed("batch", "list").stdout,
+        "verdict": brewed("verdict", "north").stdout,
+    }
+    for name in ("page", "sheet", "list"):
+        assert "pears [2J" in shown[name], name
+    for text in shown.values():
+        assert not re.search(r"[\x00-\x09\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]", text)
 
 
 def test_names_that_are_none_are_refused(brewed: Shell) -> None:

@@ -282,7 +282,7 @@ ASKED_OF_THE_BENCH: dict[str, tuple[tuple[str, ...], int]] = {
          "--container-limit", "4.25volumes", "--explain"), 0,
     ),
     "sealed by hand": (
-        ("sealed", "hand", "--container", "plastic", "--primed", "118.5g",
+        ("sealed", "hand", "--warmest", "20.5C", "--container", "plastic", "--primed", "118.5g",
          "--priming-sugar", "sucrose", "--moved", "17.5L", "--explain"), 0,
     ),
     "verdict by hand": (("verdict", "hand", "--as-of", "2026-07-20T12:00", "--explain"), 0),

@@ -24,21 +24,27 @@ from lullwort.cli.stillso import no_longer_of
 from lullwort.cli.values import instant
 from lullwort.detector import Judged
 from lullwort.errors import RefusedError
+from lullwort.explained import Explained
 from lullwort.packaging_day import (
     BOTTLING_EXPLAINED,
     CHECKLIST_EXPLAINED,
     CRASH_DAYS,
     DATES_EXPLAINED,
+    HELD_EXPLAINED,
+    LIMIT_EXPLAINED,
     MOVED_EXPLAINED,
     USUAL_CONTAINER,
     Circumstances,
+    batch_by_then,
     closed_of,
+    danger_of,
     filling_of,
     moved_of,
     packaging_dates,
     usual_bottles,
 )
 from lullwort.records import Batch
+from lullwort.science import PRIMING_EXPLAINED
 from lullwort.settings import Settings
 
 __all__ = ["plan"]
@@ -75,6 +81,7 @@ def plan(
     batch, judged = entry.batch, entry.judged
     assert batch is not None
     assert judged is not None
+    batch = batch_by_then(batch, judged.as_of_us)
     tried = msgspec.structs.replace(batch, packaging_day=day_chosen(settings, given, batch))
     days = CRASH_DAYS if crash_days is None else crash_days
     dates = packaging_dates(judged, entry.forecast, settings.zone, crash_days=days, on=wished)
@@ -82,14 +89,15 @@ def plan(
     container = day.container or USUAL_CONTAINER
     bottles = day.bottles or usual_bottles(day.container, settings.volume)
     filling = None if moved is None else filling_of(moved, bottles, partly=container == "keg")
-    stands = judged if no_longer is None else no_longer
+    stands, proved = judged if no_longer is None else no_longer, judged.proved and no_longer is None
+    danger = danger_of(tried, judged, closed_of(tried, judged, proved=proved), proved=proved)
     weighed_g, over_limit, may_exceed = (None, False, False) if no_longer is not None else _priming(tried, judged)
     circumstances = Circumstances(
         batch.name, stands.verdict, container, days, dates.cold_since_us is not None, judged.now.sealed is not None,
-        moved, filling, day.sugar, weighed_g, over_limit, may_exceed, day.primed_g, _holds_to_c(tried, judged),
+        moved, filling, day.sugar, weighed_g, over_limit, may_exceed, danger, day.primed_g, _holds_to_c(tried, judged),
     )  # fmt: skip
     shown = PlanShown(tried, judged, dates, circumstances, bool(day.bottles), no_longer)
-    explained = [MOVED_EXPLAINED, *BOTTLING_EXPLAINED, *DATES_EXPLAINED, CHECKLIST_EXPLAINED] if explain else []
+    explained = _explained(shown) if explain else []
     if as_json:
         document = plan_document(shown) | ({"explained": as_documents(explained)} if explain else {})
         click.echo(json.dumps(document, indent=2, ensure_ascii=False))
@@ -98,6 +106,13 @@ def plan(
         if explain:
             say_explained(explained, settings.decimal)
     raise SystemExit(1 if dates.wish is not None and dates.wish.refused else 0)
+
+
+def _explained(shown: PlanShown) -> list[Explained]:
+    figures = [MOVED_EXPLAINED, *BOTTLING_EXPLAINED, *DATES_EXPLAINED]
+    if shown.of.priming_g is not None and shown.of.primed:
+        figures += [HELD_EXPLAINED["at rest"], *PRIMING_EXPLAINED]
+    return [*figures, LIMIT_EXPLAINED, CHECKLIST_EXPLAINED]
 
 
 def _not_refilled(entry: Entry) -> Entry:

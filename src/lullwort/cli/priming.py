@@ -7,6 +7,7 @@ import math
 from typing import Any
 
 import click
+import msgspec
 
 from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settings
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
@@ -39,8 +40,11 @@ from lullwort.packaging_day import (
     PRIMING_FOR_EXPLAINED,
     ROOM_C,
     SYRUP_EXPLAINED,
+    Danger,
     Syrup,
     bottle_doubts,
+    closed_of,
+    danger_of,
     no_longer_says,
     priming_for,
     syrup_for,
@@ -123,9 +127,7 @@ def _tell_primed(asked: Asked, primed: PrimedAlready, settings: Settings, *, as_
         units = units_of(settings)
         say_wrapped(_heading(asked, settings))
         if not asked.proved:
-            assert asked.of is not None
-            packaged = asked.of.judged.verdict == "packaged"
-            say_wrapped(_SUGARED_UNPROVED if not packaged else f"DANGER: {not_proved(asked, units)} {_KEEP_AWAY}")
+            say_wrapped(f"DANGER: {_danger_of_primed(asked).says(units)}")
         elif primed.grams and asked.held is not None and asked.moved is not None:
             for line in known_lines(asked, units):
                 say_wrapped(line)
@@ -135,14 +137,11 @@ def _tell_primed(asked: Asked, primed: PrimedAlready, settings: Settings, *, as_
         raise SystemExit(1)
 
 
-_KEEP_AWAY = (
-    "Keep what is filled cold, closed in and away from people, and handle it only with eyes and hands covered: it can "
-    "burst."
-)
-_SUGARED_UNPROVED = (
-    "DANGER: it was primed before it was proved that this beer had ended, and bottles in which beer goes on fermenting "
-    f"burst. Seal none of it in glass. {_KEEP_AWAY}"
-)
+def _danger_of_primed(asked: Asked) -> Danger:
+    assert asked.of is not None
+    batch = msgspec.structs.replace(asked.of.batch, packaging_day=asked.day)
+    closed = closed_of(batch, asked.of.judged, proved=asked.proved)
+    return danger_of(batch, asked.of.judged, closed, proved=asked.proved)
 
 
 def _refuse(asked: Asked, settings: Settings, *, as_json: bool) -> None:
@@ -159,7 +158,7 @@ def _refuse(asked: Asked, settings: Settings, *, as_json: bool) -> None:
         say_wrapped(f"May it be packaged?  {MAY_BE_PACKAGED[verdict]} ({verdict}{since}).")
         say_wrapped(reason(verdict, of.judged.now, units))
         # What was to be done next then is not what is to be done now.
-        next_is = "" if of.no_longer is not None else advice(verdict, of.judged.now, units)
+        next_is = "" if of.no_longer is not None else advice(verdict, of.judged.now, units, proved=of.judged.proved)
         for nth, line in enumerate(next_is.splitlines()):
             if line.startswith("  "):
                 click.echo(line)  # a command stays whole

@@ -30,7 +30,6 @@ from lullwort.packaging_day import (
     measured_volume,
     moved_of,
     no_longer_says,
-    was_proved,
     wort_gravities,
 )
 from lullwort.records import PackagingDay
@@ -93,7 +92,7 @@ class Asked(NamedTuple):
     @property
     def proved(self) -> bool:
         """Whether its batch may be packaged, or might be when it was, and nothing since then speaks against it."""
-        return self.of is not None and self.of.no_longer is None and was_proved(self.of.judged)
+        return self.of is not None and self.of.no_longer is None and self.of.judged.proved
 
 
 def asked_for(name: str | None, typed: TypedPriming, as_of: str | None, settings: Settings) -> Asked:

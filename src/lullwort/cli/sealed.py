@@ -189,6 +189,7 @@ def _document(answer: SealedAnswer, units: Units) -> dict[str, Any]:
         "vessel": answer.batch.vessel,
         "as_of": format_utc(answer.judged.as_of_us),
         "verdict": answer.judged.verdict,
+        "proved": answer.judged.proved,
         "no_longer": no_longer_document(answer.no_longer),
         **limit_document(answer.limit),
         "held": None

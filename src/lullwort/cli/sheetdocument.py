@@ -33,7 +33,7 @@ def sheet_document(facts: SheetFacts) -> dict[str, Any]:
         "no_longer": no_longer_document(facts.no_longer),
         "verdict_before_packaging": None if facts.before is None else facts.before.verdict,
         "proved": facts.proved is not None,
-        "danger": facts.unproved or facts.overfilled,
+        "danger": facts.danger.any,
         "evidence": [
             {"check": c.check, "passed": c.passed, "value": c.value, "limit": c.limit, "unit": c.unit, "says": c.says}
             for c in evidence(facts.seen)

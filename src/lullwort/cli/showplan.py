@@ -60,6 +60,9 @@ def show_plan(plan: PlanShown, settings: Settings, out: Console, *, with_list: b
     units, judged = units_of(settings), plan.judged
     where = f"{plan.batch.name} in vessel {plan.batch.vessel}, as of {local_time(judged.as_of_us, settings)}"
     out.print(Text(where, style="bold"))
+    danger = "" if plan.of.danger is None else plan.of.danger.says(units)
+    if danger and judged.verdict != "packaged":
+        out.print(Text.assemble(("Danger. ", "bold"), danger))
     line = Text.assemble("May it be packaged?  ", (MAY_BE_PACKAGED[judged.verdict], "bold"), f" ({judged.verdict}).")
     out.print(line)
     if judged.verdict != "packaged" and (nothing := _nothing_may_ferment(plan)):
@@ -69,7 +72,8 @@ def show_plan(plan: PlanShown, settings: Settings, out: Console, *, with_list: b
     if judged.verdict != "packaged" and (silent := silent_says(judged.now, units)):
         out.print(silent)
     if judged.verdict == "packaged":
-        out.print("Nothing is left to plan.")
+        if not danger:
+            out.print("Nothing is left to plan.")
         _steps(plan, units, out)
         return
     out.print()
@@ -78,8 +82,10 @@ def show_plan(plan: PlanShown, settings: Settings, out: Console, *, with_list: b
     if says := wish_says(plan.dates):
         out.print()
         out.print(Text(says, style="bold" if plan.dates.wish is not None and plan.dates.wish.refused else ""))
-    if plan.no_longer is None and (plan.dates.packaging is None or judged.verdict == "ready"):
-        _next(advice(judged.verdict, judged.now, units), out)
+    ready = judged.verdict == "ready"
+    # What is dangerous is not packaged, and what was to be done next then is not what is to be done now.
+    if plan.no_longer is None and (not danger if ready else plan.dates.packaging is None):
+        _next(advice(judged.verdict, judged.now, units, proved=judged.proved), out)
     if with_list:
         _steps(plan, units, out)
     out.print()

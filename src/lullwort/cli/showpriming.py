@@ -131,7 +131,8 @@ def _moves(asked: Asked, units: Units) -> str:
     moved = asked.moved
     assert moved is not None
     if moved.losses_l is None:
-        return f"Beer to be primed: {units.amount(moved.volume_l)}, as measured."
+        how = "by the bottles filled" if moved.known_by == "bottles filled" else "as measured"
+        return f"Beer to be primed: {units.amount(moved.volume_l)}, {how}."
     how = "as stated" if moved.known_by == "stated losses" else "the usual"
     return (
         f"Beer to be primed: {units.amount(moved.volume_l)}, once {units.amount(moved.losses_l)} stay behind, {how}: "

@@ -12,7 +12,7 @@ from rich.table import Table
 
 from lullwort.cli.sealednow import TOO_MUCH, co2_about, in_sealed_vessel, unsaid
 from lullwort.cli.warmest import maybe_warmer, silent_says
-from lullwort.detector import MAY_BE_PACKAGED, Judged, Units, value_range
+from lullwort.detector import MAY_BE_PACKAGED, PACKAGED_UNPROVED, Judged, Units, value_range
 from lullwort.explained import OURS, Explained
 from lullwort.packaging_day import ROOM_C, SEALING_TEMPS_C, AtTemp, Limit, Sealing, Today, limit_bar_of, no_longer_says
 from lullwort.records import Batch
@@ -26,7 +26,6 @@ _MOST_SHOWN_BAR = 15.0
 # What is higher is understated, and nothing for beer bears it.
 _TEST_PRESSURE = 2.0
 # So many times what its kind bears is the pressure of a test rather than a limit. Common practice, no source.
-_PROVED = ("ready", "packaged")
 
 
 class SealedAnswer(NamedTuple):
@@ -65,7 +64,9 @@ def sealed_lines(answer: SealedAnswer, units: Units) -> tuple[list[str], list[st
     before = [
         f"{answer.batch.name} in vessel {answer.batch.vessel}, as of {units.moment(judged.as_of_us)}: {judged.verdict}"
     ]
-    if judged.verdict not in _PROVED:
+    if judged.verdict == "packaged" and not judged.proved:
+        before.append(f"DANGER: {PACKAGED_UNPROVED}")
+    elif not judged.proved:
         before.append(
             f"May it be packaged?  {MAY_BE_PACKAGED[judged.verdict]}. What follows is what would come of it, and no "
             "leave to do so."

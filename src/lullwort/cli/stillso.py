@@ -7,7 +7,6 @@ from typing import Any
 from lullwort.cellarbook import Book
 from lullwort.cli.judging import Entry, judge_book
 from lullwort.detector import Judged
-from lullwort.packaging_day import was_proved
 from lullwort.records import format_utc
 
 __all__ = ["no_longer_document", "no_longer_of"]
@@ -19,10 +18,10 @@ def no_longer_of(book: Book, entry: Entry, as_of_us: int | None) -> Judged | Non
     A verdict of the past may be told as such; grams are weighed today. Judges a second time only what was proved then.
     """
     batch, judged = entry.batch, entry.judged
-    if as_of_us is None or batch is None or judged is None or not was_proved(judged):
+    if as_of_us is None or batch is None or judged is None or not judged.proved:
         return None
     for newest in judge_book(book, batch.vessel, None, only={batch.name}):
-        if newest.judged is not None and newest.judged.as_of_us > as_of_us and not was_proved(newest.judged):
+        if newest.judged is not None and newest.judged.as_of_us > as_of_us and not newest.judged.proved:
             return newest.judged
     return None
 

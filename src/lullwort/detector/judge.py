@@ -38,6 +38,18 @@ class Judged(NamedTuple):
         """Since when [µs] `ready` has stood; None if it does not."""
         return self.history[-1].at_us if self.verdict == "ready" else None
 
+    @property
+    def before_packaging(self) -> Judged:
+        """What was known of a packaged batch when it was packaged, and what stood until then; of others itself."""
+        if self.verdict != "packaged":
+            return self
+        return self._replace(history=self.history[:-1], now=self.history[-1].seen)
+
+    @property
+    def proved(self) -> bool:
+        """Whether it may be packaged, or might when it was: `ready` stands, or stood until then."""
+        return self.before_packaging.verdict == "ready"
+
 
 def judge(
     batch: Batch, readings: VesselReadings, *, as_of_us: int | None = None, until_us: int | None = None

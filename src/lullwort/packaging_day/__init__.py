@@ -7,6 +7,7 @@ from lullwort.packaging_day.blend import LeftInBlend, Part, blend_figures, left_
 from lullwort.packaging_day.bottledoubts import bottle_doubts
 from lullwort.packaging_day.bottlewords import lots_say
 from lullwort.packaging_day.bottling import BOTTLING_EXPLAINED, FilledLot, Filling, filling_of, usual_bottles
+from lullwort.packaging_day.bythen import batch_by_then
 from lullwort.packaging_day.checklist import (
     CHECKLIST_EXPLAINED,
     LABELS_FIRST,
@@ -27,6 +28,7 @@ from lullwort.packaging_day.containers import (
     limit_bar_of,
     limit_of,
 )
+from lullwort.packaging_day.danger import Danger, danger_of
 from lullwort.packaging_day.dates import (
     CRASH_DAYS,
     CRASH_DAYS_MOST,
@@ -51,7 +53,7 @@ from lullwort.packaging_day.held import (
     held_stated,
 )
 from lullwort.packaging_day.moved import MOVED_EXPLAINED, Moved, measured_volume, moved_of
-from lullwort.packaging_day.nolonger import no_longer_says, was_proved
+from lullwort.packaging_day.nolonger import no_longer_says
 from lullwort.packaging_day.pointsgas import points_g_l, points_most_g_l
 from lullwort.packaging_day.present import gravities_so_far, original_gravity, present_gravity, strength_so_far
 from lullwort.packaging_day.priming import (
@@ -116,6 +118,7 @@ __all__ = [
     "Circumstances",
     "Closed",
     "Container",
+    "Danger",
     "Dates",
     "DaySpan",
     "Error",
@@ -145,6 +148,7 @@ __all__ = [
     "Unsaid",
     "Wish",
     "alcohol_by_volume",
+    "batch_by_then",
     "blend_figures",
     "bottle_doubts",
     "calendar_days",
@@ -152,6 +156,7 @@ __all__ = [
     "checklist",
     "closed_of",
     "crash_says",
+    "danger_of",
     "estimated",
     "event_says",
     "figures_of",
@@ -194,7 +199,6 @@ __all__ = [
     "syrup_for",
     "today_of",
     "usual_bottles",
-    "was_proved",
     "wish_says",
     "wort_gravities",
 ]

@@ -4,14 +4,7 @@ from __future__ import annotations
 
 from lullwort.detector import Judged, Units
 
-__all__ = ["no_longer_says", "was_proved"]
-
-
-def was_proved(judged: Judged) -> bool:
-    """Whether a batch may be packaged, or might be when it was."""
-    if judged.verdict == "packaged":
-        return len(judged.history) > 1 and judged.history[-2].verdict == "ready"
-    return judged.verdict == "ready"
+__all__ = ["no_longer_says"]
 
 
 def no_longer_says(now: Judged, units: Units) -> str:

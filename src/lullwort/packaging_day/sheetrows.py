@@ -147,7 +147,10 @@ def _volumes(facts: SheetFacts, units: Units) -> Iterator[Row]:
     if batch.volume_l is not None:
         yield Row("in the vessel", units.amount(batch.volume_l))
     if moved is not None:
-        known = {"measured": "as measured", "stated losses": "foreseen by the losses entered"}
+        known = {
+            "measured": "as measured", "stated losses": "foreseen by the losses entered",
+            "bottles filled": "by the bottles filled",
+        }  # fmt: skip
         by = known.get(moved.known_by, "foreseen by usual losses")
         yield Row("moved", units.amount(moved.volume_l), by)
     if day.bottles and not day.filled and not facts.packaged:
@@ -202,7 +205,7 @@ def _priming(facts: SheetFacts, units: Units) -> Iterator[Row]:
         yield Row("priming", "not told, for only the sealed vessel's gauge tells what it holds")
     elif closed.to_prime is not None:
         caution = "; at the upper end more than that container bears" * closed.may_exceed
-        yield Row("priming", f"{units.weight(closed.to_prime.grams)}{sugar}", f"comes to the target{caution}")
+        yield Row("priming", f"{units.weight(closed.to_prime.grams)}{sugar}", f"for the target{caution}")
 
 
 def _bears(limit: Limit, units: Units) -> str:
@@ -215,7 +218,8 @@ def _in_the_bottle(sealing: Sealing, units: Units, by: str) -> Iterator[Row]:
     room = sealing.at_room
     yield Row("in the bottle", _at_most(units.co2(sealing.about_g_l), units.co2(sealing.at_most_g_l)), by)
     apart, warmest_c = units.gauge(abs(room.margin_bar)), sealing.holds_to_c
-    margin = f"{apart} {'over' if room.exceeds else 'below'} the limit"
+    much = "just" if apart == units.gauge(0.0) else apart
+    margin = f"{much} {'over' if room.exceeds else 'below'} the limit"
     if warmest_c is not None and not room.exceeds and warmest_c < SEALING_TEMPS_C[-1]:
         margin += f", which it meets at {units.temp(math.floor(warmest_c), 0)}"
     yield Row(f"pressure at {units.temp(room.temp_c, 0)}", f"at most {units.gauge(room.at_most_bar)}", margin)

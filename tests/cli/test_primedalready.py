@@ -67,8 +67,8 @@ def test_of_a_packaged_batch_no_amount_is_told(primed: Shell) -> None:
 def test_primed_too_early_is_a_danger_and_the_plan_adds_none(primed: Shell) -> None:
     early = ("--as-of", "2026-07-23T12:00Z")
     out = flat(primed("priming", "north", *early, exits=1).stdout)
-    assert out.index("DANGER: it was primed before it was proved") < out.index("Already in it: 103 g of sucrose")
-    assert "Seal none of it in glass" in out
+    assert out.index("DANGER: Priming went in before it was proved") < out.index("Already in it: 103 g of sucrose")
+    assert "Do not seal it in glass" in out
     assert document(primed, "north", *early, exits=1)["amounts"] is None
     for when in (early, ()):
         listed = flat(primed("plan", "north", "--checklist", *when).stdout)

@@ -137,3 +137,29 @@ def test_a_batch_with_nothing_yet_has_a_page(brewed: Shell) -> None:
 
 def _later(shell: Shell, days: int) -> str:
     return f"{datetime.fromisoformat(shell.day) + timedelta(days=days):%Y-%m-%d}T12:00Z"
+
+
+def test_without_a_name_it_is_that_of_the_one_under_way_and_else_of_the_one_packaged_last(brewed: Shell) -> None:
+    assert brewed("sheet").stdout.startswith("north-12\n")
+    brewed("batch", "open", "tub", "--pitched", f"{brewed.day}T10:00Z", "--name", "porter")
+    assert "name one of north-12, porter" in brewed("sheet", exits=1).stderr
+    brewed("batch", "close", "north-12", "--packaged", _later(brewed, 15))
+    assert brewed("sheet").stdout.startswith("porter\n")
+    brewed("batch", "close", "porter", "--packaged", _later(brewed, 12))
+    assert brewed("sheet").stdout.startswith("north-12\n")
+    assert brewed("sheet", "--as-of", _later(brewed, 14)).stdout.startswith("north-12\n")
+    assert "no batch is under way" in brewed("sheet", "--as-of", "2001-01-01T00:00Z", exits=1).stderr
+
+
+def test_a_packaging_is_told_by_the_moment_that_was_entered_and_never_before_it(brewed: Shell) -> None:
+    at = _later(brewed, 15).replace("T12:00", "T12:05")
+    brewed("batch", "close", "north-12", "--packaged", at)
+    said = f"{datetime.fromisoformat(at):%a %-d %b %Y %H:%M}"
+    for command in ("verdict", "sheet", "why"):
+        told = brewed(command, "north-12").stdout
+        assert f"(packaged since {said} UTC)" in told or f"(packaged {said} UTC)" in told
+    assert f"packaged {said} UTC." in brewed("verdict", "north-12").stdout.partition("History:")[2]
+    assert f"packaged {said} UTC\n" in brewed("why", "north-12").stdout.partition("How it came")[2]
+    late = brewed("batch", "close", "batch:north-12", "--packaged", "2127-01-01T00:00Z", exits=2).stderr
+    assert "--packaged lies in the future" in late
+    assert said in brewed("batch", "list").stdout

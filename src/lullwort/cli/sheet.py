@@ -9,13 +9,13 @@ import click
 
 from lullwort.analysis import CourseHour, hourly_course
 from lullwort.cellarbook import Book, open_book
-from lullwort.cli.asked import asked
+from lullwort.cli.asked import asked_or_only
 from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settings
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
 from lullwort.cli.foreseeing import foreseen_by_book
-from lullwort.cli.judging import Entry, judge_book, owned_span
+from lullwort.cli.judging import Entry, owned_span
 from lullwort.cli.lines import say, say_page
-from lullwort.cli.named import NAME, named
+from lullwort.cli.named import NAME
 from lullwort.cli.sheetdocument import sheet_document
 from lullwort.cli.shownunits import units_of
 from lullwort.cli.showsheet import show_sheet
@@ -29,7 +29,7 @@ __all__ = ["sheet"]
 
 
 @click.command(short_help="Make one page for a batch: dates, gravities, strength, events, verdict, bottles.")
-@click.argument("name", metavar=NAME)
+@click.argument("name", required=False, metavar=f"[{NAME}]")
 @click.option(
     "--html", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE.html",
     help="Write the page as HTML that stands on its own and prints on one A4 or Letter page.",
@@ -40,9 +40,12 @@ __all__ = ["sheet"]
 @as_json_option
 @with_settings("book", *SHOWN)
 def sheet(
-    settings: Settings, name: str, html: Path | None, overwrite: bool, as_of: str | None, explain: bool, as_json: bool
-) -> None:
+    settings: Settings, name: str | None, html: Path | None, overwrite: bool, as_of: str | None, explain: bool,
+    as_json: bool,
+) -> None:  # fmt: skip
     """Make one page for BATCH, or for the youngest batch in VESSEL: what is known of it, and room to write.
+
+    Without a name it is that of the batch under way; where none is, of the one that was packaged last.
 
     Left out is what is not known. No priming amount stands there before the verdict is `ready`, unless it is in
     already. It only reads: nothing is kept, and nothing counts as told.
@@ -53,8 +56,7 @@ def sheet(
         raise UsageError(f"--html is {html}: its format is not known, expected a name in .html")
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
     with open_book(settings.book, create=False) as book:
-        meant = named(book, name)
-        entry = asked(judge_book(book, meant.vessel, as_of_us), meant, as_of_us)
+        entry = asked_or_only(book, name, as_of_us, or_packaged=True)
         facts, course = _facts(book, entry, as_of_us)
     figures = sheet_explained(facts) if explain or html is not None else []
     units = units_of(settings)

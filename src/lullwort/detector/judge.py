@@ -38,6 +38,16 @@ class Judged(NamedTuple):
         """Since when [µs] `ready` has stood; None if it does not."""
         return self.history[-1].at_us if self.verdict == "ready" else None
 
+    @property
+    def since_us(self) -> int | None:
+        """Since when [µs] the verdict has stood, for people; None before there is one."""
+        return self.told_as_of(self.history[-1]) if self.history else None
+
+    def told_as_of(self, change: Change) -> int:
+        """[µs] When a change came, for people: a packaging when it was done, all else at the end of its hour."""
+        packaged_us = self.batch.packaged_us if change.verdict == "packaged" else None
+        return change.at_us if packaged_us is None else packaged_us
+
 
 def judge(
     batch: Batch, readings: VesselReadings, *, as_of_us: int | None = None, until_us: int | None = None

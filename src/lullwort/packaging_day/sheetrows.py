@@ -63,7 +63,7 @@ def _dates(facts: SheetFacts, units: Units) -> Iterator[Row]:
         yield row("packaged", facts.batch.packaged_us)
         return
     asked = facts.seen.first_sample or (None if facts.seen.hand is None else facts.seen.hand.next)
-    if asked is not None:
+    if asked is not None and not facts.seen.untempered:
         yield Row("next sample", f"from {units.moment(asked.from_us)} on")
     elif facts.forecast is not None and facts.forecast.ready is not None:
         yield Row("foreseen", outlook(facts.forecast, units))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from typing import Literal
 
 import pytest
 from hypothesis import given, settings
@@ -17,6 +18,9 @@ from lullwort.packaging_day import (
     SheetFacts,
     ToldThen,
     event_says,
+    held_stated,
+    limit_of,
+    sealing_of,
     sheet_explained,
     sheet_of,
 )
@@ -227,3 +231,28 @@ def test_a_deed_without_figures_is_said_by_its_kind_alone() -> None:
     assert event_says(Event(at_us=0, kind="rouse", note="gently"), None, Units()) == []
     put = Event(at_us=0, kind="addition", points=-1.5, original_points=0.5)
     assert event_says(put, None, Units()) == ["-1.5 points", "0.5 on the original gravity"]
+
+
+@pytest.mark.parametrize("temperature", ["C", "F"])
+@given(below=st.floats(-0.3, 1.0), pressure=st.sampled_from(["bar", "psi", "kPa"]))
+@settings(max_examples=60)
+def test_the_three_pressures_add_up_and_the_limit_is_never_met_where_it_is_said_to_be_kept(
+    facts_of: FactsOf, temperature: Literal["C", "F"], below: float, pressure: Literal["bar", "psi", "kPa"]
+) -> None:
+    units = Units(temperature=temperature, pressure=pressure)
+    facts = facts_of(packaging_day=PackagingDay(primed_g=105.0, container="brown-glass", sugar="sucrose", moved_l=17.4))
+    sealing = facts.closed.sealing
+    assert sealing is not None
+    limit = limit_of("brown-glass", sealing.at_room.at_most_bar + below)
+    closed = sealing_of(held_stated(sealing.at_most_g_l), (0.0, 0.0), (0.0, 0.0), limit)
+    assert closed is not None
+    said = rows(sheet_of(facts._replace(closed=facts.closed._replace(sealing=closed, limit=limit)), units))
+    room = units.temp(20.0, 0)
+    row = said[f"pressure at {room}"]
+    bounds = [float(re.findall(r"-?\d+\.?\d*", text)[0]) for text in (said["closed in"].beside, row.says)]
+    told = re.match(r"(just|\d+\.?\d*)(?: \w+)? (over|below) the limit", row.beside)
+    assert told is not None
+    apart = 0.0 if told[1] == "just" else float(told[1])
+    assert bounds[0] - bounds[1] == pytest.approx(apart if told[2] == "below" else -apart, abs=1e-9)
+    assert (told[2] == "over") == closed.at_room.exceeds
+    assert not row.beside.endswith(f"at {room}")

@@ -19,10 +19,10 @@ from lullwort.cli.named import NAME
 from lullwort.cli.sheetdocument import sheet_document
 from lullwort.cli.shownunits import units_of
 from lullwort.cli.showsheet import show_sheet
-from lullwort.cli.values import instant
+from lullwort.cli.values import instant, now_us
 from lullwort.errors import RefusedError, UsageError
 from lullwort.packaging_day import SheetFacts, ToldThen, sheet_explained, sheet_facts, sheet_of
-from lullwort.records import VesselReadings
+from lullwort.records import VesselReadings, format_utc
 from lullwort.settings import Settings
 
 __all__ = ["sheet"]
@@ -48,7 +48,8 @@ def sheet(
     Without a name it is that of the batch under way; where none is, of the one that was packaged last.
 
     Left out is what is not known. No priming amount stands there before the verdict is `ready`, unless it is in
-    already. It only reads: nothing is kept, and nothing counts as told.
+    already. Of a packaged batch verdict and evidence are those of its packaging; what was noted and told since is on
+    it, too. It only reads: nothing is kept, and nothing counts as told.
 
     Exit 0: made. Exit 1: no such vessel or batch, none at that time, or the file is there already.
     """
@@ -72,7 +73,10 @@ def sheet(
         # Only now, for the page at the terminal needs none of it.
         from lullwort.cli.sheetpage import write_sheet
 
-        write_sheet(html, facts, course, figures, units, overwrite=overwrite)
+        whole_by = f"lullwort sheet {facts.batch.name}"
+        if as_of_us is not None:
+            whole_by += f" --as-of {format_utc(as_of_us)}"
+        write_sheet(html, facts, course, figures, units, whole_by=whole_by, overwrite=overwrite)
         say(f"{html} written", err=as_json)
 
 
@@ -91,4 +95,5 @@ def _facts(book: Book, entry: Entry, as_of_us: int | None) -> tuple[SheetFacts, 
         for told in book.verdicts.told(batch.name)
         if as_of_us is None or told.told_us <= as_of_us
     ]
-    return sheet_facts(entry.judged, course, told, foreseen.forecast), course
+    noted_by_us = now_us() if as_of_us is None else as_of_us
+    return sheet_facts(entry.judged, course, told, foreseen.forecast, noted_by_us=noted_by_us), course

@@ -37,7 +37,8 @@ class ToldThen(NamedTuple):
 
 
 class SheetFacts(NamedTuple):
-    """One batch as of `as_of_us` [µs]; None, and nothing in a tuple, where something is not known.
+    """One batch as of `as_of_us` [µs]; None, and nothing in a tuple, where something is not known. Of a packaged one
+    that is when the last of it was noted: it is judged for good.
 
     Attributes:
         batch:    without what was done later than that.
@@ -93,13 +94,16 @@ class SheetFacts(NamedTuple):
 
 
 def sheet_facts(
-    judged: Judged, course: Sequence[CourseHour], told: Sequence[ToldThen] = (), forecast: Forecast | None = None
-) -> SheetFacts:
+    judged: Judged, course: Sequence[CourseHour], told: Sequence[ToldThen] = (), forecast: Forecast | None = None, *,
+    noted_by_us: int | None = None,
+) -> SheetFacts:  # fmt: skip
     """What is known of a batch as judged.
 
     Args:    course: its hours up to the same instant, see `hourly_course`.
+             noted_by_us: [µs] when the last note that counts may have been made; by default that instant, too.
     """
-    batch, last = _by_then(judged), judged.history[-1] if judged.history else None
+    noted_by_us = judged.as_of_us if noted_by_us is None else max(noted_by_us, judged.as_of_us)
+    batch, last = _by_then(judged, noted_by_us), judged.history[-1] if judged.history else None
     before = judged.history[-2] if judged.verdict == "packaged" and len(judged.history) > 1 else None
     seen = last.seen if judged.verdict == "packaged" and last is not None else judged.now
     stands = before or last
@@ -108,7 +112,9 @@ def sheet_facts(
     temps = [TempAt(hour.temperature_c, hour.end_us) for hour in course if hour.temperature_c is not None]
     return SheetFacts(
         batch=batch,
-        as_of_us=judged.as_of_us,
+        as_of_us=max([judged.as_of_us, *(event.at_us for event in batch.events)])
+        if judged.verdict == "packaged"
+        else judged.as_of_us,
         verdict=judged.verdict,
         verdict_us=None if last is None else last.at_us,
         seen=seen,
@@ -130,8 +136,8 @@ def sheet_facts(
     )
 
 
-def _by_then(judged: Judged) -> Batch:
-    """The batch without what was noted for later, and without what is done when it is packaged if that is to come."""
+def _by_then(judged: Judged, noted_by_us: int) -> Batch:
+    """The batch without what was noted for later than `noted_by_us` [µs], and without what is done when it is packaged if that is to come."""
     batch, day = judged.batch, judged.batch.packaging_day
     if batch.packaged_us is not None and batch.packaged_us > judged.as_of_us:
         day = PackagingDay(
@@ -139,7 +145,7 @@ def _by_then(judged: Judged) -> Batch:
             losses_l=day.losses_l, bottles=day.bottles,
         )  # fmt: skip
         batch = msgspec.structs.replace(batch, packaged_us=None, packaging_day=day)
-    return msgspec.structs.replace(batch, events=tuple(e for e in batch.events if e.at_us <= judged.as_of_us))
+    return msgspec.structs.replace(batch, events=tuple(e for e in batch.events if e.at_us <= noted_by_us))
 
 
 def _gravity(seen: Snapshot) -> Estimate | None:

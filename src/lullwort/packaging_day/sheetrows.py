@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 
@@ -53,14 +52,19 @@ def _dates(facts: SheetFacts, units: Units) -> Iterator[Row]:
         return Row(label, units.moment(at_us), f"day {(at_us - pitched_us) // (24 * HOUR_US)}")
 
     yield Row("pitched", units.moment(pitched_us))
-    if facts.rest_us is not None:
-        yield row("activity ended", facts.rest_us)
-    if facts.proved is not None:
-        yield row("ready", facts.proved.at_us)
+    dated: list[tuple[int, Row]] = []
+    for label, at_us in (
+        ("activity ended", facts.rest_us),
+        ("ready", None if facts.proved is None else facts.proved.at_us),
+        ("packaged", facts.batch.packaged_us),
+    ):
+        if at_us is not None:
+            dated.append((at_us, row(label, at_us)))
     if facts.told:
-        yield Row("told", units.moment(facts.told[-1].at_us), _told(facts.told))
+        told_us = facts.told[-1].at_us
+        dated.append((told_us, Row("told", units.moment(told_us), _told(facts.told))))
+    yield from (each for _, each in sorted(dated, key=lambda each: each[0]))
     if facts.batch.packaged_us is not None:
-        yield row("packaged", facts.batch.packaged_us)
         return
     asked = facts.seen.first_sample or (None if facts.seen.hand is None else facts.seen.hand.next)
     if asked is not None and not facts.seen.untempered:
@@ -207,11 +211,22 @@ def _bears(limit: Limit, units: Units) -> str:
 def _in_the_bottle(sealing: Sealing, units: Units, by: str) -> Iterator[Row]:
     room = sealing.at_room
     yield Row("in the bottle", _at_most(units.co2(sealing.about_g_l), units.co2(sealing.at_most_g_l)), by)
-    apart, warmest_c = units.gauge(abs(room.margin_bar)), sealing.holds_to_c
+    bars = (room.at_most_bar, sealing.limit.bar) if room.exceeds else (sealing.limit.bar, room.at_most_bar)
+    apart, warmest_c = units.gauge_margin(*bars), sealing.holds_to_c
+    if apart == units.gauge(0.0):
+        apart = "just"
     margin = f"{apart} {'over' if room.exceeds else 'below'} the limit"
     if warmest_c is not None and not room.exceeds and warmest_c < SEALING_TEMPS_C[-1]:
-        margin += f", which it meets at {units.temp(math.floor(warmest_c), 0)}"
+        margin += f", which it meets {_meets(warmest_c, room.temp_c, units)}"
     yield Row(f"pressure at {units.temp(room.temp_c, 0)}", f"at most {units.gauge(room.at_most_bar)}", margin)
+
+
+def _meets(warmest_c: float, room_c: float, units: Units) -> str:
+    """Where the limit is met, rounded down; finer close above the room, where a whole degree would be the room's."""
+    for step in (1.0, 0.5):
+        if (at := units.temp_down(warmest_c, step)) != units.temp_down(room_c, step):
+            return f"at {at}"
+    return f"just above {units.temp(room_c, 0)}"
 
 
 def _at_most(about: str, at_most: str) -> str:

@@ -256,3 +256,28 @@ def test_the_three_pressures_add_up_and_the_limit_is_never_met_where_it_is_said_
     assert bounds[0] - bounds[1] == pytest.approx(apart if told[2] == "below" else -apart, abs=1e-9)
     assert (told[2] == "over") == closed.at_room.exceeds
     assert not row.beside.endswith(f"at {room}")
+
+
+def test_what_a_sealed_vessel_holds_is_told_while_it_ferments_and_where_only_its_gauge_can_tell(
+    ale: Batch, facts_of: FactsOf
+) -> None:
+    def held(sealed_h: float, after_h: float) -> Row | None:
+        seal = Event(at_us=ale.pitched_us + round(sealed_h * HOUR_US), kind="seal")
+        facts = facts_of(after_h, events=(seal,))
+        assert facts.seen.fallen_sealed is not None
+        return rows(sheet_of(facts, Units())).get("held before priming")
+
+    late, early = held(120.0, 150.0), held(50.0, 150.0)
+    assert late is not None
+    assert late.beside == "shut in since it was sealed"
+    assert re.fullmatch(r"\d\.\d volumes, at most \d\.\d volumes", late.says)
+    assert early == Row("held before priming", "the gauge of its sealed vessel must tell")
+    assert "held before priming" not in rows(sheet_of(facts_of(72.0), Units()))
+
+
+def test_what_it_holds_is_told_of_an_unclear_beer_at_its_end_by_its_temperature(ale: Batch, facts_of: FactsOf) -> None:
+    facts = facts_of(300.0)
+    open_ = facts._replace(verdict="unclear", proved=None, rest_us=None)
+    assert rows(sheet_of(open_, Units()))["held before priming"].beside.startswith("by ")
+    falling = facts._replace(verdict="fermenting", proved=None, rest_us=None)
+    assert "held before priming" not in rows(sheet_of(falling, Units()))

@@ -13,6 +13,7 @@ from lullwort.packaging_day.containers import Limit
 from lullwort.packaging_day.moved import Moved
 from lullwort.packaging_day.sealing import SEALING_TEMPS_C, Sealing
 from lullwort.packaging_day.sheetfacts import SheetFacts, TempAt, ToldThen
+from lullwort.packaging_day.today import FALLS
 from lullwort.packaging_day.uncertain import Estimate
 from lullwort.records import HOUR_US, BottleLot
 
@@ -175,8 +176,11 @@ def _carbonation(facts: SheetFacts, units: Units) -> Iterator[Row]:
     day, held = facts.batch.packaging_day, facts.closed.held
     if day.target_g_l is not None:
         yield Row("target", units.co2(day.target_g_l))
-    if held is not None and (facts.rest_us is not None or facts.proved is not None):
-        beside = "shut in since it was sealed" if held.by_pressure else f"at rest at {units.temp(held.warmest_c)}"
+    if held is None and facts.seen.fallen_sealed is not None:
+        yield Row("held before priming", "the gauge of its sealed vessel must tell")
+    if held is not None and (held.by_pressure or not _falls(facts)):
+        by = "at rest at" if facts.rest_us is not None or facts.proved is not None else "by"
+        beside = "shut in since it was sealed" if held.by_pressure else f"{by} {units.temp(held.warmest_c)}"
         yield Row("held before priming", _at_most(units.co2(held.about), units.co2(held.at_most)), beside)
     yield from _priming(facts, units)
     if day.container is not None or day.limit_bar is not None:
@@ -184,6 +188,14 @@ def _carbonation(facts: SheetFacts, units: Units) -> Iterator[Row]:
         yield Row("closed in", limit.container.name.replace("-", " "), _bears(limit, units))
     if facts.closed.sealing is not None:
         yield from _in_the_bottle(facts.closed.sealing, units, "by the target" if facts.closed.by_target else "")
+
+
+def _falls(facts: SheetFacts) -> bool:
+    """Whether gas is being made still, for all that is known: what it holds then is soon out of date."""
+    if facts.rest_us is not None or facts.proved is not None:
+        return False
+    verdict = facts.verdict if facts.before is None else facts.before.verdict
+    return verdict in ("lag", *FALLS) or (verdict == "unclear" and facts.seen.main_fall)
 
 
 def _priming(facts: SheetFacts, units: Units) -> Iterator[Row]:

@@ -275,7 +275,7 @@ def test_what_a_sealed_vessel_holds_is_told_while_it_ferments_and_where_only_its
     assert "held before priming" not in rows(sheet_of(facts_of(72.0), Units()))
 
 
-def test_what_it_holds_is_told_of_an_unclear_beer_at_its_end_by_its_temperature(ale: Batch, facts_of: FactsOf) -> None:
+def test_what_it_holds_is_told_of_an_unclear_beer_at_its_end_by_its_temperature(facts_of: FactsOf) -> None:
     facts = facts_of(300.0)
     open_ = facts._replace(verdict="unclear", proved=None, rest_us=None)
     assert rows(sheet_of(open_, Units()))["held before priming"].beside.startswith("by ")

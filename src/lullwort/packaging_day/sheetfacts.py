@@ -137,7 +137,8 @@ def sheet_facts(
 
 
 def _by_then(judged: Judged, noted_by_us: int) -> Batch:
-    """The batch without what was noted for later than `noted_by_us` [µs], and without what is done when it is packaged if that is to come."""
+    """The batch without what was noted for later than `noted_by_us` [µs], and, if that is to come, without what is
+    done when it is packaged."""
     batch, day = judged.batch, judged.batch.packaging_day
     if batch.packaged_us is not None and batch.packaged_us > judged.as_of_us:
         day = PackagingDay(

@@ -12,14 +12,14 @@ from html import escape
 from lullwort.detector import Units
 from lullwort.exporting.batchcurve import BatchCurve
 from lullwort.exporting.curve import CURVE_STYLE, CurveSize, curve_says, curve_svg
-from lullwort.exporting.sheetroom import EVENT_LINE, Room, room_for, shortened, shown_events
+from lullwort.exporting.sheetroom import Room, event_words, room_for, shortened, shown_events
 from lullwort.exporting.sheetstyle import SHEET_STYLE
 from lullwort.packaging_day import CheckRow, EventRow, Section, Sheet
 
 __all__ = ["sheet_html"]
 
-_LEAST_NOTE, _WORDS = 14, 70
-"""[characters] So much of a note stays; other words of a line are cut."""
+_WORDS = 70
+"""[characters] Longer words in the head are cut."""
 _SMALL = CurveSize(340, 300)
 """For a phone, where the picture for paper would be too small to read."""
 _LINES = 30
@@ -128,8 +128,7 @@ def _events(events: Sequence[EventRow], room: Room, whole_by: str) -> str:
     cut = 0
     rows = []
     for row in shown:
-        what = shortened(row.what, _WORDS)
-        note = shortened(row.note, max(_LEAST_NOTE, EVENT_LINE * room.note_lines - len(what)))
+        what, note = event_words(row, room)
         cut += what.endswith(_CUT) or note.endswith(_CUT)
         words = f" <small>{escape(note)}</small>" if note else ""
         rows.append(

@@ -24,6 +24,10 @@ WAIT_S = 20.0
 # What commands print depends on where their user is at home, what they are expected to print does not.
 os.environ["LC_ALL"] = "C.UTF-8"
 
+# As the command sets it for itself, but before any test loads numpy: beside others, a process whose threads wait for
+# one another takes ten times the work.
+os.environ["OPENBLAS_NUM_THREADS"] = "1"
+
 # Where what was compiled is not kept, every process of the tests and every one that a test begins compiles all anew.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False

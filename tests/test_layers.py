@@ -12,8 +12,9 @@ import lullwort
 
 ROOT = Path(lullwort.__file__).parent
 ORDER = [
-    "errors", "explained", "decimalmark", "units", "records", "science", "analysis", "detector", "forecast",
-    "cellarbook", "collector", "packaging_day", "exporting", "alerts", "rehearsal", "settings", "tend", "cli",
+    "errors", "explained", "decimalmark", "plaintext", "units", "records", "science", "analysis", "detector",
+    "forecast", "cellarbook", "collector", "packaging_day", "exporting", "alerts", "rehearsal", "settings", "tend",
+    "cli",
 ]  # fmt: skip
 
 

@@ -130,7 +130,6 @@ def test_a_stalled_beer_that_is_ready_is_told_in_one_word() -> None:
     assert over.title == f"{name} is stalled no longer"
 
 
-@pytest.mark.no_cover
 def test_another_batch_in_the_log_is_told_beside_the_withdrawn_ready_and_once() -> None:
     first, second = invent("plain ale", 1), invent("plain ale", 101)
     begins_us = max(r.at_us for r in first.readings) // HOUR_US * HOUR_US + HOUR_US

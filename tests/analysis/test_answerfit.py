@@ -29,7 +29,6 @@ def swing(seed: int, per_k: float) -> Series:
     return hours, points + per_k * (temp_c - 20.0), temp_c
 
 
-@pytest.mark.no_cover
 @pytest.mark.parametrize("per_k", [-0.6, -0.2, 0.0, 0.4])
 @pytest.mark.parametrize("course", [crash, swing])
 def test_the_answer_is_found_within_its_uncertainty(course: object, per_k: float) -> None:
@@ -52,7 +51,6 @@ def test_two_standard_deviations_hold_as_often_as_they_should() -> None:
     assert float(np.sqrt(np.mean(np.square(z)))) > 0.4  # and it is no wider than need be
 
 
-@pytest.mark.no_cover
 @settings(max_examples=15, deadline=None)
 @given(st.floats(-60.0, 60.0), st.floats(-2.0, 2.0), st.floats(-1.0, 1.0))
 def test_a_level_and_a_steady_fall_change_nothing_and_the_answer_adds(level: float, a_day: float, more: float) -> None:

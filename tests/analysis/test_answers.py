@@ -26,7 +26,6 @@ def found(per_k: float, sd: float, **other: object) -> AnswerInBatch:
     return msgspec.structs.replace(made, **other)
 
 
-@pytest.mark.no_cover
 @pytest.mark.parametrize("kind", ["cold crash after the end", "day and night"])
 @pytest.mark.parametrize("family", ["tail", "uptake"])
 @pytest.mark.parametrize("seed", [1, 2, 4])
@@ -64,7 +63,6 @@ def test_a_beer_that_falls_meanwhile_teaches_nothing_and_that_is_said() -> None:
     assert only.why_not == "moving"
 
 
-@pytest.mark.no_cover
 def test_the_order_in_which_readings_came_changes_nothing() -> None:
     of = invent("cold crash after the end", 5)
     mixed = list(of.readings)
@@ -72,7 +70,6 @@ def test_the_order_in_which_readings_came_changes_nothing() -> None:
     assert lesson(of, readings=mixed) == lesson(of)
 
 
-@pytest.mark.no_cover
 def test_what_is_taken_off_already_is_learned_again_and_not_as_nothing() -> None:
     of = invent("cold crash after the end", 1)
     kept = TemperatureAnswer(points_per_k=0.5, sd=0.02, reference_c=20.0, hours=9, learned_us=0)

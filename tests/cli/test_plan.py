@@ -149,6 +149,50 @@ def test_of_a_packaged_batch_only_what_comes_after_is_left(stored: Shell) -> Non
     assert "export" not in told
 
 
+def test_of_one_that_was_packaged_unproved_nothing_is_stored_warm_and_every_command_says_so(stored: Shell) -> None:
+    stored("batch", "edit", "north-12", "--priming-sugar", "sucrose")
+    stored("batch", "close", "north-12", "--packaged", HOLDING, "--primed", "94g")
+    told = {
+        words: " ".join(stored(*words, "north-12", exits=exits).stdout.split())
+        for words, exits in {
+            ("plan",): 0, ("plan", "--checklist"): 0, ("verdict",): 0, ("sealed",): 0, ("sheet",): 0,
+            ("priming", "--target", "2.4"): 1,
+        }.items()
+    }  # fmt: skip
+    for says in told.values():
+        assert re.search("It was not proved that this beer had ended. Keep what is filled cold, closed in", says)
+        assert "eyes and hands covered" in says
+        assert not re.search("18 to 22|keep an eye on|Store the bottles", says)
+    assert "After [ ] It was not proved" in told["plan",]
+    assert json.loads(stored("sealed", "north-12", "--json").stdout)["proved"] is False
+    early = stored("plan", "north-12", "--as-of", FALLING).stdout
+    assert "proved that this beer" not in early
+
+
+def test_what_is_primed_unproved_is_told_before_all_else(stored: Shell) -> None:
+    stored("batch", "edit", "north-12", "--priming-sugar", "sucrose", "--primed", "94g")
+    told = plan(stored, "--checklist", as_of=HOLDING)
+    assert told.index("Danger. Priming went in before it was proved") < told.index("May it be packaged?")
+    assert "Two days before [ ] Priming went in before it was proved" in told
+    assert "18 to 22" not in told
+    document_of = document(stored, as_of=HOLDING)
+    assert document_of["checklist"][0]["says"].startswith("Priming went in before it was proved")
+
+
+def test_too_much_priming_is_a_danger_though_it_is_ready(stored: Shell) -> None:
+    stored("batch", "edit", "north-12", "--priming-sugar", "sucrose", "--primed", "400g")
+    told = plan(stored, "--checklist")
+    assert "Danger. With what was put in it may come to" in told
+    assert "Next:" not in told
+    assert "Primed already, with 400 g: do not sugar it twice." in told
+
+
+def test_one_day_in_the_cold_begins_on_the_day_before(stored: Shell) -> None:
+    told = plan(stored, "--crash-days", "1", "--checklist")
+    assert "The day before [ ] Chill it to" in told
+    assert "for 1 day at" in told
+
+
 def test_a_vessel_that_was_filled_again_has_nothing_to_plan_of_the_earlier(stored: Shell) -> None:
     stored("batch", "open", "north", "--pitched", "2026-08-05T12:00Z", "--name", "ale-2")
     assert "another batch was pitched into vessel 'north'" in stored("plan", "north-12", exits=1).stderr
@@ -205,6 +249,26 @@ def test_each_figure_can_be_asked_for_its_formula(stored: Shell) -> None:
     explained = document(stored, "--explain")["explained"]
     assert {"figure", "formula", "source"} == set(explained[0])
     assert "explained" not in document(stored)
+    assert "weight of priming" not in told
+    weighed = stored("plan", "north", "--target", "2.4", "--priming-sugar", "sucrose", "--explain").stdout
+    for figure in ("weight of priming", "what the beer holds", "limit of the container"):
+        assert f"  {figure}: " in weighed
+
+
+def test_nothing_is_weighed_by_what_was_proved_once(stored: Shell) -> None:
+    words = ("--target", "2.4", "--priming-sugar", "sucrose", "--checklist")
+    assert "Weigh 101 g of sucrose" in plan(stored, *words, as_of="2026-07-30T12:00Z")
+    stored("note", "north", "sample", "--at", "2026-08-05T12:00Z", "--gravity-read", "1.022")
+    told = plan(stored, *words, as_of="2026-07-30T12:00Z")
+    assert (
+        "May it be packaged? Yes (ready). That is no longer so: as of Thu 6 Aug 2026 04:57 UTC it is unclear." in told
+    )
+    assert "Weigh" not in told
+    assert not re.search(r"[0-9] g\b", told)
+    assert "chill, prime and seal nothing" in told
+    found = document(stored, *words, as_of="2026-07-30T12:00Z")
+    assert found["no_longer"] == {"as_of": "2026-08-06T04:57:41Z", "verdict": "unclear"}
+    assert not re.search(r"[0-9] g\b", json.dumps(found["checklist"]))
 
 
 def test_a_log_without_temperatures_says_so_and_what_to_enter(logged: Shell) -> None:

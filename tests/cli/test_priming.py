@@ -229,7 +229,7 @@ def test_reserved_wort_is_told_of_while_it_can_be_kept_back(demo: Shell) -> None
         ),
         (("--target", "2.4", "--warmest", "4C"), "Probably the temperature of the crash was typed: gas that has gone"),
         (("--target", "2.4", "--warmest", "26C"), "has no hour warmer than 21.0 °C at Sat 1 Aug 2026 09:00 UTC"),
-        (("--target", "2.4", "--warmest", "18.9"), "--warmest is '18.9', but the log has 21.0 °C"),
+        (("--target", "2.4", "--warmest", "18.9"), "--warmest is '18.9', but 21.0 °C at Sat 1 Aug"),
     ],
 )
 def test_what_the_record_contradicts_is_refused(demo: Shell, words: tuple[str, ...], says: str) -> None:
@@ -239,6 +239,23 @@ def test_what_the_record_contradicts_is_refused(demo: Shell, words: tuple[str, .
 def test_a_warmest_that_a_thermometer_may_well_show_counts(demo: Shell) -> None:
     assert told(demo, "priming", "north", "--target", "2.4", "--warmest", "72F")["holds"]["temperature_c"] == 22.22
     assert told(demo, "priming", "north", "--target", "2.4", "--holds", "1g/L")["holds"]["g_l"] == 1.0
+
+
+def test_a_warmer_time_before_the_log_began_counts_as_stated(lullwort: Shell) -> None:
+    rows = (DEMO / "north.csv").read_text(encoding="utf-8").splitlines()
+    lullwort.write("north.csv", "\n".join(row for row in rows if row[:4] != "2026" or row >= "2026-07-26"))
+    shutil.copy(DEMO / "north.toml", lullwort.folder / "north.toml")
+    lullwort("backfill", "north.csv", "--batches", "north.toml", "--store-only")
+    words = ("priming", "north", "--target", "2.4")
+    out = flat(lullwort(*words).stdout)
+    assert "The log tells its temperature without a gap only since Sun 26 Jul 2026 01:00 UTC: if it was warmer" in out
+    assert "activity ended" not in out
+    assert "only since Sun 26 Jul 2026 01:00 UTC" in flat(lullwort("sealed", "north").stdout)
+    before, stated = told(lullwort, *words), told(lullwort, *words, "--warmest", "26C")
+    assert stated["holds"]["g_l"] == pytest.approx(CO2_G_PER_VOLUME * residual_volumes(26.0), abs=0.001)
+    assert stated["amounts"][0]["grams"] > before["amounts"][0]["grams"]
+    # What the log does tell cannot be gone behind.
+    assert "is on record" in refused(lullwort, *words, "--warmest", "4C")
 
 
 @pytest.mark.parametrize(
@@ -306,6 +323,63 @@ def test_a_batch_without_a_temperature_asks_for_the_warmest(lullwort: Shell) -> 
     document = told(lullwort, "priming", "tub", "--target", "2.4", "--insist", "--warmest", "21C")
     assert document["holds"]["temperature_c"] == 21.0
     assert co2_g_l_from_volumes(0.7) < document["holds"]["g_l"] < co2_g_l_from_volumes(0.9)
+
+
+def test_a_jar_s_temperature_is_not_the_beer_s(lullwort: Shell) -> None:
+    lullwort(
+        "batch", "open", "tub", "--pitched", "2026-05-01T12:00Z", "--original-gravity", "1.050", "--volume", "20L",
+        "--expected-final-gravity", "1.011 to 1.013", "--yeast-min", "5C",
+    )  # fmt: skip
+    for day in ("12", "17", "22", "27"):
+        at = f"2026-05-{day}T12:00Z"
+        lullwort("note", "tub", "sample", "--at", at, "--gravity-read", "1.012", "--temperature-read", "20C")
+    words = ("priming", "tub", "--target", "2.4")
+    says = refused(lullwort, *words)
+    assert "how warm a sample was in its jar tells nothing of it" in says
+    assert "`lullwort batch edit --steady-temperature` keeps one" in says
+    assert "edit --steady-temperature" in flat(lullwort("sealed", "tub", exits=2).stderr)
+    sheet = told(lullwort, "sheet", "tub")
+    assert (sheet["held_co2_g_l"], sheet["temperatures"]["warmest_at_rest"]) == (None, None)
+    assert json.loads(lullwort("verdict", "tub", "--json").stdout)["vessels"][0]["sealed"]["assumed_c"] == 20.0
+    stated = told(lullwort, *words, "--warmest", "10C")["holds"]
+    assert stated["g_l"] == pytest.approx(CO2_G_PER_VOLUME * residual_volumes(10.0), abs=0.001)
+    assert stated["at_most_g_l"] > stated["g_l"] + 0.9
+    lullwort("batch", "edit", "tub", "--steady-temperature", "10C")
+    assert told(lullwort, *words)["holds"]["g_l"] == stated["g_l"]
+    assert told(lullwort, *words, "--warmest", "16C")["holds"]["temperature_c"] == 16.0, "a rest warmer than that"
+
+
+# -- what is not so any more ---------------------------------------------------------------------------------------
+
+THEN = ("--as-of", "2026-07-30T12:00Z")
+
+
+def test_nothing_is_weighed_by_what_was_proved_once(demo: Shell) -> None:
+    words = ("priming", "north", "--target", "2.4", *THEN)
+    assert told(demo, *words)["no_longer"] is None
+    was = told(demo, *words)["points_left"]
+    demo("note", "north", "sample", "--at", "2026-08-05T12:00Z", "--gravity-read", "1.022")
+    says = refused(demo, *words)
+    assert "May it be packaged? Yes (ready since" in says
+    assert "That is no longer so: as of Thu 6 Aug 2026 04:57 UTC it is unclear. Prime and seal nothing by" in says
+    assert "Next:" not in says
+    document = told(demo, *words, exits=1)
+    assert document["amounts"] is None
+    assert document["proved"] is False
+    assert document["no_longer"] == {"as_of": "2026-08-06T04:57:41Z", "verdict": "unclear"}
+    assert "That is no longer so" in document["refused"]
+    out = flat(demo(*words, "--insist").stdout)
+    assert 0 < out.index("DANGER") < out.index("That is no longer so") < out.index("Target:")
+    assert told(demo, *words, "--insist")["points_left"]["upper"] > was["upper"] + 5.0
+    assert "That is no longer so: as of Thu 6 Aug" in flat(demo("sealed", "north", *THEN).stdout)
+
+
+def test_what_is_so_still_or_again_is_told(demo: Shell) -> None:
+    words = ("priming", "north", "--target", "2.4", *THEN)
+    demo("batch", "close", "north-12", "--packaged", "2026-08-06T05:00Z")
+    assert told(demo, *words)["no_longer"] is None, "packaged once it was proved"
+    demo("note", "north-12", "dry hop", "--at", "2026-08-05T20:00Z")
+    assert told(demo, *words, exits=1)["no_longer"]["verdict"] == "packaged", "but the hops began the proof anew"
 
 
 def test_an_unknown_name_is_met_with_those_near(demo: Shell) -> None:

@@ -67,8 +67,8 @@ def test_what_the_table_shows_is_what_the_sentence_says(cellar: Shell) -> None:
 def test_the_document_has_its_names(cellar: Shell) -> None:
     document = told(cellar, *TARGET)
     assert list(document) == [
-        "batch", "vessel", "as_of", "verdict", "container", "limit_bar", "limit_by", "air_counted", "held",
-        "points_left", "may_wake", "primed_how", "unprimed", "primed", "says",
+        "batch", "vessel", "as_of", "verdict", "proved", "no_longer", "container", "limit_bar", "limit_by",
+        "air_counted", "held", "points_left", "may_wake", "primed_how", "unprimed", "primed", "says",
     ]  # fmt: skip
     assert document["limit_bar"] == pytest.approx(2.393, abs=0.001)  # 3.0 volumes at 20 °C: our own, a snapshot
     assert document["primed"]["volumes"]["value"] == pytest.approx(2.4, abs=0.001)
@@ -267,7 +267,9 @@ def test_where_no_temperature_is_known_it_asks_for_the_warmest(lullwort: Shell) 
     out = lullwort("sealed", "north", "--warmest", "22C").stdout
     assert "by 22.0 °C, the warmest that was stated" in out
     # The verdict takes a room's temperature and says so.
-    assert "if it is at 20.0 °C now, which nobody knows" in lullwort("verdict", "north").stdout.replace("\n", " ")
+    says = " ".join(lullwort("verdict", "north").stdout.split())
+    assert "(about as of a beer at 20 °C, at most at 0 °C: nobody knows how warm it is)" in says
+    assert json.loads(lullwort("verdict", "north", "--json").stdout)["vessels"][0]["sealed"]["assumed_c"] == 20.0
 
 
 def test_which_batch_is_meant_is_asked_where_there_are_several(cellar: Shell) -> None:

@@ -55,7 +55,6 @@ def test_closing_a_batch_teaches_its_sensor_and_says_so(filled: Shell, chilled: 
     assert "learned from 1 batch, which is taken off" in " ".join(filled("why", "batch:north-3").stdout.split())
 
 
-@pytest.mark.no_cover
 def test_the_document_has_all_that_is_kept(filled: Shell, chilled: Invented) -> None:
     closed(filled, chilled)
     document = json.loads(filled("sensor", "--json", "--explain").stdout)
@@ -78,7 +77,6 @@ def test_it_is_forgotten_and_learned_again(filled: Shell, chilled: Invented) -> 
     assert json.loads(filled("sensor", "--json").stdout) == before
 
 
-@pytest.mark.no_cover
 def test_learning_twice_counts_once(filled: Shell, chilled: Invented) -> None:
     closed(filled, chilled)
     filled("sensor", "--learn")

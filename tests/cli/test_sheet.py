@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -121,6 +122,24 @@ def test_what_was_packaged_too_soon_is_told_first(brewed: Shell) -> None:
     assert "keep an eye on" not in page
 
 
+def test_what_a_terminal_or_a_browser_would_obey_is_not_shown(brewed: Shell) -> None:
+    """Escape sequences, and marks that turn the direction of writing, in a note and in a recipe's name."""
+    hostile = "pears \x1b[2J\x1b]0;owned\x07 \u202egnissim\u2066 \x9b1m end"
+    brewed("note", "north", "remark", "--at", f"{brewed.day}T23:30Z", "--words", hostile)
+    brewed("batch", "edit", "north-12", "--recipe", f"Ale {hostile}")
+    brewed("sheet", "north", "--html", "n.html")
+    shown = {
+        "page": (brewed.folder / "n.html").read_text(encoding="utf-8"),
+        "sheet": brewed("sheet", "north").stdout,
+        "list": brewed("batch", "list").stdout,
+        "verdict": brewed("verdict", "north").stdout,
+    }
+    for name in ("page", "sheet", "list"):
+        assert "pears [2J" in shown[name], name
+    for text in shown.values():
+        assert not re.search(r"[\x00-\x09\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]", text)
+
+
 def test_names_that_are_none_are_refused(brewed: Shell) -> None:
     assert "did you mean" in brewed("sheet", "nort", exits=1).stderr
     assert "nothing was pitched yet" in brewed("sheet", "north", "--as-of", "2001-01-01T00:00Z", exits=1).stderr
@@ -133,6 +152,25 @@ def test_a_batch_with_nothing_yet_has_a_page(brewed: Shell) -> None:
     assert "days since the pitch" not in page
     brewed("sheet", "tub", "--html", "tub.html")
     assert "there is no curve" in Path(brewed.folder / "tub.html").read_text(encoding="utf-8")
+
+
+def test_nothing_is_weighed_by_what_was_proved_once(brewed: Shell) -> None:
+    brewed("batch", "edit", "north-12", "--priming-sugar", "sucrose")
+    then = ("sheet", "north", "--as-of", _later(brewed, 11))
+    before = json.loads(brewed(*then, "--json").stdout)
+    assert before["to_prime_g"] > 90.0
+    assert before["no_longer"] is None
+    brewed("note", "north", "sample", "--at", _later(brewed, 17), "--gravity-read", "1.022")
+    page = " ".join(brewed(*then).stdout.split())
+    assert "Next: That is no longer so: as of Thu 6 Aug 2026 04:57 UTC it is unclear. Prime and seal nothing" in page
+    assert "priming not told, for it is unclear by now" in page
+    assert "in the bottle" not in page
+    assert "Danger" not in page
+    after = json.loads(brewed(*then, "--json").stdout)
+    assert (after["to_prime_g"], after["sealed"]) == (None, None)
+    assert after["no_longer"]["verdict"] == "unclear"
+    brewed("batch", "edit", "north-12", "--primed", "100g")
+    assert "Danger." in brewed(*then).stdout, "it is in, and not proved by what is known now"
 
 
 def _later(shell: Shell, days: int) -> str:
@@ -169,7 +207,7 @@ def test_what_was_noted_and_told_after_packaging_is_on_the_page_and_leaves_the_v
     brewed("batch", "close", "north-12", "--packaged", _later(brewed, 15))
     before = json.loads(brewed("sheet", "--json").stdout)
     glass = _later(brewed, 40)
-    brewed("note", "north-12", "remark", "--at", glass, "--words", "like bread & honey " * 8)
+    brewed("note", "north-12", "remark", "--at", glass, "--words", "like bread & honey " * 90)
     after = json.loads(brewed("sheet", "--json").stdout)
     assert [event["kind"] for event in after["events"]] == ["remark", "remark"]
     assert after["as_of"] == glass.replace("T12:00Z", "T12:00:00Z")

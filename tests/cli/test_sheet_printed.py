@@ -88,9 +88,17 @@ def assert_fits(browser: Browser, path: Path) -> None:
         with browser.new_context(viewport={"width": 360, "height": 800}, color_scheme=scheme) as context:
             page = context.new_page()
             page.goto(path.as_uri())
+            assert page.evaluate(LINES_OF_ANSWER) == 1
             assert page.evaluate("document.documentElement.scrollWidth") == 360
             assert page.evaluate(CUT) == []
 
+
+LINES_OF_ANSWER = """() => {
+    const range = document.createRange();
+    range.selectNodeContents(document.querySelector('.answer .word'));
+    return range.getClientRects().length;
+}"""
+"""The answer is never broken."""
 
 CUT = """() => [...document.querySelectorAll('h1,h2,p,td,th,dt,li,small,figcaption,code,svg')]
     .filter(e => e.getClientRects().length && !e.closest('.unseen,.lines'))
@@ -106,7 +114,15 @@ def test_a_plain_batch_prints_on_one_page_and_fits_a_phone(brewed: Shell, browse
 def test_a_crowded_one_too_with_its_danger_first(brewed: Shell, browser: Browser) -> None:
     crowd(brewed)
     path = written(brewed)
-    assert "Danger." in path.read_text(encoding="utf-8")
+    with browser.new_page() as page:
+        page.goto(path.as_uri())
+        tops = [page.locator(part).bounding_box() for part in ("h1", ".danger", ".answer", ".why", "figure")]
+        assert page.evaluate(LINES_OF_ANSWER) == 1
+        heights = [box["y"] for box in tops if box is not None]
+        assert len(heights) == 5
+        assert heights == sorted(heights)
+        read = page.inner_text("main")
+        assert read.index("north-12") < read.index("Danger.") < read.index("Done")
     assert "more events not shown" in path.read_text(encoding="utf-8")
     assert_fits(browser, path)
 
@@ -133,7 +149,8 @@ def test_the_danger_and_a_remark_or_six_do_not_cost_a_second_page(
             text = written(brewed, "--overwrite").read_text(encoding="utf-8")
             assert "Danger." in text
             assert "not shown" not in text
-            assert "cut short" not in text
+            assert ("cut short" in text) == (number == 5)
+            assert text.count(LONG[:110].replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")) == number + 1
             path = brewed.folder / "page.html"
             path.write_text(text.replace("</head>", letters or "</head>"), encoding="utf-8")
             assert_fits(browser, path)

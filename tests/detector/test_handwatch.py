@@ -57,7 +57,6 @@ def test_two_samples_within_the_window_prove_nothing_however_equal(bench: Bench)
     assert judge(bench, *samples(bench, (230, 1.011), (278.0, 1.011))).verdict == "ready"
 
 
-@pytest.mark.no_cover
 def test_what_the_instrument_leaves_unsure_counts(bench: Bench) -> None:
     # One point between the two: two days apart an ordinary hydrometer cannot exclude as much again.
     apart_h = {}
@@ -200,7 +199,6 @@ def test_what_may_wake_the_yeast_takes_ready_back_and_starts_the_proof_anew(benc
     assert judge(bench, *soon, *samples(bench, (372, 1.011))).verdict == "ready"
 
 
-@pytest.mark.no_cover
 def test_hops_ask_for_a_longer_watch_than_rousing(bench: Bench) -> None:
     def first_ready(kind: str) -> float | None:
         for later in range(12, 120, 24):
@@ -256,7 +254,6 @@ def test_a_sample_far_too_low_does_no_lasting_harm(bench: Bench) -> None:
 # -- the rule of the trade ---------------------------------------------------------------------------------------------
 
 
-@pytest.mark.no_cover
 def test_the_two_day_rule_is_told_and_where_it_differs(bench: Bench) -> None:
     one = judge(bench, *samples(bench, (190, 1.011)))
     assert "nothing can be said yet" in by_the_rule(one.verdict, one.now)
@@ -297,7 +294,6 @@ def test_samples_take_over_from_a_sensor_that_has_died(bench: Bench) -> None:
 # -- words -------------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.no_cover
 @settings(max_examples=25, deadline=None)
 @given(st.lists(st.tuples(st.floats(6.0, 60.0), st.floats(-2.0, 45.0)), min_size=1, max_size=6), st.floats(2.0, 30.0))
 def test_every_state_has_its_words_and_only_one_reading(

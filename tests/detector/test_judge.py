@@ -117,6 +117,20 @@ def test_ready_says_where_it_was_proved_and_claims_nothing_of_a_reading_that_has
     assert "Bottles can burst" in advice("ready", judged.now, Units())
 
 
+@pytest.mark.parametrize(("at_h", "proved"), [(100.5, False), (300.5, True)])
+def test_what_was_packaged_was_proved_if_it_was_ready_then(bench: Bench, at_h: float, proved: bool) -> None:
+    readings = bench.readings(bench.ale(), 14)
+    judged = bench.judge(readings, packaged_us=bench.at(at_h), until_h=330)
+    open_still = bench.judge(readings, until_h=at_h)
+    assert judged.proved is open_still.proved is proved
+    assert judged.before_packaging.verdict == open_still.verdict == judged.history[-2].verdict
+    assert judged.before_packaging.now == judged.history[-1].seen
+    assert open_still.before_packaging is open_still
+    told = advice(judged.verdict, judged.now, Units(), proved=judged.proved)
+    assert ("keep an eye on the first bottles" in told) is proved
+    assert ("Keep what is filled cold, closed in and away from people" in told) is not proved
+
+
 def test_a_packaged_batch_is_packaged_and_stays_so(bench: Bench) -> None:
     judged = bench.judge(bench.readings(bench.ale(), 14), packaged_us=bench.at(300.5), until_h=330)
     assert judged.verdict == "packaged"

@@ -9,8 +9,9 @@ from typing import Any
 import pytest
 
 from lullwort.detector import PRESSED, Units, Verdict
-from lullwort.packaging_day import Circumstances, Moved, Stage, checklist, filling_of, stage_says
-from lullwort.records import CONTAINER_NAMES, SUGAR_NAMES, BottleLot
+from lullwort.packaging_day import Circumstances, Danger, Moved, Stage, checklist, filling_of, limit_of, stage_says
+from lullwort.packaging_day.sheetsealing import Closed
+from lullwort.records import CONTAINER_NAMES, SUGAR_NAMES, BottleLot, ContainerName
 
 MOVED = Moved(17.1, 1.0, 1.9, "usual losses")
 FILLING = filling_of(MOVED, [BottleLot(0.5, 24), BottleLot(0.33, 20)])
@@ -117,6 +118,59 @@ def test_primed_bottles(stage: Stage, words: list[str]) -> None:
     if len(words) > 2 and stage != "before":
         assert any(all(word in says for word in words) for says in steps), steps
     assert all(any(word in says for says in steps) for word in words), steps
+
+
+def danger(**of: Any) -> Danger:
+    nothing = Closed(limit_of("brown-glass", None), None, None, by_target=False, too_much=False)
+    none: dict[str, Any] = dict.fromkeys(("unproved", "filled", "pressed", "overfilled"), False)
+    return Danger(**(none | {"closed": nothing} | of))
+
+
+@pytest.mark.parametrize("verdict", ["packaged", "holding", "ready"])
+@pytest.mark.parametrize("container", CONTAINER_NAMES)
+@pytest.mark.parametrize(
+    "of",
+    [{"unproved": True, "filled": True}, {"unproved": True}, {"pressed": True}, {"overfilled": True}],
+    ids=lambda of: "+".join(of),
+)
+def test_what_is_dangerous_as_it_stands_comes_first_and_nothing_of_it_is_stored_warm(
+    verdict: Verdict, container: ContainerName, of: dict[str, bool]
+) -> None:
+    matter = danger(**of)
+    steps = checklist(READY._replace(verdict=verdict, container=container, danger=matter), Units())
+    assert steps[0].says == matter.says(Units())
+    for words in ("cold, closed in and away from people", "eyes and hands covered"):
+        assert words in steps[0].says
+    told = "\n".join(step.says for step in steps)
+    assert "18 to 22 °C" not in told
+    assert "Store the bottles" not in told
+    assert "warm until it is carbonated" not in told
+    if verdict == "packaged":
+        assert {step.stage for step in steps} == {"after"}
+
+
+def test_without_a_danger_nothing_is_said_of_one() -> None:
+    matter = danger()
+    assert not matter.any
+    assert not matter.says(Units())
+    assert checklist(READY._replace(danger=matter), Units()) == checklist(READY, Units())
+
+
+def test_what_is_primed_already_is_not_primed_again() -> None:
+    for verdict in ("ready", "holding"):
+        told = text(READY._replace(put_in_g=110.0, verdict=verdict))
+        assert "Primed already, with 110 g: do not sugar it twice." in told
+        assert "Weigh" not in told
+        assert "--primed" not in told
+        assert "How much priming" not in told
+
+
+def test_what_is_chilled_for_one_day_is_chilled_on_the_day_before() -> None:
+    for days in (0, 1, 2, 5):
+        chilled = [
+            step.stage for step in checklist(READY._replace(crash_days=days), Units()) if "Chill it" in step.says
+        ]
+        assert chilled == ([] if not days else ["day before"] if days == 1 else ["before"])
 
 
 def test_it_speaks_the_brewers_units() -> None:

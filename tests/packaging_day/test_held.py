@@ -153,23 +153,50 @@ def test_what_is_more_than_a_vessel_holds_is_left_to_its_gauge(ale: Ale) -> None
     assert held_by(msgspec.structs.replace(seen, sealed=Sealed(math.inf, 0.0, 1, 12.0))) is None
 
 
-def test_hand_samples_alone_tell_within_a_point() -> None:
+def lager_by_hand(*events: Event, steady_c: float | None) -> Snapshot:
+    """Fermented at 10 °C, its samples read at 20 °C."""
     samples = tuple(
         Event(at_us=PITCHED_US + day * 24 * HOUR_US, kind="sample", gravity=gravity, temperature_c=20.0)
         for day, gravity in ((9, 1.012), (14, 1.012), (19, 1.012))
     )
-    crash = Event(at_us=PITCHED_US + 20 * 24 * HOUR_US, kind="crash")
     batch = Batch(
-        vessel="tub", name="tub-1", pitched_us=PITCHED_US, original_gravity=1.050, steady_temperature_c=20.0,
-        expected_final_gravity=(1.011, 1.013), events=(*samples, crash),
+        vessel="tub", name="tub-1", pitched_us=PITCHED_US, original_gravity=1.050, steady_temperature_c=steady_c,
+        yeast_min_c=5.0, expected_final_gravity=(1.011, 1.013), events=(*samples, *events),
     )  # fmt: skip
     now = judge(batch, VesselReadings.of(()), as_of_us=PITCHED_US + 21 * 24 * HOUR_US).now
     assert now.hand is not None
+    return now
+
+
+def test_a_jar_s_temperature_is_not_taken_for_the_beer_s() -> None:
+    unknown = lager_by_hand(steady_c=None)
+    assert unknown.temp_c == 20.0
+    assert unknown.beer_c is None
+    assert held_by(unknown) is None
+    # Nor where the beer was warmed up, from nobody knows what.
+    warmed = Event(at_us=PITCHED_US + 20 * 24 * HOUR_US, kind="warm")
+    assert held_by(lager_by_hand(warmed, steady_c=None)) is None
+    stated = held_by(unknown, 10.0)
+    assert stated is not None
+    assert stated.about == pytest.approx(g_l(10.0))
+    assert stated.at_most == pytest.approx(g_l(10.0) + co2_g_l_from_points(1.0)), "no two readings prove less"
+
+
+def test_hand_samples_tell_by_the_entered_temperature() -> None:
+    now = lager_by_hand(steady_c=10.0)
+    assert now.beer_c == 10.0
     held = held_by(now)
     assert held is not None
-    assert held.warmest_c == 20.0
-    assert held.about == pytest.approx(g_l(20.0))
-    assert held.about <= held.at_most <= held.about + float(co2_g_l_from_points(1.0))
+    assert held.warmest_c == 10.0
+    assert held.about == held.at_most == pytest.approx(g_l(10.0)), "it takes up no more at what does not change"
+
+
+def test_hand_samples_before_a_noted_crash_tell_within_a_point() -> None:
+    crash = Event(at_us=PITCHED_US + 20 * 24 * HOUR_US, kind="crash")
+    held = held_by(lager_by_hand(crash, steady_c=10.0))
+    assert held is not None
+    assert held.about == pytest.approx(g_l(10.0))
+    assert held.at_most == pytest.approx(held.about + float(co2_g_l_from_points(1.0)))
 
 
 def test_a_chilled_beer_counts_what_fell_before_the_cold(ale: Ale) -> None:

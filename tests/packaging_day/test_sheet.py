@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Callable
-from typing import Literal
+from typing import Any, Literal
 
+import msgspec
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lullwort.detector import MAY_BE_PACKAGED, VERDICTS, Units, Verdict
+from lullwort.detector import MAY_BE_PACKAGED, VERDICTS, Judged, Units, Verdict
 from lullwort.packaging_day import (
     SHEET_EXPLAINED,
     Row,
     Sheet,
     SheetFacts,
     ToldThen,
+    danger_of,
     event_says,
     held_stated,
     limit_of,
@@ -24,6 +27,7 @@ from lullwort.packaging_day import (
     sheet_explained,
     sheet_of,
 )
+from lullwort.packaging_day.sheetsealing import closed_of
 from lullwort.records import (
     CONTAINER_NAMES,
     HOUR_US,
@@ -101,9 +105,71 @@ def test_too_much_priming_for_its_bottles_is_a_danger_even_when_proved(
     facts_of: FactsOf, primed_g: float, container: ContainerName, danger: str
 ) -> None:
     day = PackagingDay(primed_g=primed_g, container=container, sugar="sucrose", moved_l=17.4)
-    said = sheet_of(facts_of(packaging_day=day), Units()).danger
+    sheet = sheet_of(facts_of(packaging_day=day), Units())
+    said = sheet.danger
+    assert bool(sheet.next) is not bool(danger)
     assert danger in said
     assert bool(danger) == ("eyes and hands covered" in said)
+
+
+@pytest.mark.parametrize(
+    ("primed_g", "known", "danger"),
+    [
+        # 700 g of sucrose in 17 L: 700 x 0.5143 / 17 = 21.2 g/L, which is 10.7 volumes, by hand.
+        (700.0, {"filled": (BottleLot(0.5, 34),)}, "far more than any bottle holds"),
+        (700.0, {"moved_l": 17.0}, "far more than any bottle holds"),
+        (110.0, {"filled": (BottleLot(0.5, 34),)}, ""),
+    ],
+)
+def test_where_no_volume_is_entered_the_bottles_filled_tell_it(
+    facts_of: FactsOf, primed_g: float, known: dict[str, Any], danger: str
+) -> None:
+    day = PackagingDay(primed_g=primed_g, sugar="sucrose", container="brown-glass", **known)
+    facts = facts_of(volume_l=None, packaging_day=day)
+    said = sheet_of(facts, Units())
+    assert danger in said.danger
+    assert facts.danger.any == bool(danger)
+    assert rows(said)["moved"].says == "17.0 L"
+
+
+def test_what_was_primed_in_its_sealed_vessel_is_a_danger_in_itself(facts_of: FactsOf, ale: Batch) -> None:
+    sealed = (Event(at_us=ale.pitched_us + 60 * HOUR_US, kind="seal"),)
+    for primed_g, danger in ((110.0, True), (0.0, False), (None, False)):
+        day = PackagingDay(primed_g=primed_g, sugar="sucrose", container="brown-glass", moved_l=17.0)
+        facts = facts_of(events=sealed, packaging_day=day)
+        assert facts.proved is not None
+        assert facts.danger.any is facts.danger.pressed is danger
+        assert ("primed on top of what it had made in its sealed vessel" in sheet_of(facts, Units()).danger) is danger
+
+
+@pytest.mark.parametrize(
+    ("primed_g", "says"),
+    [
+        # Alone in 17 L, by hand: 110 g come to 3.3 g/L (1.7 volumes), 250 g to 7.6 (3.8), which is more than 3 volumes.
+        (110.0, ""),
+        (250.0, "What was put in may alone come to 3."),
+        (700.0, "far more than any bottle holds"),
+    ],
+)
+def test_where_it_is_not_known_what_the_beer_holds_the_priming_is_weighed_alone(
+    facts_of: FactsOf, primed_g: float, says: str
+) -> None:
+    day = PackagingDay(primed_g=primed_g, sugar="sucrose", container="brown-glass", moved_l=17.0)
+    facts = facts_of(packaging_day=day)
+    judged = nothing_known_of_its_gas(facts)
+    closed = closed_of(facts.batch, judged, proved=True)
+    assert (closed.held, closed.sealing) == (None, None)
+    danger = danger_of(facts.batch, judged, closed, proved=True)
+    assert danger.any is danger.overfilled is bool(says)
+    assert says in danger.says(Units())
+    assert bool(says) == ("eyes and hands covered" in danger.says(Units()))
+
+
+def nothing_known_of_its_gas(facts: SheetFacts) -> Judged:
+    """As where no temperature was ever read."""
+    assert facts.proved is not None
+    seen = msgspec.structs.replace(facts.seen, temp_c=None, at_rest=None)
+    return Judged(facts.batch, facts.as_of_us, [facts.proved], seen, 0, Counter(), 0)
 
 
 def test_the_margin_of_pressure_stands_with_what_is_in_the_bottle(facts_of: FactsOf) -> None:
@@ -111,6 +177,13 @@ def test_the_margin_of_pressure_stands_with_what_is_in_the_bottle(facts_of: Fact
     said = rows(sheet_of(facts_of(packaging_day=day), Units()))
     assert re.fullmatch(r"2\.\d volumes, at most 2\.\d volumes", said["in the bottle"].says)
     assert re.fullmatch(r"0\.\d bar below the limit, which it meets at \d\d °C", said["pressure at 20 °C"].beside)
+    limit_bar = facts_of(packaging_day=day).closed.sealing.at_room.at_most_bar  # type: ignore[union-attr]
+    tight = msgspec.structs.replace(day, limit_bar=round(limit_bar + 1.0, 2))
+    at_most = facts_of(packaging_day=tight).closed.sealing.at_room.at_most_bar  # type: ignore[union-attr]
+    for apart, words in ((-0.01, "over the limit"), (0.01, "below the limit")):
+        near = msgspec.structs.replace(day, limit_bar=at_most + apart)
+        beside = rows(sheet_of(facts_of(packaging_day=near), Units()))["pressure at 20 °C"].beside
+        assert re.match(f"(just|0.1 bar) {words}", beside)
     target = rows(sheet_of(facts_of(packaging_day=CHOSEN), Units()))
     assert target["in the bottle"].beside == "by the target"
     assert "in the bottle" not in rows(sheet_of(facts_of(72.0, packaging_day=CHOSEN), Units()))
@@ -124,14 +197,14 @@ def test_of_a_beer_that_was_proved_the_priming_is_told_and_fits_what_the_formula
     # By hand, stoichiometry of sucrose: 4 x 44.0095 / 342.2965 = 0.5143 g/g, the sugar's own volume left out (0.3 %).
     expected_g = facts.moved.volume_l * (4.745 - held.about) / 0.5143
     assert facts.closed.to_prime_g == pytest.approx(expected_g, rel=0.02)
-    assert rows(sheet_of(facts, Units()))["priming"].beside == "comes to the target"
+    assert rows(sheet_of(facts, Units()))["priming"].beside == "for the target"
 
 
 def test_no_priming_is_told_that_the_container_does_not_bear(facts_of: FactsOf) -> None:
     for container, target in (("growler", 4.745), ("reused-glass", 7.5)):
         day = PackagingDay(target_g_l=target, container=container, sugar="sucrose")  # type: ignore[arg-type]
         said = rows(sheet_of(facts_of(packaging_day=day), Units()))
-        assert said["priming"].says == "not told, for it would be more than that container bears"
+        assert said["priming"].says == "not told, for it may be more than that container bears"
 
 
 def test_packaged_unproved_says_the_danger_and_nothing_that_soothes(facts_of: FactsOf, ale: Batch) -> None:
@@ -222,7 +295,11 @@ def test_only_what_is_shown_is_explained(facts_of: FactsOf) -> None:
         whole
     )
     assert len(whole) == len(set(whole))
-    assert set(SHEET_EXPLAINED) - {"now", "when packaged"} <= set(
+    assert {"what the beer holds", "weight of priming"} <= set(whole)
+    early = facts_of(100.0)._replace(told=(ToldThen(0, "ready", 0),))
+    assert "told" in {figure.figure for figure in sheet_explained(early)}
+    assert "weight of priming" not in {figure.figure for figure in sheet_explained(early)}
+    assert set(SHEET_EXPLAINED) - {"now", "when packaged", "foreseen", "next sample", "told"} <= set(
         rows(sheet_of(facts_of(packaging_day=CHOSEN), Units()))
     )
 

@@ -25,7 +25,7 @@ def test_a_ready_batch_has_its_dates_in_order_and_its_figures(facts_of: FactsOf,
     assert facts.warmest is not None
     assert facts.fermented_c is not None
     assert facts.coldest.temp_c < facts.fermented_c < facts.warmest.temp_c
-    assert not facts.unproved
+    assert not facts.danger.unproved
 
 
 def test_while_it_ferments_nothing_is_said_to_have_ended(facts_of: FactsOf) -> None:
@@ -63,13 +63,13 @@ def test_a_packaged_batch_keeps_what_was_known_when_it_was_packaged_however_late
 def test_what_was_primed_or_filled_before_it_was_proved_is_a_danger(
     facts_of: FactsOf, after_h: float | None, day: PackagingDay, unproved: bool
 ) -> None:
-    assert facts_of(after_h, packaging_day=day).unproved is unproved
+    assert facts_of(after_h, packaging_day=day).danger.unproved is unproved
 
 
 def test_packaged_before_it_was_proved_is_a_danger_too(facts_of: FactsOf, ale: Batch) -> None:
     facts = facts_of(100.0, packaged_us=ale.pitched_us + 90 * HOUR_US)
     assert facts.packaged
-    assert facts.unproved
+    assert facts.danger.unproved
 
 
 def test_what_was_noted_or_done_later_is_not_known_yet(facts_of: FactsOf, ale: Batch) -> None:

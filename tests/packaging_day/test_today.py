@@ -65,6 +65,21 @@ def test_where_no_temperature_is_known_one_is_assumed_only_if_that_is_asked_for(
     assert today.assumed_c == 20.0
     assert today.held is not None
     assert today.held.about == held_at(20.0).about
+    assert today.held.at_most == held_at(0.0).at_most, "a bound does not hang on what was assumed"
+    sealing, known = sealing_now(unknown), sealing_now(done)
+    assert sealing is not None
+    assert known is not None
+    assert (sealing.assumed_c, known.assumed_c) == (20.0, None)
+    # A beer at 5 °C, as it may be, is within the bound.
+    cold = sealing_now(done._replace(now=msgspec.structs.replace(done.now, temp_c=5.0, at_rest=None)))
+    assert cold is not None
+    assert sealing.about_g_l < cold.at_most_g_l < sealing.at_most_g_l
+    shut = msgspec.structs.replace(unknown.now, sealed=Sealed(15.0, 0.0))
+    in_vessel, warm = today_of(unknown._replace(now=shut), assume_c=20.0).held, held_by(shut, 20.0)
+    assert in_vessel is not None
+    assert warm is not None
+    assert in_vessel.about == warm.about
+    assert in_vessel.at_most - warm.at_most == pytest.approx(held_at(0.0).about - held_at(20.0).about)
     too_warm = done._replace(now=msgspec.structs.replace(done.now, temp_c=55.0, at_rest=None))
     assert today_of(too_warm, assume_c=20.0).unsaid == "temperature"
 

@@ -73,7 +73,6 @@ def test_the_bound_solves_its_own_equation() -> None:
     assert two_or_fewer == pytest.approx(0.05, abs=1e-9)
 
 
-@pytest.mark.no_cover
 def test_all_methods_are_compared_on_the_same_batches_in_one_table() -> None:
     comparison = compare(range(1, 2), "uptake", kinds=("plain ale", "stuck warm"), workers=1)
     assert list(comparison) == [*SIMPLE_METHODS, CHANGE_DETECTION, DETECTOR]

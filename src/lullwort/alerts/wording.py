@@ -221,8 +221,8 @@ def over(alert: Alert) -> dict[str, Any]:
 
 
 def _of_batch(kind: str, judged: Judged, units: Units, title: str, *, urgent: bool = False) -> Alert:
-    says = f"{reason(judged.verdict, judged.now, units)} {advice(judged.verdict, judged.now, units)}"
     now, left = judged.now, if_sealed(judged.now)
+    says = f"{reason(judged.verdict, now, units)} {advice(judged.verdict, now, units, proved=judged.proved)}"
     gravity = None if now.gravity is None else round(1.0 + now.gravity / 1000.0, 5)
     data: dict[str, str | float | int | None] = {
         "verdict": judged.verdict, "gravity": gravity, "points_left": round(left.about, 2),

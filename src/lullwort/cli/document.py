@@ -93,7 +93,9 @@ def _entry(entry: Entry) -> dict[str, Any]:
 def _sealed(sealing: Sealing | None) -> dict[str, Any] | None:
     """Of a bottle closed now with no sugar added; null where no sums can be made, or no bottle holds it by far."""
     document = sealing_document(sealing)
-    return None if sealing is None or document is None else {**limit_document(sealing.limit), **document}
+    return None if sealing is None or document is None else {
+        "assumed_c": sealing.assumed_c, **limit_document(sealing.limit), **document
+    }  # fmt: skip
 
 
 def _change(change: Change) -> dict[str, Any]:

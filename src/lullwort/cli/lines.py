@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from lullwort.plaintext import plain_text
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -34,8 +36,10 @@ def console() -> Console:
     """The terminal, no wider than reads well, for text that is laid out; into a file it is laid out as well."""
     from rich.console import Console
 
+    from lullwort.cli.plainpage import PlainPage
+
     width = min(Console().width, _WIDEST)
-    return Console(highlight=False, emoji=False, markup=False, width=width)
+    return PlainPage(highlight=False, emoji=False, markup=False, width=width)
 
 
 def say_page(lay_out: Callable[[Console], None]) -> None:
@@ -52,6 +56,7 @@ def say(line: str, *, err: bool = False) -> None:
 
     A word longer than the terminal is wide stays whole, for it is a path or a name that somebody may copy.
     """
+    line = plain_text(line)
     if (sys.stderr if err else sys.stdout).isatty():
         from textwrap import fill
 

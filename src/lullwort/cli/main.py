@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import os
 import sys
 
 import click
@@ -67,6 +68,9 @@ def lullwort() -> None:
 
 def main() -> None:
     """Run the command line and leave with its exit code."""
+    # Its matrices are small: threads of the library that multiplies them do nothing but wait for one another, and on a
+    # busy machine that takes ten times the work. Before numpy loads; whoever set it knows why.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         lullwort.main(standalone_mode=True)
     except LullwortError as exc:

@@ -20,17 +20,23 @@ from lullwort.cli.lines import say_page
 from lullwort.cli.named import NAME
 from lullwort.cli.packagingentry import choice_options
 from lullwort.cli.showplan import PlanShown, plan_document, show_plan
+from lullwort.cli.stillso import no_longer_of
 from lullwort.cli.values import instant
 from lullwort.detector import Judged
 from lullwort.errors import RefusedError
+from lullwort.explained import Explained
 from lullwort.packaging_day import (
     BOTTLING_EXPLAINED,
     CHECKLIST_EXPLAINED,
     CRASH_DAYS,
     DATES_EXPLAINED,
+    HELD_EXPLAINED,
+    LIMIT_EXPLAINED,
     MOVED_EXPLAINED,
     USUAL_CONTAINER,
     Circumstances,
+    batch_by_then,
+    danger_of,
     filling_of,
     moved_of,
     packaging_dates,
@@ -38,6 +44,7 @@ from lullwort.packaging_day import (
 )
 from lullwort.packaging_day.sheetsealing import closed_of
 from lullwort.records import Batch
+from lullwort.science import PRIMING_EXPLAINED
 from lullwort.settings import Settings
 
 __all__ = ["plan"]
@@ -68,10 +75,13 @@ def plan(
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
     wished = day_of(on, "--on")
     with open_book(settings.book, create=False) as book:
-        (entry,) = foreseen_by_book([_not_refilled(asked_or_only(book, name, as_of_us))], book)
+        meant = _not_refilled(asked_or_only(book, name, as_of_us))
+        no_longer = no_longer_of(book, meant, as_of_us)
+        (entry,) = foreseen_by_book([meant], book)
     batch, judged = entry.batch, entry.judged
     assert batch is not None
     assert judged is not None
+    batch = batch_by_then(batch, judged.as_of_us)
     tried = msgspec.structs.replace(batch, packaging_day=day_chosen(settings, given, batch))
     days = CRASH_DAYS if crash_days is None else crash_days
     dates = packaging_dates(judged, entry.forecast, settings.zone, crash_days=days, on=wished)
@@ -79,13 +89,16 @@ def plan(
     container = day.container or USUAL_CONTAINER
     bottles = day.bottles or usual_bottles(day.container, settings.volume)
     filling = None if moved is None else filling_of(moved, bottles, partly=container == "keg")
-    weighed_g, over_limit = _priming(tried, judged)
+    stands, proved = judged if no_longer is None else no_longer, judged.proved and no_longer is None
+    danger = danger_of(tried, judged, closed_of(tried, judged, proved=proved), proved=proved)
+    weighed_g, over_limit = (None, False) if no_longer is not None else _priming(tried, judged)
     circumstances = Circumstances(
-        batch.name, judged.verdict, container, days, dates.cold_since_us is not None, judged.now.sealed is not None,
+        batch.name, stands.verdict, container, days, dates.cold_since_us is not None, judged.now.sealed is not None,
         moved, filling, day.sugar, weighed_g, over_limit,
+        danger, day.primed_g,
     )  # fmt: skip
-    shown = PlanShown(tried, judged, dates, circumstances, bool(day.bottles))
-    explained = [MOVED_EXPLAINED, *BOTTLING_EXPLAINED, *DATES_EXPLAINED, CHECKLIST_EXPLAINED] if explain else []
+    shown = PlanShown(tried, judged, dates, circumstances, bool(day.bottles), no_longer)
+    explained = _explained(shown) if explain else []
     if as_json:
         document = plan_document(shown) | ({"explained": as_documents(explained)} if explain else {})
         click.echo(json.dumps(document, indent=2, ensure_ascii=False))
@@ -94,6 +107,13 @@ def plan(
         if explain:
             say_explained(explained, settings.decimal)
     raise SystemExit(1 if dates.wish is not None and dates.wish.refused else 0)
+
+
+def _explained(shown: PlanShown) -> list[Explained]:
+    figures = [MOVED_EXPLAINED, *BOTTLING_EXPLAINED, *DATES_EXPLAINED]
+    if shown.of.priming_g is not None and shown.of.primed:
+        figures += [HELD_EXPLAINED["at rest"], *PRIMING_EXPLAINED]
+    return [*figures, LIMIT_EXPLAINED, CHECKLIST_EXPLAINED]
 
 
 def _not_refilled(entry: Entry) -> Entry:

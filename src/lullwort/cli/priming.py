@@ -39,6 +39,7 @@ from lullwort.packaging_day import (
     Estimate,
     Syrup,
     carbonation_of,
+    no_longer_says,
     priming_for,
     syrup_for,
 )
@@ -117,12 +118,14 @@ def _refuse(asked: Asked, settings: Settings, *, as_json: bool) -> None:
         say(_heading(asked, settings))
         say(f"May it be packaged?  {MAY_BE_PACKAGED[verdict]} ({verdict}{since}).")
         say(reason(verdict, of.judged.now, units))
-        for nth, line in enumerate(advice(verdict, of.judged.now, units).splitlines()):
+        # What was to be done next then is not what is to be done now.
+        next_is = "" if of.no_longer is not None else advice(verdict, of.judged.now, units, proved=of.judged.proved)
+        for nth, line in enumerate(next_is.splitlines()):
             if line.startswith("  "):
                 click.echo(line)  # a command stays whole
             else:
                 say(line if nth else f"Next: {line}")
-    say(not_proved(asked))
+    say(not_proved(asked, units))
     if asked.day.sugar == "reserved-wort":
         say(
             "Reserved wort is kept back before pitching, about a tenth of the batch (common practice, no source), "
@@ -133,8 +136,8 @@ def _refuse(asked: Asked, settings: Settings, *, as_json: bool) -> None:
 
 def _why(asked: Asked, units: Units) -> str:
     if asked.of is None:
-        return not_proved(asked)
-    return f"{reason(asked.of.judged.verdict, asked.of.judged.now, units)} {not_proved(asked)}"
+        return not_proved(asked, units)
+    return f"{reason(asked.of.judged.verdict, asked.of.judged.now, units)} {not_proved(asked, units)}"
 
 
 def _heading(asked: Asked, settings: Settings) -> str:
@@ -173,9 +176,11 @@ def _not_known(asked: Asked) -> UsageError | RefusedError:
             "the vessel was sealed, and how much gas it kept only its gauge tells: add it, as --gauge 1.1bar "
             "--beer-temperature 12C, both read once they have been steady for a day"
         )
+    jar = " (how warm a sample was in its jar tells nothing of it)" if asked.of.judged.now.hand is not None else ""
     return RefusedError(
-        f"no temperature of {asked.of.batch.name} is known since its activity ended: tell the warmest with --warmest, "
-        "or what it holds with --holds"
+        f"no temperature of {asked.of.batch.name} is known since its activity ended{jar}: tell the warmest with "
+        "--warmest, or what it holds with --holds; `lullwort batch edit --steady-temperature` keeps one that does not "
+        "change"
     )
 
 
@@ -221,6 +226,8 @@ def _say(asked: Asked, amounts: list[Amount], settings: Settings) -> None:
         say(_heading(asked, settings))
     if not asked.proved:
         say(danger(asked, amounts, units))
+        if asked.of is not None and asked.of.no_longer is not None:
+            say(no_longer_says(asked.of.no_longer, units))
     for line in known_lines(asked, units):
         say(line)
     if (primed := _primed(asked, amounts)) is not None:

@@ -30,6 +30,7 @@ from lullwort.packaging_day import (
     limit_of,
     most_g_l_of,
     moved_of,
+    no_longer_says,
     wort_gravities,
 )
 from lullwort.records import PackagingDay
@@ -101,13 +102,8 @@ class Asked(NamedTuple):
 
     @property
     def proved(self) -> bool:
-        """Whether its batch may be packaged, or was when it was."""
-        if self.of is None:
-            return False
-        history = self.of.judged.history
-        if self.of.judged.verdict == "packaged":
-            return len(history) > 1 and history[-2].verdict == "ready"
-        return self.of.judged.verdict == "ready"
+        """Whether its batch may be packaged, or might be when it was, and nothing since then speaks against it."""
+        return self.of is not None and self.of.no_longer is None and self.of.judged.proved
 
 
 def asked_for(name: str | None, typed: TypedPriming, as_of: str | None, settings: Settings) -> Asked:
@@ -139,7 +135,9 @@ def asked_for(name: str | None, typed: TypedPriming, as_of: str | None, settings
 
 
 def _left(of: OfBatch | None) -> tuple[float, float] | None:
-    return None if of is None or of.judged.now.lost else of.left
+    if of is None or of.judged.now.lost or (of.no_longer is not None and of.no_longer.now.lost):
+        return None
+    return of.left
 
 
 # -- what it holds -----------------------------------------------------------------------------------------------------
@@ -169,7 +167,7 @@ def _held(of: OfBatch | None, typed: TypedPriming, settings: Settings) -> tuple[
 
 def _by_gauge(of: OfBatch | None, text: str, at: str | None, settings: Settings) -> Held:
     bar = gauge_bar(text, "--gauge", settings)
-    beer_c = None if of is None else of.judged.now.temp_c
+    beer_c = None if of is None else of.judged.now.beer_c
     if at is not None:
         beer_c = beer_temp_c(at, "--beer-temperature", settings)
     if beer_c is None:
@@ -259,7 +257,7 @@ def _rounded_down(g_l: float, units: Units) -> str:
     return units.co2(math.floor(10.0 * g_l / one + 1e-6) / 10.0 * one)
 
 
-def not_proved(asked: Asked) -> str:
+def not_proved(asked: Asked, units: Units) -> str:
     """Why no amount is told, where the verdict does not say it."""
     if asked.of is None:
         return (
@@ -267,6 +265,8 @@ def not_proved(asked: Asked) -> str:
             "add --insist where you know by degassed readings, the same at least two days apart and where this beer "
             "should end, that it has ended."
         )
+    if asked.of.no_longer is not None:
+        return f"{no_longer_says(asked.of.no_longer, units)} --insist tells it all the same."
     if asked.of.judged.verdict == "packaged":
         return "It was packaged before it was proved that it had ended."
     return "No priming is told before it may be packaged; --insist tells it all the same."

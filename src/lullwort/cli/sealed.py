@@ -16,6 +16,7 @@ from lullwort.cli.named import NAME
 from lullwort.cli.packagingentry import choice_options
 from lullwort.cli.sealingdocument import limit_document, sealing_document
 from lullwort.cli.showsealed import SealedAnswer, limit_explained, sealed_lines, show_table
+from lullwort.cli.stillso import no_longer_document
 from lullwort.cli.strengthsource import OfBatch, batch_named
 from lullwort.cli.values import instant
 from lullwort.cli.warmest import warmest_stated_c
@@ -74,7 +75,7 @@ def sealed(
             "name with --container what this beer will be closed in"
         )
     today = _today(of, warmest, settings)
-    answer = _answer(of, today, day, limit, given, settings.units)
+    answer = _answer(of, today, day, limit, given, settings.units)._replace(no_longer=of.no_longer)
     explained = (*SEALING_EXPLAINED, limit_explained(limit, settings.units))
     if as_json:
         document = _document(answer, settings.units)
@@ -104,7 +105,8 @@ def _today(of: OfBatch, warmest: str | None, settings: Settings) -> Today:
     if today.unsaid == "temperature":
         raise UsageError(
             f"no temperature of {name!r} is known by which to count what it holds: state the warmest since its "
-            "activity ended with --warmest, as --warmest 20C"
+            "activity ended with --warmest, as --warmest 20C, or keep one that does not change with `lullwort batch "
+            "edit --steady-temperature`"
         )
     return today
 
@@ -178,6 +180,8 @@ def _document(answer: SealedAnswer, units: Units) -> dict[str, Any]:
         "vessel": answer.batch.vessel,
         "as_of": format_utc(answer.judged.as_of_us),
         "verdict": answer.judged.verdict,
+        "proved": answer.judged.proved,
+        "no_longer": no_longer_document(answer.no_longer),
         **limit_document(answer.limit),
         "held": None
         if held is None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from lullwort.detector import Judged, Units
 from lullwort.packaging_day import (
+    COLDEST_C,
     FALLS,
     NOTHING_ADDED,
     ROOM_C,
@@ -80,7 +81,10 @@ def _bottle(judged: Judged, today: Today, sealing: Sealing | None, units: Units)
     air = ", the air that is shut in counted" if sealing.limit.stated else ""
     pressure = f"{units.gauge(at.at_most_bar)} at {units.temp(at.temp_c)}{air}"
     if today.assumed_c is not None:
-        pressure += f" (if it is at {units.temp(today.assumed_c)} now, which nobody knows)"
+        pressure += (
+            f" (about as of a beer at {units.temp(today.assumed_c, 0)}, at most at {units.temp(COLDEST_C, 0)}: nobody "
+            "knows how warm it is)"
+        )
     if left.may_wake:
         does = "would ferment on" if judged.verdict in FALLS else "may wake"
         return (

@@ -19,6 +19,7 @@ from lullwort.cli.named import NAME
 from lullwort.cli.sheetdocument import sheet_document
 from lullwort.cli.shownunits import units_of
 from lullwort.cli.showsheet import show_sheet
+from lullwort.cli.stillso import no_longer_of
 from lullwort.cli.values import instant, now_us
 from lullwort.errors import RefusedError, UsageError
 from lullwort.packaging_day import SheetFacts, ToldThen, sheet_explained, sheet_facts, sheet_of
@@ -95,5 +96,6 @@ def _facts(book: Book, entry: Entry, as_of_us: int | None) -> tuple[SheetFacts, 
         for told in book.verdicts.told(batch.name)
         if as_of_us is None or told.told_us <= as_of_us
     ]
-    noted_by_us = now_us() if as_of_us is None else as_of_us
-    return sheet_facts(entry.judged, course, told, foreseen.forecast, noted_by_us=noted_by_us), course
+    noted_by_us, no_longer = now_us() if as_of_us is None else as_of_us, no_longer_of(book, entry, as_of_us)
+    facts = sheet_facts(entry.judged, course, told, foreseen.forecast, no_longer, noted_by_us=noted_by_us)
+    return facts, course

@@ -8,6 +8,7 @@ import msgspec
 
 from lullwort.cli.sealingdocument import limit_document, sealing_document
 from lullwort.cli.showstrength import figures_document
+from lullwort.cli.stillso import no_longer_document
 from lullwort.detector import evidence, reason
 from lullwort.packaging_day import Estimate, SheetFacts, TempAt
 from lullwort.records import format_utc
@@ -29,9 +30,10 @@ def sheet_document(facts: SheetFacts) -> dict[str, Any]:
         "verdict": facts.verdict,
         "since": _at(facts.verdict_us),
         "reason": reason(facts.verdict, facts.seen),
+        "no_longer": no_longer_document(facts.no_longer),
         "verdict_before_packaging": None if facts.before is None else facts.before.verdict,
         "proved": facts.proved is not None,
-        "danger": facts.unproved or facts.overfilled,
+        "danger": facts.danger.any,
         "evidence": [
             {"check": c.check, "passed": c.passed, "value": c.value, "limit": c.limit, "unit": c.unit, "says": c.says}
             for c in evidence(facts.seen)

@@ -63,7 +63,7 @@ def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out:
         )
     if entry.forecast is not None and now.first_sample is None:
         _forecast(entry.forecast, units, out, brief=brief, sealed=now.sealed is not None)
-    _next(advice(verdict, now, units), out)
+    _next(advice(verdict, now, units, proved=judged.proved), out)
     if entry.without_batch_after_us is not None:
         after = local_time(entry.without_batch_after_us, settings)
         out.print(f"The log of {entry.vessel} goes on after {after} without a batch: open it with")

@@ -11,6 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from lullwort.cli.shownunits import local_time, units_of
+from lullwort.cli.stillso import no_longer_document
 from lullwort.detector import MAY_BE_PACKAGED, Judged, Units, advice
 from lullwort.packaging_day import (
     CRASH_DAYS,
@@ -23,6 +24,7 @@ from lullwort.packaging_day import (
     estimated,
     filling_says,
     moved_says,
+    no_longer_says,
     packaging_says,
     rest_says,
     stage_says,
@@ -38,13 +40,17 @@ _NARROW = 60
 
 
 class PlanShown(NamedTuple):
-    """What is planned: the batch with what is chosen for it, and whether its bottles are known or assumed."""
+    """What is planned: the batch with what is chosen for it, and whether its bottles are known or assumed.
+
+    Where what was proved then is not so any more (`no_longer`), the check-list is that of the verdict that is.
+    """
 
     batch: Batch
     judged: Judged
     dates: Dates
     of: Circumstances
     bottles_known: bool
+    no_longer: Judged | None = None
 
 
 def show_plan(plan: PlanShown, settings: Settings, out: Console, *, with_list: bool) -> None:
@@ -52,20 +58,28 @@ def show_plan(plan: PlanShown, settings: Settings, out: Console, *, with_list: b
     units, judged = units_of(settings), plan.judged
     where = f"{plan.batch.name} in vessel {plan.batch.vessel}, as of {local_time(judged.as_of_us, settings)}"
     out.print(Text(where, style="bold"))
+    danger = "" if plan.of.danger is None else plan.of.danger.says(units)
+    if danger and judged.verdict != "packaged":
+        out.print(Text.assemble(("Danger. ", "bold"), danger))
     line = Text.assemble("May it be packaged?  ", (MAY_BE_PACKAGED[judged.verdict], "bold"), f" ({judged.verdict}).")
     out.print(line)
+    if plan.no_longer is not None:
+        out.print(Text(no_longer_says(plan.no_longer, units), style="bold"))
     if judged.verdict == "packaged":
-        out.print("Nothing is left to plan.")
+        if not danger:
+            out.print("Nothing is left to plan.")
         out.print()
-        _checklist(plan, units, out, with_list=with_list)
+        _checklist(plan, units, out, with_list=with_list or bool(danger))
         return
     out.print()
     _rows([("volume", _volume(plan, units)), ("bottles", _bottles(plan, units)), *_days(plan, units)], out)
     if says := wish_says(plan.dates):
         out.print()
         out.print(Text(says, style="bold" if plan.dates.wish is not None and plan.dates.wish.refused else ""))
-    if plan.dates.packaging is None or judged.verdict == "ready":
-        _next(advice(judged.verdict, judged.now, units), out)
+    ready = judged.verdict == "ready"
+    # What is dangerous is not packaged, and what was to be done next then is not what is to be done now.
+    if plan.no_longer is None and (not danger if ready else plan.dates.packaging is None):
+        _next(advice(judged.verdict, judged.now, units, proved=judged.proved), out)
     out.print()
     _checklist(plan, units, out, with_list=with_list)
     if with_list:
@@ -176,6 +190,7 @@ def plan_document(plan: PlanShown) -> dict[str, Any]:
         "vessel": plan.batch.vessel,
         "as_of": format_utc(plan.judged.as_of_us),
         "verdict": plan.judged.verdict,
+        "no_longer": no_longer_document(plan.no_longer),
         "container": of.container,
         "moved": moved,
         "bottles": _filling_document(plan),

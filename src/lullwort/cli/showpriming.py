@@ -10,6 +10,8 @@ from rich.padding import Padding
 from rich.table import Table
 
 from lullwort.cli.primingsource import Asked
+from lullwort.cli.stillso import no_longer_document
+from lullwort.cli.warmest import maybe_warmer
 from lullwort.detector import Units, value_range
 from lullwort.errors import OutOfRangeError
 from lullwort.packaging_day import ROOM_C, Estimate, Priming, Syrup, points_g_l
@@ -104,6 +106,11 @@ def _holds(asked: Asked, units: Units) -> str:
         return f"{says}, which beer at {temp} does while it ferments."
     if held.warmest_us is None or held.since_us is None:
         return f"{says}, by {temp}: gas that has gone does not come back in the cold."
+    if says_more := maybe_warmer(asked.of.judged.now, units) if asked.of is not None else "":
+        return (
+            f"{says}, by the warmest on record since it came to rest, {temp} ({units.moment(held.warmest_us)}): gas "
+            f"that has gone does not come back in the cold. {says_more}"
+        )
     return (
         f"{says}: the warmest since activity ended ({units.moment(held.since_us)}) was {temp} "
         f"({units.moment(held.warmest_us)}), and gas that has gone does not come back in the cold."
@@ -114,7 +121,8 @@ def _moves(asked: Asked, units: Units) -> str:
     moved = asked.moved
     assert moved is not None
     if moved.losses_l is None:
-        return f"Beer to be primed: {units.amount(moved.volume_l)}, as measured."
+        how = "by the bottles filled" if moved.known_by == "bottles filled" else "as measured"
+        return f"Beer to be primed: {units.amount(moved.volume_l)}, {how}."
     how = "as stated" if moved.known_by == "stated losses" else "the usual"
     return (
         f"Beer to be primed: {units.amount(moved.volume_l)}, once {units.amount(moved.losses_l)} stay behind, {how}: "
@@ -214,6 +222,7 @@ def asked_document(asked: Asked) -> dict[str, Any]:
         "as_of": None if of is None else format_utc(of.judged.as_of_us),
         "verdict": None if of is None else of.judged.verdict,
         "proved": asked.proved,
+        "no_longer": None if of is None else no_longer_document(of.no_longer),
         "co2_g_l_per_volume": CO2_G_PER_VOLUME,
         "target_g_l": asked.day.target_g_l,
         "holds": None if held is None else {

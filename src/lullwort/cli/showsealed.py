@@ -10,9 +10,10 @@ from rich.padding import Padding
 from rich.table import Table
 
 from lullwort.cli.sealednow import TOO_MUCH, co2_about, in_sealed_vessel, unsaid
-from lullwort.detector import MAY_BE_PACKAGED, Judged, Units, value_range
+from lullwort.cli.warmest import maybe_warmer
+from lullwort.detector import MAY_BE_PACKAGED, PACKAGED_UNPROVED, Judged, Units, value_range
 from lullwort.explained import OURS, Explained
-from lullwort.packaging_day import ROOM_C, SEALING_TEMPS_C, AtTemp, Limit, Sealing, Today, limit_bar_of
+from lullwort.packaging_day import ROOM_C, SEALING_TEMPS_C, AtTemp, Limit, Sealing, Today, limit_bar_of, no_longer_says
 from lullwort.records import Batch
 from lullwort.units import co2_g_l_from_volumes
 
@@ -24,12 +25,12 @@ _MOST_SHOWN_BAR = 15.0
 # What is higher is understated, and nothing for beer bears it.
 _TEST_PRESSURE = 2.0
 # So many times what its kind bears is the pressure of a test rather than a limit. Common practice, no source.
-_PROVED = ("ready", "packaged")
 
 
 class SealedAnswer(NamedTuple):
     """All that is told: `bare` with no sugar added, `primed` with it, and `how` in words; None for the latter two where
-    that is far more than any bottle holds, and nothing for `how` where nothing is planned or known of priming."""
+    that is far more than any bottle holds, and nothing for `how` where nothing is planned or known of priming.
+    `no_longer` as in `OfBatch`."""
 
     batch: Batch
     judged: Judged
@@ -38,6 +39,7 @@ class SealedAnswer(NamedTuple):
     bare: Sealing | None
     how: str
     primed: Sealing | None
+    no_longer: Judged | None = None
 
     @property
     def tables(self) -> list[tuple[str, Sealing]]:
@@ -59,11 +61,15 @@ def sealed_lines(answer: SealedAnswer, units: Units) -> tuple[list[str], list[st
     before = [
         f"{answer.batch.name} in vessel {answer.batch.vessel}, as of {units.moment(judged.as_of_us)}: {judged.verdict}"
     ]
-    if judged.verdict not in _PROVED:
+    if judged.verdict == "packaged" and not judged.proved:
+        before.append(f"DANGER: {PACKAGED_UNPROVED}")
+    elif not judged.proved:
         before.append(
             f"May it be packaged?  {MAY_BE_PACKAGED[judged.verdict]}. What follows is what would come of it, and no "
             "leave to do so."
         )
+    if answer.no_longer is not None:
+        before.append(no_longer_says(answer.no_longer, units))
     if today.held is None:
         before.append(unsaid(today, units, "Sealed today"))
         return before, [caution]
@@ -164,13 +170,15 @@ def _counted(answer: SealedAnswer, units: Units) -> str:
         when = "the warmest that was stated"
         if held.warmest_us is not None:
             when = f"the warmest since it came to rest ({units.moment(held.warmest_us)})"
-        elif held.warmest_c == answer.judged.now.temp_c:
+        elif held.warmest_c == answer.judged.now.beer_c:
             when = "its temperature now"
         by = f" by {units.temp(held.warmest_c)}, {when}"
-    return (
+    says = (
         f"Counted in: it holds {co2_about(held, units)} now{by}; {units.difference(left.about)} would still ferment, "
         f"at most {units.difference(left.at_most)}."
     )
+    more = "" if held.warmest_us is None else maybe_warmer(answer.judged.now, units)
+    return f"{says} {more}" if more else says
 
 
 def show_table(sealing: Sealing, units: Units, out: Console) -> None:

@@ -8,6 +8,7 @@ from lullwort.analysis import GravityCorrection, HandReading, hand_reading
 from lullwort.cellarbook import open_book
 from lullwort.cli.asked import asked_or_only
 from lullwort.cli.shownunits import units_of
+from lullwort.cli.stillso import no_longer_of
 from lullwort.cli.values import gravity_difference, gravity_sg
 from lullwort.detector import Judged, if_sealed
 from lullwort.errors import RefusedError, UsageError
@@ -43,10 +44,12 @@ class Typed(NamedTuple):
 
 
 class OfBatch(NamedTuple):
-    """A batch with what was made of it."""
+    """A batch with what was made of it; `no_longer` what is made of it now, where it was proved then and is not any
+    more, see `no_longer_of`."""
 
     batch: Batch
     judged: Judged
+    no_longer: Judged | None = None
 
     @property
     def left(self) -> tuple[float, float] | None:
@@ -54,7 +57,10 @@ class OfBatch(NamedTuple):
         if self.judged.now.gravity is None or self.judged.now.split is not None:
             return None
         left = if_sealed(self.judged.now)
-        return left.about, left.at_most
+        if self.no_longer is None:
+            return left.about, left.at_most
+        now = OfBatch(self.batch, self.no_longer).left
+        return None if now is None else (left.about, max(left.at_most, now[1]))
 
 
 _OR_TYPE = ", or type --original-gravity and --final-gravity"
@@ -69,9 +75,10 @@ def batch_named(
     """
     with open_book(settings.book, create=False) as book:
         entry = asked_or_only(book, name, as_of_us)
+        no_longer = no_longer_of(book, entry, as_of_us)
     if entry.batch is None or entry.judged is None:
         raise RefusedError(f"{name!r} has no batch: open one{instead}")
-    return OfBatch(entry.batch, entry.judged)
+    return OfBatch(entry.batch, entry.judged, no_longer)
 
 
 def gravities_of(of: OfBatch | None, typed: Typed, settings: Settings) -> Gravities:

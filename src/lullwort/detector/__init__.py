@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lullwort.detector.advice import MAY_BE_PACKAGED, PRESSED, advice
+from lullwort.detector.advice import MAY_BE_PACKAGED, PACKAGED_UNPROVED, PRESSED, advice
 from lullwort.detector.batchjudge import BatchJudge, Change
 from lullwort.detector.brewerunits import ShownGravity, Units, value_range
 from lullwort.detector.expected import ExpectedEnd, expected_end
@@ -20,6 +20,7 @@ from lullwort.detector.wording import Check, evidence, reason, sureness, why_pas
 __all__ = [
     "CHECKS",
     "MAY_BE_PACKAGED",
+    "PACKAGED_UNPROVED",
     "PRESSED",
     "VERDICTS",
     "AtRest",

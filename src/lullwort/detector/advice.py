@@ -8,7 +8,7 @@ from lullwort.detector.handwords import next_sample
 from lullwort.detector.snapshot import ROSE, Snapshot, Split, Verdict, wants_calibration
 from lullwort.records import HOUR_US, format_utc
 
-__all__ = ["MAY_BE_PACKAGED", "PRESSED", "advice"]
+__all__ = ["MAY_BE_PACKAGED", "PACKAGED_UNPROVED", "PRESSED", "advice"]
 
 MAY_BE_PACKAGED: dict[Verdict, str] = {
     "lag": "No",
@@ -27,14 +27,23 @@ MAY_BE_PACKAGED: dict[Verdict, str] = {
 PRESSED = "The vessel is under pressure: draw it as its maker says, with eyes covered, and do not open it."
 """What stands with every sample to be taken from a sealed vessel."""
 
+PACKAGED_UNPROVED = (
+    "It was not proved that this beer had ended. Keep what is filled cold, closed in and away from people, and handle "
+    "it only with eyes and hands covered: bottles can burst."
+)
+"""Of what was packaged before it was `ready`."""
+
 _FILLED = (
     "If bottles are filled already, keep them cold, closed in and away from people, and handle them only with eyes and "
     "hands covered."
 )
 
 
-def advice(verdict: Verdict, seen: Snapshot, units: Units) -> str:
-    """What to do next; cautions stand where they apply. A command to be copied has an indented line of its own."""
+def advice(verdict: Verdict, seen: Snapshot, units: Units, *, proved: bool = False) -> str:
+    """What to do next; cautions stand where they apply. A command to be copied has an indented line of its own.
+
+    Args:    proved: whether a packaged batch was `ready` when it was packaged, see `Judged.proved`.
+    """
     by_hand = None if seen.hand is None else hand_advice(verdict, seen, seen.hand, units)
     if by_hand is not None:
         return by_hand
@@ -72,7 +81,7 @@ def advice(verdict: Verdict, seen: Snapshot, units: Units) -> str:
         case "moving again":
             return f"Do not package. {_FILLED}"
         case "packaged":
-            return "Nothing; keep an eye on the first bottles."
+            return "Nothing; keep an eye on the first bottles." if proved else PACKAGED_UNPROVED
         case "unclear":
             return _when_unclear(seen, units)
 

@@ -75,7 +75,7 @@ class BatchJudge:
         self._ready_level, self._ready_gravity, self._ready_us = 0.0, 0.0, 0
         self._agree_h = self._moving_h = 0
         self._by_hand = False
-        self._rest = RestWatch()
+        self._rest = RestWatch(batch.pitched_us)
 
     def add(self, readings: VesselReadings) -> None:
         """Take readings in order of time and close the hours before the last. Those outside the batch are left out.
@@ -207,12 +207,11 @@ class BatchJudge:
     def _decide(self, end_us: int, woken: bool) -> None:
         self._by_hand = self.watch.is_by_hand(end_us)
         watch = self.watch
-        if self._by_hand:
-            verdict, temp_c = self._decided_by_hand(end_us), watch.hand.temp_c
-        else:
-            verdict = self._decided_by_sensor(end_us, woken)
-            temp_c = watch.warmth.temp_c if watch.warmth.known else None
-        self._rest.hour(end_us, verdict, temp_c, self._gravity_by_sensor)
+        verdict = self._decided_by_hand(end_us) if self._by_hand else self._decided_by_sensor(end_us, woken)
+        # How warm a sample was when it was read tells nothing of the beer in its vessel.
+        temp_c = watch.warmth.temp_c if watch.warmth.known else None
+        level = watch.level if watch.trend.started and not self._by_hand else None
+        self._rest.hour(end_us, verdict, temp_c, self._gravity_by_sensor, level=level, told=watch.warmth.told)
         if not self.history or self.history[-1].verdict != verdict:
             self.history.append(Change(end_us, verdict, self.snapshot(end_us)))
 

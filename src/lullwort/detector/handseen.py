@@ -51,6 +51,7 @@ class ByHand(msgspec.Struct, frozen=True, kw_only=True):
         temp_c: [°C] of the beer, None where not known; cold: whether that is too cold for its yeast;
             noted_cold: whether it counts as cold for a noted crash alone.
         temp_by_sample: whether a sample had that when it was read, which may have grown warmer in its jar.
+        beer_c: [°C] by the log or an entry alone; None where neither tells it.
         restarted_us, restarted_by, needed_h: since when, and by what, the proof runs, and how long it takes.
         two_day_rule: what the trade's rule makes of the last two, finished or not; None where it says nothing yet.
         next: the next sample that is worth an opening; None where none is asked for.
@@ -78,6 +79,7 @@ class ByHand(msgspec.Struct, frozen=True, kw_only=True):
     doubted: bool
     temp_c: float | None
     temp_by_sample: bool
+    beer_c: float | None
     cold: bool
     noted_cold: bool
     restarted_us: int

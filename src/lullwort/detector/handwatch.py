@@ -73,6 +73,8 @@ class HandWatch:
     """[°C] of the beer: by the log or an entry, else as the newest sample was when it was read."""
     temp_by_sample: bool = False
     """Whether that is a sample's."""
+    beer_c: float | None = None
+    """[°C] By the log or an entry alone; None where neither tells it."""
     warm: bool = True
     heard_us: int | None = None
     """[µs] When the newest sample was drawn; None before the first."""
@@ -111,6 +113,7 @@ class HandWatch:
         """An hour has passed, with this warmth by the log or an entry; where that is not known the newest sample's."""
         was_warm, crashed = self.warm, self._crashed
         self._crashed = warmth.crashed
+        self.beer_c = warmth.temp_c if warmth.known else None
         if warmth.known:
             self.temp_c, self.temp_by_sample, self._usual_c = warmth.temp_c, False, warmth.usual_c
             self.warm, self._yeast_h = warmth.warm, warmth.yeast_h
@@ -352,6 +355,7 @@ class HandWatch:
             doubted=look.doubted,
             temp_c=self.temp_c,
             temp_by_sample=self.temp_by_sample,
+            beer_c=self.beer_c,
             cold=not self.warm,
             noted_cold=self.noted_cold and not self.warm,
             restarted_us=self._restarted_us,

@@ -48,6 +48,18 @@ class Judged(NamedTuple):
         packaged_us = self.batch.packaged_us if change.verdict == "packaged" else None
         return change.at_us if packaged_us is None else packaged_us
 
+    @property
+    def before_packaging(self) -> Judged:
+        """What was known of a packaged batch when it was packaged, and what stood until then; of others itself."""
+        if self.verdict != "packaged":
+            return self
+        return self._replace(history=self.history[:-1], now=self.history[-1].seen)
+
+    @property
+    def proved(self) -> bool:
+        """Whether it may be packaged, or might when it was: `ready` stands, or stood until then."""
+        return self.before_packaging.verdict == "ready"
+
 
 def judge(
     batch: Batch, readings: VesselReadings, *, as_of_us: int | None = None, until_us: int | None = None

@@ -67,12 +67,17 @@ class AtRest(msgspec.Struct, frozen=True):
         warmest_c: [°C] the warmest hour since; None where no temperature is known.
         warmest_us: [µs] when it was first so warm.
         gravity_then: [points] of the beer in that hour; None where not known. What has fallen since made gas anew.
+        from_fall: whether the log tells the beer's temperature without a gap from before the end of its fall on, so
+            that it was no warmer.
+        told_since_us: [µs] since when it tells it without a gap where that is later; None where it does not now.
     """
 
     since_us: int
     warmest_c: float | None
     warmest_us: int
     gravity_then: float | None
+    from_fall: bool = True
+    told_since_us: int | None = None
 
 
 class Sealed(msgspec.Struct, frozen=True):
@@ -252,6 +257,11 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     def steady_temperature_command(self) -> str:
         """What enters the temperature that an `untempered` log lacks."""
         return f"lullwort batch edit batch:{self.untempered} --steady-temperature TEMPERATURE"
+
+    @property
+    def beer_c(self) -> float | None:
+        """[°C] of the beer in its vessel, by the log or an entry: how warm a sample was in its jar is not that."""
+        return self.temp_c if self.hand is None else self.hand.beer_c
 
     @property
     def gravity(self) -> float | None:

@@ -115,6 +115,11 @@ class Warmth:
         return self.temp_c is not None and not self._lost
 
     @property
+    def told(self) -> bool:
+        """Whether the log told it lately; an entry does not tell of a warmer day."""
+        return self._untold_h <= self.kept_h
+
+    @property
     def may_work(self) -> bool:
         """Whether the yeast can work for all that is known."""
         return self.warm or not self.known

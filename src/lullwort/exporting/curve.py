@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from html import escape
 from typing import NamedTuple
 
 import numpy as np
 
 from lullwort.detector import ShownGravity, Units, value_range
 from lullwort.exporting.batchcurve import BatchCurve, HeldStill, Tick, runs
+from lullwort.exporting.escaped import escaped
 from lullwort.exporting.overlay import ticks
 from lullwort.records import HOUR_US
 from lullwort.units import FloatArray
@@ -96,7 +96,7 @@ def curve_svg(curve: BatchCurve, units: Units, size: CurveSize, label: str) -> s
     gravity = _Panel(left, right, top, temp_top - (_BETWEEN if len(curve.temps) else 0), *_gravity_span(curve, units))
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" class="curve" viewBox="0 0 {size.width} {size.height}" role="img" '
-        f'aria-label="{escape(label)}">',
+        f'aria-label="{escaped(label)}">',
         *_days(curve, x, gravity.top, bottom, size, units),
         *_grid(gravity, 6, units.on_axis, _UNITS_ON_AXIS[units.gravity]),
         *_expected(curve, gravity),
@@ -266,7 +266,7 @@ def _events(placed: Sequence[_Placed], top: float, bottom: float) -> Iterator[st
         if tick.label:
             yield (
                 f'<text x="{tick.x + by:.1f}" y="{top - tick.lane * _LANE - 4:.1f}" text-anchor="{tick.anchor}">'
-                f"{escape(tick.label)}</text>"
+                f"{escaped(tick.label)}</text>"
             )
 
 

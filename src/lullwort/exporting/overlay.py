@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from html import escape
 from typing import NamedTuple
 
 from lullwort.detector import Units
+from lullwort.exporting.escaped import escaped
 from lullwort.units import FloatArray
 
 __all__ = ["DrawnCourse", "frame_of", "overlay_svg", "ticks"]
@@ -75,9 +75,9 @@ def overlay_svg(asked: DrawnCourse, earlier: Sequence[DrawnCourse], title: str, 
 
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH} {_HEIGHT}" role="img" font-family="serif" '
-        f'font-size="14"><title>{escape(title)}</title><desc>{escape(says)}</desc>{_STYLE}',
+        f'font-size="14"><title>{escaped(title)}</title><desc>{escaped(says)}</desc>{_STYLE}',
         f'<rect width="{_WIDTH}" height="{_HEIGHT}" class="paper"/>',
-        f'<text x="{_LEFT}" y="24" font-size="16">{escape(title)}</text>',
+        f'<text x="{_LEFT}" y="24" font-size="16">{escaped(title)}</text>',
     ]
     for day in ticks(0.0, days, 8):
         parts.append(f'<line x1="{x(day):.1f}" y1="{_TOP}" x2="{x(day):.1f}" y2="{bottom}" class="grid"/>')
@@ -96,5 +96,5 @@ def overlay_svg(asked: DrawnCourse, earlier: Sequence[DrawnCourse], title: str, 
         parts.append(f'<polyline points="{points}" {how}/>')
         key_y = _TOP + 8 + _LINE * (len(courses) - 1 - number)
         parts.append(f'<line x1="{right - 200}" y1="{key_y}" x2="{right - 160}" y2="{key_y}" {how}/>')
-        parts.append(f'<text x="{right - 150}" y="{key_y + 5}">{escape(course.name)}</text>')
+        parts.append(f'<text x="{right - 150}" y="{key_y + 5}">{escaped(course.name)}</text>')
     return "\n".join([*parts, "</svg>\n"])

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from html import escape
 
 from lullwort.detector import Units
 from lullwort.exporting.batchcurve import BatchCurve
 from lullwort.exporting.curve import CURVE_STYLE, CurveSize, curve_says, curve_svg
+from lullwort.exporting.escaped import escaped
 from lullwort.exporting.sheetroom import Room, event_words, room_for, shortened, shown_events
 from lullwort.exporting.sheetstyle import SHEET_STYLE
 from lullwort.packaging_day import CheckRow, EventRow, Section, Sheet
@@ -38,7 +38,6 @@ def sheet_html(sheet: Sheet, curve: BatchCurve | None, units: Units, sources: st
     room = room_for(sheet)
     body = [
         _head(sheet),
-        _danger(sheet),
         _why(sheet, room.passage),
         _figure(sheet, curve, units, CurveSize(760, room.curve)),
         '<div class="facts">',
@@ -54,7 +53,7 @@ def sheet_html(sheet: Sheet, curve: BatchCurve | None, units: Units, sources: st
             '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
             '<meta name="viewport" content="width=device-width, initial-scale=1">',
             '<meta name="color-scheme" content="light dark">',
-            f"<title>{escape(sheet.title)}: batch sheet</title>",
+            f"<title>{escaped(sheet.title)}: batch sheet</title>",
             f"<style>{SHEET_STYLE}{CURVE_STYLE}</style>\n</head>\n<body>",
             '<main class="sheet dense">' if room.dense else '<main class="sheet">',
             *filter(None, body),
@@ -64,22 +63,25 @@ def sheet_html(sheet: Sheet, curve: BatchCurve | None, units: Units, sources: st
 
 
 def _head(sheet: Sheet) -> str:
+    """What is on top of the page: a danger stands between its title and the answer, which may be yes all the same."""
+    kind = ' class="warned"' if sheet.danger else ""
     return (
-        f'<header><div><p class="kind">Batch sheet</p><h1>{escape(shortened(sheet.title, _WORDS))}</h1>'
-        f"<p>{escape(shortened(sheet.where, 2 * _WORDS))}</p></div>"
-        f'<div class="answer"><p class="kind">May it be packaged?</p><p class="word">{escape(sheet.answer)}</p>'
-        f"<p>{escape(sheet.verdict)}</p></div></header>"
+        f'<header{kind}><div><p class="kind">Batch sheet</p><h1>{escaped(shortened(sheet.title, _WORDS))}</h1>'
+        f"<p>{escaped(shortened(sheet.where, 2 * _WORDS))}</p></div>"
+        f'{_danger(sheet)}<div class="answer"><p class="kind">May it be packaged?</p>'
+        f'<p class="word">{escaped(sheet.answer)}</p>'
+        f"<p>{escaped(sheet.verdict)}</p></div></header>"
     )
 
 
 def _danger(sheet: Sheet) -> str:
-    return f'<p class="danger" role="note"><strong>Danger.</strong> {escape(sheet.danger)}</p>' if sheet.danger else ""
+    return f'<p class="danger" role="note"><strong>Danger.</strong> {escaped(sheet.danger)}</p>' if sheet.danger else ""
 
 
 def _why(sheet: Sheet, passage: int) -> str:
-    reasons = escape(shortened(" ".join(sheet.reasons), passage))
-    says = [escape(shortened(line, passage)) for line in sheet.next.splitlines() if not line.startswith("  ")]
-    commands = [f"<code>{escape(line.strip())}</code>" for line in sheet.next.splitlines() if line.startswith("  ")]
+    reasons = escaped(shortened(" ".join(sheet.reasons), passage))
+    says = [escaped(shortened(line, passage)) for line in sheet.next.splitlines() if not line.startswith("  ")]
+    commands = [f"<code>{escaped(line.strip())}</code>" for line in sheet.next.splitlines() if line.startswith("  ")]
     todo = f"<p><b>Next</b> {' '.join([*says, *commands])}</p>" if says else ""
     return f'<section class="why"><p>{reasons}</p>{todo}</section>'
 
@@ -92,7 +94,7 @@ def _figure(sheet: Sheet, curve: BatchCurve | None, units: Units, wide: CurveSiz
         f'<div class="{name}">{curve_svg(curve, units, size, label)}</div>'
         for name, size in (("wide", wide), ("small", _SMALL))
     )
-    return f"<figure>{drawn}<figcaption>{escape(_key(curve))}</figcaption></figure>"
+    return f"<figure>{drawn}<figcaption>{escaped(_key(curve))}</figcaption></figure>"
 
 
 def _key(curve: BatchCurve) -> str:
@@ -113,12 +115,12 @@ def _key(curve: BatchCurve) -> str:
 
 def _section(section: Section) -> str:
     rows = "".join(
-        f'<tr><th scope="row">{escape(row.label)}</th><td>{escape(row.says)}'
-        + (f" <small>{escape(row.beside)}</small>" if row.beside else "")
+        f'<tr><th scope="row">{escaped(row.label)}</th><td>{escaped(row.says)}'
+        + (f" <small>{escaped(row.beside)}</small>" if row.beside else "")
         + "</td></tr>"
         for row in section.rows
     )
-    return f"<section><h2>{escape(section.heading)}</h2><table>{rows}</table></section>"
+    return f"<section><h2>{escaped(section.heading)}</h2><table>{rows}</table></section>"
 
 
 def _events(events: Sequence[EventRow], room: Room, whole_by: str) -> str:
@@ -130,10 +132,10 @@ def _events(events: Sequence[EventRow], room: Room, whole_by: str) -> str:
     for row in shown:
         what, note = event_words(row, room)
         cut += what.endswith(_CUT) or note.endswith(_CUT)
-        words = f" <small>{escape(note)}</small>" if note else ""
+        words = f" <small>{escaped(note)}</small>" if note else ""
         rows.append(
-            f'<tr><td class="mark">{escape(row.mark)}</td><th scope="row">{escape(row.when)}</th>'
-            f"<td>{escape(what)}{words}</td></tr>"
+            f'<tr><td class="mark">{escaped(row.mark)}</td><th scope="row">{escaped(row.when)}</th>'
+            f"<td>{escaped(what)}{words}</td></tr>"
         )
     left_out = _left_out(len(events) - len(shown), "event", cut, whole_by)
     head = '<tr class="unseen"><th scope="col">mark</th><th scope="col">when</th><th scope="col">what</th></tr>'
@@ -146,7 +148,7 @@ def _left_out(many: int, what: str, cut: int, whole_by: str) -> str:
         said.append(f"{many} more {what if many == 1 else f'{what}s'} not shown")
     if cut:
         said.append(f"{cut} cut short")
-    return f'<p class="left">{escape(", ".join(said))}; whole: <code>{escape(whole_by)}</code></p>' if said else ""
+    return f'<p class="left">{escaped(", ".join(said))}; whole: <code>{escaped(whole_by)}</code></p>' if said else ""
 
 
 def _evidence(sheet: Sheet, sentence: int, whole_by: str) -> str:
@@ -156,20 +158,20 @@ def _evidence(sheet: Sheet, sentence: int, whole_by: str) -> str:
     cut = sum(len(check.says) > sentence for check in sheet.checks)
     head = '<tr class="unseen"><th scope="col">check</th><th scope="col">holds</th><th scope="col">seen</th></tr>'
     return (
-        f'<section class="evidence"><h2>{escape(sheet.checks_head)}</h2><table>{head}{rows}</table>'
+        f'<section class="evidence"><h2>{escaped(sheet.checks_head)}</h2><table>{head}{rows}</table>'
         f"{_left_out(0, '', cut, whole_by)}</section>"
     )
 
 
 def _check(check: CheckRow, sentence: int) -> str:
     holds = '<span class="holds">✓ yes</span>' if check.passed else '<span class="fails">✗ no</span>'
-    seen = escape(shortened(check.says, sentence))
-    return f'<tr><th scope="row">{escape(check.check)}</th><td>{holds}</td><td>{seen}</td></tr>'
+    seen = escaped(shortened(check.says, sentence))
+    return f'<tr><th scope="row">{escaped(check.check)}</th><td>{holds}</td><td>{seen}</td></tr>'
 
 
 def _foot(says: Sequence[str]) -> str:
     """Small print; an option in it stays whole."""
-    small = _OPTION.sub(r"<code>\1</code>", escape(" ".join(filter(None, says))))
+    small = _OPTION.sub(r"<code>\1</code>", escaped(" ".join(filter(None, says))))
     return f"<footer><p>{small}</p></footer>"
 
 

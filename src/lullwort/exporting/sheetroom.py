@@ -121,7 +121,8 @@ def _height(sheet: Sheet, room: Room) -> float:
     head += 28.0 * (_lines([(shortened(sheet.title, _WORDS), 25.4)], 0.5 * _WIDTH) - 1)
     danger = 0.0
     if sheet.danger:
-        danger = 17.0 + line * _lines([(f"Danger. {sheet.danger}", 1.07 * font)], _WIDTH - 19.0)
+        # The answer then has a line of its own below it.
+        danger = 47.0 + line * _lines([(f"Danger. {sheet.danger}", 1.07 * font)], _WIDTH - 19.0)
     says = [shortened(each, room.passage) for each in (" ".join(sheet.reasons), *sheet.next.splitlines())]
     why = 5.0 + line * sum(_lines([(each, font)], _WIDTH) for each in says if each)
     figure = room.curve * _WIDTH / 760.0 + 26.0

@@ -21,8 +21,11 @@ h2{border-bottom:1px solid var(--rule);padding-bottom:.15em;margin-bottom:.3em;c
 header{display:flex;gap:24px;justify-content:space-between;align-items:stretch;border-bottom:3px double var(--rule);
 padding-bottom:12px;margin-bottom:12px}
 .answer{flex:none;max-width:48%;border:1.5px solid var(--rule);padding:6px 14px;text-align:center}
-.answer .word{font-size:1.7em;line-height:1.15;font-weight:700}
-.danger{border:2px solid var(--danger);color:var(--danger);padding:6px 10px;margin-bottom:10px;font-weight:600}
+.answer .word{white-space:nowrap;font-size:1.7em;line-height:1.15;font-weight:700}
+.danger{border:2px solid var(--danger);color:var(--danger);padding:6px 10px;font-weight:600}
+.warned{display:block}.warned .danger{margin:8px 0}
+.warned .answer{max-width:none;display:flex;flex-wrap:wrap;gap:0 .6em;align-items:baseline;border:0;padding:0;
+text-align:left}
 .why p+p{margin-top:.35em}
 .why b{font-size:.74em;letter-spacing:.13em;text-transform:uppercase;margin-right:.3em}
 code{font-family:"Liberation Mono",Menlo,Consolas,monospace;font-size:.86em}
@@ -72,7 +75,7 @@ font-size-adjust:.448;line-height:1.24;-webkit-print-color-adjust:exact;print-co
 h1{font-size:19pt}
 header{padding-bottom:1.6mm;margin-bottom:1.6mm;gap:8mm}
 .answer{padding:.8mm 4mm}.answer .word{font-size:15pt}
-.danger{padding:1mm 2mm;margin-bottom:1.4mm}
+.danger{padding:1mm 2mm}.warned .danger{margin:1mm 0}.warned .answer{padding:0}
 figure{margin:1.6mm 0 1.4mm}
 .facts{column-gap:7mm;margin:0}
 .facts>section{margin-bottom:1.8mm}

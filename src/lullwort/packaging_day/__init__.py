@@ -6,6 +6,7 @@ from lullwort.packaging_day.addedgas import NOTHING_ADDED, gas_of_priming, gas_t
 from lullwort.packaging_day.blend import LeftInBlend, Part, blend_figures, left_in_blend
 from lullwort.packaging_day.bottlewords import lots_say
 from lullwort.packaging_day.bottling import BOTTLING_EXPLAINED, FilledLot, Filling, filling_of, usual_bottles
+from lullwort.packaging_day.bythen import batch_by_then
 from lullwort.packaging_day.checklist import (
     CHECKLIST_EXPLAINED,
     LABELS_FIRST,
@@ -25,6 +26,7 @@ from lullwort.packaging_day.containers import (
     limit_bar_of,
     limit_of,
 )
+from lullwort.packaging_day.danger import Danger, danger_of
 from lullwort.packaging_day.dates import (
     CRASH_DAYS,
     CRASH_DAYS_MOST,
@@ -39,6 +41,7 @@ from lullwort.packaging_day.eventwords import event_says
 from lullwort.packaging_day.explaining import ADDED_EXPLAINED, BLEND_EXPLAINED, FIGURES_EXPLAINED, RULES_EXPLAINED
 from lullwort.packaging_day.fillingwords import filling_says, moved_says
 from lullwort.packaging_day.held import (
+    COLDEST_C,
     HELD_EXPLAINED,
     HELD_MOST_G_L,
     Held,
@@ -48,6 +51,7 @@ from lullwort.packaging_day.held import (
     held_stated,
 )
 from lullwort.packaging_day.moved import MOVED_EXPLAINED, Moved, moved_of
+from lullwort.packaging_day.nolonger import no_longer_says
 from lullwort.packaging_day.present import gravities_so_far, original_gravity, present_gravity, strength_so_far
 from lullwort.packaging_day.priming import (
     PRIMING_FOR_EXPLAINED,
@@ -82,6 +86,7 @@ __all__ = [
     "BLEND_EXPLAINED",
     "BOTTLING_EXPLAINED",
     "CHECKLIST_EXPLAINED",
+    "COLDEST_C",
     "CONTAINERS",
     "CRASH_DAYS",
     "CRASH_DAYS_MOST",
@@ -110,6 +115,7 @@ __all__ = [
     "CheckRow",
     "Circumstances",
     "Container",
+    "Danger",
     "Dates",
     "DaySpan",
     "Error",
@@ -139,11 +145,13 @@ __all__ = [
     "Unsaid",
     "Wish",
     "alcohol_by_volume",
+    "batch_by_then",
     "blend_figures",
     "calendar_days",
     "carbonation_of",
     "checklist",
     "crash_says",
+    "danger_of",
     "estimated",
     "event_says",
     "figures_of",
@@ -164,6 +172,7 @@ __all__ = [
     "most_g_l_of",
     "moved_of",
     "moved_says",
+    "no_longer_says",
     "original_gravity",
     "packaging_dates",
     "packaging_says",

@@ -11,6 +11,7 @@ from lullwort.detector import PRESSED, Units, Verdict, value_range
 from lullwort.explained import COMMON_PRACTICE, Explained
 from lullwort.packaging_day.bottling import Filling
 from lullwort.packaging_day.containers import CONTAINERS
+from lullwort.packaging_day.danger import Danger
 from lullwort.packaging_day.datewords import cold_range
 from lullwort.packaging_day.moved import Moved
 from lullwort.records import ContainerName, SugarName
@@ -43,6 +44,8 @@ class Circumstances(NamedTuple):
         sugar:      with what it is primed; None where nobody said.
         priming_g:  [g] of it; None where that is not known. Nothing is said of it unless the verdict is ready.
         over_limit: whether the target may be more than the container bears; no weight is told then.
+        danger:     of what is filled or primed already; None where nothing is.
+        put_in_g:   [g] that it was primed with already; None where it was not.
     """
 
     batch: str
@@ -56,6 +59,8 @@ class Circumstances(NamedTuple):
     sugar: SugarName | None = None
     priming_g: float | None = None
     over_limit: bool = False
+    danger: Danger | None = None
+    put_in_g: float | None = None
 
     @property
     def ready(self) -> bool:
@@ -73,13 +78,17 @@ class Circumstances(NamedTuple):
 def checklist(of: Circumstances, units: Units) -> tuple[Step, ...]:
     """The steps that these circumstances ask for, in the order of time; of one that is packaged what comes after.
 
+    What can hurt somebody as it stands comes first, and nothing of it is stored warm.
+
     >>> steps = checklist(Circumstances("north-12", "ready", "brown-glass"), Units())
-    >>> [step.stage for step in steps] == sorted((s.stage for s in steps), key=_STAGES.index)
-    True
+    >>> list(dict.fromkeys(step.stage for step in steps))
+    ['before', 'day before', 'on the day', 'after']
     """
-    steps = [*_after(of, units)]
-    if of.verdict != "packaged":
-        steps = [*_before(of, units), *_day_before(of), *_on_the_day(of, units), *steps]
+    packaged, danger = of.verdict == "packaged", "" if of.danger is None else of.danger.says(units)
+    steps = [Step("after" if packaged else "before", danger)]
+    if not packaged:
+        steps += [*_before(of, units), *_day_before(of, units), *_on_the_day(of, units)]
+    steps += _after_danger(of) if danger else _after(of, units)
     return tuple(step for step in steps if step.says)
 
 
@@ -94,7 +103,6 @@ def stage_says(stage: Stage, crash_days: int) -> str:
     return {"day before": "The day before", "on the day": "On the day", "after": "After"}[stage]
 
 
-_STAGES: tuple[Stage, ...] = ("before", "day before", "on the day", "after")
 _TWO = 2
 
 
@@ -112,7 +120,8 @@ def _before(of: Circumstances, units: Units) -> list[Step]:
         "cracks if it is heated at once). Cool it, and smell both. Butter in the heated one alone: leave the beer "
         "warm, and try again in a few days."
     )  # fmt: skip
-    return [Step("before", says) for says in (waits, butter, _chill(of, units), _vessels(of, units))]
+    chill = "" if of.crash_days == 1 else _chill(of, units)
+    return [Step("before", says) for says in (waits, butter, chill, _vessels(of, units))]
 
 
 def _chill(of: Circumstances, units: Units) -> str:
@@ -168,13 +177,14 @@ def _each(of: Circumstances, units: Units) -> str:
 # -- the day before ---------------------------------------------------------------------------------------------------
 
 
-def _day_before(of: Circumstances) -> list[Step]:
+def _day_before(of: Circumstances, units: Units) -> list[Step]:
     what = "the keg with its tubes, posts and lid" if of.container == "keg" else "the bottles"
     carry = (
         "Bring the vessel to where it is drawn off, hours before, so that it settles again. A full one is carried by "
         "two, dry, with a hold from below: heavy glass never by its neck."
     )
     return [
+        Step("day before", _chill(of, units) if of.crash_days == 1 else ""),
         Step(
             "day before",
             f"Clean all that will touch the beer, and {what}: what is dirty cannot be sanitised. Take the tap apart; "
@@ -232,6 +242,8 @@ def _prime(of: Circumstances, units: Units) -> str:
         return "Do not prime: what it fermented under pressure is in it already."
     if not of.primed:
         return ""
+    if of.put_in_g:
+        return f"Primed already, with {units.weight(of.put_in_g)}: do not sugar it twice."
     if not of.ready:
         return f"How much priming goes in is told once the verdict is ready, by `lullwort priming {of.batch}`."
     sugar = "priming" if of.sugar is None else of.sugar.replace("-", " ")
@@ -275,7 +287,7 @@ def _siphon(of: Circumstances, units: Units) -> str:
 
 
 def _mix(of: Circumstances) -> str:
-    if not of.primed:
+    if not of.primed or of.put_in_g:
         return ""
     return (
         "The priming goes in first, and the beer flows in under it. Stir slowly from the bottom, without a splash, and "
@@ -329,11 +341,11 @@ def _into_keg(of: Circumstances, units: Units) -> list[str]:
 
 
 def _mix_in_keg(of: Circumstances) -> str:
-    return "The priming goes in before the beer." if of.primed else ""
+    return "The priming goes in before the beer." if of.primed and not of.put_in_g else ""
 
 
 def _write_down(of: Circumstances) -> str:
-    primed = " --primed WEIGHT" if of.primed else ""
+    primed = " --primed WEIGHT" if of.primed and not of.put_in_g else ""
     return (
         f"Write down what was done: `lullwort batch close {of.batch} --moved VOLUME --filled BOTTLES{primed}`. Rinse "
         "all that was used before it dries."
@@ -346,8 +358,7 @@ def _write_down(of: Circumstances) -> str:
 def _after(of: Circumstances, units: Units) -> list[Step]:
     if of.container == "keg":
         warm = "warm until it is carbonated, then cold" if of.primed else "cold"
-        let_off = "Let its pressure off by the relief valve before it is opened."
-        return [Step("after", f"Keep the keg {warm}, upright. {let_off}")]
+        return [Step("after", f"Keep the keg {warm}, upright. {_LET_OFF}")]
     if CONTAINERS[of.container].volumes is None:
         return [Step("after", "Keep it cold, and drink it within days: left warm it may burst.")]
     room = value_range(units.temp(18.0, 0), units.temp(22.0, 0))
@@ -363,6 +374,21 @@ def _after(of: Circumstances, units: Units) -> list[Step]:
             f"After a week cool one down to serving temperature ({serving}) and open it over a sink. If it is flat, "
             "give the others another week. If it gushes, cover eyes and hands, chill them all, and open none warm.",
         ),
+    ]
+
+
+_LET_OFF = "Let its pressure off by the relief valve before it is opened."
+
+
+def _after_danger(of: Circumstances) -> list[Step]:
+    if of.container == "keg":
+        return [Step("after", f"Keep the keg cold, upright. {_LET_OFF}")]
+    return [
+        Step(
+            "after",
+            "Open none warm: cool one down for a day, cover eyes and hands, and open it over a sink. If it gushes, "
+            "chill them all before anything else is done with them.",
+        )
     ]
 
 

@@ -22,7 +22,8 @@ def moved_says(moved: Moved, units: Units) -> str:
     about = units.amount(moved.volume_l)
     within = f"({value_range(units.amount(max(0.0, low)), units.amount(high))}, {_SURE})"
     if moved.losses_l is None:
-        return f"{about} were moved {within}, as measured."
+        how = "by the bottles filled" if moved.known_by == "bottles filled" else "as measured"
+        return f"{about} were moved {within}, {how}."
     if moved.volume_l <= 0.0:
         return f"Nothing is left to fill: {units.amount(moved.losses_l)} that stay behind are all there is."
     whole, stay = units.amount(moved.volume_l + moved.losses_l), units.amount(moved.losses_l)

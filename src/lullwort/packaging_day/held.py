@@ -11,13 +11,14 @@ from lullwort.explained import OURS, Explained
 from lullwort.science import co2_g_l_from_points, dissolved_g_l, residual_volumes
 from lullwort.units import co2_g_l_from_volumes
 
-__all__ = ["HELD_EXPLAINED", "HELD_MOST_G_L", "Held", "held_at", "held_by", "held_by_gauge", "held_stated"]
+__all__ = ["COLDEST_C", "HELD_EXPLAINED", "HELD_MOST_G_L", "Held", "held_at", "held_by", "held_by_gauge", "held_stated"]
 
 HELD_MOST_G_L = 10.0
 # [g/L] No vessel for beer at home is made for more; its valve lets the rest go. Common practice, no source.
 _BY_HAND_POINTS = 1.0
 # Which may have fallen since the warmest hour where hand samples alone tell: no reading of two proves less.
-_COLDEST_C = 0.0
+COLDEST_C = 0.0
+"""[°C] At which beer holds most; it freezes below, and the formulas end there."""
 
 HELD_EXPLAINED = {
     "at rest": Explained(
@@ -69,17 +70,20 @@ def held_by(now: Snapshot, warmest_c: float | None = None) -> Held | None:
     """What the beer holds now, by the warmest since its activity ended; while it falls, by its temperature now.
 
     Gas that has gone does not come back when the beer is cooled. What has fallen since the warmest hour made some
-    anew, at most as much as the beer takes up at its temperature now. In a sealed vessel nothing goes, however warm it
-    grows: it holds what it did when it was sealed, and what all that has fallen since made, less what a valve let out.
+    anew, at most as much as the beer takes up at its temperature now. Where the log does not tell of all its rest
+    (`AtRest.from_fall`) it may have been warmer, and hold less than `about`: never more than `at_most`. In a sealed
+    vessel nothing goes, however warm it grows: it holds what it did when it was sealed, and what all that has fallen
+    since made, less what a valve let out.
 
     Args:    warmest_c: [°C] as the brewer tells it, instead of the log; 0 to 40.
-    Returns: None where no temperature is known, or one beyond the formulas, or the sealed vessel's gauge must tell.
+    Returns: None where no temperature of the beer is known (how warm a sample was in its jar is none), or one beyond
+             the formulas, or the sealed vessel's gauge must tell.
     """
     rest = now.at_rest
     temp_c, by_log = warmest_c, False
     if temp_c is None and rest is not None and rest.warmest_c is not None:
         temp_c, by_log = rest.warmest_c, True
-    temp_c = now.temp_c if temp_c is None else temp_c
+    temp_c = now.beer_c if temp_c is None else temp_c
     if temp_c is None:
         return None
     if now.fallen_sealed is not None:
@@ -148,6 +152,7 @@ def _made_since(now: Snapshot, about: float) -> float:
         fallen = _BY_HAND_POINTS
     elif rest.gravity_then is not None and now.warm_gravity is not None:
         fallen = max(0.0, rest.gravity_then - now.warm_gravity)
-    colder_c = _COLDEST_C if now.temp_c is None else max(_COLDEST_C, now.temp_c)
+    # A crash that was only noted makes it colder than the log or an entry has it.
+    colder_c = COLDEST_C if now.beer_c is None or now.noted_cold else max(COLDEST_C, now.beer_c)
     taken_up = max(0.0, float(co2_g_l_from_volumes(residual_volumes(colder_c))) - about)
     return min(taken_up, _made(min(fallen, 100.0)))

@@ -11,8 +11,9 @@ __all__ = ["MOVED_EXPLAINED", "Moved", "moved_of"]
 
 _USUAL_SHARE, _USUAL_MOST_L = 0.10, 1.9
 # Of a vessel that is siphoned off once: left on the sediment, in hoses and in samples. Common practice, no source.
-_MEASURED_SD, _STATED_LOSS_SD, _USUAL_LOSS_SD = 0.02, 0.3, 0.5
-# Of a marked bucket, as a share of it; of losses that were foreseen, as a share of them. Common practice, no source.
+_FILLED_SD, _MEASURED_SD, _STATED_LOSS_SD, _USUAL_LOSS_SD = 0.05, 0.02, 0.3, 0.5
+# Of bottles filled, as a share of what they hold; of a marked bucket, as a share of it; of losses that were foreseen,
+# as a share of them. Common practice, no source.
 
 
 class Moved(NamedTuple):
@@ -22,11 +23,12 @@ class Moved(NamedTuple):
     volume_l: float
     sd_l: float
     losses_l: float | None
-    known_by: Literal["measured", "stated losses", "usual losses"]
+    known_by: Literal["measured", "stated losses", "usual losses", "bottles filled"]
 
 
 def moved_of(batch: Batch) -> Moved | None:
-    """By what was measured, else by the volume in the vessel less its losses; None where neither is known.
+    """By what was measured, else by the volume in the vessel less its losses, else by the bottles filled; None where
+    none of them is known.
 
     Losses of as much as the vessel holds leave nothing.
 
@@ -37,7 +39,8 @@ def moved_of(batch: Batch) -> Moved | None:
     if day.moved_l is not None:
         return Moved(day.moved_l, _MEASURED_SD * day.moved_l, None, "measured")
     if volume_l is None:
-        return None
+        filled_l = sum(lot.count * lot.volume_l for lot in day.filled)
+        return Moved(round(filled_l, 6), _FILLED_SD * filled_l, None, "bottles filled") if filled_l > 0.0 else None
     if day.losses_l is not None:
         return _less(volume_l, day.losses_l, _STATED_LOSS_SD, "stated losses")
     return _less(volume_l, min(_USUAL_SHARE * volume_l, _USUAL_MOST_L), _USUAL_LOSS_SD, "usual losses")
@@ -54,6 +57,7 @@ def _less(
 MOVED_EXPLAINED = Explained(
     "volume moved",
     "as measured (standard deviation 2 %); else the volume in the vessel (2 %) less what stays behind: as stated "
-    "(30 %), or a tenth, at most 1.9 L (half of it); 9 in 10 lie within 1.645 standard deviations either way",
+    "(30 %), or a tenth, at most 1.9 L (half of it); else what the bottles hold that were filled (5 %); 9 in 10 lie "
+    "within 1.645 standard deviations either way",
     COMMON_PRACTICE,
 )

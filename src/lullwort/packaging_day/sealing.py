@@ -47,6 +47,7 @@ class Sealing(NamedTuple):
         limit: what it bears.
         at: each of `SEALING_TEMPS_C`, cold to warm.
         holds_to_c: [°C] up to which the bound stays within the limit, at most 40; None where not even at 5.
+        assumed_c: [°C] that was taken for the beer's temperature where nobody knows it; see `Today`.
     """
 
     about_g_l: float
@@ -54,6 +55,7 @@ class Sealing(NamedTuple):
     limit: Limit
     at: tuple[AtTemp, ...]
     holds_to_c: float | None
+    assumed_c: float | None = None
 
     @property
     def at_room(self) -> AtTemp:

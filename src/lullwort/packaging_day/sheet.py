@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from lullwort.detector import MAY_BE_PACKAGED, Units, advice, evidence, reason, two_day_rule
 from lullwort.packaging_day.eventwords import event_says
-from lullwort.packaging_day.sealing import Sealing
+from lullwort.packaging_day.nolonger import no_longer_says
 from lullwort.packaging_day.sheetfacts import SheetFacts
 from lullwort.packaging_day.sheetrows import Row, Section, sections_of
 from lullwort.records import Event
@@ -72,11 +72,11 @@ def sheet_of(facts: SheetFacts, units: Units) -> Sheet:
     return Sheet(
         title=batch.name,
         where=f"{recipe}vessel {batch.vessel} · as of {units.moment(facts.as_of_us)}",
-        danger=_danger(facts, units),
+        danger=facts.danger.says(units),
         answer=MAY_BE_PACKAGED[facts.verdict],
         verdict=_verdict(facts, units),
         reasons=_reasons(facts, units),
-        next="" if facts.packaged and facts.unproved else advice(facts.verdict, facts.seen, units),
+        next=_next(facts, units),
         checks_head="Evidence when it was packaged" if facts.packaged else "Evidence",
         checks=tuple(CheckRow(c.check, c.passed, c.says) for c in evidence(facts.seen, units))
         if _judged(facts)
@@ -93,42 +93,12 @@ def _verdict(facts: SheetFacts, units: Units) -> str:
     return facts.verdict if facts.verdict_us is None else f"{facts.verdict} since {units.moment(facts.verdict_us)}"
 
 
-_FILLED = (
-    "It was not proved that this beer had ended. Keep what is filled cold, closed in and away from people, and handle "
-    "it only with eyes and hands covered: bottles can burst."
-)
-_PRIMED = (
-    "Priming went in before it was proved that this beer had ended: what is left ferments on top of the sugar. Do not "
-    "seal it in glass; what is filled already is kept cold, closed in and away from people, handled only with eyes and "
-    "hands covered."
-)
-
-
-def _danger(facts: SheetFacts, units: Units) -> str:
-    said = []
-    if facts.unproved:
-        said.append(_FILLED if facts.packaged or facts.batch.packaging_day.filled else _PRIMED)
-    limit, sealing = facts.closed.limit, facts.closed.sealing
-    if facts.overfilled and not limit.bears:
-        said.append(f"Nothing may ferment in {limit.container.called}.{'' if facts.unproved else _HANDLE}")
-    elif facts.overfilled:
-        to = "far more than any bottle holds" if sealing is None else _over(sealing, units)
-        said.append(f"With what was put in it may come to {to}.{'' if facts.unproved else _HANDLE}")
-    return " ".join(said)
-
-
-_HANDLE = (
-    " Keep what is filled cold, closed in and away from people, and handle it only with eyes and hands covered: it can "
-    "burst."
-)
-
-
-def _over(sealing: Sealing, units: Units) -> str:
-    at = sealing.at_room
-    return (
-        f"{units.gauge(at.at_most_bar)} at {units.temp(at.temp_c, 0)}, more than the {units.gauge(sealing.limit.bar)} "
-        f"that {sealing.limit.container.called} bear"
-    )
+def _next(facts: SheetFacts, units: Units) -> str:
+    if facts.no_longer is not None:
+        return no_longer_says(facts.no_longer, units)
+    if facts.danger.any and facts.verdict in ("packaged", "ready"):
+        return ""  # neither to package it nor to keep an eye on it
+    return advice(facts.verdict, facts.seen, units, proved=facts.proved is not None)
 
 
 def _judged(facts: SheetFacts) -> bool:

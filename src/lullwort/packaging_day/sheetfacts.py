@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-import msgspec
-
 from lullwort.analysis import CourseHour, HandReading, MeasuredOriginal, hand_readings, measured_original
 from lullwort.detector import Change, Judged, Snapshot, Verdict
 from lullwort.errors import OutOfRangeError
 from lullwort.forecast import Forecast, traits
+from lullwort.packaging_day.bythen import batch_by_then
+from lullwort.packaging_day.danger import Danger, danger_of
 from lullwort.packaging_day.moved import Moved, moved_of
 from lullwort.packaging_day.present import gravities_so_far, original_gravity
 from lullwort.packaging_day.sheetsealing import Closed, closed_of
 from lullwort.packaging_day.strength import strength_figures
 from lullwort.packaging_day.uncertain import Estimate, estimated
-from lullwort.records import Batch, Event, PackagingDay
+from lullwort.records import Batch, Event
 
 __all__ = ["SheetFacts", "TempAt", "ToldThen", "sheet_facts"]
 
@@ -50,8 +50,10 @@ class SheetFacts(NamedTuple):
         gravity:  [points] of the beer, of a chilled one what it was before the cold.
         figures:  of strength, by the names of `figures_of`.
         fermented_c: [°C] median until three quarters of the fall were gone.
+        danger:   of what is filled or primed.
         readings: what each sample says.
         told:     in order of time.
+        no_longer: the batch by all that is known now, where that does not prove any more what was proved then.
     """
 
     batch: Batch
@@ -71,44 +73,34 @@ class SheetFacts(NamedTuple):
     warmest: TempAt | None
     fermented_c: float | None
     closed: Closed
+    danger: Danger
     moved: Moved | None
     readings: dict[Event, HandReading | None]
     told: tuple[ToldThen, ...]
+    no_longer: Judged | None = None
 
     @property
     def packaged(self) -> bool:
         """Whether it had been packaged by then."""
         return self.verdict == "packaged"
 
-    @property
-    def unproved(self) -> bool:
-        """Whether something is in bottles, or primed, that was not proved to have ended."""
-        day = self.batch.packaging_day
-        done = self.packaged or day.primed_g is not None or bool(day.filled)
-        return done and self.proved is None
-
-    @property
-    def overfilled(self) -> bool:
-        """Whether what was put in may be more than its container bears, or is in one in which nothing may ferment."""
-        return self.batch.packaging_day.primed_g is not None and (self.closed.exceeds or not self.closed.limit.bears)
-
 
 def sheet_facts(
-    judged: Judged, course: Sequence[CourseHour], told: Sequence[ToldThen] = (), forecast: Forecast | None = None, *,
-    noted_by_us: int | None = None,
+    judged: Judged, course: Sequence[CourseHour], told: Sequence[ToldThen] = (), forecast: Forecast | None = None,
+    no_longer: Judged | None = None, *, noted_by_us: int | None = None,
 ) -> SheetFacts:  # fmt: skip
     """What is known of a batch as judged.
 
     Args:    course: its hours up to the same instant, see `hourly_course`.
+             no_longer: by all that is known now, where it was proved then and is not any more.
              noted_by_us: [µs] when the last note that counts may have been made; by default that instant, too.
     """
     noted_by_us = judged.as_of_us if noted_by_us is None else max(noted_by_us, judged.as_of_us)
-    batch, last = _by_then(judged, noted_by_us), judged.history[-1] if judged.history else None
-    before = judged.history[-2] if judged.verdict == "packaged" and len(judged.history) > 1 else None
-    seen = last.seen if judged.verdict == "packaged" and last is not None else judged.now
-    stands = before or last
-    proved = stands if stands is not None and stands.verdict == "ready" else None
-    at_rest = judged._replace(now=seen, history=[stands] if stands is not None else [])
+    batch = batch_by_then(judged.batch, judged.as_of_us, noted_by_us)
+    last = judged.history[-1] if judged.history else None
+    then = judged.before_packaging
+    seen, stands = then.now, then.history[-1] if then.history else None
+    closed = closed_of(batch, judged, proved=judged.proved and no_longer is None)
     temps = [TempAt(hour.temperature_c, hour.end_us) for hour in course if hour.temperature_c is not None]
     return SheetFacts(
         batch=batch,
@@ -118,8 +110,8 @@ def sheet_facts(
         verdict=judged.verdict,
         verdict_us=None if last is None else last.at_us,
         seen=seen,
-        before=before,
-        proved=proved,
+        before=stands if judged.verdict == "packaged" else None,
+        proved=stands if judged.proved else None,
         forecast=forecast,
         rest_us=None if seen.at_rest is None else seen.at_rest.since_us,
         entered_original=measured_original(batch),
@@ -129,24 +121,13 @@ def sheet_facts(
         coldest=min(temps, default=None),
         warmest=max(temps, key=lambda temp: temp.temp_c, default=None),
         fermented_c=traits(judged, course).temperature_c,
-        closed=closed_of(batch, at_rest, proved=proved is not None),
+        closed=closed,
+        danger=danger_of(batch, judged, closed, proved=judged.proved and no_longer is None),
         moved=moved_of(batch),
         readings=dict(hand_readings(batch)),
         told=tuple(told),
+        no_longer=no_longer,
     )
-
-
-def _by_then(judged: Judged, noted_by_us: int) -> Batch:
-    """The batch without what was noted for later than `noted_by_us` [µs], and, if that is to come, without what is
-    done when it is packaged."""
-    batch, day = judged.batch, judged.batch.packaging_day
-    if batch.packaged_us is not None and batch.packaged_us > judged.as_of_us:
-        day = PackagingDay(
-            target_g_l=day.target_g_l, container=day.container, limit_bar=day.limit_bar, sugar=day.sugar,
-            losses_l=day.losses_l, bottles=day.bottles,
-        )  # fmt: skip
-        batch = msgspec.structs.replace(batch, packaged_us=None, packaging_day=day)
-    return msgspec.structs.replace(batch, events=tuple(e for e in batch.events if e.at_us <= noted_by_us))
 
 
 def _gravity(seen: Snapshot) -> Estimate | None:

@@ -152,7 +152,10 @@ def _volumes(facts: SheetFacts, units: Units) -> Iterator[Row]:
     if batch.volume_l is not None:
         yield Row("in the vessel", units.amount(batch.volume_l))
     if moved is not None:
-        known = {"measured": "as measured", "stated losses": "foreseen by the losses entered"}
+        known = {
+            "measured": "as measured", "stated losses": "foreseen by the losses entered",
+            "bottles filled": "by the bottles filled",
+        }  # fmt: skip
         by = known.get(moved.known_by, "foreseen by usual losses")
         yield Row("moved", units.amount(moved.volume_l), by)
     if day.bottles and not day.filled and not facts.packaged:
@@ -208,10 +211,12 @@ def _priming(facts: SheetFacts, units: Units) -> Iterator[Row]:
         return
     elif facts.proved is None:
         yield Row("priming", "not told before the verdict is ready")
+    elif facts.no_longer is not None:
+        yield Row("priming", f"not told, for it is {facts.no_longer.verdict} by now")
     elif closed.exceeds or not closed.limit.bears:
-        yield Row("priming", "not told, for it would be more than that container bears")
+        yield Row("priming", "not told, for it may be more than that container bears")
     elif closed.to_prime_g is not None:
-        yield Row("priming", f"{units.weight(closed.to_prime_g)}{sugar}", "comes to the target")
+        yield Row("priming", f"{units.weight(closed.to_prime_g)}{sugar}", "for the target")
 
 
 def _bears(limit: Limit, units: Units) -> str:

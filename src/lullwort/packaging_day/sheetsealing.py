@@ -8,7 +8,7 @@ from lullwort.detector import Judged
 from lullwort.errors import OutOfRangeError
 from lullwort.packaging_day.addedgas import gas_of_priming, gas_to_target, priming_kind
 from lullwort.packaging_day.containers import Limit, limit_of
-from lullwort.packaging_day.held import Held
+from lullwort.packaging_day.held import Held, held_stated
 from lullwort.packaging_day.moved import moved_of
 from lullwort.packaging_day.sealing import Sealing, sealing_of
 from lullwort.packaging_day.today import Today, today_of
@@ -16,6 +16,9 @@ from lullwort.records import Batch
 from lullwort.science import co2_g_l_from_points, priming_g
 
 __all__ = ["Closed", "closed_of"]
+
+
+_NOTHING_LEFT = (0.0, 0.0)
 
 
 class Closed(NamedTuple):
@@ -27,6 +30,7 @@ class Closed(NamedTuple):
         sealing: once all has fermented; None where nothing was put in or meant, where no sums can be made, and where
                  `too_much` says that they lie beyond any bottle.
         by_target: whether that is by the target, for nothing has been put in yet.
+        alone:   what the priming that went in alone comes to, where it is not known what the beer holds.
         to_prime_g: [g] of the sugar that was chosen which comes to the target; None where one of both was not, where
                  it was put in already, where the beer was not proved to have ended, and where the limit is exceeded.
     """
@@ -37,11 +41,13 @@ class Closed(NamedTuple):
     by_target: bool
     too_much: bool
     to_prime_g: float | None = None
+    alone: Sealing | None = None
 
     @property
     def exceeds(self) -> bool:
         """Whether it may be more than the container bears at room temperature."""
-        return self.too_much or (self.sealing is not None and self.sealing.at_room.exceeds)
+        least = self.alone if self.sealing is None else self.sealing
+        return self.too_much or (least is not None and least.at_room.exceeds)
 
 
 def closed_of(batch: Batch, judged: Judged, *, proved: bool) -> Closed:
@@ -49,12 +55,14 @@ def closed_of(batch: Batch, judged: Judged, *, proved: bool) -> Closed:
 
     Args:    proved: whether the target may be reckoned with where nothing has been put in.
     """
+    judged = judged.before_packaging
     day = batch.packaging_day
     limit, today = limit_of(day.container, day.limit_bar), today_of(judged)
     by_target = day.primed_g is None
-    if today.held is None or not limit.bears or (by_target and (day.target_g_l is None or not proved)):
-        beyond = today.unsaid in ("lag", "main fall") and not by_target
-        return Closed(limit, today.held, None, by_target, beyond)
+    if not limit.bears or (by_target and (day.target_g_l is None or not proved)):
+        return Closed(limit, today.held, None, by_target, False)
+    if today.held is None:
+        return _alone(batch, judged, today, limit)
     try:
         added = _added(batch, judged, today, today.held)
     except OutOfRangeError:
@@ -67,6 +75,24 @@ def closed_of(batch: Batch, judged: Judged, *, proved: bool) -> Closed:
     if not by_target or closed.exceeds:
         return closed
     return closed._replace(to_prime_g=_to_prime_g(batch, judged, today, today.held))
+
+
+def _alone(batch: Batch, judged: Judged, today: Today, limit: Limit) -> Closed:
+    """Where it is not known what the beer holds: by what was put in, if anything was, as if it held nothing."""
+    by_target = batch.packaging_day.primed_g is None
+    known = Closed(limit, None, None, by_target, today.unsaid in ("lag", "main fall") and not by_target)
+    if by_target or known.too_much:
+        return known
+    try:
+        added = _added(batch, judged, today, held_stated(0.0))
+    except OutOfRangeError:
+        return known._replace(too_much=True)
+    if added is None:
+        return known
+    alone = sealing_of(held_stated(0.0), _NOTHING_LEFT, added, limit)
+    if alone is None or alone.beyond_all:
+        return known._replace(too_much=True)
+    return known._replace(alone=alone)
 
 
 def _added(batch: Batch, judged: Judged, today: Today, held: Held) -> tuple[float, float] | None:

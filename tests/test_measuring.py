@@ -1,0 +1,26 @@
+"""Where coverage is measured and where it is not: a mark that does nothing is seen by nobody, it only takes time."""
+
+from __future__ import annotations
+
+import coverage
+import pytest
+
+
+@pytest.fixture
+def measuring_when_made() -> bool:
+    return coverage.Coverage.current() is not None
+
+
+@pytest.mark.no_cover
+def test_neither_a_test_marked_no_cover_nor_what_it_is_given_is_measured(measuring_when_made: bool) -> None:
+    assert not measuring_when_made
+    assert coverage.Coverage.current() is None
+
+
+def test_any_other_is_measured_where_one_marked_no_cover_was_before(
+    request: pytest.FixtureRequest, measuring_when_made: bool
+) -> None:
+    option = request.config.getoption
+    measured = bool(option("cov_source", None)) and not option("no_cov", False)
+    assert measuring_when_made == measured
+    assert (coverage.Coverage.current() is not None) == measured

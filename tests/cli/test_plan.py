@@ -144,7 +144,9 @@ def test_without_a_name_the_one_batch_under_way_is_meant(stored: Shell) -> None:
 
 def test_of_a_packaged_batch_only_what_comes_after_is_left(stored: Shell) -> None:
     stored("batch", "close", "north-12", "--packaged", "2026-08-03T12:00Z")
-    told = " ".join(stored("plan", "north-12").stdout.split())
+    told = stored("plan", "north-12").stdout
+    assert "Done (packaged).\nNothing is left to plan.\n\nCheck-list: lullwort plan north-12 --checklist\n" in told
+    told = " ".join(stored("plan", "north-12", "--checklist").stdout.split())
     assert "Done (packaged). Nothing is left to plan." in told
     assert "After a week" in told
     assert "Sanitise" not in told
@@ -289,3 +291,21 @@ def test_bottles_are_stored_no_warmer_than_sealed_has_them_bear(stored: Shell) -
 
 def test_kegs_are_called_so(stored: Shell) -> None:
     assert "kegs 1 of 19.0 L, which need not be full." in plan(stored, "--container", "keg")
+
+
+def test_a_log_without_temperatures_says_so_and_what_to_enter(logged: Shell) -> None:
+    lines = (logged.folder / "north.csv").read_text().splitlines()
+    bare = [f"{line.rpartition(',')[0]}," for line in lines[1:]]
+    odd = ["2026-07-19T00:10:00Z,north,0.5,"]
+    logged.write("bare.csv", "\n".join([lines[0], *odd, *bare]) + "\n")
+    logged("backfill", "bare.csv", "--batches", "north.toml", "--store-only")
+    command = "  lullwort batch edit batch:north-12 --steady-temperature TEMPERATURE\n"
+    for answer in ("verdict", "why", "plan", "sheet"):
+        told = logged(answer, "north").stdout
+        assert command in told, answer
+        assert "log gives no temperature" in told
+        assert "withdraw" not in told
+        assert "hand sample" not in told.lower()
+        assert "outside 0.975 to 1.200. " not in told
+    assert "steady at 20.0 °C" in logged("batch", "edit", "north-12", "--steady-temperature", "20C").stdout
+    assert "Yes (ready since" in logged("verdict", "north").stdout

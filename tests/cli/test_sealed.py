@@ -315,3 +315,12 @@ def test_verdict_carries_the_same_numbers_with_no_sugar(cellar: Shell) -> None:
     assert {key: vessel["sealed"][key] for key in of["unprimed"]} == of["unprimed"]
     cellar("batch", "edit", "north-12", "--container", "growler")
     assert "nothing may ferment in growlers" in cellar("verdict", "north").stdout.replace("\n", " ")
+
+
+def test_margins_are_what_is_left_between_the_pressures_that_are_shown(cellar: Shell) -> None:
+    for pressure in ("bar", "psi", "kPa"):
+        shown = cellar("sealed", "north", *TARGET, "--pressure-unit", pressure).stdout
+        table = re.findall(rf"°C +\S+ {pressure} +(\S+) {pressure} +(\S+) {pressure} +(\S+) {pressure}", shown)
+        rows = [[float(each) for each in row] for row in table]
+        assert len(rows) > 10
+        assert all(limit - at_most == pytest.approx(margin, abs=1e-9) for at_most, limit, margin in rows)

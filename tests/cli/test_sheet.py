@@ -175,3 +175,63 @@ def test_nothing_is_weighed_by_what_was_proved_once(brewed: Shell) -> None:
 
 def _later(shell: Shell, days: int) -> str:
     return f"{datetime.fromisoformat(shell.day) + timedelta(days=days):%Y-%m-%d}T12:00Z"
+
+
+def test_without_a_name_it_is_that_of_the_one_under_way_and_else_of_the_one_packaged_last(brewed: Shell) -> None:
+    assert brewed("sheet").stdout.startswith("north-12\n")
+    brewed("batch", "open", "tub", "--pitched", f"{brewed.day}T10:00Z", "--name", "porter")
+    assert "name one of north-12, porter" in brewed("sheet", exits=1).stderr
+    brewed("batch", "close", "north-12", "--packaged", _later(brewed, 15))
+    assert brewed("sheet").stdout.startswith("porter\n")
+    brewed("batch", "close", "porter", "--packaged", _later(brewed, 12))
+    assert brewed("sheet").stdout.startswith("north-12\n")
+    assert brewed("sheet", "--as-of", _later(brewed, 14)).stdout.startswith("north-12\n")
+    assert "no batch is under way" in brewed("sheet", "--as-of", "2001-01-01T00:00Z", exits=1).stderr
+
+
+def test_a_packaging_is_told_by_the_moment_that_was_entered_and_never_before_it(brewed: Shell) -> None:
+    at = _later(brewed, 15).replace("T12:00", "T12:05")
+    brewed("batch", "close", "north-12", "--packaged", at)
+    said = f"{datetime.fromisoformat(at):%a %-d %b %Y %H:%M}"
+    for command in ("verdict", "sheet", "why"):
+        told = brewed(command, "north-12").stdout
+        assert f"(packaged since {said} UTC)" in told or f"(packaged {said} UTC)" in told
+    assert f"packaged {said} UTC." in brewed("verdict", "north-12").stdout.partition("History:")[2]
+    assert f"packaged {said} UTC\n" in brewed("why", "north-12").stdout.partition("How it came")[2]
+    late = brewed("batch", "close", "batch:north-12", "--packaged", "2127-01-01T00:00Z", exits=2).stderr
+    assert "--packaged lies in the future" in late
+    assert said in brewed("batch", "list").stdout
+
+
+def test_what_was_noted_and_told_after_packaging_is_on_the_page_and_leaves_the_verdict_alone(brewed: Shell) -> None:
+    brewed("batch", "close", "north-12", "--packaged", _later(brewed, 15))
+    before = json.loads(brewed("sheet", "--json").stdout)
+    glass = _later(brewed, 40)
+    brewed("note", "north-12", "remark", "--at", glass, "--words", "like bread & honey " * 90)
+    after = json.loads(brewed("sheet", "--json").stdout)
+    assert [event["kind"] for event in after["events"]] == ["remark", "remark"]
+    assert after["as_of"] == glass.replace("T12:00Z", "T12:00:00Z")
+    same = {"as_of", "events"}
+    assert {k: v for k, v in after.items() if k not in same} == {k: v for k, v in before.items() if k not in same}
+    assert "honey" in brewed("sheet").stdout
+    assert "honey" not in brewed("sheet", "--as-of", _later(brewed, 39)).stdout
+    early = _later(brewed, 41)
+    brewed("sheet", "--html", "n.html", "--as-of", early)
+    assert f"whole: <code>lullwort sheet north-12 --as-of {early[:16]}:00Z</code>" in (
+        (brewed.folder / "n.html").read_text(encoding="utf-8")
+    )
+    assert "honey" in brewed("sheet", "north-12", "--as-of", early).stdout
+
+
+def test_what_was_told_stands_by_when_it_was_told(brewed: Shell) -> None:
+    brewed("verdict", "north")
+    brewed("batch", "close", "north-12", "--packaged", _later(brewed, 15))
+    page = brewed("sheet").stdout
+    dates = [line.split()[0] for line in page.partition("\nDates\n")[2].partition("\n\n")[0].splitlines()]
+    assert dates == ["pitched", "activity", "ready", "packaged", "told"]
+    assert "ready to package" not in brewed("sheet", "north-12", "--as-of", _later(brewed, 16)).stdout
+
+
+def test_a_remark_after_the_log_s_end_is_on_the_page_of_a_batch_under_way(brewed: Shell) -> None:
+    brewed("note", "north-12", "remark", "--at", _later(brewed, 60), "--words", "still in its vessel")
+    assert "still in its vessel" in brewed("sheet").stdout

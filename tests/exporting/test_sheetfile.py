@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lullwort.detector import Units
-from lullwort.exporting import sheet_html, shown_events
-from lullwort.exporting.sheetfile import MOST_EVENTS, shortened
+from lullwort.exporting import room_for, sheet_html, shown_events
+from lullwort.exporting.sheetroom import shortened
 from lullwort.exporting.sheetstyle import SHEET_STYLE
 from lullwort.packaging_day import CheckRow, EventRow, Row, Section, Sheet
 from lullwort.records import Event
@@ -99,18 +99,28 @@ def test_no_words_whatever_break_the_page(note: str, name: str) -> None:
 
 
 def test_more_events_than_there_is_room_for_are_counted_and_remarks_go_first() -> None:
-    events = [event(number, "remark" if number < 10 else "sample") for number in range(25)]
-    shown = shown_events(events)
-    assert len(shown) == MOST_EVENTS
+    events = [event(number, "remark" if number < 40 else "sample") for number in range(90)]
+    sheet = PLAIN._replace(events=tuple(events))
+    most = room_for(sheet).events
+    assert 20 <= most <= 50
+    shown = shown_events(events, most)
+    assert len(shown) == most
     assert all(row.event.kind == "sample" for row in shown)
     assert [row.event.at_us for row in shown] == sorted(row.event.at_us for row in shown)
-    text = Reader(page(PLAIN._replace(events=tuple(events)))).text
-    assert f"{25 - MOST_EVENTS} more events not shown; whole: lullwort sheet north-12" in text
-    assert "not shown" not in Reader(page(PLAIN._replace(events=tuple(events[:MOST_EVENTS])))).text
+    text = Reader(page(sheet)).text
+    assert f"{90 - most} more events not shown; whole: lullwort sheet north-12" in text
+    assert "not shown" not in Reader(page(PLAIN._replace(events=tuple(events[:20])))).text
+
+
+def test_remarks_are_whole_while_there_is_room() -> None:
+    note = "a remark of some length that goes on over several lines of its narrow column " * 4
+    few = Reader(page(PLAIN._replace(events=tuple(event(number, note=note) for number in range(6))))).text
+    assert few.count(note.strip()) == 6
+    assert "cut short" not in few
 
 
 def test_a_long_note_is_cut_and_that_is_said() -> None:
-    text = Reader(page(PLAIN._replace(events=(event(1, note="warm and sweet " * 30),)))).text
+    text = Reader(page(PLAIN._replace(events=(event(1, note="warm and sweet " * 300),)))).text
     assert "warm and…" in text or "warm and sweet…" in text
     assert "1 cut short; whole: lullwort sheet north-12" in text
 

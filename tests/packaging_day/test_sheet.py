@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Callable
-from typing import Any
+from typing import Any, Literal
 
 import msgspec
 import pytest
@@ -21,6 +21,9 @@ from lullwort.packaging_day import (
     ToldThen,
     danger_of,
     event_says,
+    held_stated,
+    limit_of,
+    sealing_of,
     sheet_explained,
     sheet_of,
 )
@@ -177,9 +180,10 @@ def test_the_margin_of_pressure_stands_with_what_is_in_the_bottle(facts_of: Fact
     limit_bar = facts_of(packaging_day=day).closed.sealing.at_room.at_most_bar  # type: ignore[union-attr]
     tight = msgspec.structs.replace(day, limit_bar=round(limit_bar + 1.0, 2))
     at_most = facts_of(packaging_day=tight).closed.sealing.at_room.at_most_bar  # type: ignore[union-attr]
-    for apart, words in ((-0.01, "just over the limit"), (0.01, "just below the limit")):
+    for apart, words in ((-0.01, "over the limit"), (0.01, "below the limit")):
         near = msgspec.structs.replace(day, limit_bar=at_most + apart)
-        assert words in rows(sheet_of(facts_of(packaging_day=near), Units()))["pressure at 20 °C"].beside
+        beside = rows(sheet_of(facts_of(packaging_day=near), Units()))["pressure at 20 °C"].beside
+        assert re.match(f"(just|0.1 bar) {words}", beside)
     target = rows(sheet_of(facts_of(packaging_day=CHOSEN), Units()))
     assert target["in the bottle"].beside == "by the target"
     assert "in the bottle" not in rows(sheet_of(facts_of(72.0, packaging_day=CHOSEN), Units()))
@@ -312,3 +316,53 @@ def test_a_deed_without_figures_is_said_by_its_kind_alone() -> None:
     assert event_says(Event(at_us=0, kind="rouse", note="gently"), None, Units()) == []
     put = Event(at_us=0, kind="addition", points=-1.5, original_points=0.5)
     assert event_says(put, None, Units()) == ["-1.5 points", "0.5 on the original gravity"]
+
+
+@pytest.mark.parametrize("temperature", ["C", "F"])
+@given(below=st.floats(-0.3, 1.0), pressure=st.sampled_from(["bar", "psi", "kPa"]))
+@settings(max_examples=60)
+def test_the_three_pressures_add_up_and_the_limit_is_never_met_where_it_is_said_to_be_kept(
+    facts_of: FactsOf, temperature: Literal["C", "F"], below: float, pressure: Literal["bar", "psi", "kPa"]
+) -> None:
+    units = Units(temperature=temperature, pressure=pressure)
+    facts = facts_of(packaging_day=PackagingDay(primed_g=105.0, container="brown-glass", sugar="sucrose", moved_l=17.4))
+    sealing = facts.closed.sealing
+    assert sealing is not None
+    limit = limit_of("brown-glass", sealing.at_room.at_most_bar + below)
+    closed = sealing_of(held_stated(sealing.at_most_g_l), (0.0, 0.0), (0.0, 0.0), limit)
+    assert closed is not None
+    said = rows(sheet_of(facts._replace(closed=facts.closed._replace(sealing=closed, limit=limit)), units))
+    room = units.temp(20.0, 0)
+    row = said[f"pressure at {room}"]
+    bounds = [float(re.findall(r"-?\d+\.?\d*", text)[0]) for text in (said["closed in"].beside, row.says)]
+    told = re.match(r"(just|\d+\.?\d*)(?: \w+)? (over|below) the limit", row.beside)
+    assert told is not None
+    apart = 0.0 if told[1] == "just" else float(told[1])
+    assert bounds[0] - bounds[1] == pytest.approx(apart if told[2] == "below" else -apart, abs=1e-9)
+    assert (told[2] == "over") == closed.at_room.exceeds
+    assert not row.beside.endswith(f"at {room}")
+
+
+def test_what_a_sealed_vessel_holds_is_told_while_it_ferments_and_where_only_its_gauge_can_tell(
+    ale: Batch, facts_of: FactsOf
+) -> None:
+    def held(sealed_h: float, after_h: float) -> Row | None:
+        seal = Event(at_us=ale.pitched_us + round(sealed_h * HOUR_US), kind="seal")
+        facts = facts_of(after_h, events=(seal,))
+        assert facts.seen.fallen_sealed is not None
+        return rows(sheet_of(facts, Units())).get("held before priming")
+
+    late, early = held(120.0, 150.0), held(50.0, 150.0)
+    assert late is not None
+    assert late.beside == "shut in since it was sealed"
+    assert re.fullmatch(r"\d\.\d volumes, at most \d\.\d volumes", late.says)
+    assert early == Row("held before priming", "the gauge of its sealed vessel must tell")
+    assert "held before priming" not in rows(sheet_of(facts_of(72.0), Units()))
+
+
+def test_what_it_holds_is_told_of_an_unclear_beer_at_its_end_by_its_temperature(facts_of: FactsOf) -> None:
+    facts = facts_of(300.0)
+    open_ = facts._replace(verdict="unclear", proved=None, rest_us=None)
+    assert rows(sheet_of(open_, Units()))["held before priming"].beside.startswith("by ")
+    falling = facts._replace(verdict="fermenting", proved=None, rest_us=None)
+    assert "held before priming" not in rows(sheet_of(falling, Units()))

@@ -21,7 +21,7 @@ from lullwort.cli.packagingsaid import packaging_says, say_of_bottles, say_what_
 from lullwort.cli.sensorlearning import learn_from
 from lullwort.cli.shownunits import local_time, shown_in, units_of
 from lullwort.cli.showsensor import learned_says
-from lullwort.cli.values import instant, now_us, warn_of_future
+from lullwort.cli.values import instant, now_us, refuse_future, warn_of_future
 from lullwort.cli.wortsample import wort_options, wort_sample_of
 from lullwort.collector import checked_batch, checked_packaging_day, refuse_unfit_instrument
 from lullwort.detector import Judged, value_range
@@ -117,6 +117,7 @@ def close(settings: Settings, name: str, packaged: str | None, **given: Any) -> 
     be told later, too, with `lullwort batch edit`.
     """
     packaged_us = instant(packaged or "now", "--packaged", settings)
+    refuse_future(packaged_us, "--packaged")
     with open_book(settings.book, create=False) as book:
         meant = named(book, name)
         closed = meant.batch or batch_at(book, meant, packaged_us)
@@ -257,6 +258,8 @@ def _lines(entry: Batch, settings: Settings) -> list[str]:
         parts.append(f"expected to end at {end}")
     if entry.volume_l is not None:
         parts.append(units.amount(entry.volume_l))
+    if entry.steady_temperature_c is not None:
+        parts.append(f"steady at {units.temp(entry.steady_temperature_c)}")
     if entry.packaged_us is not None:
         parts.append(f"packaged {local_time(entry.packaged_us, settings)}")
     day = packaging_says(entry.packaging_day, units)

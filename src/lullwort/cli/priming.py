@@ -152,8 +152,8 @@ def _refuse(asked: Asked, settings: Settings, *, as_json: bool) -> None:
         raise SystemExit(1)
     units, of = units_of(settings), asked.of
     if of is not None:
-        verdict, history = of.judged.verdict, of.judged.history
-        since = f" since {local_time(history[-1].at_us, settings)}" if history else ""
+        verdict, since_us = of.judged.verdict, of.judged.since_us
+        since = "" if since_us is None else f" since {local_time(since_us, settings)}"
         say_wrapped(_heading(asked, settings))
         say_wrapped(f"May it be packaged?  {MAY_BE_PACKAGED[verdict]} ({verdict}{since}).")
         say_wrapped(reason(verdict, of.judged.now, units))

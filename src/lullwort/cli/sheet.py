@@ -9,28 +9,28 @@ import click
 
 from lullwort.analysis import CourseHour, hourly_course
 from lullwort.cellarbook import Book, open_book
-from lullwort.cli.asked import asked
+from lullwort.cli.asked import asked_or_only
 from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settings
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
 from lullwort.cli.foreseeing import foreseen_by_book
-from lullwort.cli.judging import Entry, judge_book, owned_span
+from lullwort.cli.judging import Entry, owned_span
 from lullwort.cli.lines import say, say_page
-from lullwort.cli.named import NAME, named
+from lullwort.cli.named import NAME
 from lullwort.cli.sheetdocument import sheet_document
 from lullwort.cli.shownunits import units_of
 from lullwort.cli.showsheet import show_sheet
 from lullwort.cli.stillso import no_longer_of
-from lullwort.cli.values import instant
+from lullwort.cli.values import instant, now_us
 from lullwort.errors import RefusedError, UsageError
 from lullwort.packaging_day import SheetFacts, ToldThen, sheet_explained, sheet_facts, sheet_of
-from lullwort.records import VesselReadings
+from lullwort.records import VesselReadings, format_utc
 from lullwort.settings import Settings
 
 __all__ = ["sheet"]
 
 
 @click.command(short_help="Make one page for a batch: dates, gravities, strength, events, verdict, bottles.")
-@click.argument("name", metavar=NAME)
+@click.argument("name", required=False, metavar=f"[{NAME}]")
 @click.option(
     "--html", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE.html",
     help="Write the page as HTML that stands on its own and prints on one A4 or Letter page.",
@@ -41,12 +41,16 @@ __all__ = ["sheet"]
 @as_json_option
 @with_settings("book", *SHOWN)
 def sheet(
-    settings: Settings, name: str, html: Path | None, overwrite: bool, as_of: str | None, explain: bool, as_json: bool
-) -> None:
+    settings: Settings, name: str | None, html: Path | None, overwrite: bool, as_of: str | None, explain: bool,
+    as_json: bool,
+) -> None:  # fmt: skip
     """Make one page for BATCH, or for the youngest batch in VESSEL: what is known of it, and room to write.
 
+    Without a name it is that of the batch under way; where none is, of the one that was packaged last.
+
     Left out is what is not known. No priming amount stands there before the verdict is `ready`, unless it is in
-    already. It only reads: nothing is kept, and nothing counts as told.
+    already. Of a packaged batch verdict and evidence are those of its packaging; what was noted and told since is on
+    it, too. It only reads: nothing is kept, and nothing counts as told.
 
     Exit 0: made. Exit 1: no such vessel or batch, none at that time, or the file is there already.
     """
@@ -54,8 +58,7 @@ def sheet(
         raise UsageError(f"--html is {html}: its format is not known, expected a name in .html")
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
     with open_book(settings.book, create=False) as book:
-        meant = named(book, name)
-        entry = asked(judge_book(book, meant.vessel, as_of_us), meant, as_of_us)
+        entry = asked_or_only(book, name, as_of_us, or_packaged=True)
         facts, course = _facts(book, entry, as_of_us)
     figures = sheet_explained(facts) if explain or html is not None else []
     units = units_of(settings)
@@ -71,7 +74,10 @@ def sheet(
         # Only now, for the page at the terminal needs none of it.
         from lullwort.cli.sheetpage import write_sheet
 
-        write_sheet(html, facts, course, figures, units, overwrite=overwrite)
+        whole_by = f"lullwort sheet {facts.batch.name}"
+        if as_of_us is not None:
+            whole_by += f" --as-of {format_utc(as_of_us)}"
+        write_sheet(html, facts, course, figures, units, whole_by=whole_by, overwrite=overwrite)
         say(f"{html} written", err=as_json)
 
 
@@ -90,4 +96,6 @@ def _facts(book: Book, entry: Entry, as_of_us: int | None) -> tuple[SheetFacts, 
         for told in book.verdicts.told(batch.name)
         if as_of_us is None or told.told_us <= as_of_us
     ]
-    return sheet_facts(entry.judged, course, told, foreseen.forecast, no_longer_of(book, entry, as_of_us)), course
+    noted_by_us, no_longer = now_us() if as_of_us is None else as_of_us, no_longer_of(book, entry, as_of_us)
+    facts = sheet_facts(entry.judged, course, told, foreseen.forecast, no_longer, noted_by_us=noted_by_us)
+    return facts, course

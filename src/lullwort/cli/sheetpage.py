@@ -10,7 +10,7 @@ from lullwort import __version__
 from lullwort.analysis import CourseHour
 from lullwort.detector import Units
 from lullwort.explained import COMMON_PRACTICE, OURS, Explained
-from lullwort.exporting import batch_curve, sheet_html, shown_events, write_text
+from lullwort.exporting import batch_curve, room_for, sheet_html, shown_events, write_text
 from lullwort.packaging_day import SheetFacts, sheet_of
 
 __all__ = ["write_sheet"]
@@ -20,13 +20,14 @@ _KEY = re.compile(r"\b[A-Z][A-Za-z]+(?:[0-9]{2,4}|(?= \())")
 
 def write_sheet(
     path: Path, facts: SheetFacts, course: Sequence[CourseHour], figures: Iterable[Explained], units: Units, *,
-    overwrite: bool,
+    whole_by: str, overwrite: bool,
 ) -> None:  # fmt: skip
-    """Write it as a whole or not at all. Raises as `write_text`."""
+    """Write it as a whole or not at all; `whole_by` is the command that tells all of it. Raises as `write_text`."""
     page = sheet_of(facts, units)
-    curve = batch_curve(facts, {row.event: row.mark for row in shown_events(page.events)}, course, units)
-    command = f"lullwort sheet {facts.batch.name}"
-    html = sheet_html(page, curve, units, _sources(list(figures)), command, f"Lullwort {__version__}.")
+    curve = batch_curve(
+        facts, {row.event: row.mark for row in shown_events(page.events, room_for(page).events)}, course, units
+    )
+    html = sheet_html(page, curve, units, _sources(list(figures)), whole_by, f"Lullwort {__version__}.")
     write_text(path, html, overwrite=overwrite)
 
 

@@ -43,7 +43,7 @@ def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out:
     assert entry.batch is not None
     where = f"{entry.batch.name} in vessel {entry.vessel}, as of {local_time(judged.as_of_us, settings)}"
     out.print(Text(where, style="bold"))
-    since = f" since {local_time(judged.history[-1].at_us, settings)}" if judged.history else ""
+    since = "" if judged.since_us is None else f" since {local_time(judged.since_us, settings)}"
     line = Text("May it be packaged?  ")
     line.append(MAY_BE_PACKAGED[verdict], style="bold")
     line.append(f" ({verdict}{since}).")
@@ -98,7 +98,7 @@ def _ledger(judged: Judged, units: Units, settings: Settings, out: Console) -> N
         table.add_row("yes" if check.passed else "no", *seen)
     out.print()
     out.print(Padding(table, (0, 0, 0, 2)))
-    changes = ", ".join(f"{c.verdict} {local_time(c.at_us, settings)}" for c in judged.history)
+    changes = ", ".join(f"{c.verdict} {local_time(judged.told_as_of(c), settings)}" for c in judged.history)
     passed = sum(judged.passed_over.values())
     reasons = sorted(judged.passed_over.items())
     why = "".join(f"; {count} {why_passed_over(reason_, units)}" for reason_, count in reasons)

@@ -74,7 +74,8 @@ def show_plan(plan: PlanShown, settings: Settings, out: Console, *, with_list: b
     if judged.verdict == "packaged":
         if not danger:
             out.print("Nothing is left to plan.")
-        _steps(plan, units, out)
+        out.print()
+        _checklist(plan, units, out, with_list=with_list or bool(danger))
         return
     out.print()
     bottles = "kegs" if plan.of.container == "keg" else "bottles"
@@ -86,11 +87,10 @@ def show_plan(plan: PlanShown, settings: Settings, out: Console, *, with_list: b
     # What is dangerous is not packaged, and what was to be done next then is not what is to be done now.
     if plan.no_longer is None and (not danger if ready else plan.dates.packaging is None):
         _next(advice(judged.verdict, judged.now, units, proved=judged.proved), out)
-    if with_list:
-        _steps(plan, units, out)
     out.print()
-    if not with_list:
-        _command("Check-list", f"lullwort plan {plan.batch.name} --checklist", out)
+    _checklist(plan, units, out, with_list=with_list)
+    if with_list:
+        out.print()
     if plan.dates.packaging is not None and not (plan.dates.wish is not None and plan.dates.wish.refused):
         _command("For a calendar", f"lullwort export plan.ics --batch {plan.batch.name}{_as_planned(plan.dates)}", out)
 
@@ -151,9 +151,16 @@ def _rows(rows: list[tuple[str, str]], out: Console) -> None:
     out.print(Padding(table, (0, 0, 0, 2)))
 
 
+def _checklist(plan: PlanShown, units: Units, out: Console, *, with_list: bool) -> None:
+    """The list, or the command that shows it."""
+    if with_list:
+        _steps(plan, units, out)
+    else:
+        _command("Check-list", f"lullwort plan {plan.batch.name} --checklist", out)
+
+
 def _steps(plan: PlanShown, units: Units, out: Console) -> None:
     stage = None
-    out.print()
     out.print(Text.assemble(("Check-list. ", "bold"), LABELS_FIRST))
     for step in checklist(plan.of, units):
         if step.stage != stage:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import NamedTuple
 
 import msgspec
@@ -16,7 +15,7 @@ from lullwort.detector import MAY_BE_PACKAGED, PACKAGED_UNPROVED, Judged, Units,
 from lullwort.explained import OURS, Explained
 from lullwort.packaging_day import ROOM_C, SEALING_TEMPS_C, AtTemp, Limit, Sealing, Today, limit_bar_of, no_longer_says
 from lullwort.records import Batch
-from lullwort.units import co2_g_l_from_volumes, from_celsius, to_celsius
+from lullwort.units import co2_g_l_from_volumes
 
 __all__ = ["SealedAnswer", "limit_explained", "sealed_lines", "show_table"]
 
@@ -127,15 +126,10 @@ def _headline(answer: SealedAnswer, units: Units) -> str:
         return f"{what}. That may be more than they bear even at {units.temp(coldest, 0)}: they may burst."
     if main.holds_to_c >= warmest:
         return f"{what}. Even at most they bear it up to {units.temp(warmest, 0)}, and warmer is not reckoned."
-    says = f"{what}. Even at most they bear it up to {_floor(main.holds_to_c, units)}; kept warmer they may burst"
+    says = f"{what}. Even at most they bear it up to {units.temp_down(main.holds_to_c)}; kept warmer they may burst"
     if main.holds_to_c < ROOM_C:
         says += ", and so they may in an ordinary room"
     return f"{says}."
-
-
-def _floor(temp_c: float, units: Units) -> str:
-    degrees = math.floor(from_celsius(temp_c, units.temperature) + 1e-6)
-    return units.temp(to_celsius(float(degrees), units.temperature), 0)
 
 
 def _test_pressure(limit: Limit, units: Units) -> str:
@@ -220,7 +214,7 @@ def show_table(sealing: Sealing, units: Units, out: Console) -> None:
 
 def _cells(row: AtTemp, limit: Limit, units: Units) -> tuple[str, str, str, str, str]:
     about, at_most = (_gauge(bar, units) for bar in (row.about_bar, row.at_most_bar))
-    margin = "-" if row.at_most_bar > _MOST_SHOWN_BAR else units.gauge(row.margin_bar)
+    margin = "-" if row.at_most_bar > _MOST_SHOWN_BAR else units.gauge_margin(limit.bar, row.at_most_bar)
     return about, at_most, units.gauge(limit.bar), margin, "may burst" if row.exceeds else ""
 
 

@@ -9,7 +9,7 @@ from rich.text import Text
 from lullwort.cli.judging import Entry
 from lullwort.cli.show import show
 from lullwort.cli.shownunits import local_time, units_of
-from lullwort.detector import CHECKS, Change, CheckName, Judged, changes_when, check_changes_when, evidence, reason
+from lullwort.detector import CHECKS, CheckName, Judged, changes_when, check_changes_when, evidence, reason
 from lullwort.settings import Settings
 
 __all__ = ["show_why"]
@@ -23,7 +23,7 @@ def show_why(entry: Entry, settings: Settings, out: Console) -> None:
     judged, units = entry.judged, units_of(settings)
     out.print(Text.assemble(("What changes it: ", "bold"), changes_when(judged.verdict, judged.now, units)))
     _checks(judged, settings, out)
-    _history(judged.history, settings, out)
+    _history(judged, settings, out)
 
 
 def _checks(judged: Judged, settings: Settings, out: Console) -> None:
@@ -37,14 +37,14 @@ def _checks(judged: Judged, settings: Settings, out: Console) -> None:
         _print(out, check_changes_when(check.check, now, units), 4)
 
 
-def _history(history: list[Change], settings: Settings, out: Console) -> None:
+def _history(judged: Judged, settings: Settings, out: Console) -> None:
     units = units_of(settings)
     out.print()
-    _print(out, "How it came to this:" if history else "No hour of it has been judged yet.", 2)
+    _print(out, "How it came to this:" if judged.history else "No hour of it has been judged yet.", 2)
     held: set[CheckName] = set()
-    for change in history:
+    for change in judged.history:
         out.print()
-        _print(out, Text.assemble((change.verdict, "bold"), f" {local_time(change.at_us, settings)}"), 2)
+        _print(out, Text.assemble((change.verdict, "bold"), f" {local_time(judged.told_as_of(change), settings)}"), 2)
         _print(out, reason(change.verdict, change.seen, units), 4)
         holding = {name for name in CHECKS if change.seen.passed[name]}
         _print(out, _turned(held, holding), 4)

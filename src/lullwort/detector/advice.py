@@ -97,6 +97,11 @@ def _when_unclear(seen: Snapshot, units: Units) -> str:
             "Calibrate the sensor, with solutions on both sides of all that it reports; what is stored is then judged "
             "anew. A hand reading tells meanwhile. How to make them:\n  lullwort calibrate SENSOR --solutions"
         )
+    if seen.untempered:
+        return (
+            "Enter the temperature at which the vessel is kept, if it is steady to a degree or two, or store the log "
+            f"again with its temperatures:\n  {seen.steady_temperature_command}"
+        )
     if seen.unseen_h is None and seen.passed_over:
         return "Take the import back with `lullwort withdraw`, and store the log again with its right units."
     soon = seen.restarted_by == "pitched" and seen.at_us - seen.restarted_us < 2 * HOUR_US

@@ -448,7 +448,13 @@ class BatchJudge:
             passed_over_mostly=max(watch.passed_over, key=watch.passed_over.__getitem__, default=None),
             hours_to_go=self._hours_to_go(tail[1]) if started else None,
             first_sample=self._first_sample(at_us),
+            untempered=self.batch.name if self._untempered() else "",
         )
+
+    def _untempered(self) -> bool:
+        """Whether no reading could be corrected, for want of a temperature."""
+        watch = self.watch
+        return watch.used > 0 and watch.unseen_h is None and watch.warmth.temp_c is None
 
     def _first_sample(self, at_us: int) -> NextSample | None:
         """When a sample is worth an opening, of a beer of which nothing has been heard for as long as a sensor may be

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Literal
 from zoneinfo import ZoneInfo
 
@@ -120,6 +121,15 @@ class Units(msgspec.Struct, frozen=True):
         """A temperature."""
         return f"{self.number(from_celsius(temp_c, self.temperature), places)} °{self.temperature}"
 
+    def temp_down(self, temp_c: float, step: float = 1.0) -> str:
+        """A temperature up to which something holds, rounded down to whole steps of the brewer's degrees.
+
+        >>> Units().temp_down(22.9), Units().temp_down(20.9, 0.5), Units(temperature="F").temp_down(22.0)
+        ('22 °C', '20.5 °C', '71 °F')
+        """
+        degrees = step * math.floor(from_celsius(temp_c, self.temperature) / step + 1e-6)
+        return f"{self.number(degrees, 0 if step >= 1.0 else 1)} °{self.temperature}"
+
     def temp_difference(self, kelvin: float, places: int = 0) -> str:
         """A difference of temperatures."""
         return f"{self.number(self._degrees(kelvin), places)} °{self.temperature}"
@@ -179,6 +189,16 @@ class Units(msgspec.Struct, frozen=True):
         ('1.9 bar', '27 psi', '186 kPa')
         """
         return f"{self.number(from_bar(bar, self.pressure), 1 if self.pressure == 'bar' else 0)} {self.pressure}"
+
+    def gauge_margin(self, limit_bar: float, bar: float) -> str:
+        """By how much `bar` lies below `limit_bar`, as both are shown, so that the three add up; less than 0 above it.
+
+        >>> Units().gauge_margin(2.36, 1.14), Units().gauge_margin(2.4, 2.42)
+        ('1.3 bar', '0.0 bar')
+        """
+        places = 1 if self.pressure == "bar" else 0
+        limit, at = (round(from_bar(each, self.pressure), places) for each in (limit_bar, bar))
+        return f"{self.number(limit - at, places)} {self.pressure}"
 
     def weight(self, grams: float) -> str:
         """A weight as a kitchen scale shows it, given in grams; finer where it is little.

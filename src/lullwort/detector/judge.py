@@ -39,6 +39,16 @@ class Judged(NamedTuple):
         return self.history[-1].at_us if self.verdict == "ready" else None
 
     @property
+    def since_us(self) -> int | None:
+        """Since when [µs] the verdict has stood, for people; None before there is one."""
+        return self.told_as_of(self.history[-1]) if self.history else None
+
+    def told_as_of(self, change: Change) -> int:
+        """[µs] When a change came, for people: a packaging when it was done, all else at the end of its hour."""
+        packaged_us = self.batch.packaged_us if change.verdict == "packaged" else None
+        return change.at_us if packaged_us is None else packaged_us
+
+    @property
     def before_packaging(self) -> Judged:
         """What was known of a packaged batch when it was packaged, and what stood until then; of others itself."""
         if self.verdict != "packaged":

@@ -170,6 +170,8 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
         start_disagreement: by which the sensor began above a measured original gravity; 0 unless too much.
         confirmed_us: when a hand sample last confirmed the `ready` that stands.
         passed_over, passed_over_mostly: readings passed over so far, and the commonest reason.
+        untempered: the batch, where readings give its gravity but none could be corrected, since no temperature is
+            known; empty otherwise.
         chilled: what the cold hides; None where it is warm, or was `ready` before.
         sealed: what the vessel's sealing shut in; None where none was noted.
         at_rest: how warm it has been since activity ended; None while it falls.
@@ -249,6 +251,12 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     proved_left: tuple[float, float] | None = None
     hand: ByHand | None = None
     first_sample: NextSample | None = None
+    untempered: str = ""
+
+    @property
+    def steady_temperature_command(self) -> str:
+        """What enters the temperature that an `untempered` log lacks."""
+        return f"lullwort batch edit batch:{self.untempered} --steady-temperature TEMPERATURE"
 
     @property
     def beer_c(self) -> float | None:

@@ -70,9 +70,13 @@ def check_changes_when(check: CheckName, seen: Snapshot, units: Units | None = N
 # -- the checks --------------------------------------------------------------------------------------------------------
 
 
+def _first_reading(s: Snapshot) -> str:
+    return "Holds at the earliest once a temperature is known." if s.untempered else _FIRST_READING
+
+
 def _flat(s: Snapshot, u: Units) -> str:
     if s.level is None:
-        return _FIRST_READING
+        return _first_reading(s)
     tolerance, limit, window = u.difference(s.tolerance), u.difference(s.moved_limit), f"{s.window_h} h"
     if s.passed["flat"]:
         return (
@@ -94,7 +98,7 @@ def _flat(s: Snapshot, u: Units) -> str:
 def _little_left(s: Snapshot, u: Units) -> str:
     limit = u.difference(s.left_limit)
     if s.level is None:
-        return _FIRST_READING
+        return _first_reading(s)
     if s.passed["little left"]:
         return f"Fails once more than {limit} could be left: if gravity falls faster, or something wakes the yeast."
     if s.chilled is not None:
@@ -109,7 +113,7 @@ def _place(s: Snapshot, u: Units) -> str:
     if s.expected is None or s.must_reach is None:
         return "Holds at the earliest once an original gravity, an expected end or a forced ferment test is entered."
     if s.gravity is None:
-        return _FIRST_READING
+        return _first_reading(s)
     if s.passed["where it should be"]:
         return (
             f"Fails if a hand sample reads above {u.level(s.expected.ceiling)}, if sugar or fruit goes in, or if a "
@@ -144,6 +148,8 @@ def _undisturbed(s: Snapshot) -> str:
 
 
 def _seen(s: Snapshot, u: Units) -> str:
+    if s.untempered:
+        return _first_reading(s)
     if not s.passed["seen"]:
         return "Holds with the next usable reading: see to the sensor's battery, its place and its link."
     # A `ready` that was proved stands through any silence.
@@ -154,7 +160,7 @@ def _seen(s: Snapshot, u: Units) -> str:
 
 def _believable(s: Snapshot, u: Units) -> str:
     if s.level is None:
-        return _FIRST_READING
+        return _first_reading(s)
     if s.passed["believable"]:
         apart = s.disputed_from
         sample = "" if apart is None else f"if a hand sample differs from the sensor by {_more_than(apart, u)}, "
@@ -250,6 +256,8 @@ def _moving_again(s: Snapshot, u: Units) -> str:
 
 
 def _unclear(s: Snapshot, u: Units) -> str:
+    if s.untempered:
+        return "Temperatures in the log, or the vessel's steady temperature: what is stored is then judged anew."
     if s.unseen_h is None:
         if wants_calibration(s):
             return "A calibration of its sensor that reaches as far as what it reports."

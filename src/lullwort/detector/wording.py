@@ -63,10 +63,14 @@ def _rounded(value: float | None) -> float | None:
     return None if value is None else round(value, 5)
 
 
+def _nothing_usable(s: Snapshot) -> str:
+    return "No reading could be corrected: no temperature is known." if s.untempered else "No usable reading yet."
+
+
 def _flat(s: Snapshot, u: Units) -> _Line:
     value, limit = s.moved_upper / 1000.0, s.moved_limit / 1000.0
     if s.level is None:
-        return None, limit, "SG", "No usable reading yet."
+        return None, limit, "SG", _nothing_usable(s)
     held = min(max(s.counted_h - 1, 0), s.window_h)
     at_most = "and it cannot fall" if s.moved_upper < 0.0 else f"at most fall {u.difference(s.moved_upper)}"
     says = (
@@ -108,7 +112,7 @@ def sureness(chance: float) -> str:
 
 def _left(s: Snapshot, u: Units) -> _Line:
     if s.level is None:
-        return None, s.left_limit, "points", "No usable reading yet."
+        return None, s.left_limit, "points", _nothing_usable(s)
     says = (
         f"About {u.difference(s.left)} still to fall, at most {u.difference(s.left_upper)} "
         f"({_how_known(s)}; limit {u.difference(s.left_limit)})."
@@ -134,7 +138,7 @@ def _how_known(s: Snapshot) -> str:
 def _place(s: Snapshot, u: Units) -> _Line:
     limit = None if s.must_reach is None else 1.0 + s.must_reach / 1000.0
     if s.gravity is None:
-        return None, limit, "SG", "No usable reading yet."
+        return None, limit, "SG", _nothing_usable(s)
     if s.expected is None or s.must_reach is None:
         return (
             1.0 + s.gravity / 1000.0, limit, "SG",
@@ -229,8 +233,8 @@ def answer_says(answer: TemperatureAnswer, u: Units) -> str:
 
 def _warm(s: Snapshot, u: Units) -> _Line:
     if s.temp_c is None:
-        if s.unseen_h is None:
-            return None, s.yeast_min_c, "Cel", "No usable reading yet."
+        if s.unseen_h is None and not s.untempered:
+            return None, s.yeast_min_c, "Cel", _nothing_usable(s)
         return None, s.yeast_min_c, "Cel", "The log gives no temperature, so cold yeast cannot be ruled out."
     source = "as entered" if s.yeast_min_given else f"taken as {u.temp_difference(5.0)} below this batch's usual"
     says = f"It is {u.temp(s.temp_c)}; this yeast needs {u.temp(s.yeast_min_c)} ({source})."
@@ -260,7 +264,7 @@ def _undisturbed(s: Snapshot, u: Units) -> _Line:
 
 def _seen(s: Snapshot, _u: Units) -> _Line:
     if s.unseen_h is None:
-        return None, s.unseen_limit_h, "h", "No usable reading yet."
+        return None, s.unseen_limit_h, "h", _nothing_usable(s)
     says = (
         "The sensor was heard in this hour."
         if s.unseen_h < 1.0
@@ -271,7 +275,7 @@ def _seen(s: Snapshot, _u: Units) -> _Line:
 
 def _believable(s: Snapshot, u: Units) -> _Line:
     if s.level is None:
-        return None, None, "SG", "No usable reading yet."
+        return None, None, "SG", _nothing_usable(s)
     if s.split is not None:
         return (s.split.least - s.split.low) / 1000.0, None, "SG", _another(s.split, u)
     if s.disagreement:
@@ -356,7 +360,12 @@ def _why_ready(seen: Snapshot, checks: dict[CheckName, Check], gravity: str, u: 
     )
 
 
+_UNTEMPERED = "The log gives no temperature, without which no gravity in it can be corrected or judged."
+
+
 def _why_unclear(seen: Snapshot, checks: dict[CheckName, Check], u: Units) -> str:
+    if seen.untempered:
+        return _UNTEMPERED
     if seen.unseen_h is None:
         if not seen.passed_over:
             return "No usable reading of this batch yet."

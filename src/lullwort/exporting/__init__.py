@@ -13,7 +13,8 @@ from lullwort.exporting.parquetfile import write_parquet
 from lullwort.exporting.record import batch_record, record_text
 from lullwort.exporting.recordshape import SCHEMA_ID, BatchRecord, schema_text
 from lullwort.exporting.senmlfile import write_senml
-from lullwort.exporting.sheetfile import sheet_html, shown_events
+from lullwort.exporting.sheetfile import sheet_html
+from lullwort.exporting.sheetroom import Room, room_for, shown_events
 from lullwort.exporting.wholefile import whole_file, write_text
 
 __all__ = [
@@ -23,6 +24,7 @@ __all__ = [
     "BatchRecord",
     "CurveSize",
     "DrawnCourse",
+    "Room",
     "Written",
     "batch_curve",
     "batch_record",
@@ -34,6 +36,7 @@ __all__ = [
     "frame_of",
     "overlay_svg",
     "record_text",
+    "room_for",
     "schema_text",
     "sheet_html",
     "shown_events",

@@ -12,20 +12,16 @@ from lullwort.detector import Units
 from lullwort.exporting.batchcurve import BatchCurve
 from lullwort.exporting.curve import CURVE_STYLE, CurveSize, curve_says, curve_svg
 from lullwort.exporting.escaped import escaped
+from lullwort.exporting.sheetroom import Room, event_words, room_for, shortened, shown_events
 from lullwort.exporting.sheetstyle import SHEET_STYLE
 from lullwort.packaging_day import CheckRow, EventRow, Section, Sheet
 
-__all__ = ["MOST_EVENTS", "sheet_html", "shown_events"]
+__all__ = ["sheet_html"]
 
-MOST_EVENTS = 13
-_EVENT, _LEAST_NOTE, _WORDS, _SENTENCE, _PASSAGE = 66, 14, 70, 330, 420
-"""[characters] Longer events with their notes (of which a few words stay), other words of a line, evidence and passages
-are cut, or the page would run over."""
-_WIDE, _DENSE, _SMALL = CurveSize(760, 240), CurveSize(760, 222), CurveSize(340, 300)
-"""For paper and a wide window, the same where there is much else to tell, and for a phone, where either would be too
-small to read."""
-_MANY_ROWS = 30
-"""Of figures and events; more are set closer."""
+_WORDS = 70
+"""[characters] Longer words in the head are cut."""
+_SMALL = CurveSize(340, 300)
+"""For a phone, where the picture for paper would be too small to read."""
 _LINES = 30
 _CUT = "…"
 _OPTION = re.compile(r"(?<!\S)(--[a-z-]+)")
@@ -39,16 +35,16 @@ def sheet_html(sheet: Sheet, curve: BatchCurve | None, units: Units, sources: st
         whole_by: the command that tells all that is left out.
         made_by:  the line at the very end.
     """
-    dense = sum(len(section.rows) for section in sheet.sections) + len(sheet.events) > _MANY_ROWS
+    room = room_for(sheet)
     body = [
         _head(sheet),
-        _why(sheet),
-        _figure(sheet, curve, units, _DENSE if dense else _WIDE),
+        _why(sheet, room.passage),
+        _figure(sheet, curve, units, CurveSize(760, room.curve)),
         '<div class="facts">',
         *(_section(section) for section in sheet.sections),
-        _events(sheet.events, whole_by),
+        _events(sheet.events, room, whole_by),
         "</div>",
-        _evidence(sheet, whole_by),
+        _evidence(sheet, room.sentence, whole_by),
         _by_hand(),
         _foot([sheet.ranges, sources, made_by]),
     ]
@@ -59,31 +55,11 @@ def sheet_html(sheet: Sheet, curve: BatchCurve | None, units: Units, sources: st
             '<meta name="color-scheme" content="light dark">',
             f"<title>{escaped(sheet.title)}: batch sheet</title>",
             f"<style>{SHEET_STYLE}{CURVE_STYLE}</style>\n</head>\n<body>",
-            '<main class="sheet dense">' if dense else '<main class="sheet">',
+            '<main class="sheet dense">' if room.dense else '<main class="sheet">',
             *filter(None, body),
             "</main>\n</body>\n</html>\n",
         ]
     )
-
-
-def shown_events(events: Sequence[EventRow]) -> list[EventRow]:
-    """As many as there is room for, in order: remarks go first, then the oldest."""
-    ranked = sorted(range(len(events)), key=lambda nth: (events[nth].event.kind == "remark", -nth))
-    return [events[nth] for nth in sorted(ranked[:MOST_EVENTS])]
-
-
-def shortened(text: str, most: int) -> str:
-    """`text` on one line, cut after `most` characters, between words where it can be.
-
-    >>> shortened("warm and  sweet", 40), shortened("warm and sweet", 10)
-    ('warm and sweet', 'warm and…')
-    """
-    line = " ".join(text.split())
-    if len(line) <= most:
-        return line
-    cut = line[: most - len(_CUT)]
-    between = cut.rfind(" ")
-    return f"{cut[:between] if between > most // 2 else cut}{_CUT}"
 
 
 def _head(sheet: Sheet) -> str:
@@ -102,9 +78,9 @@ def _danger(sheet: Sheet) -> str:
     return f'<p class="danger" role="note"><strong>Danger.</strong> {escaped(sheet.danger)}</p>' if sheet.danger else ""
 
 
-def _why(sheet: Sheet) -> str:
-    reasons = escaped(shortened(" ".join(sheet.reasons), _PASSAGE))
-    says = [escaped(shortened(line, _PASSAGE)) for line in sheet.next.splitlines() if not line.startswith("  ")]
+def _why(sheet: Sheet, passage: int) -> str:
+    reasons = escaped(shortened(" ".join(sheet.reasons), passage))
+    says = [escaped(shortened(line, passage)) for line in sheet.next.splitlines() if not line.startswith("  ")]
     commands = [f"<code>{escaped(line.strip())}</code>" for line in sheet.next.splitlines() if line.startswith("  ")]
     todo = f"<p><b>Next</b> {' '.join([*says, *commands])}</p>" if says else ""
     return f'<section class="why"><p>{reasons}</p>{todo}</section>'
@@ -147,15 +123,14 @@ def _section(section: Section) -> str:
     return f"<section><h2>{escaped(section.heading)}</h2><table>{rows}</table></section>"
 
 
-def _events(events: Sequence[EventRow], whole_by: str) -> str:
+def _events(events: Sequence[EventRow], room: Room, whole_by: str) -> str:
     if not events:
         return ""
-    shown = shown_events(events)
+    shown = shown_events(events, room.events)
     cut = 0
     rows = []
     for row in shown:
-        what = shortened(row.what, _WORDS)
-        note = shortened(row.note, max(_LEAST_NOTE, _EVENT - len(what)))
+        what, note = event_words(row, room)
         cut += what.endswith(_CUT) or note.endswith(_CUT)
         words = f" <small>{escaped(note)}</small>" if note else ""
         rows.append(
@@ -176,11 +151,11 @@ def _left_out(many: int, what: str, cut: int, whole_by: str) -> str:
     return f'<p class="left">{escaped(", ".join(said))}; whole: <code>{escaped(whole_by)}</code></p>' if said else ""
 
 
-def _evidence(sheet: Sheet, whole_by: str) -> str:
+def _evidence(sheet: Sheet, sentence: int, whole_by: str) -> str:
     if not sheet.checks:
         return ""
-    rows = "".join(map(_check, sheet.checks))
-    cut = sum(len(check.says) > _SENTENCE for check in sheet.checks)
+    rows = "".join(_check(check, sentence) for check in sheet.checks)
+    cut = sum(len(check.says) > sentence for check in sheet.checks)
     head = '<tr class="unseen"><th scope="col">check</th><th scope="col">holds</th><th scope="col">seen</th></tr>'
     return (
         f'<section class="evidence"><h2>{escaped(sheet.checks_head)}</h2><table>{head}{rows}</table>'
@@ -188,9 +163,9 @@ def _evidence(sheet: Sheet, whole_by: str) -> str:
     )
 
 
-def _check(check: CheckRow) -> str:
+def _check(check: CheckRow, sentence: int) -> str:
     holds = '<span class="holds">✓ yes</span>' if check.passed else '<span class="fails">✗ no</span>'
-    seen = escaped(shortened(check.says, _SENTENCE))
+    seen = escaped(shortened(check.says, sentence))
     return f'<tr><th scope="row">{escaped(check.check)}</th><td>{holds}</td><td>{seen}</td></tr>'
 
 

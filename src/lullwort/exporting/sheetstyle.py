@@ -70,7 +70,7 @@ header{display:block}.answer{max-width:none;margin-top:12px}
 :root{color-scheme:light;--paper:#fff;--ink:#000;--quiet:#333;--hair:#bbb;--rule:#000;--held:#ececec;--danger:#000;
 --desk:#fff}
 body{background:#fff;font-family:"Times New Roman","Liberation Serif",Tinos,Charter,serif;font-size:8.4pt;
-line-height:1.24;-webkit-print-color-adjust:exact;print-color-adjust:exact}
+font-size-adjust:.448;line-height:1.24;-webkit-print-color-adjust:exact;print-color-adjust:exact}
 .sheet{max-width:none;padding:0;min-height:250mm;display:flex;flex-direction:column}
 h1{font-size:19pt}
 header{padding-bottom:1.6mm;margin-bottom:1.6mm;gap:8mm}

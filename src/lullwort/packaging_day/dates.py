@@ -82,6 +82,7 @@ class Dates(NamedTuple):
 
 
 _BY_HAND = "Hand samples alone tell of it, and no day is foreseen before the next one is drawn."
+_UNTEMPERED = "The log gives no temperature: none of its gravities can be judged before one is entered."
 _OVER = "It is packaged."
 _NOTHING = "Nothing is foreseen of it."
 
@@ -161,6 +162,8 @@ def _ready(judged: Judged, forecast: Forecast | None) -> Span | None:
 def _unsaid(judged: Judged, forecast: Forecast | None) -> str:
     if judged.verdict == "packaged":
         return _OVER
+    if judged.now.untempered:
+        return _UNTEMPERED
     if judged.now.hand is not None or judged.now.first_sample is not None:
         return _BY_HAND
     return forecast.unsaid if forecast is not None and forecast.unsaid else _NOTHING

@@ -37,7 +37,8 @@ class ToldThen(NamedTuple):
 
 
 class SheetFacts(NamedTuple):
-    """One batch as of `as_of_us` [µs]; None, and nothing in a tuple, where something is not known.
+    """One batch as of `as_of_us` [µs]; None, and nothing in a tuple, where something is not known. Of a packaged one
+    that is when the last of it was noted: it is judged for good.
 
     Attributes:
         batch:    without what was done later than that.
@@ -86,21 +87,26 @@ class SheetFacts(NamedTuple):
 
 def sheet_facts(
     judged: Judged, course: Sequence[CourseHour], told: Sequence[ToldThen] = (), forecast: Forecast | None = None,
-    no_longer: Judged | None = None,
+    no_longer: Judged | None = None, *, noted_by_us: int | None = None,
 ) -> SheetFacts:  # fmt: skip
     """What is known of a batch as judged.
 
     Args:    course: its hours up to the same instant, see `hourly_course`.
              no_longer: by all that is known now, where it was proved then and is not any more.
+             noted_by_us: [µs] when the last note that counts may have been made; by default that instant, too.
     """
-    batch, last = batch_by_then(judged.batch, judged.as_of_us), judged.history[-1] if judged.history else None
+    noted_by_us = judged.as_of_us if noted_by_us is None else max(noted_by_us, judged.as_of_us)
+    batch = batch_by_then(judged.batch, judged.as_of_us, noted_by_us)
+    last = judged.history[-1] if judged.history else None
     then = judged.before_packaging
     seen, stands = then.now, then.history[-1] if then.history else None
     closed = closed_of(batch, judged, proved=judged.proved and no_longer is None)
     temps = [TempAt(hour.temperature_c, hour.end_us) for hour in course if hour.temperature_c is not None]
     return SheetFacts(
         batch=batch,
-        as_of_us=judged.as_of_us,
+        as_of_us=max([judged.as_of_us, *(event.at_us for event in batch.events)])
+        if judged.verdict == "packaged"
+        else judged.as_of_us,
         verdict=judged.verdict,
         verdict_us=None if last is None else last.at_us,
         seen=seen,

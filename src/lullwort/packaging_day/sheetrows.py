@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 
@@ -14,6 +13,7 @@ from lullwort.packaging_day.containers import Limit
 from lullwort.packaging_day.moved import Moved
 from lullwort.packaging_day.sealing import SEALING_TEMPS_C, Sealing
 from lullwort.packaging_day.sheetfacts import SheetFacts, TempAt, ToldThen
+from lullwort.packaging_day.today import FALLS
 from lullwort.packaging_day.uncertain import Estimate
 from lullwort.records import HOUR_US, BottleLot
 
@@ -53,17 +53,22 @@ def _dates(facts: SheetFacts, units: Units) -> Iterator[Row]:
         return Row(label, units.moment(at_us), f"day {(at_us - pitched_us) // (24 * HOUR_US)}")
 
     yield Row("pitched", units.moment(pitched_us))
-    if facts.rest_us is not None:
-        yield row("activity ended", facts.rest_us)
-    if facts.proved is not None:
-        yield row("ready", facts.proved.at_us)
+    dated: list[tuple[int, Row]] = []
+    for label, at_us in (
+        ("activity ended", facts.rest_us),
+        ("ready", None if facts.proved is None else facts.proved.at_us),
+        ("packaged", facts.batch.packaged_us),
+    ):
+        if at_us is not None:
+            dated.append((at_us, row(label, at_us)))
     if facts.told:
-        yield Row("told", units.moment(facts.told[-1].at_us), _told(facts.told))
+        told_us = facts.told[-1].at_us
+        dated.append((told_us, Row("told", units.moment(told_us), _told(facts.told))))
+    yield from (each for _, each in sorted(dated, key=lambda each: each[0]))
     if facts.batch.packaged_us is not None:
-        yield row("packaged", facts.batch.packaged_us)
         return
     asked = facts.seen.first_sample or (None if facts.seen.hand is None else facts.seen.hand.next)
-    if asked is not None:
+    if asked is not None and not facts.seen.untempered:
         yield Row("next sample", f"from {units.moment(asked.from_us)} on")
     elif facts.forecast is not None and facts.forecast.ready is not None:
         yield Row("foreseen", outlook(facts.forecast, units))
@@ -174,10 +179,13 @@ def _carbonation(facts: SheetFacts, units: Units) -> Iterator[Row]:
     day, held = facts.batch.packaging_day, facts.closed.held
     if day.target_g_l is not None:
         yield Row("target", units.co2(day.target_g_l))
-    if held is not None and (facts.rest_us is not None or facts.proved is not None):
+    if held is None and facts.seen.fallen_sealed is not None:
+        yield Row("held before priming", "the gauge of its sealed vessel must tell")
+    if held is not None and (held.by_pressure or not _falls(facts)):
+        by = "at rest at" if facts.rest_us is not None or facts.proved is not None else "by"
         beside = "shut in since it was sealed"
         if not held.by_pressure and held.warmest_c is not None:
-            beside = f"at rest at {units.temp(held.warmest_c)}"
+            beside = f"{by} {units.temp(held.warmest_c)}"
         yield Row("held before priming", _at_most(units.co2(held.about), units.co2(held.at_most)), beside)
     yield from _priming(facts, units)
     if day.container is not None or day.limit_bar is not None:
@@ -185,6 +193,14 @@ def _carbonation(facts: SheetFacts, units: Units) -> Iterator[Row]:
         yield Row("closed in", limit.container.name.replace("-", " "), _bears(limit, units))
     if facts.closed.sealing is not None:
         yield from _in_the_bottle(facts.closed.sealing, units, "by the target" if facts.closed.by_target else "")
+
+
+def _falls(facts: SheetFacts) -> bool:
+    """Whether gas is being made still, for all that is known: what it holds then is soon out of date."""
+    if facts.rest_us is not None or facts.proved is not None:
+        return False
+    verdict = facts.verdict if facts.before is None else facts.before.verdict
+    return verdict in ("lag", *FALLS) or (verdict == "unclear" and facts.seen.main_fall)
 
 
 def _priming(facts: SheetFacts, units: Units) -> Iterator[Row]:
@@ -217,12 +233,22 @@ def _bears(limit: Limit, units: Units) -> str:
 def _in_the_bottle(sealing: Sealing, units: Units, by: str) -> Iterator[Row]:
     room = sealing.at_room
     yield Row("in the bottle", _at_most(units.co2(sealing.about_g_l), units.co2(sealing.at_most_g_l)), by)
-    apart, warmest_c = units.gauge(abs(room.margin_bar)), sealing.holds_to_c
-    much = "just" if apart == units.gauge(0.0) else apart
-    margin = f"{much} {'over' if room.exceeds else 'below'} the limit"
+    bars = (room.at_most_bar, sealing.limit.bar) if room.exceeds else (sealing.limit.bar, room.at_most_bar)
+    apart, warmest_c = units.gauge_margin(*bars), sealing.holds_to_c
+    if apart == units.gauge(0.0):
+        apart = "just"
+    margin = f"{apart} {'over' if room.exceeds else 'below'} the limit"
     if warmest_c is not None and not room.exceeds and warmest_c < SEALING_TEMPS_C[-1]:
-        margin += f", which it meets at {units.temp(math.floor(warmest_c), 0)}"
+        margin += f", which it meets {_meets(warmest_c, room.temp_c, units)}"
     yield Row(f"pressure at {units.temp(room.temp_c, 0)}", f"at most {units.gauge(room.at_most_bar)}", margin)
+
+
+def _meets(warmest_c: float, room_c: float, units: Units) -> str:
+    """Where the limit is met, rounded down; finer close above the room, where a whole degree would be the room's."""
+    for step in (1.0, 0.5):
+        if (at := units.temp_down(warmest_c, step)) != units.temp_down(room_c, step):
+            return f"at {at}"
+    return f"just above {units.temp(room_c, 0)}"
 
 
 def _at_most(about: str, at_most: str) -> str:

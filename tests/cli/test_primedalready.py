@@ -67,8 +67,8 @@ def test_of_a_packaged_batch_no_amount_is_told(primed: Shell) -> None:
 def test_primed_too_early_is_a_danger_and_the_plan_adds_none(primed: Shell) -> None:
     early = ("--as-of", "2026-07-23T12:00Z")
     out = flat(primed("priming", "north", *early, exits=1).stdout)
-    assert out.index("DANGER: it was primed before it was proved") < out.index("Already in it: 103 g of sucrose")
-    assert "Seal none of it in glass" in out
+    assert out.index("DANGER: Priming went in before it was proved") < out.index("Already in it: 103 g of sucrose")
+    assert "Do not seal it in glass" in out
     assert document(primed, "north", *early, exits=1)["amounts"] is None
     for when in (early, ()):
         listed = flat(primed("plan", "north", "--checklist", *when).stdout)
@@ -81,3 +81,14 @@ def test_too_much_of_it_is_told_to_be_so(primed: Shell) -> None:
     primed("batch", "edit", "north-12", "--primed", "206g")
     out = flat(primed("priming", "north").stdout)
     assert "That is too much (ordinary brown bottles bear 2.4 bar): keep the bottles cold, closed in" in out
+
+
+def test_a_weight_that_was_told_is_no_danger_once_it_is_in_and_twice_as_much_is(primed: Shell) -> None:
+    primed("batch", "edit", "north-12", "--target", "2.7volumes", "--primed", "none")
+    (told,) = document(primed, "north", "--priming-sugar", "sucrose")["amounts"]
+    entered = primed("batch", "edit", "north-12", "--primed", f"{told['grams']:.0f}g")
+    assert "At the upper end that is too much: keep the bottles cool." in flat(entered.stdout)
+    assert "anger" not in flat(primed("plan", "north").stdout).replace("dangerous", "")
+    doubled = primed("batch", "edit", "north-12", "--primed", f"{2.0 * told['grams']:.0f}g")
+    assert "DANGER: the priming comes to about" in flat(doubled.stderr)
+    assert "Danger. With what was put in it may come to" in flat(primed("plan", "north").stdout)

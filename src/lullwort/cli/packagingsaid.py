@@ -74,7 +74,7 @@ def warn_of_container(day: PackagingDay, settings: Settings) -> None:
 
 def say_what_priming_comes_to(batch: Batch, judged: Judged, settings: Settings) -> None:
     """Say what the priming on record comes to in the bottle, by the sums of `lullwort sealed`; on standard error where
-    that may be more than the container bears, with how to handle it.
+    that is more than the container bears, with how to handle it.
 
     Args:    judged: as it stood when it was primed, which is before it was packaged.
     """
@@ -85,7 +85,8 @@ def say_what_priming_comes_to(batch: Batch, judged: Judged, settings: Settings) 
         comes_to = TOO_MUCH if closed.sealing is None else f"{_comes_to(closed.sealing, units)}."
         say(f"DANGER: the priming comes to {comes_to} {_HANDLE}", err=True)
     elif closed.sealing is not None:
-        say(f"The priming comes to {_comes_to(closed.sealing, units)}.")
+        upper = " At the upper end that is too much: keep the bottles cool." if closed.sealing.at_room.exceeds else ""
+        say(f"The priming comes to {_comes_to(closed.sealing, units)}.{upper}")
     else:
         say(f"What the priming comes to nobody can tell yet: `lullwort sealed batch:{batch.name}` says why.", err=True)
 

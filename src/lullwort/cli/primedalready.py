@@ -59,7 +59,7 @@ def primed_already(asked: Asked) -> PrimedAlready | None:
 
 
 def primed_says(asked: Asked, primed: PrimedAlready, units: Units) -> list[str]:
-    """Sentences, of which the danger comes first."""
+    """Sentences; of what is not proved its danger has been told before them."""
     assert asked.of is not None
     name = asked.of.batch.name
     if not primed.grams:
@@ -76,6 +76,8 @@ def primed_says(asked: Asked, primed: PrimedAlready, units: Units) -> list[str]:
         says += "; to what that comes nobody can tell yet."
     lines = [f"{says} Do not sugar it twice."]
     sealing = primed.sealing
+    if not asked.proved:
+        return lines  # its danger has been told, with how to handle it
     if primed.too_much or (sealing is not None and sealing.at_room.exceeds):
         certain = sealing is None or not asked.limit.takes(sealing.about_g_l)
         lines.append(

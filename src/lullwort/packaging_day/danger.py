@@ -28,7 +28,7 @@ class Danger(NamedTuple):
     Attributes:
         unproved:   it was not proved to have ended, in bottles or primed; `filled` is whether it is in bottles.
         pressed:    it was primed on top of what it made in a sealed vessel.
-        overfilled: what was put in may be more than its container bears, or that is one in which nothing may ferment.
+        overfilled: what was put in is more than its container bears, or that is one in which nothing may ferment.
     """
 
     unproved: bool

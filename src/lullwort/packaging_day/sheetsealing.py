@@ -48,9 +48,9 @@ class Closed(NamedTuple):
 
     @property
     def exceeds(self) -> bool:
-        """Whether it may be more than the container bears at room temperature."""
+        """Whether it is more than the container bears at room temperature, not at its upper end alone."""
         least = self.alone if self.sealing is None else self.sealing
-        return self.too_much or (least is not None and least.at_room.exceeds)
+        return self.too_much or (least is not None and not self.limit.takes(least.about_g_l))
 
     @property
     def by_gauge(self) -> bool:

@@ -77,7 +77,7 @@ def sealing_of(held: Held, left: tuple[float, float], added: tuple[float, float]
     >>> from lullwort.packaging_day import held_at, limit_of
     >>> bottle = sealing_of(held_at(20.0), (0.2, 1.0), (3.0, 3.0), limit_of("brown-glass"))
     >>> round(bottle.at_most_g_l, 1), round(bottle.at_room.at_most_bar, 1), round(bottle.holds_to_c)
-    (5.6, 2.4, 20)
+    (5.8, 2.5, 19)
     """
     try:
         about = _Closed(held.about + added[0], left[0], True)

@@ -94,19 +94,6 @@ def demo(lullwort: Shell, cellar: Path) -> Shell:
         ("why", "north"),
         ("why", "north", "--as-of", "2026-07-23T12:00"),
         ("priming", "north", "--container", "brown-glass", "--target", "2.4volumes", "--insist", "--explain"),
-        (
-            "priming",
-            "north",
-            "--container",
-            "brown-glass",
-            "--target",
-            "2.4volumes",
-            "--syrup",
-            "1L",
-            "--as-of",
-            "2026-07-24T20:00",
-            "--insist",
-        ),
         ("batch", "list"),
         ("batch", "edit", "north-12", "--volume", "20L", "--expected-attenuation", "70 to 80"),
         ("batch", "close", "batch:north-12", "--packaged", "2026-08-06T12:00", "--primed", "119.5g"),
@@ -280,6 +267,10 @@ ASKED_OF_THE_BENCH: dict[str, tuple[tuple[str, ...], int]] = {
     "sealed": (
         ("sealed", "north", "--target", "2.45volumes", "--container", "thick-glass",
          "--container-limit", "4.25volumes", "--explain"), 0,
+    ),
+    "priming of what is primed unproved": (
+        ("priming", "north", "--container", "brown-glass", "--target", "2.4volumes", "--as-of",
+         "2026-07-24T20:00", "--insist"), 1,
     ),
     "sealed by hand": (
         ("sealed", "hand", "--warmest", "20.5C", "--container", "plastic", "--primed", "118.5g",

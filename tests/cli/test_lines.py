@@ -26,6 +26,7 @@ def kept(logged: Shell) -> Shell:
     return logged
 
 
+@pytest.mark.no_cover
 def test_no_line_is_wider_than_the_terminal_and_none_wider_than_reads_well(kept: Shell) -> None:
     for words in [
         ("batch", "list"), ("withdraw",), ("verdict",), ("verdict", "north-12"), ("verdict", "norht"),

@@ -156,8 +156,8 @@ def test_the_danger_and_a_remark_or_six_do_not_cost_a_second_page(
             assert_fits(browser, path)
 
 
-@pytest.mark.parametrize("letters", ["", WIDE])
-def test_whatever_there_is_to_tell_it_is_one_page(north: Invented, browser: Browser, letters: str) -> None:
+@pytest.mark.no_cover
+def test_whatever_there_is_to_tell_it_is_one_page(north: Invented, browser: Browser) -> None:
     """Danger or none, few events or 25, each with a long note, and checks that all fail at length."""
     full = PackagingDay(
         target_g_l=4.7, container="brown-glass", sugar="dextrose-anhydrous", losses_l=1.2, moved_l=17.4,
@@ -167,9 +167,10 @@ def test_whatever_there_is_to_tell_it_is_one_page(north: Invented, browser: Brow
         for events, primed_g, says in itertools.product((6, 25), (118.0, 400.0), ("", LONG * 2)):
             day = msgspec.structs.replace(full, primed_g=primed_g)
             html = crowded(north, events, day, says)
-            page.set_content(html.replace("</head>", letters or "</head>"))
-            told = {paper: pages_of(page, paper) for paper in PAPERS}
-            assert told == {"A4": 1, "Letter": 1}, (events, primed_g, bool(says))
+            for letters in ("</head>", WIDE):
+                page.set_content(html.replace("</head>", letters))
+                told = {paper: pages_of(page, paper) for paper in PAPERS}
+                assert told == {"A4": 1, "Letter": 1}, (events, primed_g, bool(says), letters)
 
 
 def crowded(north: Invented, events: int, day: PackagingDay, says: str) -> str:

@@ -119,6 +119,7 @@ def test_remarks_are_whole_while_there_is_room() -> None:
     assert "cut short" not in few
 
 
+@pytest.mark.no_cover
 def test_a_long_note_is_cut_and_that_is_said() -> None:
     text = Reader(page(PLAIN._replace(events=(event(1, note="warm and sweet " * 300),)))).text
     assert "warm and…" in text or "warm and sweet…" in text

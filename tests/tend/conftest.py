@@ -109,6 +109,15 @@ class Tended:
             client.subscribe(topic, qos=1)
             return shown.get(timeout=20.0)
 
+    def comes_to_show(self, topic: str, value: bytes, within_s: float = 20.0) -> bool:
+        """Whether a viewer who comes later comes to be shown this: a broker may need a moment to see who is gone."""
+        give_up = time.monotonic() + within_s
+        while self.retained(topic) != value:
+            if time.monotonic() > give_up:
+                return False
+            time.sleep(0.1)
+        return True
+
     def forgets(self, topic: str, within_s: float = 20.0) -> bool:
         """Whether a viewer who comes later comes to be shown nothing there."""
         give_up = time.monotonic() + within_s

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from functools import partial
 from typing import Any
 
 import click
@@ -174,7 +175,7 @@ def _say(answer: SealedAnswer, settings: Settings) -> None:
     for heading, sealing in answer.tables:
         say_wrapped("")
         say_wrapped(heading)
-        say_page(lambda page, of=sealing: show_table(of, units, page))  # type: ignore[misc]
+        say_page(partial(show_table, sealing, units))
     say_wrapped("")
     for line in after:
         say_wrapped(line)

@@ -13,8 +13,8 @@ import lullwort
 ROOT = Path(lullwort.__file__).parent
 ORDER = [
     "errors", "explained", "decimalmark", "plaintext", "units", "records", "science", "analysis", "detector",
-    "forecast", "cellarbook", "collector", "packaging_day", "exporting", "alerts", "rehearsal", "settings", "tend",
-    "cli",
+    "forecast", "cellarbook", "collector", "packaging_day", "standing", "exporting", "alerts",
+    "rehearsal", "settings", "card", "tend", "cli",
 ]  # fmt: skip
 
 

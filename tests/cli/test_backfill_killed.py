@@ -75,8 +75,13 @@ def test_a_backfill_killed_at_fifty_moments_ends_as_if_never_killed(lullwort: Sh
     took_s = killable.seconds(["backfill", "--store-only", "--book", whole.name, "log.csv"])
     expected = lullwort.everything(whole)
     words = ["backfill", "--store-only", "--book", killed.name, "log.csv"]
-    rng, found = random.Random(20260302), []
-    for _ in range(10):
+    rng, found, all_of_it = random.Random(20260302), list[int](), state(whole)[1]
+
+    def between() -> list[int]:
+        return [on_record for on_record in found if 0 < on_record < all_of_it]
+
+    # On a machine that is busy by turns, fifty moments may fall between the same two commits: then there are more.
+    while len(found) < 50 or (len(set(between())) < 2 and len(found) < 150):
         shutil.copy(earlier, killed)
         # The same import is killed five times, later and later, for what one leaves behind the next goes on from.
         for moment in sorted(rng.uniform(0.1, 0.75) for _ in range(5)):
@@ -89,10 +94,8 @@ def test_a_backfill_killed_at_fifty_moments_ends_as_if_never_killed(lullwort: Sh
             found.append(on_record)
         assert killable.run(words) == 1
         assert lullwort.everything(killed) == expected
-    assert len(found) == 50
-    between = [on_record for on_record in found if 0 < on_record < state(whole)[1]]
-    assert len(between) >= 3, f"too few kills fell between two commits: {found}"
-    assert len(set(between)) >= 2
+    assert len(between()) >= 3, f"too few kills fell between two commits: {found}"
+    assert len(set(between())) >= 2
 
 
 def test_a_backfill_killed_while_it_judges_gives_the_same_answer_afterwards(

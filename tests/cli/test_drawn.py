@@ -9,11 +9,12 @@ import pytest
 
 from lullwort.analysis import CourseHour
 from lullwort.cli.drawn import drawn_courses
-from lullwort.cli.repeats import Beside, Repeat
+from lullwort.cli.repeats import Beside
 from lullwort.detector import Units, judge
 from lullwort.forecast import Known, Likeness, Traits
 from lullwort.records import HOUR_US, Batch, VesselReadings
 from lullwort.science import from_sg
+from lullwort.standing import Repeat
 
 
 def repeat(name: str, points: list[float], **traits: Any) -> Repeat:

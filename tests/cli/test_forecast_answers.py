@@ -12,14 +12,15 @@ from click.testing import CliRunner
 from icalendar import Calendar
 
 from lullwort.cellarbook import open_book
-from lullwort.cli.foreseeing import foreseen_by_book, foreseen_by_logs
-from lullwort.cli.judging import Entry, judge_book, judge_logs
+from lullwort.cli.foreseeing import foreseen_by_book
+from lullwort.cli.judging import judge_book, judge_logs
 from lullwort.cli.logs import Logs
 from lullwort.cli.main import lullwort as command
 from lullwort.forecast import Forecast
 from lullwort.records import HOUR_US, Batch, VesselReadings, format_utc, to_datetime
 from lullwort.rehearsal import Invented, batches_toml, csv_lines, invent, renamed
 from lullwort.rehearsal.repeats import invent_repeats
+from lullwort.standing import Entry, foreseen_by_readings
 
 AFTER_H = 70
 KIND = "fast ale"
@@ -57,7 +58,7 @@ def by_book(path: Path, as_of_us: int | None) -> dict[str, Forecast | None]:
 def by_logs(repeats: list[Invented], batches: list[Batch], as_of_us: int | None) -> dict[str, Forecast | None]:
     readings = VesselReadings.of([reading for of in repeats for reading in of.readings])
     logs = Logs({"north": readings}, [], {})
-    return by_name(foreseen_by_logs(judge_logs(logs, batches, as_of_us), logs, batches))
+    return by_name(foreseen_by_readings(judge_logs(logs, batches, as_of_us), logs.readings, batches))
 
 
 def by_name(entries: list[Entry]) -> dict[str, Forecast | None]:
@@ -107,7 +108,9 @@ def test_a_batch_that_another_has_followed_gets_none() -> None:
     logs = Logs({first.batch.vessel: VesselReadings.of(first.readings)}, [], {})
     batches = [first.batch, followed]
     assert (
-        by_name(foreseen_by_logs(judge_logs(logs, batches, next_us + 5 * HOUR_US), logs, batches))[first.batch.name]
+        by_name(foreseen_by_readings(judge_logs(logs, batches, next_us + 5 * HOUR_US), logs.readings, batches))[
+            first.batch.name
+        ]
         is None
     )
 

@@ -11,16 +11,15 @@ import pytest
 from click.testing import CliRunner
 
 from lullwort.cellarbook import open_book
-from lullwort.cli import judging
-from lullwort.cli.foreseeing import foreseen_by_book, foreseen_by_logs
+from lullwort.cli.foreseeing import foreseen_by_book
 from lullwort.cli.judging import judge_book, judge_logs
 from lullwort.cli.logs import Logs
 from lullwort.cli.main import lullwort as command
-from lullwort.cli.repeats import over_before
 from lullwort.detector import Judged, judge
 from lullwort.forecast import Forecast
 from lullwort.records import HOUR_US, Batch, VesselReadings
 from lullwort.rehearsal import Invented, batches_toml, csv_lines, invent_repeats, renamed
+from lullwort.standing import foreseen_by_readings, judging, over_before
 
 LOOK_H = 80
 DAY_US = 24 * HOUR_US
@@ -39,7 +38,7 @@ def repeats() -> list[Invented]:
 def by_logs(repeats: list[Invented], as_of_us: int | None) -> Forecast | None:
     readings = VesselReadings.of([reading for one in repeats for reading in one.readings])
     logs, batches = Logs({"north": readings}, [], {}), [one.batch for one in repeats]
-    return foreseen_by_logs(judge_logs(logs, batches, as_of_us), logs, batches)[-1].forecast
+    return foreseen_by_readings(judge_logs(logs, batches, as_of_us), logs.readings, batches)[-1].forecast
 
 
 @pytest.fixture
@@ -72,7 +71,7 @@ def test_of_what_is_ready_or_whose_vessel_holds_another_nothing_is_foreseen(repe
 
     def told(*batches: Batch, at_h: int | None = None) -> tuple[str, Forecast | None]:
         as_of_us = None if at_h is None else first.pitched_us + at_h * HOUR_US
-        entry = foreseen_by_logs(judge_logs(logs, batches, as_of_us), logs, batches)[0]
+        entry = foreseen_by_readings(judge_logs(logs, batches, as_of_us), logs.readings, batches)[0]
         assert entry.judged is not None
         return entry.judged.verdict, entry.forecast
 

@@ -18,7 +18,6 @@ from icalendar import Calendar
 from rich.console import Console
 
 from lullwort.cli.document import document
-from lullwort.cli.judging import Entry
 from lullwort.cli.main import lullwort as command
 from lullwort.cli.show import show
 from lullwort.cli.showwhy import show_why
@@ -28,6 +27,7 @@ from lullwort.forecast import Forecast, LeftAt, Level, SampleTime, Span
 from lullwort.records import HOUR_US, VesselReadings, format_utc, parse_instant, to_datetime
 from lullwort.rehearsal import Invented
 from lullwort.settings import Settings
+from lullwort.standing import Entry
 
 FALLING_H, HOLDING_H, READY_H = 60, 120, 300
 SAYS = "Forecast: Likely ready "

@@ -14,13 +14,13 @@ from typing import Any
 
 import pytest
 
-from lullwort.cli import judging
 from lullwort.cli.judging import judge_logs
 from lullwort.cli.logs import Logs
-from lullwort.cli.spread import cores, spread
 from lullwort.errors import HelperError
 from lullwort.records import VesselReadings
 from lullwort.rehearsal import Invented, invent
+from lullwort.standing import judging
+from lullwort.standing.spread import cores, spread
 
 Shell = Any  # the fixture's class lives in conftest.py
 FOREVER = "__import__('threading').Event().wait()"
@@ -76,7 +76,7 @@ def test_an_interrupt_here_ends_the_helpers() -> None:
 def test_ctrl_c_which_reaches_every_process_is_answered_by_one() -> None:
     here = f"print('begun', flush=True) or {FOREVER}"
     program = (
-        "from lullwort.cli.spread import spread\n"
+        "from lullwort.standing.spread import spread\n"
         f"try: spread(eval, [{here!r}, {FOREVER!r}], [2.0, 1.0], processes=2)\n"
         "except KeyboardInterrupt: print('stopped')\n"
     )
@@ -119,7 +119,8 @@ def test_batches_judged_by_several_processes_come_out_as_by_one(
 def test_a_replay_whose_helper_is_killed_says_so_and_exits_3(logged: Shell) -> None:
     program = """
 import multiprocessing, sys, threading
-from lullwort.cli import judging, main
+from lullwort.cli import main
+from lullwort.standing import judging
 judging._WORTH_A_PROCESS_H, judging.cores = 1, lambda: 2
 def kill():
     while not (helpers := multiprocessing.active_children()):

@@ -14,14 +14,13 @@ import pytest
 from icalendar import Calendar
 
 from lullwort.alerts import AlertSettings, BatchSeen, SensorSeen, ServiceSeen, conditions
-from lullwort.cli.foreseeing import foreseen_by_logs
-from lullwort.cli.judging import Entry, judge_logs
+from lullwort.cli.judging import judge_logs
 from lullwort.cli.logs import Logs
-from lullwort.cli.sealednow import sealed_now
 from lullwort.detector import Change, ShownGravity, Units, advice, changes_when, evidence, reason
 from lullwort.forecast import outlook, outlook_details, plan
 from lullwort.records import HOUR_US, VesselReadings
 from lullwort.rehearsal import batches_toml, csv_lines, invent, invent_repeats, renamed
+from lullwort.standing import Entry, foreseen_by_readings, sealed_now
 
 Shell = Any  # the fixture's class lives in conftest.py
 DEMO = Path(__file__).parents[2] / "fixtures" / "demo"
@@ -352,7 +351,7 @@ def test_alerts_plans_and_calendars_tell_gas_in_the_unit_that_was_asked_for() ->
     told = ""
     for hours in (60, 100, 400):
         judged = judge_logs(logs, [invented.batch], invented.batch.pitched_us + hours * HOUR_US)
-        entry = foreseen_by_logs(judged, logs, [invented.batch])[0]
+        entry = foreseen_by_readings(judged, logs.readings, [invented.batch])[0]
         assert entry.judged is not None
         told += "\n".join(said_of(entry, units))
     assert "Each point left to fall makes about 1,0 g/L of carbon dioxide" in told
@@ -368,7 +367,7 @@ def test_reasons_alerts_and_plans_say_the_same_with_either_mark(kind: str) -> No
     for hours in (60, 100, 150, 400):
         batches = [invented.batch]
         judged = judge_logs(logs, batches, invented.batch.pitched_us + hours * HOUR_US)
-        entry = foreseen_by_logs(judged, logs, batches)[0]
+        entry = foreseen_by_readings(judged, logs.readings, batches)[0]
         for gravity in GRAVITIES:
             both = [Units(gravity, "F", "Europe/Berlin", "L", mark) for mark in ("point", "comma")]
             point, comma = ("\n".join(said_of(entry, units)) for units in both)

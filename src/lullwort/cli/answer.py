@@ -8,11 +8,11 @@ import click
 
 from lullwort.cli.document import document
 from lullwort.cli.explaining import say_explained
-from lullwort.cli.judging import Entry
 from lullwort.cli.lines import say, say_page
 from lullwort.cli.show import show
 from lullwort.cli.verdictexplained import entries_explained
 from lullwort.settings import Settings
+from lullwort.standing import Entry
 
 __all__ = ["answer"]
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from lullwort.cellarbook import Book
-from lullwort.cli.judging import Entry, judge_book
+from lullwort.cli.judging import judge_book
 from lullwort.cli.named import Named, named
 from lullwort.errors import RefusedError
+from lullwort.standing import Entry
 
 __all__ = ["asked", "asked_or_only"]
 

@@ -7,10 +7,11 @@ from collections.abc import Iterable
 from typing import Any
 
 from lullwort.cli.explaining import as_documents
-from lullwort.cli.repeats import Beside, Repeat
+from lullwort.cli.repeats import Beside
 from lullwort.explained import Explained
 from lullwort.forecast import Compared, Known, TraitName, Traits, likeness_says
 from lullwort.records import format_utc
+from lullwort.standing import Repeat
 
 __all__ = ["compared_document"]
 

@@ -7,7 +7,6 @@ from collections.abc import Iterable
 from typing import Any
 
 from lullwort.cli.explaining import as_documents
-from lullwort.cli.judging import Entry
 from lullwort.cli.sealingdocument import limit_document, sealing_document
 from lullwort.detector import (
     Change,
@@ -26,6 +25,7 @@ from lullwort.explained import Explained
 from lullwort.forecast import Forecast, Span
 from lullwort.packaging_day import Estimate, Sealing, present_gravity, sealing_now, strength_so_far
 from lullwort.records import format_utc
+from lullwort.standing import Entry
 
 __all__ = ["document"]
 

@@ -8,13 +8,14 @@ from pathlib import Path
 import numpy as np
 
 from lullwort.analysis import CourseHour
-from lullwort.cli.repeats import Beside, Repeat
+from lullwort.cli.repeats import Beside
 from lullwort.detector import Snapshot, Units
 from lullwort.errors import RefusedError
 from lullwort.exporting import DrawnCourse, overlay_svg, write_text
 from lullwort.forecast import likeness_says
 from lullwort.records import HOUR_US, Batch
 from lullwort.science import from_sg
+from lullwort.standing import Repeat
 from lullwort.units import FloatArray
 
 __all__ = ["drawn_course", "drawn_courses", "write_picture"]

@@ -13,7 +13,7 @@ from lullwort.cellarbook import Book, open_book
 from lullwort.cli.common import as_of_option, with_settings
 from lullwort.cli.dateoptions import date_options, day_of
 from lullwort.cli.foreseeing import foreseen_by_book
-from lullwort.cli.judging import Entry, judge_book, owned_span
+from lullwort.cli.judging import judge_book
 from lullwort.cli.lines import counted, say
 from lullwort.cli.named import NAME, named
 from lullwort.cli.shownunits import units_of
@@ -38,6 +38,7 @@ from lullwort.forecast import plan
 from lullwort.packaging_day import CRASH_DAYS, calendar_days, packaging_dates, wish_says
 from lullwort.records import Batch, Block, VesselReadings
 from lullwort.settings import Settings
+from lullwort.standing import Entry, owned_span
 
 __all__ = ["export"]
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from lullwort.cli.lines import say
-from lullwort.cli.sealednow import TOO_MUCH
 from lullwort.cli.shownunits import units_of
 from lullwort.detector import Judged, Units
 from lullwort.packaging_day import ROOM_C, Sealing, bottle_doubts, closed_of, limit_of, lots_say, moved_of
 from lullwort.records import Batch, PackagingDay
 from lullwort.settings import Settings
+from lullwort.standing import TOO_MUCH
 
 __all__ = ["packaging_says", "say_of_bottles", "say_what_priming_comes_to", "warn_of_container"]
 

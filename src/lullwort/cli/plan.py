@@ -15,7 +15,6 @@ from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settin
 from lullwort.cli.dateoptions import date_options, day_of
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
 from lullwort.cli.foreseeing import foreseen_by_book
-from lullwort.cli.judging import Entry
 from lullwort.cli.lines import say_page
 from lullwort.cli.named import NAME
 from lullwort.cli.packagingentry import choice_options, moved_option
@@ -46,6 +45,7 @@ from lullwort.packaging_day import (
 from lullwort.records import Batch
 from lullwort.science import PRIMING_EXPLAINED
 from lullwort.settings import Settings
+from lullwort.standing import Entry
 
 __all__ = ["plan"]
 

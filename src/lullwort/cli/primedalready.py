@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 from lullwort.cli.primingsource import Asked
-from lullwort.cli.sealednow import TOO_MUCH, co2_about
 from lullwort.cli.showpriming import label, sealing_with
 from lullwort.detector import Units
 from lullwort.errors import OutOfRangeError
 from lullwort.packaging_day import Sealing, priming_for, priming_kind
+from lullwort.standing import TOO_MUCH, co2_about
 
 __all__ = ["PrimedAlready", "primed_already", "primed_document", "primed_says"]
 

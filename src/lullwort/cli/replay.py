@@ -13,13 +13,13 @@ from lullwort.cli.calibrationpoints import sensors_of_tables
 from lullwort.cli.common import SHOWN, as_json_option, as_of_option, log_options, mapping_of, with_settings
 from lullwort.cli.dryrun import show_dry_runs
 from lullwort.cli.explaining import explain_option
-from lullwort.cli.foreseeing import foreseen_by_logs
 from lullwort.cli.judging import judge_logs
 from lullwort.cli.logs import read_logs
 from lullwort.cli.sources import log_sources, refuse_to_overwrite, tell_set_aside
 from lullwort.cli.values import instant
 from lullwort.collector import read_batches_file
 from lullwort.settings import Settings
+from lullwort.standing import foreseen_by_readings
 
 __all__ = ["replay"]
 
@@ -69,7 +69,7 @@ def replay(
     batches = [msgspec.structs.replace(batch, sensors=sensors) for batch in batches]
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
     logs = read_logs(log_sources(files, stated, as_proposed=as_proposed))
-    entries = foreseen_by_logs(judge_logs(logs, batches, as_of_us), logs, batches)
+    entries = foreseen_by_readings(judge_logs(logs, batches, as_of_us), logs.readings, batches)
     answer(entries, settings, as_json=as_json, brief=False, explain=explain)
     tell_set_aside(logs.set_aside, set_aside_file)
     raise SystemExit(1 if logs.set_aside else 0)

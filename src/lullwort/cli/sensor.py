@@ -12,13 +12,13 @@ from lullwort.analysis import ANSWER_EXPLAINED
 from lullwort.cellarbook import Book, open_book
 from lullwort.cli.common import SHOWN, as_json_option, with_settings
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
-from lullwort.cli.judging import owned_span
 from lullwort.cli.lines import say
 from lullwort.cli.sensorlearning import forget_answer, learn_from, traits_of
 from lullwort.cli.showsensor import Heard, Sensor, learned_says, sensor_document, sensor_lines
 from lullwort.errors import RefusedError, UsageError
 from lullwort.records import Batch
 from lullwort.settings import Settings
+from lullwort.standing import owned_span
 
 __all__ = ["sensor"]
 

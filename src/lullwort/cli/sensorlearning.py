@@ -9,8 +9,8 @@ import msgspec
 
 from lullwort.analysis import Lesson, Unusable, answer_of, answers_in
 from lullwort.cellarbook import Book
-from lullwort.cli.judging import owned_span
 from lullwort.records import AnswerInBatch, Batch, SensorTraits, TemperatureAnswer, VesselReadings
+from lullwort.standing import owned_span
 
 __all__ = ["Learned", "came_to", "forget_answer", "learn_from", "traits_of"]
 

@@ -13,7 +13,6 @@ from lullwort.cli.asked import asked_or_only
 from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settings
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
 from lullwort.cli.foreseeing import foreseen_by_book
-from lullwort.cli.judging import Entry, owned_span
 from lullwort.cli.lines import say, say_page
 from lullwort.cli.named import NAME
 from lullwort.cli.sheetdocument import sheet_document
@@ -25,6 +24,7 @@ from lullwort.errors import RefusedError, UsageError
 from lullwort.packaging_day import SheetFacts, ToldThen, sheet_explained, sheet_facts, sheet_of
 from lullwort.records import VesselReadings, format_utc
 from lullwort.settings import Settings
+from lullwort.standing import Entry, owned_span
 
 __all__ = ["sheet"]
 

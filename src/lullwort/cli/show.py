@@ -8,13 +8,12 @@ from rich.table import Table
 from rich.text import Text
 
 from lullwort.cli.document import NO_BATCH
-from lullwort.cli.judging import Entry
-from lullwort.cli.sealednow import sealed_now
 from lullwort.cli.shownunits import local_time, units_of
 from lullwort.detector import MAY_BE_PACKAGED, Judged, Units, advice, evidence, reason, two_day_rule, why_passed_over
 from lullwort.forecast import Forecast, moved_by, outlook, outlook_details
 from lullwort.packaging_day import strength_so_far
 from lullwort.settings import Settings
+from lullwort.standing import Entry, sealed_now
 
 __all__ = ["show"]
 

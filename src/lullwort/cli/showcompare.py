@@ -12,11 +12,12 @@ from rich.text import Text
 
 from lullwort.cli.drawn import drawn_courses
 from lullwort.cli.overlaytext import overlay_text
-from lullwort.cli.repeats import Beside, Repeat
+from lullwort.cli.repeats import Beside
 from lullwort.cli.shownunits import local_day, local_time, units_of
 from lullwort.detector import Units
 from lullwort.forecast import Known, Traits, likeness_says
 from lullwort.settings import Settings
+from lullwort.standing import Repeat
 
 __all__ = ["show_compared"]
 

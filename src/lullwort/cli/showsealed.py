@@ -9,12 +9,12 @@ from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
 
-from lullwort.cli.sealednow import TOO_MUCH, co2_about, in_sealed_vessel, unsaid
 from lullwort.cli.warmest import maybe_warmer, silent_says
 from lullwort.detector import MAY_BE_PACKAGED, PACKAGED_UNPROVED, Judged, Units, value_range
 from lullwort.explained import OURS, Explained
 from lullwort.packaging_day import ROOM_C, SEALING_TEMPS_C, AtTemp, Limit, Sealing, Today, limit_bar_of, no_longer_says
 from lullwort.records import Batch
+from lullwort.standing import TOO_MUCH, co2_about, in_sealed_vessel, unsaid
 from lullwort.units import co2_g_l_from_volumes
 
 __all__ = ["SealedAnswer", "limit_explained", "sealed_lines", "show_table"]

@@ -6,11 +6,11 @@ from rich.console import Console
 from rich.padding import Padding
 from rich.text import Text
 
-from lullwort.cli.judging import Entry
 from lullwort.cli.show import show
 from lullwort.cli.shownunits import local_time, units_of
 from lullwort.detector import CHECKS, CheckName, Judged, changes_when, check_changes_when, evidence, reason
 from lullwort.settings import Settings
+from lullwort.standing import Entry
 
 __all__ = ["show_why"]
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from lullwort.cellarbook import Book
-from lullwort.cli.judging import Entry, judge_book
+from lullwort.cli.judging import judge_book
 from lullwort.detector import Judged
 from lullwort.records import format_utc
+from lullwort.standing import Entry
 
 __all__ = ["no_longer_document", "no_longer_of"]
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from lullwort.cellarbook import Book, Told
-from lullwort.cli.judging import Entry
 from lullwort.detector import Judged, Units, reason
+from lullwort.standing import Entry
 
 __all__ = ["keep_and_tell"]
 

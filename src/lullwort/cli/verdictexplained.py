@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from lullwort.cli.judging import Entry
 from lullwort.detector import verdict_explained
 from lullwort.explained import OURS, Explained
 from lullwort.packaging_day import FIGURES_EXPLAINED
+from lullwort.standing import Entry
 
 __all__ = ["entries_explained"]
 

@@ -9,12 +9,11 @@ import msgspec
 import pytest
 
 from lullwort.cli.document import document
-from lullwort.cli.judging import Entry
-from lullwort.cli.sealednow import sealed_now
 from lullwort.detector import Judged, Units, advice, judge
 from lullwort.detector.snapshot import Sealed
 from lullwort.records import HOUR_US, VesselReadings
 from lullwort.rehearsal import invent
+from lullwort.standing import Entry, sealed_now
 
 
 def judged(kind: str, hour: float | None = None) -> Judged:

@@ -1,0 +1,29 @@
+"""How each batch on record stands: judged, foreseen, beside its repeats, and what it would come to if sealed now."""
+
+from __future__ import annotations
+
+from lullwort.standing.entry import Entry, owned_span, owned_until
+from lullwort.standing.foreseeing import foreseen_by_book, foreseen_by_readings
+from lullwort.standing.judging import judge_book, judge_readings
+from lullwort.standing.repeats import MOST_REPEATS, Repeat, by_pitch, judged_repeats, over_before
+from lullwort.standing.sealednow import TOO_MUCH, co2_about, in_sealed_vessel, sealed_now, unsaid
+
+__all__ = [
+    "MOST_REPEATS",
+    "TOO_MUCH",
+    "Entry",
+    "Repeat",
+    "by_pitch",
+    "co2_about",
+    "foreseen_by_book",
+    "foreseen_by_readings",
+    "in_sealed_vessel",
+    "judge_book",
+    "judge_readings",
+    "judged_repeats",
+    "over_before",
+    "owned_span",
+    "owned_until",
+    "sealed_now",
+    "unsaid",
+]

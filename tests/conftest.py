@@ -10,10 +10,13 @@ import sys
 import threading
 from collections.abc import Callable, Generator, Iterator
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import coverage
 import pytest
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
 
 OPEN_DATA = "LULLWORT_OPEN_DATA"
 REQUIRE_MOSQUITTO = "LULLWORT_REQUIRE_MOSQUITTO"
@@ -137,8 +140,25 @@ def chromium() -> str:
     if found is None:
         if os.environ.get(REQUIRE_CHROMIUM):
             pytest.fail(f"chromium is not installed, and {REQUIRE_CHROMIUM} requires it")
-        pytest.skip("left out: pages printed by a real browser, for chromium is not installed")
+        pytest.skip("left out: pages in a real browser, for chromium is not installed")
     return found
+
+
+ALONE = (
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+)  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def browser(chromium: str) -> Iterator[Browser]:
+    """One browser for a file of tests, closed before anything else runs: while it is open its thread has a loop."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        opened = playwright.chromium.launch(executable_path=chromium, args=list(ALONE))
+        yield opened
+        opened.close()
 
 
 @pytest.fixture

@@ -1,19 +1,15 @@
-"""The page of a batch by a real browser: printed, it is one page of A4 and of Letter; on a phone nothing scrolls aside.
-
-One browser for all of it, closed before anything else runs: while it is open this thread has a loop of its own.
-"""
+"""A batch's page by a real browser: printed, it is one page of A4 and of Letter; on a phone nothing scrolls aside."""
 
 from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import msgspec
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from lullwort.analysis import hourly_course
 from lullwort.detector import Units, judge
@@ -26,18 +22,6 @@ from lullwort.rehearsal import Invented
 Shell = Any  # the fixture's class lives in conftest.py
 LONG = "A note that goes on about the cellar, the weather & the <b>cat</b> on the lid, " * 3
 PAPERS = ("A4", "Letter")
-ALONE = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-]  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def browser(chromium: str) -> Iterator[Browser]:
-    with sync_playwright() as playwright:
-        opened = playwright.chromium.launch(executable_path=chromium, args=ALONE)
-        yield opened
-        opened.close()
 
 
 @pytest.fixture

@@ -8,6 +8,7 @@ from lullwort.exporting.calendarfile import calendar_text
 from lullwort.exporting.columns import Written, battery_unit
 from lullwort.exporting.csvfile import write_csv
 from lullwort.exporting.curve import CURVE_STYLE, CurveSize, curve_says, curve_svg
+from lullwort.exporting.escaped import escaped
 from lullwort.exporting.overlay import DrawnCourse, frame_of, overlay_svg, ticks
 from lullwort.exporting.parquetfile import write_parquet
 from lullwort.exporting.record import batch_record, record_text
@@ -33,6 +34,7 @@ __all__ = [
     "calendar_text",
     "curve_says",
     "curve_svg",
+    "escaped",
     "frame_of",
     "overlay_svg",
     "record_text",

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from starlette.applications import Starlette
     from starlette.requests import Request
     from starlette.responses import Response
+    from starlette.types import ASGIApp
 
 __all__ = ["HttpFace"]
 
@@ -45,13 +46,15 @@ class HttpFace:
         hand_over: Callable[[Arrival], bool],
         health: Callable[[], Health],
         now_us: Callable[[], int],
+        card: ASGIApp | None = None,
     ) -> None:
         """
         Args:   hand_over: takes a message without waiting; False where the queue is full.
+                card: the application that answers all that is asked for beside readings and health.
         Raises: SourceError where the token cannot be read.
         """
         self._settings, self._forms, self._hand_over = settings, forms, hand_over
-        self._health, self._now_us = health, now_us
+        self._health, self._now_us, self._card = health, now_us, card
         self._token = _token(settings.token_file)
         self._server: Any = None
         self._thread: threading.Thread | None = None
@@ -111,15 +114,16 @@ class HttpFace:
 
     def _app(self) -> Starlette:
         from starlette.applications import Starlette
-        from starlette.routing import Route
+        from starlette.routing import BaseRoute, Mount, Route
 
-        return Starlette(
-            routes=[
-                Route("/readings", self._readings, methods=["POST"]),
-                Route("/health", self._tell_health, methods=["GET"]),
-                Route("/metrics", self._tell_metrics, methods=["GET"]),
-            ]
-        )
+        routes: list[BaseRoute] = [
+            Route("/readings", self._readings, methods=["POST"]),
+            Route("/health", self._tell_health, methods=["GET"]),
+            Route("/metrics", self._tell_metrics, methods=["GET"]),
+        ]
+        if self._card is not None:
+            routes.append(Mount("/", self._card))
+        return Starlette(routes=routes)
 
     async def _readings(self, request: Request) -> Response:
         if not self._may(request):

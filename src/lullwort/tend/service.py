@@ -24,7 +24,6 @@ from lullwort.records import HOUR_US, Alert
 from lullwort.settings import Settings, broker_password, load_settings
 from lullwort.tend.boardclock import BoardClock, wall_us
 from lullwort.tend.health import Health
-from lullwort.tend.http import HttpFace
 from lullwort.tend.importing import import_file
 from lullwort.tend.inbox import Inbox
 from lullwort.tend.judging import Judging
@@ -157,10 +156,13 @@ class Service:
                 threads.callback(lambda: link.stop(ending.left_s(_BYE_S)))
             threads.callback(ending.end, keeping, stop_keeping)
             if settings.http is not None and keeper is not None:
+                from lullwort.tend.facing import Facing
+
                 health = partial(self._health, keeper, inbox, link, deliverer)
-                face = HttpFace(settings.http, settings.forms, inbox.put, health, self.now_us)
-                face.start()
-                threads.callback(lambda: face.stop(ending.left_s(_BYE_S)))
+                book = partial(_open, settings.book)
+                facing = Facing(settings, settings.http, keeper, inbox.put, health, book, self.now_us)
+                threads.callback(lambda: facing.stop(ending.left_s(_BYE_S)))
+                facing.start()
             if link is not None and keeper is not None:
                 link.start()
             if settings.folder is not None and keeper is not None:

@@ -1,0 +1,90 @@
+"""What the card knows of the cellar: facts made from the book once, and made anew when something of it has changed.
+
+Used by one thread alone, which has opened the book for itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from lullwort.card.facts import BatchFacts, VesselFacts, batch_facts
+from lullwort.cellarbook import Book
+from lullwort.detector import Judged
+from lullwort.records import Alert, Batch
+
+__all__ = ["Cellar", "Tended"]
+
+_MOST_BATCHES = 40
+"""Of which facts are held: 60 kB each of a fortnight."""
+
+
+class Tended(NamedTuple):
+    """What the service has in hand at one moment.
+
+    Attributes:
+        judged:   by name of the batch, as it was last judged.
+        failing:  why nothing can be stored; empty while it can.
+    """
+
+    judged: Mapping[str, Judged]
+    failing: str
+
+
+class _Known(NamedTuple):
+    """Facts, and what they were made from: entries and imports change the book's revision, readings what is judged."""
+
+    judged: Judged | None
+    revision: int
+    facts: BatchFacts
+
+
+@dataclass
+class Cellar:
+    """Vessels and batches as they stand at the moment they are asked for."""
+
+    book: Book
+    tended: Callable[[], Tended]
+    now_us: Callable[[], int]
+    _known: dict[str, _Known] = field(default_factory=dict)
+
+    def vessels(self) -> list[VesselFacts]:
+        """All that have readings or a batch, by id."""
+        batches = self.book.batches.all()
+        names = sorted({*self.book.readings.vessels(), *(batch.vessel for batch in batches)})
+        standing = self._standing()
+        return [self._vessel(name, [b for b in batches if b.vessel == name], standing) for name in names]
+
+    def vessel(self, name: str) -> VesselFacts | None:
+        """One of them; None where there is no such vessel."""
+        batches = self.book.batches.all(name)
+        if not batches and name not in self.book.readings.vessels():
+            return None
+        return self._vessel(name, batches, self._standing())
+
+    def batch(self, name: str) -> BatchFacts | None:
+        """Any batch on record, over or not; None where there is none of this name."""
+        found = next((batch for batch in self.book.batches.all() if batch.name == name), None)
+        return None if found is None else self._facts(found)
+
+    def _standing(self) -> list[Alert]:
+        return [alert for alert in self.book.outbox.standing().values() if alert.on][::-1]
+
+    def _vessel(self, name: str, batches: list[Batch], standing: list[Alert]) -> VesselFacts:
+        by_age = sorted(batches, key=lambda batch: batch.pitched_us, reverse=True)
+        youngest = self._facts(by_age[0]) if by_age else None
+        about = tuple(alert for alert in standing if alert.vessel == name)
+        return VesselFacts(name, youngest, tuple(by_age[1:]), self.book.newest_us(name), about)
+
+    def _facts(self, batch: Batch) -> BatchFacts:
+        judged = self.tended().judged.get(batch.name)
+        if judged is not None and judged.batch != batch:
+            judged = None  # it was edited a moment ago
+        revision, known = self.book.revision(), self._known.pop(batch.name, None)
+        if known is None or known.judged is not judged or known.revision != revision:
+            known = _Known(judged, revision, batch_facts(self.book, batch, judged, self.now_us()))
+        self._known[batch.name] = known
+        while len(self._known) > _MOST_BATCHES:
+            del self._known[next(iter(self._known))]
+        return known.facts

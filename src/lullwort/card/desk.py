@@ -1,0 +1,45 @@
+"""The one thread that reads the book for the card, so that whoever sends readings never waits for a page."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import AbstractContextManager, ExitStack
+from typing import TypeVar
+
+from lullwort.card.cellar import Cellar, Tended
+from lullwort.cellarbook import Book
+
+__all__ = ["Desk"]
+
+Answer = TypeVar("Answer")
+
+
+class Desk:
+    """Opens the book when it is first asked, and answers one question after the other."""
+
+    def __init__(
+        self,
+        book: Callable[[], AbstractContextManager[Book]],
+        tended: Callable[[], Tended],
+        now_us: Callable[[], int],
+    ) -> None:
+        self._open, self._tended, self._now_us = book, tended, now_us
+        self._thread = ThreadPoolExecutor(max_workers=1, thread_name_prefix="card")
+        self._opened = ExitStack()
+        self._cellar: Cellar | None = None
+
+    async def ask(self, question: Callable[[Cellar], Answer]) -> Answer:
+        """The answer of `question`, which runs in the desk's thread. Raises BookError where the book cannot be read."""
+        return await asyncio.get_running_loop().run_in_executor(self._thread, self._answer, question)
+
+    def close(self) -> None:
+        """Close the book, once what was asked is answered; nothing is answered afterwards."""
+        self._thread.submit(self._opened.close)
+        self._thread.shutdown()
+
+    def _answer(self, question: Callable[[Cellar], Answer]) -> Answer:
+        if self._cellar is None:
+            self._cellar = Cellar(self._opened.enter_context(self._open()), self._tended, self._now_us)
+        return question(self._cellar)

@@ -1,0 +1,83 @@
+"""All that the card tells of one vessel, as numbers and records; its pages make words of them."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from lullwort.analysis import CourseHour, hourly_course
+from lullwort.cellarbook import Book
+from lullwort.detector import Judged
+from lullwort.forecast import Forecast
+from lullwort.packaging_day import SheetFacts, sheet_facts
+from lullwort.records import Alert, Batch, VesselReadings
+from lullwort.standing import Entry, foreseen_by_book, judge_book, owned_span
+
+__all__ = ["BatchFacts", "VesselFacts", "batch_facts", "batch_readings"]
+
+
+class BatchFacts(NamedTuple):
+    """One batch as of `judged.as_of_us`.
+
+    Attributes:
+        judged:   its whole history; the hours to go are those of the forecast.
+        forecast: None where nothing is to be foreseen.
+        course:   its hours, see `hourly_course`.
+        sheet:    gravities, strength, danger, samples and what a closed bottle comes to, see `sheet_facts`.
+        set_aside: rows that were no readings in the imports that its vessel is in.
+        refilled: whether another batch has been pitched into its vessel since.
+    """
+
+    judged: Judged
+    forecast: Forecast | None
+    course: tuple[CourseHour, ...]
+    sheet: SheetFacts
+    set_aside: int
+    refilled: bool
+
+    @property
+    def batch(self) -> Batch:
+        """As entered."""
+        return self.judged.batch
+
+
+class VesselFacts(NamedTuple):
+    """One vessel.
+
+    Attributes:
+        vessel:   id.
+        batch:    the youngest in it; None where it has readings, but no batch.
+        earlier:  the others that were in it, youngest first.
+        heard_us: [µs] of the newest reading of any sensor in it; None where nothing was heard.
+        alerts:   that stand of the batch or its sensors, newest first.
+    """
+
+    vessel: str
+    batch: BatchFacts | None
+    earlier: tuple[Batch, ...]
+    heard_us: int | None
+    alerts: tuple[Alert, ...]
+
+
+def batch_facts(book: Book, batch: Batch, judged: Judged | None, now_us: int) -> BatchFacts:
+    """What is known of a batch.
+
+    Args:    judged: as somebody has judged it already; None: it is judged here.
+             now_us: [µs] what is dated later has not been done yet.
+    """
+    own = book.batches.all(batch.vessel)
+    if judged is None:
+        (entry,) = judge_book(book, batch.vessel, None, now_us=now_us, only={batch.name})
+    else:
+        refilled = any(other.pitched_us > batch.pitched_us for other in own)
+        aside = book.readings.set_aside_count(batch.vessel)
+        entry = Entry(batch.vessel, batch, judged, book.newest_us(batch.vessel), aside, refilled=refilled)
+    (entry,) = foreseen_by_book([entry], book, now_us=now_us)
+    assert entry.judged is not None
+    course = tuple(hourly_course(batch, batch_readings(book, batch), entry.judged.as_of_us))
+    facts = sheet_facts(entry.judged, course, forecast=entry.forecast, noted_by_us=now_us)
+    return BatchFacts(entry.judged, entry.forecast, course, facts, entry.set_aside, entry.refilled)
+
+
+def batch_readings(book: Book, batch: Batch) -> VesselReadings:
+    """All readings that the batch owns, as reported."""
+    return VesselReadings.of(book.readings.of(batch.vessel, *owned_span(batch, book.batches.all(batch.vessel))))

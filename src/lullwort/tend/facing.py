@@ -1,0 +1,48 @@
+"""What the service shows over HTTP, put together. Apart because it brings in the web server's library."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+
+from lullwort.card import Desk, Tended, card_app
+from lullwort.cellarbook import Book
+from lullwort.collector import Arrival, HttpSettings
+from lullwort.settings import Settings
+from lullwort.tend.health import Health
+from lullwort.tend.http import HttpFace
+from lullwort.tend.keeper import Keeper
+
+__all__ = ["Facing"]
+
+
+class Facing:
+    """Listens, and answers with pages, from `start` to `stop`."""
+
+    def __init__(
+        self,
+        settings: Settings,
+        http: HttpSettings,
+        keeper: Keeper,
+        hand_over: Callable[[Arrival], bool],
+        health: Callable[[], Health],
+        book: Callable[[], AbstractContextManager[Book]],
+        now_us: Callable[[], int],
+    ) -> None:
+        """Args and errors as of `HttpFace` and `Desk`."""
+
+        def tended() -> Tended:
+            return Tended({judged.batch.name: judged for judged in keeper.judging.now()}, keeper.failing)
+
+        self._desk = Desk(book, tended, now_us)
+        card = card_app(settings, self._desk)
+        self._face = HttpFace(http, settings.forms, hand_over, health, now_us, card)
+
+    def start(self) -> None:
+        """Begin to listen. Raises SourceError where the address is taken or may not be used."""
+        self._face.start()
+
+    def stop(self, timeout_s: float) -> None:
+        """Stop listening; requests under way are answered first, for `timeout_s` [s] at most."""
+        self._face.stop(timeout_s)
+        self._desk.close()

@@ -10,10 +10,12 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
+from starlette.types import ASGIApp
 
 from lullwort.card.assets import ASSETS
 from lullwort.card.cellar import Cellar
 from lullwort.card.desk import Desk
+from lullwort.card.door import Door
 from lullwort.card.overview import overview
 from lullwort.card.page import page
 from lullwort.card.vesselpage import batch_page, vessel_page
@@ -31,9 +33,9 @@ class _Page(NamedTuple):
     live: str = ""
 
 
-def card_app(settings: Settings, desk: Desk) -> Starlette:
+def card_app(settings: Settings, desk: Desk) -> ASGIApp:
     """The card as an application that a server runs."""
-    return Starlette(routes=_Routes(settings, desk).all())
+    return Door(Starlette(routes=_Routes(settings, desk).all()))
 
 
 class _Routes:

@@ -9,20 +9,22 @@ from lullwort.exporting import CURVE_STYLE
 
 __all__ = ["ASSETS", "SCRIPT_PATH", "STYLE_PATH"]
 
+_STYLES, _SCRIPTS = ("card.css", "forms.css"), ("live.js", "curve.js")
+
 
 def _text(name: str) -> str:
     return resources.files("lullwort.card").joinpath("assets", name).read_text(encoding="utf-8")
 
 
-def _path(stem: str, suffix: str, content: str) -> str:
-    return f"/assets/{stem}.{hashlib.sha256(content.encode()).hexdigest()[:12]}.{suffix}"
+def _path(suffix: str, content: str) -> str:
+    return f"/assets/card.{hashlib.sha256(content.encode()).hexdigest()[:12]}.{suffix}"
 
 
-_STYLE = f"{_text('card.css')}{CURVE_STYLE}\n"
-_SCRIPT = _text("card.js")
+_STYLE = "\n".join([*map(_text, _STYLES), CURVE_STYLE])
+_SCRIPT = "\n".join(map(_text, _SCRIPTS))
 
-STYLE_PATH = _path("card", "css", _STYLE)
-SCRIPT_PATH = _path("card", "js", _SCRIPT)
+STYLE_PATH = _path("css", _STYLE)
+SCRIPT_PATH = _path("js", _SCRIPT)
 
 ASSETS = {STYLE_PATH: ("text/css", _STYLE), SCRIPT_PATH: ("text/javascript", _SCRIPT)}
 """Media type and content by path."""

@@ -1,0 +1,1 @@
+// Reads values off the curve, and shows a part of it larger.

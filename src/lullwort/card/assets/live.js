@@ -1,0 +1,2 @@
+"use strict";
+// Shows what has changed without a reload.

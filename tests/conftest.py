@@ -9,6 +9,7 @@ import subprocess
 import sys
 import threading
 from collections.abc import Callable, Generator, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -52,17 +53,32 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     items.sort(key=lambda item: not item.nodeid.startswith(WAITS))
 
 
+@contextmanager
+def unmeasured_here(where: bool = True) -> Iterator[None]:
+    """This process does not measure coverage meanwhile, if `where` is true."""
+    measuring = coverage.Coverage.current() if where else None
+    if measuring is None:
+        yield
+        return
+    measuring.stop()
+    try:
+        yield
+    finally:
+        measuring.start()
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collection() -> Generator[None, object, object]:
+    """What runs as modules are loaded is the same in each process of xdist, and one of them measures it."""
+    with unmeasured_here(os.environ.get("PYTEST_XDIST_WORKER", "gw0") != "gw0"):
+        return (yield)
+
+
 @pytest.hookimpl(wrapper=True)
 def pytest_runtest_setup(item: pytest.Item) -> Generator[None]:
     """What a test marked `no_cover` is given is made without measuring coverage, as the test itself runs."""
-    measuring = coverage.Coverage.current() if item.get_closest_marker("no_cover") else None
-    if measuring is None:
+    with unmeasured_here(item.get_closest_marker("no_cover") is not None):
         return (yield)
-    measuring.stop()
-    try:
-        return (yield)
-    finally:
-        measuring.start()
 
 
 @pytest.fixture(scope="session")

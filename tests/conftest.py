@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, ParamSpec, TypeVar
 
 import coverage
+import hypothesis
 import pytest
 
 if TYPE_CHECKING:
@@ -44,6 +45,12 @@ sys.dont_write_bytecode = False
 if "PYTEST_XDIST_WORKER" in os.environ:
     while (begun := coverage.Coverage.current()) is not None:
         begun.stop()
+
+# How long an example takes tells of who else is at work here; how long it may take is held by the benchmarks.
+hypothesis.settings.register_profile(
+    "lullwort", hypothesis.settings(), deadline=None, suppress_health_check=[hypothesis.HealthCheck.too_slow]
+)
+hypothesis.settings.load_profile("lullwort")
 
 # What waits for a broker, a disk or a clock more than it works: begun first, while the other processes work.
 WAITS = (

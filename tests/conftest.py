@@ -89,32 +89,39 @@ def pytest_collection() -> Generator[None, object, object]:
 @pytest.hookimpl(wrapper=True)
 def pytest_runtest_setup(item: pytest.Item) -> Generator[None]:
     """What a test marked `no_cover` is given is made without measuring coverage, as the test itself runs."""
-    global reckoning_is_measured
-    reckoning_is_measured = item.nodeid.startswith(OF_RECKONING)
+    global running
+    running = item.nodeid
     with unmeasured_here(item.get_closest_marker("no_cover") is not None):
         return (yield)
 
 
-# Half of what a command or a page takes is spent on closing hours and on solving equations, five times as much where
-# that is measured. Their own tests lie here; in all others coverage pauses meanwhile.
-OF_RECKONING = ("tests/analysis/", "tests/detector/", "tests/forecast/", "tests/rehearsal/", "tests/science/", "src/")
-reckoning_is_measured = True
+running = ""
+"""The test that runs, or that ran last."""
+
+# Half of what a command or a page takes is spent on closing hours, on solving equations and on ranges, five times as
+# much where that is measured. So it is measured in their own tests, and coverage pauses meanwhile in all others.
+OF_REASON = ("tests/analysis/", "tests/detector/", "tests/forecast/", "tests/rehearsal/", "tests/science/", "src/")
+OF_PACKAGING = ("tests/packaging_day/", "src/")
 
 
 def leave_reckoning_to_its_own_tests() -> None:
-    judge, numerics = (sys.modules.get(f"lullwort.{name}") for name in ("detector.batchjudge", "science.numerics"))
-    if judge is None or numerics is None:
-        return
-    for name in ("add", "advance"):
-        setattr(judge.BatchJudge, name, paused(getattr(judge.BatchJudge, name)))
-    solve, pausing = numerics.solve_increasing, paused(numerics.solve_increasing)
-    for module in [module for name, module in sys.modules.items() if name.startswith("lullwort.science.")]:
-        if getattr(module, "solve_increasing", None) is solve:
-            setattr(module, "solve_increasing", pausing)  # noqa: B010, for a module is not known to have it
+    if (judge := sys.modules.get("lullwort.detector.batchjudge")) is not None:
+        for name in ("add", "advance"):
+            setattr(judge.BatchJudge, name, paused(getattr(judge.BatchJudge, name), OF_REASON))
+    for package, home, name, own in (
+        ("lullwort.science", "numerics", "solve_increasing", OF_REASON),
+        ("lullwort.packaging_day", "uncertain", "ranges", OF_PACKAGING),
+    ):
+        if (found := sys.modules.get(f"{package}.{home}")) is not None:
+            function = getattr(found, name)
+            pausing = paused(function, own)
+            for module in [module for each, module in sys.modules.items() if each.startswith(f"{package}.")]:
+                if getattr(module, name, None) is function:
+                    setattr(module, name, pausing)
 
 
-def paused(function: Callable[P, R]) -> Callable[P, R]:
-    """The same, but coverage pauses meanwhile unless the test is one of reckoning.
+def paused(function: Callable[P, R], own: tuple[str, ...]) -> Callable[P, R]:
+    """The same, but coverage pauses meanwhile unless the test is one of its `own`.
 
     The tracer itself is stopped and begun: that leaves it where it is in the functions that called this one, which
     stopping all of coverage does not.
@@ -122,7 +129,7 @@ def paused(function: Callable[P, R]) -> Callable[P, R]:
 
     @functools.wraps(function)
     def pausing(*args: P.args, **kwargs: P.kwargs) -> R:
-        tracer: Any = None if reckoning_is_measured else sys.gettrace()
+        tracer: Any = None if running.startswith(own) else sys.gettrace()
         if not (hasattr(tracer, "stop") and hasattr(tracer, "start")):  # there is none, or one that is no matter
             return function(*args, **kwargs)
         tracer.stop()

@@ -223,6 +223,7 @@ def test_air_that_is_shut_in_adds_a_bar() -> None:
     assert by_air(40.0) == pytest.approx(1.237, abs=0.002)
 
 
+@pytest.mark.no_cover
 @given(
     points=st.floats(0.0, 29.0), temp_c=st.floats(0.0, 39.0), start=st.floats(0.0, 5.0),
     share=st.floats(0.03, 0.4), takes_up=st.floats(0.86, 1.1),

@@ -52,6 +52,7 @@ def filled(stored: Shell) -> Shell:
     return stored
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("name", READINGS)
 def test_into_a_fresh_book_it_comes_back_to_the_same(filled: Shell, north: Invented, name: str) -> None:
     says = filled("export", name).stdout

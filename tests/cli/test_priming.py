@@ -323,6 +323,7 @@ def test_a_kegs_regulator_holds_the_target_without_priming(demo: Shell) -> None:
     assert "regulator" not in demo("priming", "north", "--target", "2.4").stdout
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize(
     ("target", "told_g", "caution"), [("2.4", True, False), ("2.8", True, True), ("3.2", False, False)]
 )

@@ -220,6 +220,7 @@ def test_a_packaging_is_told_by_the_moment_that_was_entered_and_never_before_it(
     assert said in brewed("batch", "list").stdout
 
 
+@pytest.mark.no_cover
 def test_what_was_noted_and_told_after_packaging_is_on_the_page_and_leaves_the_verdict_alone(brewed: Shell) -> None:
     brewed("batch", "close", "north-12", "--packaged", _later(brewed, 15))
     before = json.loads(brewed("sheet", "--json").stdout)

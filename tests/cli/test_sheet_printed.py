@@ -108,6 +108,7 @@ def test_a_crowded_one_too_with_its_danger_first(stored: Shell, browser: Browser
 WIDE = "<style>body{font-family:'DejaVu Serif',Georgia,serif!important}</style></head>"
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("letters", ["", WIDE])
 def test_the_danger_and_a_remark_or_six_do_not_cost_a_second_page(
     stored: Shell, browser: Browser, letters: str

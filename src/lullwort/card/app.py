@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
@@ -12,12 +13,17 @@ from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from lullwort.card.assets import ASSETS
+from lullwort.card.assets import ASSETS, SCRIPT_PATH, STYLE_PATH
 from lullwort.card.cellar import Cellar
 from lullwort.card.desk import Desk
-from lullwort.card.door import Door
+from lullwort.card.door import Door, visitor_of
+from lullwort.card.livestream import LIVE_PATH, LiveStreams, live_address
+from lullwort.card.news import News
 from lullwort.card.overview import overview
+from lullwort.card.packing import Packing
 from lullwort.card.page import page
+from lullwort.card.pulse import failing_html, pulse_html
+from lullwort.card.shelf import Finished, Shelf, finished
 from lullwort.card.vesselpage import batch_page, vessel_page
 from lullwort.detector import Units
 from lullwort.settings import Settings
@@ -28,19 +34,25 @@ _FOR_GOOD = "public, max-age=31536000, immutable"
 
 
 class _Page(NamedTuple):
+    """
+    Attributes:
+        live: where it is said that it has changed, see `live_address`.
+    """
+
     title: str
     body: Sequence[str]
-    live: str = ""
+    live: str
 
 
-def card_app(settings: Settings, desk: Desk) -> ASGIApp:
-    """The card as an application that a server runs."""
-    return Door(Starlette(routes=_Routes(settings, desk).all()))
+def card_app(settings: Settings, desk: Desk, news: News | None = None) -> ASGIApp:
+    """The card as an application that a server runs; without `news` nothing of it is told to be new."""
+    return Packing(Door(Starlette(routes=_Routes(settings, desk, news or News()).all())))
 
 
 class _Routes:
-    def __init__(self, settings: Settings, desk: Desk) -> None:
+    def __init__(self, settings: Settings, desk: Desk, news: News) -> None:
         self._settings, self._desk = settings, desk
+        self._live, self._shelf = LiveStreams(news, desk.now_us), Shelf()
 
     def all(self) -> list[Route]:
         return [
@@ -48,29 +60,36 @@ class _Routes:
             Route("/vessel/{vessel}", self._vessel),
             Route("/batch/{batch}", self._batch),
             Route("/assets/{name}", self._asset),
+            Route(LIVE_PATH, self._live.answer),
         ]
 
     async def _overview(self, request: Request) -> Response:
         units = self._units(request)
-        return await self._page(lambda cellar: _Page("May it be packaged?", overview(cellar.vessels(), units), "/"))
+
+        def made(cellar: Cellar) -> _Page:
+            return _Page("May it be packaged?", overview(cellar.vessels(), units), live_address())
+
+        return await self._page(request, units, made)
 
     async def _vessel(self, request: Request) -> Response:
         vessel, units = request.path_params["vessel"], self._units(request)
 
         def made(cellar: Cellar) -> _Page | None:
             facts = cellar.vessel(vessel)
-            return None if facts is None else _Page(vessel, vessel_page(facts, units), f"/vessel/{vessel}")
+            return None if facts is None else _Page(vessel, vessel_page(facts, units), live_address(vessel))
 
-        return await self._page(made)
+        return await self._page(request, units, made)
 
     async def _batch(self, request: Request) -> Response:
         name, units = request.path_params["batch"], self._units(request)
 
         def made(cellar: Cellar) -> _Page | None:
             facts = cellar.batch(name)
-            return None if facts is None else _Page(name, batch_page(facts, units), f"/batch/{name}")
+            if facts is None:
+                return None
+            return _Page(name, batch_page(facts, units), live_address(facts.batch.vessel))
 
-        return await self._page(made)
+        return await self._page(request, units, made)
 
     async def _asset(self, request: Request) -> Response:
         found = ASSETS.get(request.url.path)
@@ -79,11 +98,35 @@ class _Routes:
         media, content = found
         return Response(content, media_type=media, headers={"Cache-Control": _FOR_GOOD})
 
-    async def _page(self, made: Callable[[Cellar], _Page | None]) -> Response:
-        found = await self._desk.ask(made)
+    async def _page(self, request: Request, units: Units, made: Callable[[Cellar], _Page | None]) -> Response:
+        """A page that follows what is new, from the shelf where it stands there; 304 where it is known already."""
+
+        def kept(cellar: Cellar) -> Finished | None:
+            return self._shelf.page(
+                (request.url.path, units), cellar.state(), lambda: self._finished(made, cellar, units)
+            )
+
+        found = await self._desk.ask(kept)
         if found is None:
             raise HTTPException(404)
-        return HTMLResponse(page(found.title, found.body, live=found.live), headers={"Cache-Control": "no-store"})
+        # Not stored by the browser, or what it shows again would say that it is as of an hour ago.
+        headers = {"Cache-Control": "no-store", "ETag": f'W/"{found.tag}"', "Vary": "Accept-Encoding"}
+        if request.headers.get("if-none-match") == headers["ETag"]:
+            return Response(status_code=304, headers=headers)
+        token = visitor_of(request).form_token
+        if "gzip" not in request.headers.get("accept-encoding", ""):
+            return HTMLResponse(found.plain(token), headers=headers)
+        return HTMLResponse(found.packed_for(token), headers={**headers, "Content-Encoding": "gzip"})
+
+    def _finished(self, made: Callable[[Cellar], _Page | None], cellar: Cellar, units: Units) -> Finished | None:
+        found = made(cellar)
+        if found is None:
+            return None
+        body = [failing_html(cellar.failing()), *found.body]
+        says = "\n".join([STYLE_PATH, SCRIPT_PATH, found.title, found.live, *body])
+        tag = hashlib.sha256(says.encode()).hexdigest()[:20]
+        pulse = pulse_html(cellar.now_us(), units)
+        return finished(tag, page(found.title, body, live=found.live, tag=tag, pulse=pulse))
 
     def _units(self, request: Request) -> Units:  # noqa: ARG002
         return self._settings.units

@@ -9,7 +9,7 @@ from lullwort.exporting import CURVE_STYLE
 
 __all__ = ["ASSETS", "SCRIPT_PATH", "STYLE_PATH"]
 
-_STYLES, _SCRIPTS = ("card.css", "forms.css"), ("live.js", "curve.js")
+_STYLES, _SCRIPTS = ("card.css", "forms.css", "live.css"), ("live.js", "curve.js")
 
 
 def _text(name: str) -> str:

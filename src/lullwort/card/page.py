@@ -10,10 +10,12 @@ from lullwort.exporting import escaped
 __all__ = ["page"]
 
 
-def page(title: str, body: Sequence[str], *, live: str = "") -> str:
+def page(title: str, body: Sequence[str], *, live: str = "", tag: str = "", pulse: str = "") -> str:
     """A whole page; `body` is HTML.
 
-    Args:    live: of what the page is, for its script, which asks for it anew once it has changed.
+    Args:    live:  where its script hears that it has changed and is to be asked for anew; empty: nowhere.
+             tag:   of what it says, see `Finished`.
+             pulse: how old it is, as HTML.
     """
     return "\n".join(
         [
@@ -24,11 +26,14 @@ def page(title: str, body: Sequence[str], *, live: str = "") -> str:
             f"<title>{escaped(title)}</title>",
             f'<link rel="stylesheet" href="{STYLE_PATH}">',
             f'<script src="{SCRIPT_PATH}" defer></script>\n</head>',
-            f'<body data-live="{escaped(live)}">',
+            f'<body data-live="{escaped(live)}" data-tag="{escaped(tag)}">',
             '<a class="skip" href="#card">To the answer</a>',
             '<header class="top"><a class="home" href="/">All vessels</a></header>',
+            '<p class="stale" id="stale" role="status"></p>',
             '<main id="card">',
             *filter(None, body),
-            "</main>\n</body>\n</html>\n",
+            "</main>",
+            f'<footer class="foot">{pulse}</footer>' if pulse else "",
+            '<p class="said" id="said" role="status"></p>\n</body>\n</html>\n',
         ]
     )

@@ -12,8 +12,9 @@ __all__ = ["failing_html", "pulse_html"]
 def pulse_html(now_us: int, units: Units) -> str:
     """The line by which a reader without script knows how old the page is; the script says there that it is live."""
     return (
-        f'<p class="pulse" id="pulse" data-zone="{escaped(units.zone or "UTC")}"><span>As of <time datetime="{format_utc(now_us)}">'
-        f'{escaped(units.moment(now_us))}</time>.</span> <a href="">Load anew</a></p>'
+        f'<p class="pulse" id="pulse" data-zone="{escaped(units.zone or "UTC")}"><span>As of '
+        f'<time datetime="{format_utc(now_us)}">{escaped(units.moment(now_us))}</time>.</span> '
+        '<a href="">Load anew</a></p>'
     )
 
 

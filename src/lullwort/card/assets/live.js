@@ -157,7 +157,7 @@
   // What stands between the parts.
   const between = (root) => {
     const main = root.getElementById("card").cloneNode(true);
-    for (const part of partsOf(main).values()) part.replaceChildren();
+    for (const [name, part] of partsOf(main)) part.replaceWith(`\n${name}\n`);
     return main.outerHTML;
   };
   const keep = (root) => {

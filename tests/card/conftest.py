@@ -8,7 +8,8 @@ from collections.abc import Callable, Iterable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from functools import partial
 from pathlib import Path
-from typing import NamedTuple
+from types import SimpleNamespace
+from typing import NamedTuple, cast
 
 import msgspec
 import numpy as np
@@ -18,9 +19,13 @@ from lullwort.card import Desk, Tended, card_app
 from lullwort.cellarbook import Intake, open_book
 from lullwort.collector import HttpSettings
 from lullwort.collector.blockbuilder import BlockBuilder
+from lullwort.detector import Judged
 from lullwort.records import COMMON_UNITS, HOUR_US, Batch, Reading
 from lullwort.rehearsal import Invented, invent, renamed
 from lullwort.settings import Settings
+from lullwort.standing import judge_book
+from lullwort.tend import Keeper
+from lullwort.tend.facing import Facing
 from lullwort.tend.health import Health
 from lullwort.tend.http import HttpFace
 
@@ -131,3 +136,67 @@ def served(kept_cellar: Path) -> Iterator[Served]:
     """The card of the cellar that is only read."""
     with serving(kept_cellar) as at_work:
         yield at_work
+
+
+class Followed:
+    """The card as the service serves it to those who follow a page, and can be stopped and begun again.
+
+    In the keeper's place stands what a test has judged; `tell` is what it says when it has stored something.
+    """
+
+    def __init__(self, book: Path) -> None:
+        with socket.socket() as free:
+            free.bind(("127.0.0.1", 0))
+            self.port = int(free.getsockname()[1])
+        self.book, self.url, self.now_us = book, f"http://127.0.0.1:{self.port}", now_us_of(book)
+        self.judged: list[Judged] = []
+        self.keeper = SimpleNamespace(
+            judging=SimpleNamespace(now=lambda: self.judged), failing="", on_news=lambda _vessels: None
+        )
+
+    facing: Facing | None = None
+
+    def start(self) -> None:
+        settings = Settings(
+            book=self.book, gravity="sg", temperature="C", zone="UTC", http=HttpSettings(port=self.port)
+        )
+        assert settings.http is not None
+        opened, keeper = partial(open_book, self.book, create=False), cast("Keeper", self.keeper)
+        self.facing = Facing(
+            settings, settings.http, keeper, lambda _: True, lambda: WELL, opened, lambda: self.now_us()
+        )
+        self.facing.start()
+
+    def stop(self) -> None:
+        if self.facing is not None:
+            self.facing.stop(4.0)
+        self.facing = None
+
+    def tell(self, *vessels: str) -> None:
+        self.keeper.on_news(frozenset(vessels))
+
+    def heard(self, readings: Iterable[Reading]) -> None:
+        """More of them are on record, and what was judged is judged anew."""
+        news = list(readings)
+        keep(self.book, [], news)
+        self.now_us = now_us_of(self.book)
+        self.judge()
+        self.tell(*{reading.vessel for reading in news})
+
+    def judge(self) -> None:
+        with open_book(self.book, create=False) as book:
+            entries = [
+                entry
+                for vessel in book.readings.vessels()
+                for entry in judge_book(book, vessel, None, now_us=self.now_us())
+            ]
+        self.judged = [entry.judged for entry in entries if entry.judged is not None]
+
+
+@pytest.fixture
+def followed(own_cellar: Path) -> Iterator[Followed]:
+    """The card of a cellar that is written to, begun; nothing of it is judged before its first reading."""
+    at_work = Followed(own_cellar)
+    at_work.start()
+    yield at_work
+    at_work.stop()

@@ -8,7 +8,7 @@ import http.client
 import json
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any, NamedTuple
 
@@ -16,7 +16,9 @@ import msgspec
 import pytest
 
 from lullwort.card import News
+from lullwort.card.facts import batch_facts
 from lullwort.card.livestream import MOST_STREAMS
+from lullwort.card.vesselpage import vessel_page
 from lullwort.cellarbook import open_book
 from lullwort.records import Reading
 
@@ -43,7 +45,8 @@ class Line:
 
     def event(self) -> Event | None:
         """The next one; None where the stream ends."""
-        name, data = "", []
+        name = ""
+        data: list[str] = []
         while line := self.answer.readline().decode():
             field, _, value = line.rstrip("\n").partition(":")
             value = value.removeprefix(" ")
@@ -254,16 +257,13 @@ def test_without_script_a_page_says_how_old_it_is_and_can_be_loaded_anew(served:
 
 
 def test_twenty_who_look_cost_one_rendering(followed: Followed, monkeypatch: pytest.MonkeyPatch) -> None:
-    from lullwort.card import app
-
     made: list[str] = []
-    real: Callable[..., Any] = app.vessel_page
 
     def counted(*args: Any, **named: Any) -> Any:
         made.append("south")
-        return real(*args, **named)
+        return vessel_page(*args, **named)
 
-    monkeypatch.setattr(app, "vessel_page", counted)
+    monkeypatch.setattr("lullwort.card.app.vessel_page", counted)
     for _ in range(20):
         assert got(followed.url, "/vessel/south").status == 200
     assert made == ["south"]
@@ -293,18 +293,15 @@ def test_the_stream_and_what_programs_ask_are_not(followed: Followed, path: str)
 
 
 def test_facts_are_made_before_anybody_asks(followed: Followed, monkeypatch: pytest.MonkeyPatch) -> None:
-    from lullwort.card import ahead, cellar
-
     made: list[str] = []
-    real: Callable[..., Any] = cellar.batch_facts
 
     def counted(book: Any, batch: Any, judged: Any, now_us: int) -> Any:
         made.append(batch.name)
-        return real(book, batch, judged, now_us)
+        return batch_facts(book, batch, judged, now_us)
 
-    monkeypatch.setattr(cellar, "batch_facts", counted)
-    monkeypatch.setattr(ahead, "_QUIET_S", 0.05)
-    monkeypatch.setattr(ahead, "_REST", 0.0)
+    monkeypatch.setattr("lullwort.card.cellar.batch_facts", counted)
+    monkeypatch.setattr("lullwort.card.ahead._QUIET_S", 0.05)
+    monkeypatch.setattr("lullwort.card.ahead._REST", 0.0)
     with open_book(followed.book) as book:
         newest_us = book.newest_us("south")
     assert newest_us is not None

@@ -22,9 +22,9 @@ from lullwort.card.news import News
 from lullwort.card.overview import overview
 from lullwort.card.packing import Packing
 from lullwort.card.page import page
-from lullwort.card.pulse import failing_html, pulse_html
+from lullwort.card.pulse import pulse_html
 from lullwort.card.shelf import Finished, Shelf, finished
-from lullwort.card.vesselpage import batch_page, vessel_page
+from lullwort.card.vesselpage import batch_page, page_title, vessel_page
 from lullwort.detector import Units
 from lullwort.settings import Settings
 
@@ -37,11 +37,13 @@ class _Page(NamedTuple):
     """
     Attributes:
         live: where it is said that it has changed, see `live_address`.
+        here: its address, where every page leads to it.
     """
 
     title: str
     body: Sequence[str]
     live: str
+    here: str = ""
 
 
 def card_app(settings: Settings, desk: Desk, news: News | None = None) -> ASGIApp:
@@ -67,27 +69,34 @@ class _Routes:
         units = self._units(request)
 
         def made(cellar: Cellar) -> _Page:
-            return _Page("May it be packaged?", overview(cellar.vessels(), units), live_address())
+            body = overview(cellar.vessels(), units, cellar.now_us(), failing=cellar.failing())
+            return _Page("May it be packaged?", body, live_address(), "/")
 
         return await self._page(request, units, made)
 
     async def _vessel(self, request: Request) -> Response:
-        vessel, units = request.path_params["vessel"], self._units(request)
+        name, units, container = request.path_params["vessel"], self._units(request), _container(request)
 
         def made(cellar: Cellar) -> _Page | None:
-            facts = cellar.vessel(vessel)
-            return None if facts is None else _Page(vessel, vessel_page(facts, units), live_address(vessel))
+            facts = cellar.vessel(name)
+            if facts is None:
+                return None
+            title = f"Cannot tell: {name}" if facts.batch is None else page_title(facts.batch)
+            body = vessel_page(facts, units, failing=cellar.failing(), container=container)
+            return _Page(title, body, live_address(name))
 
         return await self._page(request, units, made)
 
     async def _batch(self, request: Request) -> Response:
-        name, units = request.path_params["batch"], self._units(request)
+        name, units, container = request.path_params["batch"], self._units(request), _container(request)
 
         def made(cellar: Cellar) -> _Page | None:
             facts = cellar.batch(name)
             if facts is None:
                 return None
-            return _Page(name, batch_page(facts, units), live_address(facts.batch.vessel))
+            vessel = cellar.vessel(facts.batch.vessel)
+            body = batch_page(facts, units, vessel=vessel, failing=cellar.failing(), container=container)
+            return _Page(page_title(facts), body, live_address(facts.batch.vessel))
 
         return await self._page(request, units, made)
 
@@ -103,7 +112,9 @@ class _Routes:
 
         def kept(cellar: Cellar) -> Finished | None:
             return self._shelf.page(
-                (request.url.path, units), cellar.state(), lambda: self._finished(made, cellar, units)
+                (request.url.path, request.url.query, units),
+                cellar.state(),
+                lambda: self._finished(made, cellar, units),
             )
 
         found = await self._desk.ask(kept)
@@ -122,11 +133,15 @@ class _Routes:
         found = made(cellar)
         if found is None:
             return None
-        body = [failing_html(cellar.failing()), *found.body]
-        says = "\n".join([STYLE_PATH, SCRIPT_PATH, found.title, found.live, *body])
+        says = "\n".join([STYLE_PATH, SCRIPT_PATH, found.title, found.live, *found.body])
         tag = hashlib.sha256(says.encode()).hexdigest()[:20]
         pulse = pulse_html(cellar.now_us(), units)
-        return finished(tag, page(found.title, body, live=found.live, tag=tag, pulse=pulse))
+        return finished(tag, page(found.title, found.body, live=found.live, here=found.here, tag=tag, pulse=pulse))
 
     def _units(self, request: Request) -> Units:  # noqa: ARG002
         return self._settings.units
+
+
+def _container(request: Request) -> str:
+    """In which a beer is to be reckoned with, as it was asked for; empty for its own."""
+    return request.query_params.get("container", "").strip()

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from lullwort.card.assets import SCRIPT_PATH, STYLE_PATH
+from lullwort.card.assets import ICON_PATH, SCRIPT_PATH, STYLE_PATH
 from lullwort.exporting import escaped
 
 __all__ = ["page"]
 
 
-def page(title: str, body: Sequence[str], *, live: str = "", tag: str = "", pulse: str = "") -> str:
+def page(title: str, body: Sequence[str], *, live: str = "", here: str = "", tag: str = "", pulse: str = "") -> str:
     """A whole page; `body` is HTML.
 
     Args:    live:  where its script hears that it has changed and is to be asked for anew; empty: nowhere.
+             here:  address of the page, which is marked among those that every page leads to.
              tag:   of what it says, see `Finished`.
              pulse: how old it is, as HTML.
     """
@@ -22,18 +23,27 @@ def page(title: str, body: Sequence[str], *, live: str = "", tag: str = "", puls
             '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
             '<meta name="viewport" content="width=device-width, initial-scale=1">',
             '<meta name="color-scheme" content="light dark">',
-            '<link rel="icon" href="data:,">',
+            f'<link rel="icon" type="image/svg+xml" href="{ICON_PATH}">',
             f"<title>{escaped(title)}</title>",
             f'<link rel="stylesheet" href="{STYLE_PATH}">',
             f'<script src="{SCRIPT_PATH}" defer></script>\n</head>',
             f'<body data-live="{escaped(live)}" data-tag="{escaped(tag)}">',
             '<a class="skip" href="#card">To the answer</a>',
-            '<header class="top"><a class="home" href="/">All vessels</a></header>',
+            f'<header class="top"><nav aria-label="Pages">{_ways(here)}</nav></header>',
             '<p class="stale" id="stale" role="status"></p>',
-            '<main id="card">',
+            '<main id="card" tabindex="-1">',
             *filter(None, body),
             "</main>",
             f'<footer class="foot">{pulse}</footer>' if pulse else "",
             '<p class="said" id="said" role="status"></p>\n</body>\n</html>\n',
         ]
+    )
+
+
+_PAGES = {"/": "All vessels", "/alerts": "Alerts", "/units": "Units", "/import": "Import"}
+
+
+def _ways(here: str) -> str:
+    return "".join(
+        f'<a href="{path}"{" aria-current=page" if path == here else ""}>{name}</a>' for path, name in _PAGES.items()
     )

@@ -1,4 +1,4 @@
-"""What a page says of itself: as of when it is, and whether the service that it comes from does its work."""
+"""What a page says of itself: as of when it is."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from lullwort.detector import Units
 from lullwort.exporting import escaped
 from lullwort.records import format_utc
 
-__all__ = ["failing_html", "pulse_html"]
+__all__ = ["pulse_html"]
 
 
 def pulse_html(now_us: int, units: Units) -> str:
@@ -16,12 +16,3 @@ def pulse_html(now_us: int, units: Units) -> str:
         f'<time datetime="{format_utc(now_us)}">{escaped(units.moment(now_us))}</time>.</span> '
         '<a href="">Load anew</a></p>'
     )
-
-
-def failing_html(why: str) -> str:
-    """Why nothing can be stored; a part of the page that is empty while it can."""
-    says = (
-        f"<p><strong>Readings cannot be stored:</strong> {escaped(why)}. "
-        "What is sent waits with its senders. The answers here are as of the last reading that could be kept.</p>"
-    )
-    return f'<div class="failing" id="failing" data-part="failing">{says if why else ""}</div>'

@@ -40,7 +40,7 @@
     return `${Math.floor(minutes / 1440)} days ago`;
   };
   const tellAges = () => {
-    for (const time of document.querySelectorAll("time[data-ago]")) {
+    for (const time of document.querySelectorAll("time.heard")) {
       const ms = Date.now() + aheadMs - Date.parse(time.dateTime);
       let words = time.nextElementSibling;
       if (!words || !words.classList.contains("ago")) {

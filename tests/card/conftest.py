@@ -179,7 +179,6 @@ class Followed:
         """More of them are on record, and what was judged is judged anew."""
         news = list(readings)
         keep(self.book, [], news)
-        self.now_us = now_us_of(self.book)
         self.judge()
         self.tell(*{reading.vessel for reading in news})
 

@@ -164,8 +164,7 @@
     for (const [name, part] of partsOf(root)) sent.set(name, part.outerHTML);
     sentBetween = between(root);
   };
-  const says = () =>
-    new Map([...document.querySelectorAll("[data-say]")].map((e, nth) => [e.id || nth, e.dataset.say]));
+  const answers = () => [...document.querySelectorAll("[data-say]")].map((e) => e.dataset.say);
   const typing = (e) => e.matches("textarea, select, input:not([type=submit]):not([type=button])");
   const looks = (e) => [e.tagName, e.getAttribute("href"), e.getAttribute("name"), e.textContent].join("\n");
 
@@ -198,7 +197,7 @@
       location.reload(); // the service is another one since, and so is this script
       return;
     }
-    const before = says();
+    const before = answers();
     const held = window.scrollY > 0 && [...document.querySelectorAll("#card [id]")].find((e) => e.getBoundingClientRect().top >= 0);
     const heldAt = held && held.getBoundingClientRect().top;
     const old = partsOf(document);
@@ -238,8 +237,8 @@
       document.dispatchEvent(new CustomEvent("card:changed", { detail: changed.map(([part]) => part) }));
     }
     for (const [part, things] of changed) refocus(part, things);
-    const new_ = [...says()].filter(([id, words]) => before.get(id) !== words).map(([, words]) => words);
-    if (new_.length) byId("said").textContent = new_.join(" ");
+    const others = answers().filter((says) => !before.includes(says));
+    if (others.length) byId("said").textContent = others.join(" ");
   };
   const ask = async () => {
     if (document.hidden) return;

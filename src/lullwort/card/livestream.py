@@ -23,7 +23,7 @@ _SIGN_EVERY_S = 15.0
 _AGAIN_MS = 2000
 """[ms] after which a browser comes back once the stream has ended."""
 _AGAIN_AFTER_S = 30
-_GAP_S, _LONGEST_GAP_S = 1.0, 5.0
+_GAP_S, _LONGEST_GAP_S = 1.0, 4.0
 _RUSH_PER_S = 10.0
 """[news/s] More than ten sensors send; a backlog comes in at hundreds."""
 
@@ -39,7 +39,7 @@ class _Gap:
 
     >>> gap = _Gap()
     >>> [gap.after(news) for news in (1, 100, 100, 100, 1)]
-    [1.0, 2.0, 4.0, 5.0, 1.0]
+    [1.0, 2.0, 4.0, 4.0, 1.0]
     """
 
     last_s: float = _GAP_S

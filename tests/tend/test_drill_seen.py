@@ -16,8 +16,8 @@ if TYPE_CHECKING:
 
 Tended = Any  # the fixture's class lives in conftest.py
 
-SLOWLY = "30"
-"""[readings/s] So it ferments for 5 s and holds for 8 s; while so much comes in a page is told each 4 s."""
+SLOWLY = "7"
+"""[packs/s] of six readings, so that it ferments for 4 s and holds for 6 s."""
 
 KEEPS = """() => {
     window.seen = [];

@@ -15,7 +15,7 @@ import msgspec
 import numpy as np
 
 from lullwort.cellarbook.database import Database
-from lullwort.cellarbook.keys import import_name
+from lullwort.cellarbook.keys import key_name
 from lullwort.cellarbook.streams import add_block, sensor_record
 from lullwort.cellarbook.tidying import tidy_import
 from lullwort.errors import RefusedError
@@ -108,7 +108,7 @@ class ImportRun:
     @property
     def name(self) -> str:
         """What people call this import by."""
-        return import_name(self._intake.key)
+        return key_name(self._intake.key)
 
     def store(self, block: Block, set_aside: Sequence[SetAside] = ()) -> None:
         """Take a run of readings and of rows set aside; on disk at the latest after `commit` or `finish`."""
@@ -234,9 +234,7 @@ class Imports:
                 (key,),
             )
             ((aside,),) = self._db.rows("SELECT count(*) FROM set_aside WHERE import = ?", (key,))
-            imports.append(
-                Imported(import_name(key), place, readings, aside, started, finished, withdrawn, bool(in_use))
-            )
+            imports.append(Imported(key_name(key), place, readings, aside, started, finished, withdrawn, bool(in_use)))
         return imports
 
     def set_aside(self, name: str) -> list[SetAside]:
@@ -278,7 +276,7 @@ class Imports:
         key = self._key(name)
         with self._db.write():
             self._db.run("UPDATE import SET withdrawn_us = coalesce(withdrawn_us, ?) WHERE key = ?", (now_us, key))
-        return next(i for i in self.all() if i.name == import_name(key))
+        return next(i for i in self.all() if i.name == key_name(key))
 
     def tidy(self, name: str, now_us: int) -> int:
         """Put together what came one by one to an open-ended import; how many runs of readings fewer there are.
@@ -292,7 +290,7 @@ class Imports:
         """
         key = self._key(name)
         if not self._db.rows("SELECT 1 FROM import WHERE key = ? AND open_ended", (key,)):
-            raise ValueError(f"import {import_name(key)} is not open-ended, it is as tidy as its file")
+            raise ValueError(f"import {key_name(key)} is not open-ended, it is as tidy as its file")
         ((too_many,),) = self._db.rows("SELECT count(*) - ? FROM set_aside WHERE import = ?", (_MOST_SET_ASIDE, key))
         if too_many > 0:
             with self._db.write():
@@ -304,12 +302,10 @@ class Imports:
         return tidy_import(self._db, key, now_us)
 
     def _key(self, name: str) -> int:
-        fitting = [
-            key for (key,) in self._db.rows("SELECT key FROM import") if import_name(key).startswith(name.lower())
-        ]
+        fitting = [key for (key,) in self._db.rows("SELECT key FROM import") if key_name(key).startswith(name.lower())]
         if not name or not fitting:
             raise RefusedError(f"no import is called {name!r}; `lullwort withdraw` without a name lists them")
         if len(fitting) > 1:
-            names = ", ".join(sorted(import_name(key) for key in fitting))
+            names = ", ".join(sorted(key_name(key) for key in fitting))
             raise RefusedError(f"{name!r} fits several imports ({names}); give more digits")
         return int(fitting[0])

@@ -31,6 +31,7 @@ _COMMANDS = {
     "sensor": "Tell what is known of each sensor, and learn how it answers to temperature.",
     "instrument": "Keep, check and list what samples are read with.",
     "calibrate": "Calibrate a sensor from liquids of known gravity, or tell how to make those.",
+    "alerts": "List what was told and still stands, and say what has been seen.",
     "tend": "Run unattended: take readings, judge, tell.",
     "check": "Try all that the unattended service needs, and tell what is wrong.",
     "export": "Write readings, batches or the whole book as a file.",

@@ -74,6 +74,7 @@ class Imported(NamedTuple):
     Attributes:
         name: what people call it by, the first ten digits of its key.
         in_use: whether its readings count: it is finished, or open-ended, and not withdrawn.
+        live:   whether it is open-ended.
     """
 
     name: str
@@ -84,6 +85,7 @@ class Imported(NamedTuple):
     finished_us: int | None
     withdrawn_us: int | None
     in_use: bool
+    live: bool = False
 
 
 class StoredRow(NamedTuple):
@@ -223,10 +225,22 @@ class Imports:
 
     def all(self) -> list[Imported]:
         """Every import on record, in the order in which they began."""
+        return self._imported("ORDER BY started_us, key")
+
+    def recent(self, limit: int) -> list[Imported]:
+        """Those that began last, newest first."""
+        return self._imported("ORDER BY started_us DESC, key LIMIT ?", limit)
+
+    def get(self, name: str) -> Imported:
+        """One of them, by its ten digits or enough of them. Raises RefusedError if none or several fit."""
+        return self._imported("WHERE key = ?", self._key(name))[0]
+
+    def _imported(self, which: str, *values: object) -> list[Imported]:
         imports = []
-        for key, place, started, finished, withdrawn, in_use in self._db.rows(
-            "SELECT key, place, started_us, finished_us, withdrawn_us, key IN (SELECT key FROM import_in_use) "
-            "FROM import ORDER BY started_us, key"
+        for key, place, started, finished, withdrawn, in_use, live in self._db.rows(
+            "SELECT key, place, started_us, finished_us, withdrawn_us, key IN (SELECT key FROM import_in_use), "
+            f"open_ended FROM import {which}",
+            values,
         ):
             ((readings,),) = self._db.rows(
                 "SELECT coalesce(sum(g.readings), 0) FROM segment g JOIN stream s ON s.key = g.stream "
@@ -234,7 +248,10 @@ class Imports:
                 (key,),
             )
             ((aside,),) = self._db.rows("SELECT count(*) FROM set_aside WHERE import = ?", (key,))
-            imports.append(Imported(key_name(key), place, readings, aside, started, finished, withdrawn, bool(in_use)))
+            counts = (int(readings), int(aside))
+            imports.append(
+                Imported(key_name(key), place, *counts, started, finished, withdrawn, bool(in_use), bool(live))
+            )
         return imports
 
     def set_aside(self, name: str) -> list[SetAside]:
@@ -276,7 +293,7 @@ class Imports:
         key = self._key(name)
         with self._db.write():
             self._db.run("UPDATE import SET withdrawn_us = coalesce(withdrawn_us, ?) WHERE key = ?", (now_us, key))
-        return next(i for i in self.all() if i.name == key_name(key))
+        return self._imported("WHERE key = ?", key)[0]
 
     def tidy(self, name: str, now_us: int) -> int:
         """Put together what came one by one to an open-ended import; how many runs of readings fewer there are.

@@ -14,8 +14,11 @@ from starlette.types import ASGIApp
 
 from lullwort.card.assets import ASSETS
 from lullwort.card.cellar import Cellar
+from lullwort.card.chosen import chosen_settings
+from lullwort.card.commands import Commands
 from lullwort.card.desk import Desk
 from lullwort.card.door import Door
+from lullwort.card.forms import Doing, form_routes
 from lullwort.card.overview import overview
 from lullwort.card.page import page
 from lullwort.card.vesselpage import batch_page, vessel_page
@@ -41,18 +44,22 @@ def card_app(settings: Settings, desk: Desk) -> ASGIApp:
 class _Routes:
     def __init__(self, settings: Settings, desk: Desk) -> None:
         self._settings, self._desk = settings, desk
+        self._doing = Doing(settings, desk, Commands(settings.book))
 
     def all(self) -> list[Route]:
         return [
             Route("/", self._overview),
             Route("/vessel/{vessel}", self._vessel),
             Route("/batch/{batch}", self._batch),
+            *form_routes(self._doing),
             Route("/assets/{name}", self._asset),
         ]
 
     async def _overview(self, request: Request) -> Response:
         units = self._units(request)
-        return await self._page(lambda cellar: _Page("May it be packaged?", overview(cellar.vessels(), units), "/"))
+        return await self._page(
+            request, lambda cellar: _Page("May it be packaged?", overview(cellar.vessels(), units), "/")
+        )
 
     async def _vessel(self, request: Request) -> Response:
         vessel, units = request.path_params["vessel"], self._units(request)
@@ -61,7 +68,7 @@ class _Routes:
             facts = cellar.vessel(vessel)
             return None if facts is None else _Page(vessel, vessel_page(facts, units), f"/vessel/{vessel}")
 
-        return await self._page(made)
+        return await self._page(request, made)
 
     async def _batch(self, request: Request) -> Response:
         name, units = request.path_params["batch"], self._units(request)
@@ -70,7 +77,7 @@ class _Routes:
             facts = cellar.batch(name)
             return None if facts is None else _Page(name, batch_page(facts, units), f"/batch/{name}")
 
-        return await self._page(made)
+        return await self._page(request, made)
 
     async def _asset(self, request: Request) -> Response:
         found = ASSETS.get(request.url.path)
@@ -79,11 +86,14 @@ class _Routes:
         media, content = found
         return Response(content, media_type=media, headers={"Cache-Control": _FOR_GOOD})
 
-    async def _page(self, made: Callable[[Cellar], _Page | None]) -> Response:
+    async def _page(self, request: Request, made: Callable[[Cellar], _Page | None]) -> Response:
         found = await self._desk.ask(made)
         if found is None:
             raise HTTPException(404)
-        return HTMLResponse(page(found.title, found.body, live=found.live), headers={"Cache-Control": "no-store"})
+        return HTMLResponse(
+            page(found.title, [self._doing.told_to(request), *found.body], live=found.live),
+            headers={"Cache-Control": "no-store"},
+        )
 
-    def _units(self, request: Request) -> Units:  # noqa: ARG002
-        return self._settings.units
+    def _units(self, request: Request) -> Units:
+        return chosen_settings(request, self._settings).units

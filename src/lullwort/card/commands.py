@@ -7,8 +7,10 @@ from __future__ import annotations
 
 import asyncio
 import os
+import signal
 import sys
 from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
 from typing import NamedTuple
 
@@ -18,6 +20,7 @@ __all__ = ["Commands", "Ran"]
 
 _WIDE = "10000"
 """[columns] No line is broken."""
+_TRACE = "Traceback (most recent call last)"
 
 
 class Ran(NamedTuple):
@@ -32,17 +35,27 @@ class Ran(NamedTuple):
         """Whether it did what was asked."""
         return self.code == 0
 
+    @property
+    def failed(self) -> bool:
+        """Whether it fell over, or something that it needs did: nothing that is entered otherwise would mend it."""
+        return self.code not in (0, 1, 2) or _TRACE in self.err
+
 
 class Commands:
     """Runs `lullwort` on one book, one command after the other."""
 
     def __init__(self, book: Path, environment: Mapping[str, str] | None = None) -> None:
+        # All that is typed and said is UTF-8, whatever the locale of whoever started the service.
         self._environment = {
             **(os.environ if environment is None else environment),
-            "COLUMNS": _WIDE, "LULLWORT_BOOK": str(book.absolute()),
+            "COLUMNS": _WIDE, "PYTHONUTF8": "1", "LULLWORT_BOOK": str(book.absolute()),
         }  # fmt: skip
-        if "LULLWORT_SETTINGS" in self._environment:  # of which a command in another folder knows nothing otherwise
+        # What is meant from here has to mean the same in another folder.
+        if "LULLWORT_SETTINGS" in self._environment:
             self._environment["LULLWORT_SETTINGS"] = str(settings_path(self._environment).absolute())
+        if "PYTHONPATH" in self._environment:
+            parts = filter(None, self._environment["PYTHONPATH"].split(os.pathsep))
+            self._environment["PYTHONPATH"] = os.pathsep.join(str(Path(part).absolute()) for part in parts)
         self._turn = asyncio.Semaphore(1)
 
     async def run(
@@ -52,18 +65,21 @@ class Commands:
 
         Args:   shown:  by which it shows values; as the service's settings have them if there are none.
                 folder: where it runs, so that a file there goes by its bare name. Nothing in it is taken for a program.
-        Raises: TimeoutError where it takes longer; it is ended then.
+        Raises: TimeoutError where it takes longer; it is ended then. ValueError for a word that holds NUL.
         """
         safely = [] if folder is None else ["-P"]  # else a log called numpy.py would be loaded and run
         async with self._turn:
             process = await asyncio.create_subprocess_exec(
-                sys.executable, *safely, "-m", "lullwort", *words, env=self._environment | _variables(shown), cwd=folder,
+                sys.executable, *safely, "-m", "lullwort", *(word.encode() for word in words),
+                env=self._environment | _variables(shown), cwd=folder,
                 stdin=asyncio.subprocess.DEVNULL, stdout=asyncio.subprocess.PIPE, stderr=asyncio.subprocess.PIPE,
+                start_new_session=True,
             )  # fmt: skip
             try:
                 out, err = await asyncio.wait_for(process.communicate(), within_s)
             except BaseException:
-                process.kill()
+                with suppress(ProcessLookupError):  # those that it began for itself, too
+                    os.killpg(process.pid, signal.SIGKILL)
                 await process.wait()
                 raise
         return Ran(process.returncode or 0, out.decode(errors="replace"), err.decode(errors="replace"))

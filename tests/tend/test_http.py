@@ -136,7 +136,10 @@ def test_connections_that_say_nothing_lock_nobody_out(kept: Kept, monkeypatch: p
         port = kept.port
         for nth in range(120):
             wire = silent.enter_context(socket.create_connection(("127.0.0.1", port)))
-            head = b"POST /readings HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/senml+json\r\nContent-Length: 9\r\n"
+            head = (
+                b"POST /readings HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/senml+json\r\n"
+                b"Content-Length: 9\r\n"
+            )
             wire.sendall(head + b"\r\n" * (nth % 2))
         # Where they were kept, it would be 503 for ever: the server takes a hundred at once.
         give_up = time.monotonic() + 30.0
@@ -242,7 +245,10 @@ def test_what_is_settled_after_it_has_stopped_listening_harms_nobody() -> None:
     face = HttpFace(settings, FORMS, hand_over, lambda: WELL, lambda: 7)
     face.start()
     with socket.create_connection(("127.0.0.1", settings.port)) as client:
-        head = f"POST /readings HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/senml+json\r\nContent-Length: {len(PACK)}"
+        head = (
+            f"POST /readings HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/senml+json\r\n"
+            f"Content-Length: {len(PACK)}"
+        )
         client.sendall(head.encode() + b"\r\n\r\n" + PACK)
         give_up = time.monotonic() + 10.0
         while not arrivals and time.monotonic() < give_up:

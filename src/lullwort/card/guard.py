@@ -85,8 +85,8 @@ def _another_name(host: str) -> str:
     if name is None or len(name) > _LONGEST_NAME:
         return "The card was asked for by something that is no name of a machine."
     return (
-        f"The card was asked for as {name}, a name that it does not know as its own. If it is, list it in the settings, "
-        f'under [http]: names = ["{name}"].'
+        f"The card was asked for as {name}, a name that it does not know as its own. If it is, list it in the "
+        f'settings, under [http]: names = ["{name}"].'
     )
 
 

@@ -107,5 +107,5 @@ class _FileParser(MultiPartParser):
             return
         upload.file.close()
         file = SpooledTemporaryFile(max_size=self.spool_max_size, dir=str(self._folder))  # noqa: SIM115 - closed below
-        upload.file = file
+        upload.file = file  # type: ignore[assignment]
         self._files_to_close_on_error[-1] = file

@@ -12,18 +12,22 @@ from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
+from lullwort.card.alertshandler import Alerts
 from lullwort.card.assets import ASSETS
 from lullwort.card.cellar import Cellar
 from lullwort.card.chosen import chosen_settings
 from lullwort.card.commands import Commands
 from lullwort.card.desk import Desk
 from lullwort.card.door import Door
+from lullwort.card.downloads import Downloads
 from lullwort.card.forms import Doing, form_routes
 from lullwort.card.guesses import Guesses
+from lullwort.card.imports import Imports
 from lullwort.card.mishaps import mishaps
 from lullwort.card.overview import overview
 from lullwort.card.page import page
 from lullwort.card.vesselpage import batch_page, vessel_page
+from lullwort.card.workroom import Workroom
 from lullwort.collector import HttpSettings, http_token
 from lullwort.detector import Units
 from lullwort.settings import Settings
@@ -53,7 +57,12 @@ def card_app(settings: Settings, desk: Desk, guesses: Guesses | None = None) -> 
 class _Routes:
     def __init__(self, settings: Settings, desk: Desk) -> None:
         self._settings, self._desk = settings, desk
-        self._doing = Doing(settings, desk, Commands(settings.book))
+        commands, workroom = Commands(settings.book), Workroom(settings.book)
+        desk.at_close(workroom.close)
+        self._doing = Doing(settings, desk, commands)
+        self._downloads = Downloads(desk, Commands(settings.book), workroom, self._chosen)
+        self._imports = Imports(settings, desk, workroom, self._chosen)
+        self._alerts = Alerts(desk, commands, self._chosen)
 
     def all(self) -> list[Route]:
         return [
@@ -61,6 +70,9 @@ class _Routes:
             Route("/vessel/{vessel}", self._vessel),
             Route("/batch/{batch}", self._batch),
             *form_routes(self._doing),
+            *self._downloads.routes(),
+            *self._imports.routes(),
+            *self._alerts.routes(),
             Route("/assets/{name}", self._asset),
         ]
 
@@ -104,5 +116,8 @@ class _Routes:
             headers={"Cache-Control": "no-store"},
         )
 
+    def _chosen(self, request: Request) -> Settings:
+        return chosen_settings(request, self._settings)
+
     def _units(self, request: Request) -> Units:
-        return chosen_settings(request, self._settings).units
+        return self._chosen(request).units

@@ -34,6 +34,10 @@ class Desk:
         """The answer of `question`, which runs in the desk's thread. Raises BookError where the book cannot be read."""
         return await asyncio.get_running_loop().run_in_executor(self._thread, self._answer, question)
 
+    def at_close(self, then: Callable[[], object]) -> None:
+        """Have this done when the desk closes, once what was asked is answered."""
+        self._opened.callback(then)
+
     def close(self) -> None:
         """Close the book, once what was asked is answered; nothing is answered afterwards."""
         self._thread.submit(self._opened.close)

@@ -5,7 +5,6 @@ Each is made by the command that makes it at a terminal, in a process and a fold
 
 from __future__ import annotations
 
-import asyncio
 from collections.abc import Awaitable, Callable
 from typing import NamedTuple
 
@@ -80,16 +79,20 @@ class Downloads:
         folder = self._workroom.folder()
         try:
             path = folder / f"out{kind.suffix}"
-            words = ("sheet", f"--html={path}", "--", name) if end == "sheet" else ("export", f"--batch={name}", str(path))
+            words = (
+                ("sheet", f"--html={path}", "--", name) if end == "sheet" else ("export", f"--batch={name}", str(path))
+            )
             ran = await self._commands.run(*words, within_s=_WITHIN_S, shown=self._chosen(request))
             if not path.exists():
                 self._workroom.remove(folder)
                 return _refused(about.batch, *_why(ran))
             shown = end == "sheet" and "save" not in request.query_params
             return SentFile(path, kind, safe_name(name, "batch"), lambda: self._workroom.remove(folder), shown=shown)
-        except (TimeoutError, asyncio.TimeoutError):
+        except TimeoutError:
             self._workroom.remove(folder)
-            return _refused(about.batch, "It took too long to write, and was given up. Try again when less is going on.", 503)
+            return _refused(
+                about.batch, "It took too long to write, and was given up. Try again when less is going on.", 503
+            )
         except BaseException:
             self._workroom.remove(folder)
             raise

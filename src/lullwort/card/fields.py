@@ -78,12 +78,14 @@ def form_html(
     *,
     hidden: Iterable[tuple[str, str]] = (),
     warning: str = "",
+    heading: str = "Not done",
 ) -> str:
     """The form, its fields as they were filled in; where something is wrong, that stands first with a link to each.
 
     Args:    token: of the visitor.
              errors: what is wrong, by name of the field; under "" what is wrong with none of them.
              hidden: names and values that go with it unseen.
+             heading: stands above what is wrong.
              warning: HTML that stands above the boxes to tick, which stand above the button.
     """
     unseen = "".join(
@@ -98,13 +100,13 @@ def form_html(
     for number, group in enumerate(groups, start=1):
         rows.append(_folded(number, group, [f for f in fields if f.group == group], values, errors))
     return (
-        f'{_summary(fields, errors)}<form class="entry" method="post" action="{escaped(action)}"{encoded} '
+        f'{_summary(fields, errors, heading)}<form class="entry" method="post" action="{escaped(action)}"{encoded} '
         f'novalidate autocomplete="off">{unseen}{"".join(rows)}{warning}{boxes}'
         f'<p class="send"><button type="submit">{escaped(submit)}</button></p></form>'
     )
 
 
-def _summary(fields: Sequence[Field], errors: Mapping[str, str]) -> str:
+def _summary(fields: Sequence[Field], errors: Mapping[str, str], heading: str) -> str:
     if not any(errors.values()):
         return ""
     said = [f"<li>{markup(errors[''])}</li>"] if errors.get("") else []
@@ -114,7 +116,7 @@ def _summary(fields: Sequence[Field], errors: Mapping[str, str]) -> str:
         if errors.get(field.name)
     ]
     return (
-        '<div class="faults" id="faults" role="alert" tabindex="-1" autofocus><h2>Not done</h2>'
+        f'<div class="faults" id="faults" role="alert" tabindex="-1" autofocus><h2>{escaped(heading)}</h2>'
         f"<ul>{''.join(said)}</ul></div>"
     )
 

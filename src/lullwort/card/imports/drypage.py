@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from lullwort.card.fields import Field, form_html
-from lullwort.card.imports.stating import doubts_by_field
+from lullwort.card.imports.stating import arranged, doubts_by_field
 from lullwort.detector import Units
 from lullwort.exporting import escaped
 from lullwort.records import parse_instant
@@ -35,7 +35,9 @@ def dry_run_page(
     doubts = doubts_by_field(document["doubts"])
     readings = sum(vessel["readings"] for vessel in document["vessels"])
     heading = "State what is doubtful" if doubts else "Read it otherwise"
-    form = form_html(again, fields, "Read it again", token, stated, doubts)
+    form = form_html(
+        again, arranged(fields, doubts), "Read it again", token, stated, doubts, heading="Doubtful, and not guessed"
+    )
     if not doubts and readings:
         answer = (
             f'<p class="answer">Nothing is doubtful. <b>{_counted(readings, "reading")}</b> would be stored.</p>'
@@ -128,9 +130,7 @@ def aside_table(document: Document, what: str) -> str:
     count = document["set_aside_count"]
     if not count:
         return ""
-    rows = [
-        (row["place"], row["column"], row["seen"], row["expected"]) for row in document["set_aside"][:_MOST_ASIDE]
-    ]
+    rows = [(row["place"], row["column"], row["seen"], row["expected"]) for row in document["set_aside"][:_MOST_ASIDE]]
     more = f'<p class="quiet">and {count - len(rows)} more</p>' if count > len(rows) else ""
     return _table(f"{_counted(count, 'row')} {what}", ("Place", "Column", "Seen", "Expected"), rows) + more
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from lullwort.card.fields import Field, form_html
 from lullwort.card.imports.drypage import aside_table
+from lullwort.card.imports.stating import arranged
 from lullwort.cellarbook import Imported
 from lullwort.detector import Units
 from lullwort.exporting import escaped
@@ -56,7 +57,9 @@ def _state(one: Imported, units: Units) -> str:
 def _way_back(one: Imported) -> str:
     if one.live or not one.in_use:
         return ""
-    return f'<a href="/import/withdraw/{escaped(one.name)}">Withdraw<span class="unseen"> {escaped(one.place)}</span></a>'
+    return (
+        f'<a href="/import/withdraw/{escaped(one.name)}">Withdraw<span class="unseen"> {escaped(one.place)}</span></a>'
+    )
 
 
 def waiting_page(name: str, doing: str, address: str) -> list[str]:
@@ -76,7 +79,7 @@ def refused_page(
     return [
         f"<h1>{escaped(name)}</h1>",
         '<p class="refused" role="alert">It could not be read so. Nothing of it is stored.</p>',
-        form_html(again, fields, "Read it again", token, stated, faults),
+        form_html(again, arranged(fields, faults), "Read it again", token, stated, faults, heading="Not read"),
         '<p class="quiet"><a href="/import">Another file</a></p>',
     ]
 
@@ -107,7 +110,7 @@ def stored_page(name: str, document: Mapping[str, Any]) -> list[str]:
     return [
         f"<h1>{escaped(name)}</h1>",
         f'<p class="answer" role="status"><b>{document["stored"]} stored</b>, {document["already_known"]} already known, '
-        f'{document["set_aside_count"]} set aside, of {document["rows"]} rows. Its verdicts follow within a minute.</p>',
+        f"{document['set_aside_count']} set aside, of {document['rows']} rows. Its verdicts follow within a minute.</p>",
         conflicts,
         f"<ul>{vessels}</ul>" if vessels else "",
         aside_table(document, "set aside"),

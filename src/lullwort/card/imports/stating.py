@@ -7,8 +7,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from lullwort.card.fields import Field
+from lullwort.collector import OPTIONAL
 
-__all__ = ["column_fields", "doubts_by_field", "options_of", "refused", "stating_fields"]
+__all__ = ["arranged", "column_fields", "doubts_by_field", "options_of", "refused", "stating_fields"]
 
 _OPEN = ("", "as the file shows")
 _TIMES = (
@@ -30,10 +31,11 @@ _OPTIONS = {
 }  # fmt: skip
 _COLUMN, _NONE = "column-", "none"
 _ROLES = {
-    "time": "time", "time-of-day": "time of day, where another column has the date", "vessel": "vessel",
-    "gravity": "gravity", "temperature": "temperature", "sensor": "sensor",
+    "time": "the time", "time-of-day": "the time of day, where that of the time has the date", "vessel": "the vessel",
+    "gravity": "the gravity", "temperature": "the temperature", "sensor": "the sensor", "battery": "the battery",
+    "signal": "the signal", "inclination": "the inclination",
 }  # fmt: skip
-_MAY_BE_ABSENT = ("gravity", "temperature", "sensor")
+_MORE = "More that can be stated of it"
 _MOST_COLUMNS = 80
 _MOST_LETTERS = 300
 _SETTLES = re.compile(r"--(?:times|log-gravity|log-temperature|log-battery|decimal-)\s?(\S+)")
@@ -68,12 +70,19 @@ def column_fields(columns: Sequence[str]) -> tuple[Field, ...]:
     absent = (_NONE, "the log has none")
     return tuple(
         Field(
-            f"{_COLUMN}{role}", f"Column of the {says}", "--column",
-            choices=(_OPEN, *((absent,) if role in _MAY_BE_ABSENT else ()), *shown),
+            f"{_COLUMN}{role}", f"Column of {says}", "--column",
+            choices=(_OPEN, *((absent,) if role in OPTIONAL else ()), *shown),
         )
         for role, says in _ROLES.items()
         if shown
     )  # fmt: skip
+
+
+def arranged(fields: Iterable[Field], faults: Mapping[str, str]) -> tuple[Field, ...]:
+    """Those of which something is asked first, the others folded up below them."""
+    listed = list(fields)
+    asked = [field for field in listed if field.name in faults]
+    return (*asked, *(field._replace(group=_MORE) for field in listed if field not in asked))
 
 
 def options_of(stated: Mapping[str, str]) -> list[str]:

@@ -46,7 +46,7 @@ class Alerts:
     async def _show(self, request: Request) -> Response:
         standing, recent = await self._desk.ask(_alerts)
         body = alerts_page(standing, recent, visitor_of(request).form_token, self._chosen(request).units)
-        return HTMLResponse(page("Alerts", body), headers={"Cache-Control": "no-store"})
+        return HTMLResponse(page("Alerts", body, here="/alerts"), headers={"Cache-Control": "no-store"})
 
     async def _see(self, request: Request) -> Response:
         await posted(request)

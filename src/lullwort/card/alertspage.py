@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from lullwort.card.alertspart import seen_says
+from lullwort.card.markup import moment, part, vessel_path
 from lullwort.card.posted import TOKEN_FIELD
 from lullwort.cellarbook import DeliveryState, Posted
 from lullwort.detector import Units
@@ -14,9 +14,9 @@ from lullwort.records import OF_A_MOMENT
 __all__ = ["alerts_page"]
 
 _WHAT_SEEN_MEANS = (
-    "An alert that you have seen stays on record, and stands as long as what it says is so, but is small on the pages of "
-    "the vessels. It is delivered all the same: that you saw it here does not say that it reached the others. When it is so "
-    "again, that is another alert."
+    "An alert that you have seen stays on record, and stands as long as what it says is so, but is small on the pages "
+    "of the vessels. It is delivered all the same: that you saw it here does not say that it reached the others. "
+    "When it is so again, that is another alert."
 )
 
 
@@ -30,11 +30,9 @@ def alerts_page(standing: Sequence[Posted], recent: Sequence[Posted], token: str
     others = [posted for posted in recent if posted.name not in names]
     return [
         "<h1>Alerts</h1>",
-        f'<section id="standing"><h2>Standing</h2>{_items(first, token, units)}</section>'
-        if standing
-        else "<p>Nothing stands.</p>",
-        f'<p class="quiet">{_WHAT_SEEN_MEANS}</p>' if standing else "",
-        f'<section id="recent"><h2>Lately</h2>{_items(others, "", units)}</section>' if others else "",
+        part("standing", _items(first, token, units), heading="Standing") if standing else "<p>Nothing stands.</p>",
+        f'<p class="beside">{_WHAT_SEEN_MEANS}</p>' if standing else "",
+        part("recent", _items(others, "", units), heading="Lately") if others else "",
     ]
 
 
@@ -44,18 +42,18 @@ def _items(alerts: Sequence[Posted], token: str, units: Units) -> str:
 
 def _item(posted: Posted, token: str, units: Units) -> str:
     alert, name = posted.alert, escaped(posted.name)
+    asks = bool(token) and posted.seen_us is None
     says = "".join(f"<p>{escaped(line)}</p>" for line in alert.says.splitlines())
     sent = "".join(f"<li>{escaped(_delivery(state, units))}</li>" for state in posted.deliveries)
+    vessel = f'<a href="{vessel_path(alert.vessel)}">{escaped(alert.vessel)}</a>, ' if alert.vessel else ""
     of = "" if alert.kind in OF_A_MOMENT else "since " if alert.on else "over since "
-    seen = "" if posted.seen_us is None else f", {escaped(seen_says(posted, units))}"
-    about = f'<a href="/vessel/{escaped(alert.vessel)}">{escaped(alert.vessel)}</a>, ' if alert.vessel else ""
-    kind = ' class="alert"' if token and posted.seen_us is None else ""
-    mark = '<b class="mark">Urgent</b> ' if alert.urgent and token and posted.seen_us is None else ""
+    seen = "" if posted.seen_us is None else f", seen {moment(posted.seen_us, units)}"
     return (
-        f'<li id="alert-{name}"{kind}><h3>{mark}{escaped(alert.title)}</h3>'
-        f'<p class="quiet">{about}{of}{escaped(units.moment(alert.at_us))}{seen}</p>{says}'
-        + (f'<ul class="sent">{sent}</ul>' if sent else '<p class="quiet">It goes to nobody but this page.</p>')
-        + (_button(posted, token) if token and posted.seen_us is None else "")
+        f'<li id="alert-{name}" class="{"asks" if asks else "told"}">'
+        f"<h3>{'<b>Urgent:</b> ' if asks and alert.urgent else ''}{escaped(alert.title)}</h3>"
+        f'<p class="beside">{vessel}{of}{moment(alert.at_us, units)}{seen}</p>{says}'
+        + (f'<ul class="sent">{sent}</ul>' if sent else '<p class="beside">It goes to nobody but this page.</p>')
+        + (_button(posted, token) if asks else "")
         + "</li>"
     )
 

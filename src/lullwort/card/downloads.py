@@ -119,7 +119,7 @@ def _refused(batch: Batch, says: str, status: int) -> Response:
     name = escaped(batch.name)
     body = [
         f"<h1>No file of {name}</h1>",
-        f'<p class="refused" role="alert">{escaped(says)}</p>',
+        f'<p class="wrong" role="alert">{escaped(says)}</p>',
         f'<p><a href="/batch/{name}">Back to {name}</a></p>',
     ]
     return HTMLResponse(page(f"No file of {batch.name}", body), status, {"Cache-Control": "no-store"})

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import NamedTuple
@@ -40,7 +39,7 @@ class SentFile(FileResponse):
             # A page in a sandbox that asks for a group of windows of its own is shown by no browser [HTML, navigation].
             headers["Cross-Origin-Opener-Policy"] = "unsafe-none"
         super().__init__(
-            path, media_type=kind.media, filename=f"{name}{kind.suffix}", headers=headers, stat_result=os.stat(path),
+            path, media_type=kind.media, filename=f"{name}{kind.suffix}", headers=headers, stat_result=path.stat(),
             content_disposition_type="inline" if shown else "attachment",
         )  # fmt: skip
         self._then = then

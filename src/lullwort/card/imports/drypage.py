@@ -7,6 +7,7 @@ from typing import Any
 
 from lullwort.card.fields import Field, form_html
 from lullwort.card.imports.stating import arranged, doubts_by_field
+from lullwort.card.markup import part
 from lullwort.detector import Units
 from lullwort.exporting import escaped
 from lullwort.records import parse_instant
@@ -40,14 +41,14 @@ def dry_run_page(
     )
     if not doubts and readings:
         answer = (
-            f'<p class="answer">Nothing is doubtful. <b>{_counted(readings, "reading")}</b> would be stored.</p>'
+            f'<p class="verdict">Nothing is doubtful. <b>{_counted(readings, "reading")}</b> would be stored.</p>'
             + form_html(store, (), f"Store {_counted(readings, 'reading')}", token, {}, {})
         )
     elif not doubts:
-        answer = '<p class="refused" role="alert">There is no reading in it: nothing can be stored.</p>'
+        answer = '<p class="wrong" role="alert">There is no reading in it: nothing can be stored.</p>'
     else:
         answer = (
-            f'<p class="refused" role="alert">{_counted(len(doubts), "thing")} cannot be told from the file, and '
+            f'<p class="wrong" role="alert">{_counted(len(doubts), "thing")} cannot be told from the file, and '
             "nothing is guessed: state it below, then it can be stored.</p>"
         )
     otherwise = f'<h2>{heading}</h2>{form}' if doubts else (
@@ -63,7 +64,7 @@ def dry_run_page(
         _vessels(document, units) if document["readable"] else "",
         aside_table(document, "would be set aside"),
         "" if doubts else otherwise,
-        '<p class="quiet"><a href="/import">Another file</a></p>',
+        '<p class="beside"><a href="/import">Another file</a></p>',
     ]
 
 
@@ -81,7 +82,7 @@ def _understood(document: Document) -> str:
     said = [", ".join(parts), *(["Columns: " + "; ".join(columns)] if columns else [])]
     said += [f"{text[:1].upper()}{text[1:]}" for text in (*document["found"], *document["remarks"])]
     items = "".join(f"<li>{escaped(text[:1].upper() + text[1:])}</li>" for text in said)
-    return f'<section class="understood"><h2>As understood</h2><ul>{items}</ul></section>'
+    return part("understood", f"<ul>{items}</ul>", heading="As understood")
 
 
 def _first(document: Document, units: Units) -> str:
@@ -89,12 +90,13 @@ def _first(document: Document, units: Units) -> str:
     rows = [
         (
             _moment(row["at"], units), row["vessel"], row["sensor"],
-            _value(row["gravity"], mapping["gravity"], units), _value(row["temperature"], mapping["temperature"], units),
+            _value(row["gravity"], mapping["gravity"], units),
+            _value(row["temperature"], mapping["temperature"], units),
         )
         for row in document["first"]
     ]  # fmt: skip
     apart = "" if mapping["zone"] else " (times as if in UTC where they have no offset)"
-    return _table(f"Its first rows{apart}", ("Time", "Vessel", "Sensor", "Gravity", "Temperature"), rows)
+    return _table("first", f"Its first rows{apart}", ("Time", "Vessel", "Sensor", "Gravity", "Temperature"), rows)
 
 
 def _vessels(document: Document, units: Units) -> str:
@@ -106,9 +108,9 @@ def _vessels(document: Document, units: Units) -> str:
         for vessel in document["vessels"]
     ]  # fmt: skip
     more = document["vessel_count"] - len(rows)
-    left_out = f'<p class="quiet">and {_counted(more, "vessel")} more</p>' if more > 0 else ""
+    left_out = f'<p class="beside">and {_counted(more, "vessel")} more</p>' if more > 0 else ""
     heads = ("Vessel", "Readings", "From", "To", "Usually every", "Gaps and oddities")
-    return _table("Vessel by vessel", heads, rows) + left_out
+    return _table("each", "Vessel by vessel", heads, rows, left_out)
 
 
 def _notable(vessel: Document, units: Units) -> list[str]:
@@ -131,24 +133,23 @@ def aside_table(document: Document, what: str) -> str:
     if not count:
         return ""
     rows = [(row["place"], row["column"], row["seen"], row["expected"]) for row in document["set_aside"][:_MOST_ASIDE]]
-    more = f'<p class="quiet">and {count - len(rows)} more</p>' if count > len(rows) else ""
-    return _table(f"{_counted(count, 'row')} {what}", ("Place", "Column", "Seen", "Expected"), rows) + more
+    more = f'<p class="beside">and {count - len(rows)} more</p>' if count > len(rows) else ""
+    heads = ("Place", "Column", "Seen", "Expected")
+    return _table("aside", f"{_counted(count, 'row')} {what}", heads, rows, more)
 
 
-def _table(heading: str, heads: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
-    """A table that becomes a list of its rows where there is no room for it beside one another."""
-    names = list(heads)
-    head = "".join(f'<th scope="col">{escaped(name)}</th>' for name in names)
+def _table(name: str, heading: str, heads: Iterable[str], rows: Iterable[Iterable[str]], below: str = "") -> str:
+    """A part with a table, which becomes a list of its rows where there is no room for it beside one another."""
+    labels = list(heads)
+    head = "".join(f'<th scope="col">{escaped(label)}</th>' for label in labels)
     body = "".join(
         "<tr>"
-        + "".join(f'<td data-head="{escaped(n)}">{escaped(cell)}</td>' for n, cell in zip(names, row, strict=True))
+        + "".join(f'<td data-head="{escaped(n)}">{escaped(cell)}</td>' for n, cell in zip(labels, row, strict=True))
         + "</tr>"
         for row in rows
     )
-    return (
-        f"<section><h2>{escaped(heading)}</h2>"
-        f'<table class="rows"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></section>'
-    )
+    table = f'<table class="rows"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
+    return part(name, table + below, heading=heading)
 
 
 def _moment(text: str, units: Units) -> str:

@@ -89,9 +89,7 @@ class Imports:
         try:
             upload = await self._uploads.take(file)
         except TooManyHeldError:
-            busy = (
-                f"{MOST_HELD} files are being read or stored just now: wait until one is done, and choose this again."
-            )
+            busy = f"{MOST_HELD} files are being read or stored just now: wait for one, and choose this again."
             return await self._chooser(request, stated, {"": busy}, 503)
         except OSError as exc:
             raise HTTPException(507) from exc
@@ -275,4 +273,4 @@ def _on_to(upload: Upload) -> Response:
 def _answer(title: str, body: Sequence[str], status: int = 200, *, again: bool = False) -> Response:
     """A page. Args: again: whether the browser asks for it again by itself [HTML, the `Refresh` header]."""
     headers = {"Cache-Control": "no-store", **({"Refresh": f"{_LOOK_AGAIN_S}"} if again else {})}
-    return HTMLResponse(page(title, body), status, headers)
+    return HTMLResponse(page(title, body, here="/import"), status, headers)

@@ -8,6 +8,7 @@ from typing import Any
 from lullwort.card.fields import Field, form_html
 from lullwort.card.imports.drypage import aside_table
 from lullwort.card.imports.stating import arranged
+from lullwort.card.markup import part, vessel_path
 from lullwort.cellarbook import Imported
 from lullwort.detector import Units
 from lullwort.exporting import escaped
@@ -25,8 +26,8 @@ def choose_page(
     """
     return [
         "<h1>Import a log</h1>",
-        f"<p>A CSV, Parquet or SenML file of up to {most_mib} MiB. How it would be read is shown first; nothing is stored "
-        "before you have seen it.</p>",
+        f"<p>A CSV, Parquet or SenML file of up to {most_mib} MiB. How it would be read is shown first; nothing is "
+        "stored before you have seen it.</p>",
         form_html("/import", fields, "Show how it would be read", token, stated, faults),
         _past(past, units),
     ]
@@ -36,7 +37,7 @@ def _past(past: Iterable[Imported], units: Units) -> str:
     rows = "".join(f"<li>{_imported(one, units)}{_way_back(one)}</li>" for one in past)
     if not rows:
         return ""
-    return f'<section id="past"><h2>Imported lately</h2><ul class="past">{rows}</ul></section>'
+    return part("past", f'<ul class="past">{rows}</ul>', heading="Imported lately")
 
 
 def _imported(one: Imported, units: Units) -> str:
@@ -57,9 +58,8 @@ def _state(one: Imported, units: Units) -> str:
 def _way_back(one: Imported) -> str:
     if one.live or not one.in_use:
         return ""
-    return (
-        f'<a href="/import/withdraw/{escaped(one.name)}">Withdraw<span class="unseen"> {escaped(one.place)}</span></a>'
-    )
+    what = f'<span class="unseen"> {escaped(one.place)}</span>'
+    return f'<a href="/import/withdraw/{escaped(one.name)}">Withdraw{what}</a>'
 
 
 def waiting_page(name: str, doing: str, address: str) -> list[str]:
@@ -78,9 +78,9 @@ def refused_page(
     """A file that could not be read at all, with what could be stated of it."""
     return [
         f"<h1>{escaped(name)}</h1>",
-        '<p class="refused" role="alert">It could not be read so. Nothing of it is stored.</p>',
+        '<p class="wrong" role="alert">It could not be read so. Nothing of it is stored.</p>',
         form_html(again, arranged(fields, faults), "Read it again", token, stated, faults, heading="Not read"),
-        '<p class="quiet"><a href="/import">Another file</a></p>',
+        '<p class="beside"><a href="/import">Another file</a></p>',
     ]
 
 
@@ -88,7 +88,7 @@ def gone_page() -> list[str]:
     """A file that is not held, or no longer."""
     return [
         "<h1>That file is not here any more</h1>",
-        '<p class="refused" role="alert">A file that was handed in is held for an hour, and not when the service has '
+        '<p class="wrong" role="alert">A file that was handed in is held for an hour, and not when the service has '
         "been started anew. What had been stored of it is in the list.</p>",
         '<p><a href="/import">Choose it again</a></p>',
     ]
@@ -104,19 +104,21 @@ def stored_page(name: str, document: Mapping[str, Any]) -> list[str]:
         else ""
     )
     vessels = "".join(
-        f'<li><a href="/vessel/{escaped(one["vessel"])}">{escaped(one["vessel"])}</a>: {one["readings"]} readings</li>'
+        f'<li><a href="{vessel_path(one["vessel"])}">{escaped(one["vessel"])}</a>: {one["readings"]} readings</li>'
         for one in document["vessels"]
     )
     return [
         f"<h1>{escaped(name)}</h1>",
-        f'<p class="answer" role="status"><b>{document["stored"]} stored</b>, {document["already_known"]} already known, '
-        f"{document['set_aside_count']} set aside, of {document['rows']} rows. Its verdicts follow within a minute.</p>",
+        f'<p class="verdict" role="status"><b>{document["stored"]} stored</b>, '
+        f"{document['already_known']} already known, "
+        f"{document['set_aside_count']} set aside, of {document['rows']} rows. Its verdicts follow within a minute."
+        "</p>",
         conflicts,
         f"<ul>{vessels}</ul>" if vessels else "",
         aside_table(document, "set aside"),
         f"<p>Were a unit or a zone wrong, take it back as a whole, and import the file again: "
         f'<a href="/import/withdraw/{escaped(called)}">withdraw import {escaped(called)}</a>.</p>',
-        '<p class="quiet"><a href="/import">Another file</a></p>',
+        '<p class="beside"><a href="/import">Another file</a></p>',
     ]
 
 

@@ -8,5 +8,7 @@ from __future__ import annotations
 from lullwort.card.app import card_app
 from lullwort.card.cellar import Cellar, Tended
 from lullwort.card.desk import Desk
+from lullwort.card.guard import Guard
+from lullwort.card.guesses import Guesses
 
-__all__ = ["Cellar", "Desk", "Tended", "card_app"]
+__all__ = ["Cellar", "Desk", "Guard", "Guesses", "Tended", "card_app"]

@@ -19,9 +19,12 @@ from lullwort.card.commands import Commands
 from lullwort.card.desk import Desk
 from lullwort.card.door import Door
 from lullwort.card.forms import Doing, form_routes
+from lullwort.card.guesses import Guesses
+from lullwort.card.mishaps import mishaps
 from lullwort.card.overview import overview
 from lullwort.card.page import page
 from lullwort.card.vesselpage import batch_page, vessel_page
+from lullwort.collector import HttpSettings, http_token
 from lullwort.detector import Units
 from lullwort.settings import Settings
 
@@ -36,9 +39,15 @@ class _Page(NamedTuple):
     live: str = ""
 
 
-def card_app(settings: Settings, desk: Desk) -> ASGIApp:
-    """The card as an application that a server runs."""
-    return Door(Starlette(routes=_Routes(settings, desk).all()))
+def card_app(settings: Settings, desk: Desk, guesses: Guesses | None = None) -> ASGIApp:
+    """The card as an application that a server runs.
+
+    Args:   guesses: wrong tokens that were given to this service in another way count too.
+    Raises: SourceError where the token cannot be read.
+    """
+    http = settings.http or HttpSettings()
+    app = Starlette(routes=_Routes(settings, desk).all(), exception_handlers=mishaps())
+    return Door(app, http_token(http), http.port, guesses or Guesses(), uploads=settings.book.parent)
 
 
 class _Routes:

@@ -4,10 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from lullwort.card.around import AROUND
 from lullwort.card.assets import SCRIPT_PATH, STYLE_PATH
 from lullwort.exporting import escaped
 
-__all__ = ["page"]
+__all__ = ["LEGIBLE", "page"]
+
+LEGIBLE = (
+    "<b>Without TLS:</b> whoever is on this network can read this page, and the token when it is typed in. "
+    "certificate_file and key_file in the settings close it."
+)
+"""Stands on every page that others on the network can read."""
 
 
 def page(title: str, body: Sequence[str], *, live: str = "") -> str:
@@ -29,6 +36,16 @@ def page(title: str, body: Sequence[str], *, live: str = "") -> str:
             '<header class="top"><a class="home" href="/">All vessels</a></header>',
             '<main id="card">',
             *filter(None, body),
-            "</main>\n</body>\n</html>\n",
+            "</main>",
+            _foot(),
+            "</body>\n</html>\n",
         ]
     )
+
+
+def _foot() -> str:
+    """What holds for every page: who can read along, and the way out."""
+    around = AROUND.get()
+    said = [f"<p>{LEGIBLE}</p>"] if around.legible else []
+    said += ['<p><a href="/leave">Leave on this device</a></p>'] if around.known else []
+    return f'<footer class="foot">{"".join(said)}</footer>' if said else ""

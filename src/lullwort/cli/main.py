@@ -32,6 +32,7 @@ _COMMANDS = {
     "instrument": "Keep, check and list what samples are read with.",
     "calibrate": "Calibrate a sensor from liquids of known gravity, or tell how to make those.",
     "tend": "Run unattended: take readings, judge, tell.",
+    "card": "Tell where the bench card is, with the link that lets a browser in.",
     "check": "Try all that the unattended service needs, and tell what is wrong.",
     "export": "Write readings, batches or the whole book as a file.",
     "rehearse": "Write an invented batch as files to try things on.",

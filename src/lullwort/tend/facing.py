@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 
-from lullwort.card import Desk, Tended, card_app
+from lullwort.card import Desk, Guesses, Tended, card_app
 from lullwort.cellarbook import Book
 from lullwort.collector import Arrival, HttpSettings
 from lullwort.settings import Settings
@@ -35,8 +35,9 @@ class Facing:
             return Tended({judged.batch.name: judged for judged in keeper.judging.now()}, keeper.failing)
 
         self._desk = Desk(book, tended, now_us)
-        card = card_app(settings, self._desk)
-        self._face = HttpFace(http, settings.forms, hand_over, health, now_us, card)
+        guesses = Guesses()
+        card = card_app(settings, self._desk, guesses)
+        self._face = HttpFace(http, settings.forms, hand_over, health, now_us, card, guesses)
 
     def start(self) -> None:
         """Begin to listen. Raises SourceError where the address is taken or may not be used."""

@@ -23,7 +23,7 @@ from lullwort.card.guesses import Guesses
 from lullwort.card.mishaps import mishaps
 from lullwort.card.overview import overview
 from lullwort.card.page import page
-from lullwort.card.vesselpage import batch_page, vessel_page
+from lullwort.card.vesselpage import batch_page, page_title, vessel_page
 from lullwort.collector import HttpSettings, http_token
 from lullwort.detector import Units
 from lullwort.settings import Settings
@@ -66,25 +66,36 @@ class _Routes:
 
     async def _overview(self, request: Request) -> Response:
         units = self._units(request)
-        return await self._page(
-            request, lambda cellar: _Page("May it be packaged?", overview(cellar.vessels(), units), "/")
-        )
+
+        def made(cellar: Cellar) -> _Page:
+            body = overview(cellar.vessels(), units, cellar.now_us(), failing=cellar.tended().failing)
+            return _Page("May it be packaged?", body, "/")
+
+        return await self._page(request, made)
 
     async def _vessel(self, request: Request) -> Response:
-        vessel, units = request.path_params["vessel"], self._units(request)
+        name, units, container = request.path_params["vessel"], self._units(request), _container(request)
 
         def made(cellar: Cellar) -> _Page | None:
-            facts = cellar.vessel(vessel)
-            return None if facts is None else _Page(vessel, vessel_page(facts, units), f"/vessel/{vessel}")
+            facts = cellar.vessel(name)
+            if facts is None:
+                return None
+            title = f"Cannot tell: {name}" if facts.batch is None else page_title(facts.batch)
+            body = vessel_page(facts, units, failing=cellar.tended().failing, container=container)
+            return _Page(title, body, f"/vessel/{name}")
 
         return await self._page(request, made)
 
     async def _batch(self, request: Request) -> Response:
-        name, units = request.path_params["batch"], self._units(request)
+        name, units, container = request.path_params["batch"], self._units(request), _container(request)
 
         def made(cellar: Cellar) -> _Page | None:
             facts = cellar.batch(name)
-            return None if facts is None else _Page(name, batch_page(facts, units), f"/batch/{name}")
+            if facts is None:
+                return None
+            vessel = cellar.vessel(facts.batch.vessel)
+            body = batch_page(facts, units, vessel=vessel, failing=cellar.tended().failing, container=container)
+            return _Page(page_title(facts), body, f"/batch/{name}")
 
         return await self._page(request, made)
 
@@ -106,3 +117,8 @@ class _Routes:
 
     def _units(self, request: Request) -> Units:
         return chosen_settings(request, self._settings).units
+
+
+def _container(request: Request) -> str:
+    """In which a beer is to be reckoned with, as it was asked for; empty for its own."""
+    return request.query_params.get("container", "").strip()

@@ -15,14 +15,26 @@ _OPTION = re.compile(r"(?<![\w-])(--[a-z][a-z-]*[a-z]|VESSEL|KIND)(?![\w-])(?: (
 _COMMAND = re.compile(r"`([^`]*)`")
 _PREFIX = re.compile(r"(?:batch open|note|options|[a-z0-9][a-z0-9._-]*): (?=\S)")
 _CLICK = re.compile(r"^Error: (?:Invalid value for (?:'(?P<option>[^']*)'): )?(?P<says>.*)", re.MULTILINE | re.DOTALL)
+_BATCH = re.compile(r"\bbatch '([a-z0-9][a-z0-9._-]*)'")
+_KEY = re.compile(r"\b([a-z]+(?:_[a-z]+)+) (?=is )")
+_UNIT_OF_KEY = re.compile(r"(?:_g_l|_(?:bar|[lchg]))$")
+_BEGINS = re.compile(r"(?:a|an|another|batch|no|nothing|several|the|there|what)\b")
+_ABOUT_IT = re.compile(r"“[^”]*”(?P<says>: | is (?!not below)| lies )")
+_ITS_BEGINNING = {": ": "", " is ": "It is ", " lies ": "It lies "}
 
-_AT_A_TERMINAL = (
-    (re.compile(r" \(`lullwort batch edit` changes the book; [^)]*\)"), ": `lullwort batch edit` changes it"),
-    (re.compile(r"Next: `(lullwort sheet [^`]*)` makes its page to keep\."), r"Next: `\1`, a page to keep."),
-    (re.compile(r", or state which with the setting volume"), ", or choose one under `units`"),
-    (re.compile(r", or state a zone with --zone or in the settings"), ", or choose a zone under `units`"),
-    (re.compile(r"--remove takes the note back"), "`note` lists it, to take it back"),
-    (re.compile(r"to date it anew, name batch:\S+, not its vessel"), "its own page dates it anew"),
+_AT_A_TERMINAL = tuple(
+    (re.compile(typed), instead)
+    for typed, instead in (
+        (r" \(`lullwort batch edit` changes the book; [^)]*\)", ": `lullwort batch edit` changes that"),
+        (r"Next: `(lullwort sheet [^`]*)` makes its page to keep\.", r"Next: `\1`, a page to keep."),
+        (r", or state which with the setting volume", ", or choose one under `units`"),
+        (r", or state a zone with --zone or in the settings", ", or choose a zone under `units`"),
+        (r"--remove takes the note back", "`note` let it be taken back"),
+        (
+            r"--points go with an addition, and an addition with --points",
+            "what was put in goes with an addition, and an addition with what was put in: an amount, or points",
+        ),
+    )
 )
 """Sentences of the commands that are for a terminal, and what a page says instead."""
 
@@ -51,8 +63,11 @@ def in_words(text: str, fields: Sequence[Field] = (), batch: str = "") -> Html:
     """
     for typed, instead in _AT_A_TERMINAL:
         text = typed.sub(instead, text)
+    found = _BATCH.search(text)
+    batch = batch or (found[1] if found else "")
+    text = _KEY.sub(lambda key: f"{_UNIT_OF_KEY.sub('', key[1]).replace('_', ' ')} ", text)
     text = re.sub(r"\b(batch|vessel):(?=[a-z0-9])", r"\1 ", _kept_in_commands(text))
-    labels = {field.option: field.label for field in fields if field.option}
+    labels = {field.option: field.label.partition(" (")[0] for field in fields if field.option}
     parts = []
     for number, part in enumerate(_COMMAND.split(text)):
         if number % 2:
@@ -88,19 +103,29 @@ def faults_of(ran: Ran, fields: Sequence[Field], batch: str = "") -> dict[str, s
     option, says = _sentence(ran.err)
     if ran.code == 1 and not says:
         says = "It was refused, without a reason."
-    return {_about(option, says, fields): in_words(says, fields, batch)}
+    about = _about(option, says, fields)
+    return {about: _beginning(in_words(says, fields, batch), beside=bool(about))}
+
+
+def _beginning(says: Html, *, beside: bool) -> Html:
+    """A sentence that begins as one; beside its field it need not name that."""
+    found = _ABOUT_IT.match(says) if beside else None
+    if found is not None:
+        return Html(_ITS_BEGINNING[found["says"]] + says[found.end() :])
+    return Html(says[0].upper() + says[1:]) if _BEGINS.match(says) else says
 
 
 def _sentence(err: str) -> tuple[str, str]:
     """The option that an error is about, where it says so itself, and its sentence."""
     __before, ours, says = f"\n{err}".rpartition("\nlullwort: ")
     if ours:
-        return "", _PREFIX.sub("", says.strip(), count=1) if not says.startswith("--") else says.strip()
+        says = says.strip()
+        return "", says[found.end() :] if (found := _PREFIX.match(says)) else says
     found = _CLICK.search(err)
     if found is None:
         return "", err.strip()
     option = found["option"] or ""
-    return option, f"{option} {found['says'].strip()}" if option else found["says"].strip()
+    return option, f"{option}: {found['says'].strip()}" if option else found["says"].strip()
 
 
 def _about(option: str, says: str, fields: Sequence[Field]) -> str:

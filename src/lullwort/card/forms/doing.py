@@ -15,12 +15,12 @@ from lullwort.card.cellar import Cellar
 from lullwort.card.chosen import chosen_settings, unit_options
 from lullwort.card.commands import Commands, Ran
 from lullwort.card.desk import Desk
-from lullwort.card.door import visitor_of
 from lullwort.card.forms.form import ONCE_FIELD, Form
 from lullwort.card.onwards import OnceOnly, Told
 from lullwort.card.page import page
-from lullwort.card.posted import posted
+from lullwort.card.posted import OldFormError, posted
 from lullwort.card.said import faults_of, told_html
+from lullwort.card.visitor import visitor_of
 from lullwort.settings import Settings
 
 __all__ = ["Doing", "FormOf"]
@@ -28,6 +28,7 @@ __all__ = ["Doing", "FormOf"]
 FormOf = Callable[[Cellar, Settings], Form | None]
 """Makes a form from what is on record, for somebody who has chosen those units; None where there is nothing to do."""
 
+_OLD = "This form was shown too long ago, so nothing was done. Look whether this is still meant, and send it again."
 _WITHIN_S = 60.0
 _NOT_STORED = {"Cache-Control": "no-store"}
 
@@ -55,12 +56,20 @@ class Doing:
     async def answer(self, request: Request, form_of: FormOf) -> Response:
         """The form, or where to go on once it is done. Raises HTTPException 404 where there is no such form."""
         chosen = chosen_settings(request, self.settings)
-        entered = (await posted(request)).values if request.method == "POST" else None
+        old = False
+        try:
+            entered = (await posted(request)).values if request.method == "POST" else None
+        except OldFormError as exc:
+            if request.headers.get("origin") is None:  # nothing tells that a page of ours sent it
+                raise
+            entered, old = exc.values, True
         form = await self.desk.ask(lambda cellar: form_of(cellar, chosen))
         if form is None:
             raise HTTPException(404)
         if entered is None:
             return self.shown(request, form)
+        if old:
+            return self.shown(request, form, entered, {"": _OLD}, 403)
         faults = form.faults(entered)
         if faults:
             return self.shown(request, form, entered, faults)

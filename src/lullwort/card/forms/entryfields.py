@@ -24,9 +24,13 @@ def moment_field(name: str, label: str, option: str, shown: InUnits, *, empty: s
     """A date and time in the zone of the page."""
     otherwise = " Left empty it means now." if empty == "now" else ""
     return Field(
-        name, label, option, f"{says}Time of {shown.zone}.{otherwise}", kind="moment", empty=empty,
+        name, label, option, f"{says}{_zone_says(shown.zone)}{otherwise}", kind="moment", empty=empty,
         tells=("at that time", "at that very moment", "before the pitch", "lies before"),
     )  # fmt: skip
+
+
+def _zone_says(zone: str) -> str:
+    return "In UTC." if zone == "UTC" else f"In the time of {zone}."
 
 
 def first_fields(shown: InUnits) -> tuple[Field, ...]:

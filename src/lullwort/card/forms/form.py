@@ -114,7 +114,11 @@ class Form(NamedTuple):
             most = _MOST_LETTERS_OF_LINES if field.rows else _MOST_LETTERS
             return f"It is longer than {most} letters: say it more shortly."
         if field.required and not value:
-            return "It ought to be ticked." if field.kind == "box" else f"“{field.label}” is missing."
+            return (
+                "Tick it if that is so; nothing is done otherwise."
+                if field.kind == "box"
+                else "It is missing, and needed."
+            )
         if field.choices and value and value not in dict(field.choices):
             return f"It is “{value}”, expected one of those in the list."
         if field.kind == "box" and value not in ("", TICKED):

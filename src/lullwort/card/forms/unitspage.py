@@ -87,13 +87,12 @@ def _refused(entered: Mapping[str, str]) -> dict[str, str]:
         try:
             setting.read(text)
         except (ValueError, KeyError):
-            found[setting.name] = f"It is “{text}”, expected {setting.expects}{_near(text, setting.name)}."
+            near = _near(text) if setting.name == "zone" else ""
+            found[setting.name] = f"It is “{text}”, expected {setting.expects}{near}"
     return found
 
 
-def _near(text: str, name: str) -> str:
-    if name != "zone":
-        return ""
+def _near(text: str) -> str:
     by_word = {word.lower(): zone for zone in _zones() for word in (zone, zone.rpartition("/")[2])}
     near = difflib.get_close_matches(text.lower().replace(" ", "_"), by_word, n=1, cutoff=0.6)
     return f"; did you mean {by_word[near[0]]}?" if near else ""

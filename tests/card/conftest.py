@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import html
+import http.client
+import re
+import secrets
 import shutil
 import socket
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import AbstractContextManager, contextmanager
 from functools import partial
 from pathlib import Path
 from types import SimpleNamespace
 from typing import NamedTuple, cast
+from urllib.parse import urlencode, urlsplit
 
 import msgspec
 import numpy as np
@@ -199,3 +204,86 @@ def followed(own_cellar: Path) -> Iterator[Followed]:
     at_work.start()
     yield at_work
     at_work.stop()
+
+
+class Seen(NamedTuple):
+    """What came back."""
+
+    status: int
+    path: str
+    headers: http.client.HTTPMessage
+    body: bytes
+
+    @property
+    def text(self) -> str:
+        return self.body.decode()
+
+    @property
+    def words(self) -> str:
+        """What a reader sees, with single blanks."""
+        shown = re.sub(r"<(style|script|title)\b.*?</\1>", "", self.text, flags=re.DOTALL)
+        return " ".join(html.unescape(re.sub("<[^>]+>", " ", shown)).split())
+
+    def action(self, ends: str = "") -> str:
+        """Where the form goes whose address ends so."""
+        found = [one for one in re.findall(r'<form[^>]* action="([^"]+)"', self.text) if one.endswith(ends)]
+        assert found, self.words
+        return html.unescape(found[0])
+
+
+class Guest:
+    """Somebody at a browser without script: keeps cookies, sends forms and files, goes on where it is led to."""
+
+    def __init__(self, url: str, cookies: Mapping[str, str] | None = None) -> None:
+        self.host = urlsplit(url).netloc
+        self.cookies = dict(cookies or {})
+        self.token = ""
+
+    def get(self, path: str) -> Seen:
+        return self._go("GET", path, b"", {})
+
+    def post(self, path: str, values: Mapping[str, str] | None = None, token: str | None = None) -> Seen:
+        """A form, with the token that the last page had."""
+        given = {"form-token": self.token if token is None else token, **(values or {})}
+        return self._go("POST", path, urlencode(given).encode(), {"Content-Type": "application/x-www-form-urlencoded"})
+
+    def hand_in(self, path: str, name: str, content: bytes, values: Mapping[str, str] | None = None) -> Seen:
+        """A file; its name goes as it is [RFC 7578 4.2], with quotes and line ends as browsers write them."""
+        mark = secrets.token_hex(12)
+        called = name.replace("\n", "%0A").replace("\r", "%0D").replace('"', "%22")
+        parts = [
+            f'--{mark}\r\nContent-Disposition: form-data; name="{field}"\r\n\r\n{value}\r\n'.encode()
+            for field, value in {"form-token": self.token, **(values or {})}.items()
+        ]
+        head = f'--{mark}\r\nContent-Disposition: form-data; name="file"; filename="{called}"\r\n'
+        parts += [head.encode(), b"Content-Type: text/csv\r\n\r\n", content, f"\r\n--{mark}--\r\n".encode()]
+        return self._go("POST", path, b"".join(parts), {"Content-Type": f"multipart/form-data; boundary={mark}"})
+
+    def _go(self, method: str, path: str, body: bytes, headers: Mapping[str, str]) -> Seen:
+        for _ in range(5):
+            seen = self._ask(method, path, body, headers)
+            if seen.status not in (302, 303):
+                tokens = re.findall(r'name="form-token" value="([^"]+)"', seen.body.decode(errors="replace"))
+                self.token = tokens[-1] if tokens else self.token
+                return seen
+            method, path, body, headers = "GET", seen.headers["Location"], b"", {}
+        raise AssertionError(path)
+
+    def _ask(self, method: str, path: str, body: bytes, headers: Mapping[str, str]) -> Seen:
+        connection = http.client.HTTPConnection(self.host, timeout=30)
+        kept = "; ".join(f"{name}={value}" for name, value in self.cookies.items())
+        own = {"Origin": f"http://{self.host}"} if method == "POST" else {}
+        connection.request(method, path, body or None, {**headers, **own, **({"Cookie": kept} if kept else {})})
+        answer = connection.getresponse()
+        seen = Seen(answer.status, path, answer.headers, answer.read())
+        for line in answer.headers.get_all("Set-Cookie") or []:
+            name, _, value = line.partition(";")[0].partition("=")
+            self.cookies[name] = value
+        connection.close()
+        return seen
+
+
+@pytest.fixture(scope="session")
+def guest_at() -> Callable[[str], Guest]:
+    """Somebody new, at the card of this address."""
+    return Guest

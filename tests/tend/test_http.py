@@ -137,7 +137,8 @@ def test_connections_that_say_nothing_lock_nobody_out(kept: Kept, monkeypatch: p
         for nth in range(120):
             wire = silent.enter_context(socket.create_connection(("127.0.0.1", port)))
             head = (
-                b"POST /readings HTTP/1.1\r\nHost: x\r\nContent-Type: application/senml+json\r\nContent-Length: 9\r\n"
+                b"POST /readings HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/senml+json\r\n"
+                b"Content-Length: 9\r\n"
             )
             wire.sendall(head + b"\r\n" * (nth % 2))
         # Where they were kept, it would be 503 for ever: the server takes a hundred at once.
@@ -155,7 +156,7 @@ def test_who_asks_and_never_reads_the_answers_is_cut_off(kept: Kept, monkeypatch
         cut_off, give_up = False, time.monotonic() + 20.0
         while not cut_off and time.monotonic() < give_up:
             try:
-                wire.sendall(b"GET /metrics HTTP/1.1\r\nHost: x\r\n\r\n" * 100)
+                wire.sendall(b"GET /metrics HTTP/1.1\r\nHost: localhost\r\n\r\n" * 100)
             except OSError:  # reset, or broken, as the system has it
                 cut_off = True
         assert cut_off
@@ -245,7 +246,8 @@ def test_what_is_settled_after_it_has_stopped_listening_harms_nobody() -> None:
     face.start()
     with socket.create_connection(("127.0.0.1", settings.port)) as client:
         head = (
-            f"POST /readings HTTP/1.1\r\nHost: x\r\nContent-Type: application/senml+json\r\nContent-Length: {len(PACK)}"
+            f"POST /readings HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/senml+json\r\n"
+            f"Content-Length: {len(PACK)}"
         )
         client.sendall(head.encode() + b"\r\n\r\n" + PACK)
         give_up = time.monotonic() + 10.0

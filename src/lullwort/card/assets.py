@@ -9,7 +9,8 @@ from lullwort.exporting import CURVE_STYLE, INKS
 
 __all__ = ["ASSETS", "ICON_PATH", "SCRIPT_PATH", "STYLE_PATH"]
 
-_STYLES, _SCRIPTS = ("card.css", "forms.css", "live.css"), ("live.js", "curve.js")
+_STYLES = "card.css", "forms.css", "files.css", "live.css"
+_SCRIPTS = "live.js", "curve.js"
 
 
 def _text(name: str) -> str:

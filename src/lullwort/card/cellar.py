@@ -12,9 +12,10 @@ from operator import is_not
 from typing import NamedTuple
 
 from lullwort.card.facts import BatchFacts, VesselFacts, batch_facts
-from lullwort.cellarbook import Book
+from lullwort.cellarbook import Book, Posted
 from lullwort.detector import Judged
-from lullwort.records import Alert, Batch
+from lullwort.records import Batch
+from lullwort.standing import standing_alerts
 
 __all__ = ["Cellar", "Tended"]
 
@@ -95,13 +96,13 @@ class Cellar:
         found = next((batch for batch in self.book.batches.all() if batch.name == name), None)
         return None if found is None else self._facts(found)
 
-    def _standing(self) -> list[Alert]:
-        return [alert for alert in self.book.outbox.standing().values() if alert.on][::-1]
+    def _standing(self) -> list[Posted]:
+        return standing_alerts(self.book)
 
-    def _vessel(self, name: str, batches: list[Batch], standing: list[Alert]) -> VesselFacts:
+    def _vessel(self, name: str, batches: list[Batch], standing: list[Posted]) -> VesselFacts:
         by_age = sorted(batches, key=lambda batch: batch.pitched_us, reverse=True)
         youngest = self._facts(by_age[0]) if by_age else None
-        about = tuple(alert for alert in standing if alert.vessel == name)
+        about = tuple(posted for posted in standing if posted.alert.vessel == name)
         return VesselFacts(name, youngest, tuple(by_age[1:]), self.book.newest_us(name), about)
 
     def _facts(self, batch: Batch) -> BatchFacts:

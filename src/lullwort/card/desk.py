@@ -38,6 +38,10 @@ class Desk:
         """The same, for a thread that may wait for the answer."""
         return self._thread.submit(self._answer, question)
 
+    def at_close(self, then: Callable[[], object]) -> None:
+        """Have this done when the desk closes, once what was asked is answered."""
+        self._opened.callback(then)
+
     def close(self) -> None:
         """Close the book, once what was asked is answered; nothing is answered afterwards."""
         self._thread.submit(self._opened.close)

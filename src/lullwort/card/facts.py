@@ -6,11 +6,11 @@ from typing import NamedTuple
 
 from lullwort.analysis import CourseHour, hourly_course
 from lullwort.card.sealedtoday import SealedToday, sealed_today
-from lullwort.cellarbook import Book
+from lullwort.cellarbook import Book, Posted
 from lullwort.detector import Judged
 from lullwort.forecast import Forecast
 from lullwort.packaging_day import SheetFacts, sheet_facts
-from lullwort.records import Alert, Batch, VesselReadings
+from lullwort.records import Batch, VesselReadings
 from lullwort.standing import Entry, foreseen_by_book, judge_book, owned_span
 
 __all__ = ["BatchFacts", "VesselFacts", "batch_facts", "batch_readings"]
@@ -51,14 +51,14 @@ class VesselFacts(NamedTuple):
         batch:    the youngest in it; None where it has readings, but no batch.
         earlier:  the others that were in it, youngest first.
         heard_us: [µs] of the newest reading of any sensor in it; None where nothing was heard.
-        alerts:   that stand of the batch or its sensors, newest first.
+        alerts:   that stand of the batch or its sensors, newest first, seen or not; `alerts_part` shows them.
     """
 
     vessel: str
     batch: BatchFacts | None
     earlier: tuple[Batch, ...]
     heard_us: int | None
-    alerts: tuple[Alert, ...]
+    alerts: tuple[Posted, ...]
 
 
 def batch_facts(book: Book, batch: Batch, judged: Judged | None, now_us: int) -> BatchFacts:

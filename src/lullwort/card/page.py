@@ -4,10 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from lullwort.card.around import AROUND
 from lullwort.card.assets import ICON_PATH, SCRIPT_PATH, STYLE_PATH
 from lullwort.exporting import escaped
 
-__all__ = ["page"]
+__all__ = ["LEGIBLE", "MAIN", "page"]
+
+MAIN = '<main id="card" tabindex="-1">'
+
+LEGIBLE = (
+    "<b>Without TLS:</b> whoever is on this network can read this page, and the token when it is typed in. "
+    "certificate_file and key_file in the settings close it."
+)
+"""Stands on every page that others on the network can read."""
 
 
 def page(title: str, body: Sequence[str], *, live: str = "", here: str = "", tag: str = "", pulse: str = "") -> str:
@@ -31,13 +40,22 @@ def page(title: str, body: Sequence[str], *, live: str = "", here: str = "", tag
             '<a class="skip" href="#card">To the answer</a>',
             f'<header class="top"><nav aria-label="Pages">{_ways(here)}</nav></header>',
             '<p class="stale" id="stale" role="status"></p>',
-            '<main id="card" tabindex="-1">',
+            MAIN,
             *filter(None, body),
             "</main>",
-            f'<footer class="foot">{pulse}</footer>' if pulse else "",
+            _foot(pulse),
             '<p class="said" id="said" role="status"></p>\n</body>\n</html>\n',
         ]
     )
+
+
+def _foot(pulse: str) -> str:
+    """How old the page is, who can read along, and the way out."""
+    around = AROUND.get()
+    said = [pulse] if pulse else []
+    said += [f"<p>{LEGIBLE}</p>"] if around.legible else []
+    said += ['<p><a href="/leave">Leave on this device</a></p>'] if around.known else []
+    return f'<footer class="foot">{"".join(said)}</footer>' if said else ""
 
 
 _PAGES = {"/": "All vessels", "/alerts": "Alerts", "/units": "Units", "/import": "Import"}

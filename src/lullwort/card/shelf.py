@@ -8,11 +8,14 @@ from collections.abc import Callable, Hashable
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+from lullwort.card.page import MAIN
+
 __all__ = ["TOKEN_PLACE", "Finished", "Shelf", "finished"]
 
 TOKEN_PLACE = f"form-token-{secrets.token_hex(12)}"
 """Stands in a page where the form token of whoever asks belongs; nobody can know it, so no note can hold it."""
 _LEVEL = 6
+_MAIN = MAIN.encode()
 
 
 class Finished(NamedTuple):
@@ -28,14 +31,18 @@ class Finished(NamedTuple):
     packed: bytes
     forms: bool
 
-    def plain(self, form_token: str) -> bytes:
-        """Its HTML, for one visitor."""
+    def plain(self, form_token: str, told: str = "") -> bytes:
+        """Its HTML, for one visitor; `told` is HTML that comes before all else."""
         text = gzip.decompress(self.packed)
-        return text.replace(TOKEN_PLACE.encode(), form_token.encode()) if self.forms else text
+        if self.forms:
+            text = text.replace(TOKEN_PLACE.encode(), form_token.encode())
+        return text.replace(_MAIN, _MAIN + told.encode(), 1) if told else text
 
-    def packed_for(self, form_token: str) -> bytes:
+    def packed_for(self, form_token: str, told: str = "") -> bytes:
         """The same, compressed."""
-        return gzip.compress(self.plain(form_token), _LEVEL, mtime=0) if self.forms else self.packed
+        if not (self.forms or told):
+            return self.packed
+        return gzip.compress(self.plain(form_token, told), _LEVEL, mtime=0)
 
 
 def finished(tag: str, html: str) -> Finished:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 
-from lullwort.card import Ahead, Desk, News, Tended, card_app
+from lullwort.card import Ahead, Desk, Guesses, News, Tended, card_app
 from lullwort.cellarbook import Book
 from lullwort.collector import Arrival, HttpSettings
 from lullwort.settings import Settings
@@ -36,9 +36,9 @@ class Facing:
 
         self._keeper, self._news = keeper, News()
         self._desk = Desk(book, tended, now_us)
-        self._ahead = Ahead(self._desk)
-        card = card_app(settings, self._desk, self._news)
-        self._face = HttpFace(http, settings.forms, hand_over, health, now_us, card)
+        self._ahead, guesses = Ahead(self._desk), Guesses()
+        card = card_app(settings, self._desk, self._news, guesses)
+        self._face = HttpFace(http, settings.forms, hand_over, health, now_us, card, guesses)
 
     def start(self) -> None:
         """Begin to listen. Raises SourceError where the address is taken or may not be used."""

@@ -157,6 +157,7 @@
   // What stands between the parts.
   const between = (root) => {
     const main = root.getElementById("card").cloneNode(true);
+    main.querySelector("#told")?.remove(); // was said once, to this reader alone
     for (const [name, part] of partsOf(main)) part.replaceWith(`\n${name}\n`);
     return main.outerHTML;
   };
@@ -228,6 +229,8 @@
     } else {
       sent.clear();
       keep(next);
+      const told = byId("told");
+      if (told) next.getElementById("card").prepend(told);
       put(byId("card"), next.getElementById("card"));
     }
     const stays = held && (held.isConnected ? held : byId(held.id));
@@ -240,6 +243,8 @@
     const others = answers().filter((says) => !before.includes(says));
     if (others.length) byId("said").textContent = others.join(" ");
   };
+  const page = new URL(location.href);
+  page.searchParams.delete("told");
   const ask = async () => {
     if (document.hidden) return;
     askMore = asking;
@@ -248,7 +253,7 @@
     try {
       do {
         askMore = false;
-        const answer = await fetch(location.href, {
+        const answer = await fetch(page, {
           cache: "no-store",
           headers: { "If-None-Match": `W/"${tag}"` },
           signal: AbortSignal.timeout(PATIENCE_MS),

@@ -1,0 +1,28 @@
+"""Names of files that are safe whatever somebody called a file, or a batch."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+from lullwort.plaintext import plain_text
+
+__all__ = ["safe_name"]
+
+_MOST_LETTERS = 60
+_OTHER = re.compile(r"[^\w.-]+")
+
+
+def safe_name(given: str, otherwise: str) -> str:
+    """The last part of a path as letters, digits, points, dashes and underlines; `otherwise` where nothing is left.
+
+    >>> safe_name("../../etc/passwd", "log"), safe_name('C:\\\\cellar\\\\a "b"' + chr(10) + ".CSV", "log")
+    ('passwd', 'a-b-.CSV')
+    >>> safe_name("-rf .", "log"), safe_name("Gärung Süd.csv", "log"), safe_name("/", "log")
+    ('rf', 'Gärung-Süd.csv', 'log')
+    """
+    last = re.split(r"[/\\]", plain_text(unicodedata.normalize("NFC", given)))[-1]
+    stem, point, suffix = _OTHER.sub("-", last).strip(".-_").rpartition(".")
+    if not point:
+        stem, suffix = suffix, ""
+    return f"{stem[:_MOST_LETTERS]}{point}{suffix[:10]}".strip(".-_") or otherwise

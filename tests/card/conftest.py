@@ -124,7 +124,7 @@ def now_us_of(book: Path) -> Callable[[], int]:
     return lambda: newest_us + 7 * 60_000_000
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def served_with() -> Callable[..., AbstractContextManager[Served]]:
     """Serves the card of any book with any settings."""
     return serving

@@ -98,7 +98,7 @@ def test_every_change_opens_to_its_reason_and_its_evidence(vessels: Facts, words
     history = part(page(vessels["stairs"]), "history")
     facts = vessels["stairs"].batch
     assert facts is not None
-    changes = re.findall(r'<details id="was-(\d+)"><summary><b>(.*?)</b>.*?</details>', history)
+    changes = re.findall(r'<details id="was-(\d+)"><summary><span><b>(.*?)</b>.*?</details>', history)
     assert changes == [(str(nth), change.verdict) for nth, change in enumerate(facts.judged.history)][::-1]
     assert history.count('class="then"') == len(changes)
     assert "ready Sat 8 Aug 2026 14:00 UTC Gravity has held still at" in words(history)
@@ -152,7 +152,7 @@ def test_commands_become_ways_to_pages_and_stay_at_hand(odd_vessels: Facts, word
 
 def test_a_batch_that_was_never_closed_is_over_once_another_is_in_its_vessel(odd_cellar: Path, words: Words) -> None:
     with open_book(odd_cellar, create=False) as book:
-        cellar = Cellar(book, lambda: Tended({}, ""), lambda: 2**51)
+        cellar = Cellar(book, lambda: Tended({}, ""), lambda: book.newest_us("refilled") or 0)
         facts, vessel = cellar.batch("refilled-1"), cellar.vessel("refilled")
         assert facts is not None
         html = "".join(batch_page(facts, UNITS, vessel=vessel))

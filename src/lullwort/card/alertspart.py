@@ -29,6 +29,6 @@ def _rows(alerts: Iterable[Alert], units: Units) -> Iterator[str]:
     for alert in alerts:
         says = "".join(f"<p>{escaped(line)}</p>" for line in alert.says.splitlines() if not line.startswith("  "))
         yield (
-            f'<li><details id="alert-{alert.key & (2**64 - 1):x}"><summary>{escaped(alert.title)}, since '
-            f"{moment(alert.at_us, units)}</summary>{says}</details></li>"
+            f'<li><details id="alert-{alert.key & (2**64 - 1):x}"><summary><span>{escaped(alert.title)}, since '
+            f"{moment(alert.at_us, units)}</span></summary>{says}</details></li>"
         )

@@ -73,10 +73,11 @@ def _row(check: Check, seen: Snapshot, units: Units, *, over: bool) -> str:
         ("limit", escaped(figures.limit)),
         ("since", moment(seen.since_us[name], units)),
     ]
+    kind = "check" if check.passed else "check open"
     cells = "".join(f"<div><dt>{term}</dt><dd>{says or '–'}</dd></div>" for term, says in terms)
     turns = "" if over else f"<p>{prose(check_changes_when(name, seen, units))}</p>"
     return (
-        f'<li class="check"><div class="what"><h3>{escaped(name)}</h3><p>{holds_html(check.passed)}</p></div>'
+        f'<li class="{kind}"><div class="what"><h3>{escaped(name)}</h3><p>{holds_html(check.passed)}</p></div>'
         f'<dl class="figures">{cells}</dl><div class="seen"><p>{prose(check.says)}</p>'
         f'<p class="beside">{prose(why_it_matters(name))}</p>'
         + (f'<details id="turns-{called}"><summary>What would turn it</summary>{turns}</details>' if turns else "")

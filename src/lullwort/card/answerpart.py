@@ -6,19 +6,19 @@ from collections.abc import Iterator
 
 from lullwort.card.facts import BatchFacts, VesselFacts
 from lullwort.card.markup import batch_path, moment, part, prose, vessel_path
-from lullwort.detector import Units, changes_when
+from lullwort.detector import MAY_BE_PACKAGED, Units, changes_when
 from lullwort.exporting import escaped
 from lullwort.forecast import outlook, outlook_details
 from lullwort.packaging_day import Sheet, strength_says
 
-__all__ = ["answer_part", "danger_part", "failing_part", "title_part", "why_part"]
+__all__ = ["answer_part", "answer_word", "danger_part", "failing_part", "title_part", "why_part"]
 
 
 def failing_part(failing: str) -> str:
     """That the service can store nothing, before all else; nothing while it can."""
     says = (
-        f'<p class="danger" role="alert"><strong>Nothing is stored.</strong> {escaped(failing)} What you see may be out '
-        "of date: readings wait at the broker until this is mended.</p>"
+        f'<p class="danger" role="alert"><strong>Nothing is stored.</strong> {escaped(failing)} What stands here may '
+        "be out of date: nothing that is sent counts until this is mended.</p>"
     )
     return part("failing", says if failing else "", kind="loud")
 
@@ -40,25 +40,30 @@ def title_part(facts: BatchFacts, vessel: VesselFacts | None, sheet: Sheet) -> s
     )
 
 
+def answer_word(facts: BatchFacts) -> str:
+    """The answer in a word or two."""
+    return "Over" if facts.over else MAY_BE_PACKAGED[facts.judged.verdict]
+
+
 def danger_part(sheet: Sheet) -> str:
     """What can hurt somebody; nothing where there is no danger but the usual one."""
     says = f'<p class="danger" role="note"><strong>Danger.</strong> {prose(sheet.danger)}</p>' if sheet.danger else ""
     return part("danger", says, kind="loud")
 
 
-def answer_part(facts: BatchFacts, sheet: Sheet, units: Units) -> str:
+def answer_part(facts: BatchFacts, units: Units) -> str:
     """The answer, since when it is so, and as of when."""
     judged, sheets = facts.judged, facts.sheet
-    said = escaped(sheets.verdict)
+    said = f"{'was ' if facts.over else ''}{escaped(sheets.verdict)}"
     if sheets.packaged and facts.batch.packaged_us is not None:
         said += f" {moment(facts.batch.packaged_us, units)}"
     elif judged.since_us is not None:
         said += f" since {moment(judged.since_us, units)}"
-    spoken = f"{facts.batch.name}: {sheet.answer}, {judged.verdict}."
+    spoken = f"{facts.batch.name}: {answer_word(facts)}, {judged.verdict}."
     as_of = f'<p class="beside">As of {moment(sheets.as_of_us, units)}.</p>'
     return part(
         "answer",
-        f'<p class="word" data-say="{escaped(spoken)}">{escaped(sheet.answer)}</p>'
+        f'<p class="word" data-say="{escaped(spoken)}">{escaped(answer_word(facts))}</p>'
         f'<div><p class="verdict">{said}.</p>{as_of}</div>',
         kind="answer",
     )
@@ -73,11 +78,11 @@ def why_part(facts: BatchFacts, sheet: Sheet, units: Units) -> str:
 
 def _beside(facts: BatchFacts, units: Units) -> Iterator[tuple[str, str]]:
     now, forecast = facts.judged.now, facts.forecast
-    if facts.sheet.packaged:
+    if facts.sheet.packaged or facts.over:
         return
     yield "What changes it", changes_when(facts.judged.verdict, now, units)
     if forecast is not None and now.first_sample is None:
         yield "Foreseen", outlook(forecast, units)
         for line in outlook_details(forecast, units, sealed=now.sealed is not None):
             yield "", line
-    yield "Strength", strength_says(now, units)
+    yield "Strength", strength_says(facts.sheet.figures.get("abv"), now, units)

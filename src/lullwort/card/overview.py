@@ -74,7 +74,10 @@ def _rank(facts: VesselFacts) -> tuple[int, str]:
 
 
 def _packaged_before(facts: VesselFacts, before_us: int) -> bool:
-    if facts.batch is None or _verdict(facts) != "packaged" or goes_on_after(facts) is not None:
+    """Whether it was, and nothing is to be done about it any more."""
+    if facts.batch is None or _verdict(facts) != "packaged":
+        return False
+    if facts.batch.sheet.danger.any or goes_on_after(facts) is not None:
         return False
     return (facts.batch.batch.packaged_us or 0) < before_us
 
@@ -116,7 +119,7 @@ def _row(facts: VesselFacts, units: Units) -> str:
         f'<li class="vessel" data-say="{escaped(spoken)}"><div class="who">{name}{told.batch}</div>'
         f'<div class="says"><p class="word">{escaped(told.answer)}</p><p class="verdict">{told.verdict}</p></div>'
         f'<div class="more"><p>{prose(told.why)}</p><p class="ahead">{told.ahead}</p>{alerts_line(facts, units)}'
-        f'<p class="beside">{heard_last(facts.heard_us, units)}</p></div></li>'
+        f'<p class="beside">{heard_last(facts.heard_us, units, facts.batch)}</p></div></li>'
     )
 
 
@@ -148,7 +151,7 @@ def _ahead(batch: BatchFacts, facts: VesselFacts, sheet: Sheet, units: Units) ->
     forecast = batch.forecast if batch.judged.verdict in _UNDER_WAY else None
     if forecast is not None and forecast.ready is not None and batch.judged.now.first_sample is None:
         return prose(first_sentence(outlook(forecast, units)))
-    return prose(next_words(sheet).removesuffix(":"))
+    return prose(next_words(sheet))
 
 
 def _long_ago(members: Sequence[VesselFacts], units: Units) -> str:

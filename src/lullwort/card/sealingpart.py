@@ -24,7 +24,7 @@ def sealing_part(sealed: SealedToday | None, chosen: str, path: str, units: Unit
              path:   of the page, which is asked again with another container.
     """
     if sealed is None:
-        return ""
+        return part("sealed", "")
     own = sealed.judged.batch.packaging_day.container
     known: ContainerName | None = next((name for name in get_args(ContainerName) if name == chosen), None)
     closed = sealed.of(known)

@@ -6,6 +6,7 @@ import asyncio
 import shutil
 import socket
 from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import AbstractContextManager, contextmanager
 from functools import partial
 from pathlib import Path
@@ -167,6 +168,9 @@ def ask(
     sent: list[Message] = []
 
     async def receive() -> Message:
+        if not waiting:
+            await asyncio.sleep(1.0)  # a stream is listened to for so long
+            return {"type": "http.disconnect"}
         part = waiting.pop(0)
         return {"type": "http.request", "body": part, "more_body": bool(waiting)}
 
@@ -176,7 +180,8 @@ def ask(
     async def answered() -> None:
         await app(scope, receive, send)
 
-    asyncio.run(answered())
+    with ThreadPoolExecutor(1) as apart:  # while a browser is open this thread has a loop already
+        apart.submit(asyncio.run, answered()).result()
     start, *rest = sent
     got = [(name.decode().lower(), value.decode("latin-1")) for name, value in start["headers"]]
     body = b"".join(message.get("body", b"") for message in rest)

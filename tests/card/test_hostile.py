@@ -182,6 +182,16 @@ def test_no_page_breaks_over_what_stands_behind_its_question_mark(
         assert obeyed(answer) == [], path
 
 
+def test_every_page_warns_where_others_on_the_network_can_read_along(
+    asked: Ask, door: Door, hostile_cellar: Path
+) -> None:
+    card = Guard(door, HttpSettings(host="0.0.0.0", token_file=hostile_cellar))
+    for path in addresses(door, "GET", NAME):
+        answer = asked(card, path)
+        if answer.status == 200 and "html" in answer.headers["content-type"] and "<footer" in answer.text:
+            assert "Without TLS:" in answer.text, path
+
+
 def test_no_page_breaks_over_headers_and_cookies(asked: Ask, card: Guard) -> None:
     told = [
         {"cookie": f"lullwort-8137={NAME}; units={NAME}; a=\xff\x7f"}, {"accept_language": NAME},

@@ -13,13 +13,16 @@ from starlette.routing import Route
 
 from lullwort.card.assets import ASSETS
 from lullwort.card.cellar import Cellar
+from lullwort.card.chosen import chosen_settings
+from lullwort.card.commands import Commands
 from lullwort.card.desk import Desk
 from lullwort.card.door import Door
+from lullwort.card.forms import Doing, form_routes
 from lullwort.card.guesses import Guesses
 from lullwort.card.mishaps import mishaps
 from lullwort.card.overview import overview
 from lullwort.card.page import page
-from lullwort.card.vesselpage import batch_page, vessel_page
+from lullwort.card.vesselpage import batch_page, page_title, vessel_page
 from lullwort.collector import HttpSettings, http_token
 from lullwort.detector import Units
 from lullwort.settings import Settings
@@ -49,36 +52,51 @@ def card_app(settings: Settings, desk: Desk, guesses: Guesses | None = None) -> 
 class _Routes:
     def __init__(self, settings: Settings, desk: Desk) -> None:
         self._settings, self._desk = settings, desk
+        self._doing = Doing(settings, desk, Commands(settings.book))
 
     def all(self) -> list[Route]:
         return [
             Route("/", self._overview),
             Route("/vessel/{vessel}", self._vessel),
             Route("/batch/{batch}", self._batch),
+            *form_routes(self._doing),
             Route("/assets/{name}", self._asset),
         ]
 
     async def _overview(self, request: Request) -> Response:
         units = self._units(request)
-        return await self._page(lambda cellar: _Page("May it be packaged?", overview(cellar.vessels(), units), "/"))
+
+        def made(cellar: Cellar) -> _Page:
+            body = overview(cellar.vessels(), units, cellar.now_us(), failing=cellar.tended().failing)
+            return _Page("May it be packaged?", body, "/")
+
+        return await self._page(request, made)
 
     async def _vessel(self, request: Request) -> Response:
-        vessel, units = request.path_params["vessel"], self._units(request)
+        name, units, container = request.path_params["vessel"], self._units(request), _container(request)
 
         def made(cellar: Cellar) -> _Page | None:
-            facts = cellar.vessel(vessel)
-            return None if facts is None else _Page(vessel, vessel_page(facts, units), f"/vessel/{vessel}")
+            facts = cellar.vessel(name)
+            if facts is None:
+                return None
+            title = f"Cannot tell: {name}" if facts.batch is None else page_title(facts.batch)
+            body = vessel_page(facts, units, failing=cellar.tended().failing, container=container)
+            return _Page(title, body, f"/vessel/{name}")
 
-        return await self._page(made)
+        return await self._page(request, made)
 
     async def _batch(self, request: Request) -> Response:
-        name, units = request.path_params["batch"], self._units(request)
+        name, units, container = request.path_params["batch"], self._units(request), _container(request)
 
         def made(cellar: Cellar) -> _Page | None:
             facts = cellar.batch(name)
-            return None if facts is None else _Page(name, batch_page(facts, units), f"/batch/{name}")
+            if facts is None:
+                return None
+            vessel = cellar.vessel(facts.batch.vessel)
+            body = batch_page(facts, units, vessel=vessel, failing=cellar.tended().failing, container=container)
+            return _Page(page_title(facts), body, f"/batch/{name}")
 
-        return await self._page(made)
+        return await self._page(request, made)
 
     async def _asset(self, request: Request) -> Response:
         found = ASSETS.get(request.url.path)
@@ -87,11 +105,19 @@ class _Routes:
         media, content = found
         return Response(content, media_type=media, headers={"Cache-Control": _FOR_GOOD})
 
-    async def _page(self, made: Callable[[Cellar], _Page | None]) -> Response:
+    async def _page(self, request: Request, made: Callable[[Cellar], _Page | None]) -> Response:
         found = await self._desk.ask(made)
         if found is None:
             raise HTTPException(404)
-        return HTMLResponse(page(found.title, found.body, live=found.live), headers={"Cache-Control": "no-store"})
+        return HTMLResponse(
+            page(found.title, [self._doing.told_to(request), *found.body], live=found.live),
+            headers={"Cache-Control": "no-store"},
+        )
 
-    def _units(self, request: Request) -> Units:  # noqa: ARG002
-        return self._settings.units
+    def _units(self, request: Request) -> Units:
+        return chosen_settings(request, self._settings).units
+
+
+def _container(request: Request) -> str:
+    """In which a beer is to be reckoned with, as it was asked for; empty for its own."""
+    return request.query_params.get("container", "").strip()

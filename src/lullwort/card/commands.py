@@ -7,8 +7,10 @@ from __future__ import annotations
 
 import asyncio
 import os
+import signal
 import sys
 from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
 from typing import NamedTuple
 
@@ -16,6 +18,7 @@ __all__ = ["Commands", "Ran"]
 
 _WIDE = "10000"
 """[columns] No line is broken."""
+_TRACE = "Traceback (most recent call last)"
 
 
 class Ran(NamedTuple):
@@ -30,29 +33,39 @@ class Ran(NamedTuple):
         """Whether it did what was asked."""
         return self.code == 0
 
+    @property
+    def failed(self) -> bool:
+        """Whether it fell over, or something that it needs did: nothing that is entered otherwise would mend it."""
+        return self.code not in (0, 1, 2) or _TRACE in self.err
+
 
 class Commands:
     """Runs `lullwort` on one book, one command after the other."""
 
     def __init__(self, book: Path, environment: Mapping[str, str] | None = None) -> None:
-        self._book = book
-        self._environment = {**(os.environ if environment is None else environment), "COLUMNS": _WIDE}
+        # All that is typed and said is UTF-8, whatever the locale of whoever started the service.
+        self._environment = {
+            **(os.environ if environment is None else environment),
+            "COLUMNS": _WIDE, "PYTHONUTF8": "1", "LULLWORT_BOOK": str(book.absolute()),
+        }  # fmt: skip
         self._turn = asyncio.Semaphore(1)
 
     async def run(self, *words: str, within_s: float = 60.0) -> Ran:
         """Run it; `words` are its name, options and arguments. A value that was typed goes in as `--option=value`.
 
-        Raises: TimeoutError where it takes longer; it is ended then.
+        Raises: TimeoutError where it takes longer; it is ended then. ValueError for a word that holds NUL.
         """
         async with self._turn:
             process = await asyncio.create_subprocess_exec(
-                sys.executable, "-m", "lullwort", *words, env={**self._environment, "LULLWORT_BOOK": str(self._book)},
+                sys.executable, "-m", "lullwort", *(word.encode() for word in words), env=self._environment,
                 stdin=asyncio.subprocess.DEVNULL, stdout=asyncio.subprocess.PIPE, stderr=asyncio.subprocess.PIPE,
+                start_new_session=True,
             )  # fmt: skip
             try:
                 out, err = await asyncio.wait_for(process.communicate(), within_s)
             except BaseException:
-                process.kill()
+                with suppress(ProcessLookupError):  # those that it began for itself, too
+                    os.killpg(process.pid, signal.SIGKILL)
                 await process.wait()
                 raise
         return Ran(process.returncode or 0, out.decode(errors="replace"), err.decode(errors="replace"))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from lullwort.analysis import CourseHour, hourly_course
+from lullwort.card.sealedtoday import SealedToday, sealed_today
 from lullwort.cellarbook import Book
 from lullwort.detector import Judged
 from lullwort.forecast import Forecast
@@ -25,6 +26,7 @@ class BatchFacts(NamedTuple):
         sheet:    gravities, strength, danger, samples and what a closed bottle comes to, see `sheet_facts`.
         set_aside: rows that were no readings in the imports that its vessel is in.
         refilled: whether another batch has been pitched into its vessel since.
+        sealed:   what it would come to if it were sealed today; None where there is nothing to seal.
     """
 
     judged: Judged
@@ -33,6 +35,7 @@ class BatchFacts(NamedTuple):
     sheet: SheetFacts
     set_aside: int
     refilled: bool
+    sealed: SealedToday | None
 
     @property
     def batch(self) -> Batch:
@@ -75,7 +78,8 @@ def batch_facts(book: Book, batch: Batch, judged: Judged | None, now_us: int) ->
     assert entry.judged is not None
     course = tuple(hourly_course(batch, batch_readings(book, batch), entry.judged.as_of_us))
     facts = sheet_facts(entry.judged, course, forecast=entry.forecast, noted_by_us=now_us)
-    return BatchFacts(entry.judged, entry.forecast, course, facts, entry.set_aside, entry.refilled)
+    sealed = sealed_today(entry.judged)
+    return BatchFacts(entry.judged, entry.forecast, course, facts, entry.set_aside, entry.refilled, sealed)
 
 
 def batch_readings(book: Book, batch: Batch) -> VesselReadings:

@@ -9,6 +9,7 @@ from lullwort.exporting.columns import Written, battery_unit
 from lullwort.exporting.csvfile import write_csv
 from lullwort.exporting.curve import CURVE_STYLE, CurveSize, curve_says, curve_svg
 from lullwort.exporting.escaped import escaped
+from lullwort.exporting.inks import INKS
 from lullwort.exporting.overlay import DrawnCourse, frame_of, overlay_svg, ticks
 from lullwort.exporting.parquetfile import write_parquet
 from lullwort.exporting.record import batch_record, record_text
@@ -20,6 +21,7 @@ from lullwort.exporting.wholefile import whole_file, write_text
 
 __all__ = [
     "CURVE_STYLE",
+    "INKS",
     "SCHEMA_ID",
     "BatchCurve",
     "BatchRecord",

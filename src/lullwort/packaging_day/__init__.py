@@ -67,6 +67,7 @@ from lullwort.packaging_day.priming import (
     syrup_for,
 )
 from lullwort.packaging_day.sealing import SEALING_EXPLAINED, SEALING_TEMPS_C, AtTemp, Sealing, sealing_of
+from lullwort.packaging_day.sealingwords import TempRow, closing_caution, temp_rows
 from lullwort.packaging_day.sheet import CheckRow, EventRow, Row, Section, Sheet, sheet_of
 from lullwort.packaging_day.sheetexplained import SHEET_EXPLAINED, sheet_explained
 from lullwort.packaging_day.sheetfacts import SheetFacts, TempAt, ToldThen, sheet_facts
@@ -80,6 +81,7 @@ from lullwort.packaging_day.strength import (
     figures_of,
     strength_figures,
 )
+from lullwort.packaging_day.strengthwords import strength_says
 from lullwort.packaging_day.today import FALLS, Today, Unsaid, sealing_now, today_of
 from lullwort.packaging_day.uncertain import SPREAD, Error, Estimate, estimated, ranges
 
@@ -143,6 +145,7 @@ __all__ = [
     "Step",
     "Syrup",
     "TempAt",
+    "TempRow",
     "Today",
     "ToldThen",
     "Unsaid",
@@ -155,6 +158,7 @@ __all__ = [
     "carbonation_of",
     "checklist",
     "closed_of",
+    "closing_caution",
     "crash_says",
     "danger_of",
     "estimated",
@@ -195,8 +199,10 @@ __all__ = [
     "sheet_of",
     "stage_says",
     "strength_figures",
+    "strength_says",
     "strength_so_far",
     "syrup_for",
+    "temp_rows",
     "today_of",
     "usual_bottles",
     "wish_says",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import html
 import http.client
 import re
@@ -9,16 +10,18 @@ import secrets
 import shutil
 import socket
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import AbstractContextManager, contextmanager
 from functools import partial
 from pathlib import Path
 from types import SimpleNamespace
 from typing import NamedTuple, cast
-from urllib.parse import urlencode, urlsplit
+from urllib.parse import unquote, urlencode, urlsplit
 
 import msgspec
 import numpy as np
 import pytest
+from starlette.types import ASGIApp, Message
 
 from lullwort.card import Cellar, Desk, Tended, card_app
 from lullwort.card.facts import VesselFacts
@@ -99,52 +102,6 @@ def own_cellar(kept_cellar: Path, tmp_path: Path) -> Path:
     return path
 
 
-class Served(NamedTuple):
-    """The card at work: its address."""
-
-    url: str
-
-
-@contextmanager
-def serving(book: Path, **settings: object) -> Iterator[Served]:
-    """The card of a book, as the service serves it, with further settings."""
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = int(free.getsockname()[1])
-    chosen = msgspec.structs.replace(
-        Settings(book=book, gravity="sg", temperature="C", zone="UTC", http=HttpSettings(port=port)), **settings
-    )
-    assert chosen.http is not None
-    desk = Desk(partial(open_book, book, create=False), lambda: Tended({}, ""), now_us_of(book))
-    face = HttpFace(chosen.http, {}, lambda _arrival: True, lambda: WELL, now_us_of(book), card_app(chosen, desk))
-    face.start()
-    try:
-        yield Served(f"http://127.0.0.1:{chosen.http.port}")
-    finally:
-        face.stop(4.0)
-        desk.close()
-
-
-def now_us_of(book: Path) -> Callable[[], int]:
-    """A clock that stands some minutes after the newest reading of a book."""
-    with open_book(book, create=False) as opened:
-        newest_us = max(filter(None, (opened.newest_us(vessel) for vessel in opened.readings.vessels())))
-    return lambda: newest_us + 7 * 60_000_000
-
-
-@pytest.fixture(scope="session")
-def served_with() -> Callable[..., AbstractContextManager[Served]]:
-    """Serves the card of any book with any settings."""
-    return serving
-
-
-@pytest.fixture(scope="module")
-def served(kept_cellar: Path) -> Iterator[Served]:
-    """The card of the cellar that is only read."""
-    with serving(kept_cellar) as at_work:
-        yield at_work
-
-
 class Followed:
     """The card as the service serves it to those who follow a page, and can be stopped and begun again.
 
@@ -206,6 +163,52 @@ def followed(own_cellar: Path) -> Iterator[Followed]:
     at_work.start()
     yield at_work
     at_work.stop()
+
+
+class Served(NamedTuple):
+    """The card at work: its address."""
+
+    url: str
+
+
+@contextmanager
+def serving(book: Path, **settings: object) -> Iterator[Served]:
+    """The card of a book, as the service serves it, with further settings."""
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = int(free.getsockname()[1])
+    chosen = msgspec.structs.replace(
+        Settings(book=book, gravity="sg", temperature="C", zone="UTC", http=HttpSettings(port=port)), **settings
+    )
+    assert chosen.http is not None
+    desk = Desk(partial(open_book, book, create=False), lambda: Tended({}, ""), now_us_of(book))
+    face = HttpFace(chosen.http, {}, lambda _arrival: True, lambda: WELL, now_us_of(book), card_app(chosen, desk))
+    face.start()
+    try:
+        yield Served(f"http://127.0.0.1:{chosen.http.port}")
+    finally:
+        face.stop(4.0)
+        desk.close()
+
+
+def now_us_of(book: Path) -> Callable[[], int]:
+    """A clock that stands some minutes after the newest reading of a book."""
+    with open_book(book, create=False) as opened:
+        newest_us = max(filter(None, (opened.newest_us(vessel) for vessel in opened.readings.vessels())))
+    return lambda: newest_us + 7 * 60_000_000
+
+
+@pytest.fixture(scope="session")
+def served_with() -> Callable[..., AbstractContextManager[Served]]:
+    """Serves the card of any book with any settings."""
+    return serving
+
+
+@pytest.fixture(scope="module")
+def served(kept_cellar: Path) -> Iterator[Served]:
+    """The card of the cellar that is only read."""
+    with serving(kept_cellar) as at_work:
+        yield at_work
 
 
 class Seen(NamedTuple):
@@ -369,3 +372,61 @@ def words() -> Callable[[str], str]:
         return re.sub(r"\s+([.,;:])", r"\1", " ".join(html.unescape(said).split()))
 
     return of
+
+
+class Answer(NamedTuple):
+    """What an application answered; of headers sent more than once the last."""
+
+    status: int
+    headers: dict[str, str]
+    text: str
+    cookies: list[str]
+
+
+def ask(
+    app: ASGIApp,
+    path: str = "/",
+    method: str = "GET",
+    *parts: bytes,
+    client: str = "127.0.0.1",
+    scheme: str = "http",
+    **headers: str,
+) -> Answer:
+    """Ask an application without a socket: `parts` of a body as they come, headers with _ for -."""
+    raw_path, _, query = path.partition("?")
+    named = {"host": "localhost:8137"} | {name.replace("_", "-"): value for name, value in headers.items()}
+    scope = {
+        "type": "http", "asgi": {"version": "3.0"}, "http_version": "1.1", "method": method, "scheme": scheme,
+        "path": unquote(raw_path), "raw_path": raw_path.encode(), "query_string": query.encode(), "root_path": "",
+        "headers": [(name.encode(), value.encode("latin-1")) for name, value in named.items() if value],
+        "server": ("127.0.0.1", 8137), "client": (client, 40_000), "state": {},
+    }  # fmt: skip
+    waiting = list(parts) or [b""]
+    sent: list[Message] = []
+
+    async def receive() -> Message:
+        if not waiting:
+            await asyncio.sleep(1.0)  # a stream is listened to for so long
+            return {"type": "http.disconnect"}
+        part = waiting.pop(0)
+        return {"type": "http.request", "body": part, "more_body": bool(waiting)}
+
+    async def send(message: Message) -> None:
+        sent.append(message)
+
+    async def answered() -> None:
+        await app(scope, receive, send)
+
+    with ThreadPoolExecutor(1) as apart:  # while a browser is open this thread has a loop already
+        apart.submit(asyncio.run, answered()).result()
+    start, *rest = sent
+    got = [(name.decode().lower(), value.decode("latin-1")) for name, value in start["headers"]]
+    body = b"".join(message.get("body", b"") for message in rest)
+    cookies = [value for name, value in got if name == "set-cookie"]
+    return Answer(start["status"], dict(got), body.decode(errors="replace"), cookies)
+
+
+@pytest.fixture
+def asked() -> Callable[..., Answer]:
+    """Asks any application without a socket, see `ask`."""
+    return ask

@@ -9,7 +9,6 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
-from starlette.types import ASGIApp
 
 from lullwort.card.alertshandler import Alerts
 from lullwort.card.assets import ASSETS
@@ -39,7 +38,7 @@ __all__ = ["card_app"]
 _FOR_GOOD = "public, max-age=31536000, immutable"
 
 
-def card_app(settings: Settings, desk: Desk, news: News | None = None, guesses: Guesses | None = None) -> ASGIApp:
+def card_app(settings: Settings, desk: Desk, news: News | None = None, guesses: Guesses | None = None) -> Door:
     """The card as an application that a server runs.
 
     Args:   news: what is told to those who follow a page; without it nothing is.

@@ -30,6 +30,7 @@ def enter_page(status: int, to: str, wrong: str = "", headers: dict[str, str] | 
         "<p>Who has it may read this card and enter things on it. This device is then known for 90 days.</p>",
         '<form method="post" action="/enter" novalidate>',
         f'<input type="hidden" name="to" value="{escaped(local_path(to))}">',
+        '<input type="text" name="username" value="card" autocomplete="username" hidden>',  # for who keeps passwords
         '<div class="field"><label for="f-token">Token</label><span class="hint" id="f-token-hint">It stands in the '
         f"file that token_file of the settings names; <code>lullwort card</code> makes a link of it.</span>{error}"
         f'<input id="f-token" name="token" type="password" required aria-describedby="{by}"{marks} '

@@ -16,7 +16,7 @@ from lullwort.records import HOUR_US, Event
 from lullwort.science import from_sg
 from lullwort.units import FloatArray, from_celsius
 
-__all__ = ["BatchCurve", "HeldStill", "SampleMark", "Tick", "batch_curve", "runs"]
+__all__ = ["BatchCurve", "HeldStill", "SampleMark", "Tick", "batch_curve", "gravities_shown", "runs"]
 
 _DAY_US = 24 * HOUR_US
 _MEDIAN_H, _MEAN_H = 7, 9
@@ -117,8 +117,8 @@ def batch_curve(
         from_day=min(seen_days),
         to_day=max((last_us - pitched_us) / _DAY_US, *seen_days, 1.0),
         days=days,
-        hourly=_shown(points, units),
-        smooth=_shown(_smooth(days, points), units),
+        hourly=gravities_shown(points, units),
+        smooth=gravities_shown(_smooth(days, points), units),
         wild=wild,
         temp_days=temp_days,
         temps=temps,
@@ -130,12 +130,13 @@ def batch_curve(
     )
 
 
-def _shown(points: FloatArray, units: Units) -> FloatArray:
+def gravities_shown(points: FloatArray, units: Units) -> FloatArray:
+    """Gravities [points] in the brewer's unit; of those beyond all beer the last that there is."""
     return np.asarray(from_sg(np.clip(1.0 + points / 1000.0, _LEAST_SG, _MOST_SG), units.gravity))
 
 
 def _gravity(points: float, units: Units) -> float:
-    return float(_shown(np.array([points]), units)[0])
+    return float(gravities_shown(np.array([points]), units)[0])
 
 
 def _hourly(facts: SheetFacts, course: Sequence[CourseHour]) -> tuple[FloatArray, FloatArray, int]:

@@ -36,7 +36,8 @@ class CourseReadings(NamedTuple):
 
     Attributes:
         at_us:  [µs].
-        points: [points] corrected as the hours are, also of what was passed over; NaN where there is none.
+        points: [points] corrected as the hours are; of what was passed over, and lies beyond correcting, as reported.
+            NaN where there is none.
         temperature_c: [°C] as reported; NaN where not given.
         why:    its place in WHY_PASSED_BY of why its gravity is in no hour; 0 where it is.
     """
@@ -83,7 +84,9 @@ def course_readings(batch: Batch, readings: VesselReadings, as_of_us: int) -> Co
                 found = correction.points(gravity, hour_c if temp_c != temp_c else temp_c, names[i])
                 if found is not None:
                     points[i] = found
-                elif not why[i]:
+                elif why[i]:
+                    points[i] = (gravity - 1.0) * 1000.0
+                else:
                     why[i] = _UNCORRECTED
         begin = end
     return CourseReadings(of_hours.at_us, points, of_hours.temperature_c.astype(np.float32), why)

@@ -9,7 +9,7 @@ from lullwort.exporting import CURVE_STYLE
 
 __all__ = ["ASSETS", "SCRIPT_PATH", "STYLE_PATH"]
 
-_STYLES, _SCRIPTS = ("card.css", "forms.css"), ("live.js", "curve.js")
+_STYLES, _SCRIPTS = ("card.css", "forms.css", "curve.css"), ("live.js", "curve.js")
 
 
 def _text(name: str) -> str:
@@ -20,7 +20,7 @@ def _path(suffix: str, content: str) -> str:
     return f"/assets/card.{hashlib.sha256(content.encode()).hexdigest()[:12]}.{suffix}"
 
 
-_STYLE = "\n".join([*map(_text, _STYLES), CURVE_STYLE])
+_STYLE = "\n".join([CURVE_STYLE, *map(_text, _STYLES)])
 _SCRIPT = "\n".join(map(_text, _SCRIPTS))
 
 STYLE_PATH = _path("css", _STYLE)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from lullwort.analysis import CourseHour, hourly_course
+from lullwort.analysis import CourseHour, CourseReadings, course_readings, hourly_course
+from lullwort.card.asiderows import AsideRows, aside_rows
 from lullwort.cellarbook import Book
 from lullwort.detector import Judged
 from lullwort.forecast import Forecast
@@ -25,6 +26,8 @@ class BatchFacts(NamedTuple):
         sheet:    gravities, strength, danger, samples and what a closed bottle comes to, see `sheet_facts`.
         set_aside: rows that were no readings in the imports that its vessel is in.
         refilled: whether another batch has been pitched into its vessel since.
+        each:     its readings one by one, see `course_readings`.
+        aside:    of the rows set aside when they were, where they tell it, and why.
     """
 
     judged: Judged
@@ -33,6 +36,8 @@ class BatchFacts(NamedTuple):
     sheet: SheetFacts
     set_aside: int
     refilled: bool
+    each: CourseReadings
+    aside: AsideRows
 
     @property
     def batch(self) -> Batch:
@@ -69,13 +74,16 @@ def batch_facts(book: Book, batch: Batch, judged: Judged | None, now_us: int) ->
         (entry,) = judge_book(book, batch.vessel, None, now_us=now_us, only={batch.name})
     else:
         refilled = any(other.pitched_us > batch.pitched_us for other in own)
-        aside = book.readings.set_aside_count(batch.vessel)
-        entry = Entry(batch.vessel, batch, judged, book.newest_us(batch.vessel), aside, refilled=refilled)
+        count = book.readings.set_aside_count(batch.vessel)
+        entry = Entry(batch.vessel, batch, judged, book.newest_us(batch.vessel), count, refilled=refilled)
     (entry,) = foreseen_by_book([entry], book, now_us=now_us)
     assert entry.judged is not None
-    course = tuple(hourly_course(batch, batch_readings(book, batch), entry.judged.as_of_us))
+    as_of_us, readings = entry.judged.as_of_us, batch_readings(book, batch)
+    course = tuple(hourly_course(batch, readings, as_of_us))
+    each = course_readings(batch, readings, as_of_us)
+    aside = aside_rows(book, batch.vessel, batch.pitched_us, as_of_us)
     facts = sheet_facts(entry.judged, course, forecast=entry.forecast, noted_by_us=now_us)
-    return BatchFacts(entry.judged, entry.forecast, course, facts, entry.set_aside, entry.refilled)
+    return BatchFacts(entry.judged, entry.forecast, course, facts, entry.set_aside, entry.refilled, each, aside)
 
 
 def batch_readings(book: Book, batch: Batch) -> VesselReadings:

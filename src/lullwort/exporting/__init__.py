@@ -8,7 +8,7 @@ from lullwort.exporting.calendarfile import calendar_text
 from lullwort.exporting.columns import Written, battery_unit
 from lullwort.exporting.csvfile import write_csv
 from lullwort.exporting.curve import curve_svg
-from lullwort.exporting.curvelines import band, line, strokes
+from lullwort.exporting.curvelines import band, extremes, line, strokes
 from lullwort.exporting.curvemarks import LANE, event_marks, held_box, placed, sample_marks, samples_joined
 from lullwort.exporting.curvepanel import (
     UNITS_ON_AXIS,
@@ -60,6 +60,7 @@ __all__ = [
     "day_marks",
     "escaped",
     "event_marks",
+    "extremes",
     "frame_of",
     "gravities_shown",
     "grid",

@@ -28,25 +28,23 @@ def extremes(x: FloatArray, y: FloatArray) -> list[tuple[int, float, float]]:
 
 def strokes(at_x: FloatArray, values: FloatArray, panel: Panel, name: str) -> str:
     """For each pixel a stroke from its smallest to its largest value; nothing where there is none."""
-    drawn = [
-        f"M{pixel + 0.5:.1f} {panel.y(most):.1f}v{panel.y(least) - panel.y(most):.1f}"
-        for pixel, least, most in extremes(at_x, values)
-    ]
+    # Downwards on the paper is upwards in `extremes`: the highest value has the least y.
+    drawn = [f"M{x + 0.5:.1f} {least:.1f}v{most - least:.1f}" for x, least, most in extremes(at_x, panel.ys(values))]
     return f'<path d="{"".join(drawn)}" class="{name}"/>' if drawn else ""
 
 
 def line(at_x: FloatArray, values: FloatArray, panel: Panel, name: str) -> str:
     """Where several values share a pixel, its extremes in the order in which the line comes and goes."""
     drawn, last = [], None
-    for pixel, least, most in extremes(at_x, values):
-        pair = (least, most) if last is None or abs(least - last) <= abs(most - last) else (most, least)
-        drawn += [f"{pixel + 0.5:.1f},{panel.y(value):.1f}" for value in dict.fromkeys(pair)]
+    for pixel, high, low in extremes(at_x, panel.ys(values)):
+        pair = (low, high) if last is None or abs(low - last) <= abs(high - last) else (high, low)
+        drawn += [f"{pixel + 0.5:.1f},{y:.1f}" for y in (pair if low != high else pair[:1])]
         last = pair[-1]
     return f'<polyline points="{" ".join(drawn)}" class="{name}"/>'
 
 
 def band(at_x: FloatArray, low: FloatArray, high: FloatArray, panel: Panel, name: str) -> str:
     """All between `low` and `high`, of each pixel the lowest and the highest of them."""
-    under = [f"{pixel + 0.5:.1f},{panel.y(least):.1f}" for pixel, least, _ in extremes(at_x, low)]
-    over = [f"{pixel + 0.5:.1f},{panel.y(most):.1f}" for pixel, _, most in extremes(at_x, high)]
+    under = [f"{pixel + 0.5:.1f},{y:.1f}" for pixel, _, y in extremes(at_x, panel.ys(low))]
+    over = [f"{pixel + 0.5:.1f},{y:.1f}" for pixel, y, _ in extremes(at_x, panel.ys(high))]
     return f'<polygon points="{" ".join([*over, *under[::-1]])}" class="{name}"/>'

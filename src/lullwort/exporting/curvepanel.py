@@ -68,6 +68,11 @@ class Panel(NamedTuple):
         share = (value - self.low) / (self.high - self.low)
         return self.bottom - min(max(share, 0.0), 1.0) * (self.bottom - self.top)
 
+    def ys(self, values: FloatArray) -> FloatArray:
+        """[px] Of values likewise."""
+        shares = np.clip((values - self.low) / (self.high - self.low), 0.0, 1.0)
+        return np.asarray(self.bottom - shares * (self.bottom - self.top))
+
 
 def date_of(axis: Axis, day: float, units: Units) -> str:
     """The local day of a moment [d since pitch]."""

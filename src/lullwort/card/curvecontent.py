@@ -23,7 +23,7 @@ from lullwort.units import FloatArray, from_celsius
 __all__ = ["CurveContent", "Foreseen", "Hold", "curve_content"]
 
 _DAY_US = 24 * HOUR_US
-_AHEAD_SHARE, _AHEAD_LEAST_D, _AFTER_END = 0.8, 1.0, 1.03
+_AHEAD_SHARE, _AHEAD_LEAST_D, _AFTER_END = 0.8, 0.5, 1.03
 # What lies ahead takes up less than half of the picture, and what ends there does not touch its edge.
 
 
@@ -35,6 +35,7 @@ class Hold(NamedTuple):
         until_day: [d since pitch] to when it must go on; where it is proved the end of `held`.
         proof: whether that is the proof of a `ready`.
         counted_h, needed_h: of it so far, and in all.
+        still: whether gravity has moved no more in it than it may.
     """
 
     held: HeldStill
@@ -42,6 +43,7 @@ class Hold(NamedTuple):
     proof: bool
     counted_h: int
     needed_h: int
+    still: bool
 
 
 class Foreseen(NamedTuple):
@@ -59,13 +61,14 @@ class CurveContent:
     Attributes:
         curve:    hours, samples and events; from_day and to_day are the span's ends.
         low, high: of each smoothed hour, the range that holds it in 9 of 10 cases.
-        now_day:  [d since pitch] of the newest hour.
+        now_us, now_day: as of when it is judged, [µs] and [d since pitch].
         ends_us, whole: [µs] of the span, and of all there is.
         raw_us, raw, raw_temps: every reading that was used, its gravity mended as the hours are.
         passed_us, passed: those that were passed over; NaN for a gravity that cannot be told.
         passed_why: of each its place in WHY_PASSED_BY.
         passed_over: reasons, each with how many, the commonest first.
         aside_us: [µs] of rows set aside that tell it.
+        stood:    verdict at the span's beginning; empty before there is one.
         changes:  of the verdict.
         yeast:    [the brewer's degrees] least and most that its yeast works at; None where that was not entered.
     """
@@ -73,6 +76,7 @@ class CurveContent:
     curve: BatchCurve
     low: FloatArray
     high: FloatArray
+    now_us: int
     now_day: float
     ends_us: tuple[int, int]
     whole: tuple[int, int]
@@ -86,6 +90,7 @@ class CurveContent:
     aside_us: tuple[int, ...]
     hold: Hold | None
     foreseen: Foreseen | None
+    stood: str
     changes: tuple[Tick, ...]
     yeast: tuple[float | None, float | None]
 
@@ -102,16 +107,17 @@ def curve_content(facts: BatchFacts, marks: Mapping[Event, str], units: Units, s
     curve = batch_curve(facts.sheet, marks, facts.course, units)
     if curve is None:
         return None
-    now_us = facts.judged.as_of_us // HOUR_US * HOUR_US
+    now_us = facts.judged.as_of_us
     now_day = (now_us - curve.pitched_us) / _DAY_US
     hold, foreseen = _hold(facts, curve, units, now_day), _foreseen(facts, curve.pitched_us)
     whole_us = (_us(curve, curve.from_day), _us(curve, _whole_to(curve, now_day, hold, foreseen)))
-    ends_us = span.ends_us(whole_us, max(now_us, _us(curve, curve.to_day)))
+    ends_us = span.ends_us(whole_us, now_us)
     from_day, to_day = ((at_us - curve.pitched_us) / _DAY_US for at_us in ends_us)
     sds = level_sds(curve.days, curve.points, curve.smooth_points, facts.sheet.seen)
     low, high = (gravities_shown(curve.smooth_points + sds * by, units) for by in (-SPREAD, SPREAD))
     inside = (facts.each.at_us >= ends_us[0]) & (facts.each.at_us <= ends_us[1])
     used, over = inside & (facts.each.why == 0), inside & (facts.each.why > 0)
+    changes = _changes(facts, curve.pitched_us)
     mended = _mended(facts.each.points, facts.sheet.seen)
     cut = _Cut(curve.days, from_day, to_day)
     temps = _Cut(curve.temp_days, from_day, to_day)
@@ -132,6 +138,7 @@ def curve_content(facts: BatchFacts, marks: Mapping[Event, str], units: Units, s
         ),
         low=cut.of(low),
         high=cut.of(high),
+        now_us=now_us,
         now_day=now_day,
         ends_us=ends_us,
         whole=whole_us,
@@ -145,7 +152,8 @@ def curve_content(facts: BatchFacts, marks: Mapping[Event, str], units: Units, s
         aside_us=tuple(at_us for at_us in facts.aside.at_us if ends_us[0] <= at_us <= ends_us[1]),
         hold=hold if hold is not None and hold.held.from_day < to_day and hold.until_day > from_day else None,
         foreseen=foreseen,
-        changes=tuple(_changes(facts, curve, from_day, to_day)),
+        stood=next((tick.says for tick in reversed(changes) if tick.day < from_day), ""),
+        changes=tuple(tick for tick in changes if from_day <= tick.day <= to_day),
         yeast=_yeast(facts, units),
     )
 
@@ -191,10 +199,9 @@ def _yeast(facts: BatchFacts, units: Units) -> tuple[float | None, float | None]
     return least, most
 
 
-def _changes(facts: BatchFacts, curve: BatchCurve, from_day: float, to_day: float) -> list[Tick]:
+def _changes(facts: BatchFacts, pitched_us: int) -> list[Tick]:
     told = ((facts.judged.told_as_of(change), change.verdict) for change in facts.judged.history)
-    ticks = [Tick((at_us - curve.pitched_us) / _DAY_US, "", verdict) for at_us, verdict in told]
-    return [tick for tick in ticks if from_day <= tick.day <= to_day]
+    return [Tick((at_us - pitched_us) / _DAY_US, "", verdict) for at_us, verdict in told]
 
 
 def _foreseen(facts: BatchFacts, pitched_us: int) -> Foreseen | None:
@@ -208,7 +215,10 @@ def _whole_to(curve: BatchCurve, now_day: float, hold: Hold | None, foreseen: Fo
     ahead = [hold.until_day] if hold else []
     ahead += [foreseen.high_day] if foreseen else []
     seen = curve.to_day - curve.from_day
-    far = min(max([now_day, *ahead]) - now_day, max(_AHEAD_SHARE * seen, _AHEAD_LEAST_D))
+    most = max(_AHEAD_SHARE * seen, _AHEAD_LEAST_D)
+    if foreseen is not None and foreseen.low_day > now_day + most:
+        ahead.remove(foreseen.high_day)  # it would only be an arrow at the end of an empty field
+    far = min(max([now_day, *ahead]) - now_day, most)
     return max(curve.to_day, now_day + _AFTER_END * far)
 
 
@@ -216,7 +226,7 @@ def _hold(facts: BatchFacts, curve: BatchCurve, units: Units, now_day: float) ->
     """The proof, or while it is holding what there is of it."""
     seen = facts.sheet.seen
     if curve.held is not None:
-        return Hold(curve.held, curve.held.to_day, True, seen.needed_h, seen.needed_h)
+        return Hold(curve.held, curve.held.to_day, True, seen.needed_h, seen.needed_h, True)
     if facts.judged.verdict != "holding":
         return None
     hand, tolerance = seen.hand, facts.batch.tolerance * 1000.0
@@ -225,14 +235,14 @@ def _hold(facts: BatchFacts, curve: BatchCurve, units: Units, now_day: float) ->
         first, counted_h, needed_h = (first_us - curve.pitched_us) / _DAY_US, round(hand.apart_h), hand.needed_h
         middle = hand.gravity
     else:
-        counted_h, needed_h = seen.counted_h, seen.needed_h + 1
+        counted_h, needed_h = max(seen.counted_h - 1, 0), seen.needed_h
         first = _first_day(seen, curve.pitched_us, now_day)
         within = curve.points[curve.days >= first]
         middle = float(np.median(within)) if len(within) else (seen.gravity or 0.0)
     low, high = gravities_shown(np.array([middle - tolerance, middle + tolerance]), units).tolist()
     more_d = max(needed_h - counted_h, 0) / 24.0
     held = HeldStill(first, now_day, low, high)
-    return Hold(held, now_day + more_d, False, min(counted_h, needed_h), needed_h)
+    return Hold(held, now_day + more_d, False, min(counted_h, needed_h), needed_h, abs(seen.fell) <= seen.tolerance)
 
 
 def _first_day(seen: Snapshot, pitched_us: int, now_day: float) -> float:

@@ -47,6 +47,8 @@ _NEAR = 2.0
 # As many times its own height away, the expected end would press what is shown together.
 _CROSS, _SQUARE = 3.2, 3.0
 _PASSED_APART = 4.0
+_LONE_PER_PX = 1.2
+# Fewer readings are dots, which must be larger to be seen than where they crowd.
 _CLIMBS = 0.02
 # Of the readings this share at either end may lie beyond the picture's edges.
 
@@ -92,7 +94,7 @@ def drawing(content: CurveContent, units: Units, size: CurveSize, says_id: str) 
         f'aria-labelledby="{says_id}" data-plot="{axis.left:.0f} {gravity.top:.0f} {axis.right:.0f} '
         f'{gravity.bottom:.0f} {frame.bottom:.0f}">',
         *times(axis, gravity.top, frame.bottom, size, units),
-        *grid(gravity, 6, units.on_axis, UNITS_ON_AXIS[units.gravity]),
+        *grid(gravity, 7, units.on_axis, UNITS_ON_AXIS[units.gravity]),
         *_held(content.hold, axis, gravity),
         *_gravities(content, axis, gravity),
         *_passed_over(content, axis, gravity),
@@ -152,7 +154,8 @@ def _gravities(content: CurveContent, axis: Axis, panel: Panel) -> Iterator[str]
     for run in parts:
         yield band(at_x[run], content.low[run], content.high[run], panel, "band")
     if len(content.raw):
-        yield strokes(axis.xs(content.days(content.raw_us)), content.raw, panel, "hourly")
+        lone = len(content.raw) < _LONE_PER_PX * (axis.right - axis.left)
+        yield strokes(axis.xs(content.days(content.raw_us)), content.raw, panel, "hourly lone" if lone else "hourly")
     for value in curve.expected or ():
         if panel.low <= value <= panel.high:
             yield level_line(panel, value, "end")
@@ -202,15 +205,23 @@ def _now(content: CurveContent, frame: Frame) -> Iterator[str]:
 
 def _strip(content: CurveContent, frame: Frame) -> Iterator[str]:
     """Each change of the verdict, with its word where there is room."""
-    axis, y = frame.axis, frame.bottom - 5.0
+    axis, y = frame.axis, frame.bottom - 6.0
     yield f'<path d="M{axis.left:.1f} {frame.bottom:.1f}H{axis.right:.1f}" class="frame"/>'
-    marks = placed([Tick(tick.day, "", tick.says) for tick in content.changes], axis, 1, _CHARACTER)
-    for mark in marks:
-        yield f'<path d="M{mark.x:.1f} {frame.strip_top + 2:.1f}V{frame.bottom:.1f}" class="change"/>'
-    for mark in marks:
-        if mark.label:
-            by = 3.0 if mark.anchor == "start" else -3.0
-            yield f'<text x="{mark.x + by:.1f}" y="{y:.1f}" text-anchor="{mark.anchor}">{escaped(mark.label)}</text>'
+    for tick in content.changes:
+        yield f'<path d="M{axis.x(tick.day):.1f} {frame.strip_top + 2:.1f}V{frame.bottom:.1f}" class="change"/>'
+    for left, right, tick in _stretches(content, axis):
+        if right - left > _CHARACTER * len(tick.says) + 4.0:
+            yield f'<text x="{left + 3:.1f}" y="{y:.1f}">{escaped(tick.says)}</text>'
+
+
+def _stretches(content: CurveContent, axis: Axis) -> Iterator[tuple[float, float, Tick]]:
+    """From where to where [px] each verdict stood; the last up to what is foreseen, for its word may go on."""
+    foreseen = content.foreseen
+    ends = axis.right if foreseen is None else axis.x(min(max(foreseen.low_day, axis.from_day), axis.to_day))
+    stood = [Tick(axis.from_day, "", content.stood)] if content.stood else []
+    verdicts = [*stood, *content.changes]
+    lefts = [axis.x(tick.day) for tick in verdicts]
+    yield from zip(lefts, [*lefts[1:], ends][: len(lefts)], verdicts, strict=True)
 
 
 def _aside(content: CurveContent, frame: Frame) -> Iterator[str]:
@@ -220,7 +231,7 @@ def _aside(content: CurveContent, frame: Frame) -> Iterator[str]:
         places = sorted({math.floor(x / _PASSED_APART) for x in at_x})
         side = 2.0 * _SQUARE
         drawn = "".join(
-            f"M{(place + 0.5) * _PASSED_APART - _SQUARE:.1f} {frame.bottom - side:.1f}"
+            f"M{(place + 0.5) * _PASSED_APART - _SQUARE:.1f} {frame.bottom - _SQUARE:.1f}"
             f"h{side:.1f}v{side:.1f}h-{side:.1f}z"
             for place in places
         )

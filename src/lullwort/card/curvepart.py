@@ -16,7 +16,6 @@ from lullwort.card.facts import BatchFacts
 from lullwort.detector import Units
 from lullwort.exporting import escaped
 from lullwort.packaging_day import EventRow, event_rows
-from lullwort.records import HOUR_US
 
 __all__ = ["curve_part"]
 
@@ -52,7 +51,7 @@ def curve_part(
     return "\n".join(
         [
             f"{head}<h2>Curve</h2>",
-            f'<nav id="curve-spans" aria-label="Span of the curve">{"".join(_links(span, content, facts))}</nav>',
+            f'<nav id="curve-spans" aria-label="Span of the curve">{"".join(_links(span, content))}</nav>',
             '<p id="curve-reads" aria-live="polite"></p>',
             f'<figure id="curve-figure" role="group" aria-label="Curve" data-ends="{seconds}" '
             f"data-moments='{values}'>",
@@ -66,9 +65,8 @@ def curve_part(
     )
 
 
-def _links(span: CurveSpan, content: CurveContent, facts: BatchFacts) -> Iterator[str]:
-    now_us = facts.judged.as_of_us // HOUR_US * HOUR_US
-    for link in links_of(span, content.ends_us, content.whole, now_us):
+def _links(span: CurveSpan, content: CurveContent) -> Iterator[str]:
+    for link in links_of(span, content.ends_us, content.whole, content.now_us):
         called = f'id="curve-{link.key}"'
         if link.span is None:
             yield f'<span {called} class="curve-off">{link.words}</span> '

@@ -65,9 +65,11 @@ def key_lines(content: CurveContent, facts: BatchFacts, units: Units) -> Iterato
         yield KeyLine("tick", _UPRIGHT, "what was done, numbered as in the list of what was done")
     if content.hold is not None:
         proved = f"held still for {content.hold.needed_h} h within the tolerance: the proof"
-        yield KeyLine("held", _BOX, proved if content.hold.proof else _held_so_far(content.hold))
+        so_far = f"the tolerance about what was read in the {_held_so_far(content.hold)[0].lower()}"
+        so_far += _held_so_far(content.hold)[1:].rstrip(".")
+        yield KeyLine("held", _BOX, proved if content.hold.proof else so_far)
         if content.hold.until_day > content.hold.held.to_day:
-            yield KeyLine("needed", _BOX, "where it must stay until then")
+            yield KeyLine("needed", _BOX, "within which it must stay until then")
     if curve.expected is not None:
         low, high = (units.shown_level(each, 3) for each in curve.expected)
         yield KeyLine("end", _FLAT, f"where it should end: {value_range(low, high)}")
@@ -108,10 +110,12 @@ def _left_out(content: CurveContent, facts: BatchFacts) -> Iterator[KeyLine]:
 
 
 def _held_so_far(hold: Hold) -> str:
+    moved = "" if hold.still else ", and gravity has moved more in it than the tolerance allows"
     if hold.counted_h >= hold.needed_h:
-        return f"Held still for the {hold.needed_h} h that are needed; what else is missing stands in the evidence."
+        missing = "" if moved else "; what else is missing stands in the evidence"
+        return f"Hold window: all of its {hold.needed_h} h are there{moved}{missing}."
     more = hold.needed_h - hold.counted_h
-    return f"Held still so far: {hold.counted_h} of {hold.needed_h} h, {more} h still needed."
+    return f"Hold window: {hold.counted_h} of {hold.needed_h} h so far, {more} h still needed{moved}."
 
 
 def _yeast(content: CurveContent, units: Units) -> str:

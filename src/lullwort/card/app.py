@@ -7,7 +7,7 @@ from collections.abc import Callable
 from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 
 from lullwort.card.alertshandler import Alerts
@@ -15,6 +15,8 @@ from lullwort.card.assets import ASSETS
 from lullwort.card.cellar import Cellar
 from lullwort.card.chosen import chosen_settings
 from lullwort.card.commands import Commands
+from lullwort.card.curvepart import curve_part
+from lullwort.card.curvespan import CurveSpan, chosen_span
 from lullwort.card.desk import Desk
 from lullwort.card.door import Door
 from lullwort.card.downloads import Downloads
@@ -31,6 +33,7 @@ from lullwort.card.vesselpage import batch_page, page_title, vessel_page
 from lullwort.card.workroom import Workroom
 from lullwort.collector import HttpSettings, http_token
 from lullwort.detector import Units
+from lullwort.errors import UsageError
 from lullwort.settings import Settings
 
 __all__ = ["card_app"]
@@ -38,11 +41,11 @@ __all__ = ["card_app"]
 _FOR_GOOD = "public, max-age=31536000, immutable"
 
 
-def card_app(settings: Settings, desk: Desk, news: News | None = None, guesses: Guesses | None = None) -> Door:
+def card_app(settings: Settings, desk: Desk, guesses: Guesses | None = None, news: News | None = None) -> Door:
     """The card as an application that a server runs.
 
-    Args:   news: what is told to those who follow a page; without it nothing is.
-            guesses: wrong tokens that were given to this service in another way count too.
+    Args:   guesses: wrong tokens that were given to this service in another way count too.
+            news: what is told to those who follow a page; without it nothing is.
     Raises: SourceError where the token cannot be read.
     """
     http = settings.http or HttpSettings()
@@ -71,6 +74,7 @@ class _Routes:
             *self._downloads.routes(),
             *self._imports.routes(),
             *self._alerts.routes(),
+            Route("/batch/{batch}/curve", self._curve),
             Route("/assets/{name}", self._asset),
             Route(LIVE_PATH, self._live.answer),
         ]
@@ -86,29 +90,44 @@ class _Routes:
 
     async def _vessel(self, request: Request) -> Response:
         name, units, container = request.path_params["vessel"], self._units(request), _container(request)
+        span = _span(request)
 
         def made(cellar: Cellar) -> LivePage | None:
             facts = cellar.vessel(name)
             if facts is None:
                 return None
             title = f"Cannot tell: {name}" if facts.batch is None else page_title(facts.batch)
-            body = vessel_page(facts, units, failing=cellar.failing(), container=container)
+            body = vessel_page(facts, units, failing=cellar.failing(), container=container, span=span)
             return LivePage(title, body, live_address(name))
 
         return await self._page(request, units, made)
 
     async def _batch(self, request: Request) -> Response:
         name, units, container = request.path_params["batch"], self._units(request), _container(request)
+        span = _span(request)
 
         def made(cellar: Cellar) -> LivePage | None:
             facts = cellar.batch(name)
             if facts is None:
                 return None
             vessel = cellar.vessel(facts.batch.vessel)
-            body = batch_page(facts, units, vessel=vessel, failing=cellar.failing(), container=container)
+            failing = cellar.failing()
+            body = batch_page(facts, units, vessel=vessel, failing=failing, container=container, span=span)
             return LivePage(page_title(facts), body, live_address(facts.batch.vessel))
 
         return await self._page(request, units, made)
+
+    async def _curve(self, request: Request) -> Response:
+        name, units, span = request.path_params["batch"], self._units(request), _span(request)
+
+        def made(cellar: Cellar) -> str | None:
+            facts = cellar.batch(name)
+            return None if facts is None else curve_part(facts, units, span)
+
+        found = await self._desk.ask(made)
+        if found is None:
+            raise HTTPException(404)
+        return HTMLResponse(found, headers={"Cache-Control": "no-store"})
 
     async def _asset(self, request: Request) -> Response:
         found = ASSETS.get(request.url.path)
@@ -130,3 +149,10 @@ class _Routes:
 def _container(request: Request) -> str:
     """In which a beer is to be reckoned with, as it was asked for; empty for its own."""
     return request.query_params.get("container", "").strip()
+
+
+def _span(request: Request) -> CurveSpan:
+    try:
+        return chosen_span(request.query_params)
+    except UsageError as exc:
+        raise HTTPException(400, str(exc)) from exc

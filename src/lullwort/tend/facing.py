@@ -37,7 +37,7 @@ class Facing:
         self._keeper, self._news = keeper, News()
         self._desk = Desk(book, tended, now_us)
         self._ahead, guesses = Ahead(self._desk), Guesses()
-        card = card_app(settings, self._desk, self._news, guesses)
+        card = card_app(settings, self._desk, guesses, self._news)
         self._face = HttpFace(http, settings.forms, hand_over, health, now_us, card, guesses)
 
     def start(self) -> None:

@@ -97,13 +97,13 @@ def test_a_changed_answer_is_spoken_once_and_nothing_else_is(followed: Followed,
         is_followed(page)
         page.evaluate(SPOKEN)
         followed.heard(later(followed, 1.0))  # one hour more: the answer is the same
-        page.wait_for_function("window.shown > 0", timeout=SOON_MS)
+        page.wait_for_function("() => window.shown > 0", timeout=SOON_MS)
         assert page.evaluate("window.spoken") == []
         followed.heard(later(followed, 300.0))
-        page.wait_for_function("window.spoken.length > 0", timeout=SOON_MS)
+        page.wait_for_function("() => window.spoken.length > 0", timeout=SOON_MS)
         followed.tell("")
         followed.heard([Reading("south", "south", followed.now_us(), 1.0112, 20.0)])
-        page.wait_for_function("window.shown > 2", timeout=SOON_MS)
+        page.wait_for_function("() => window.shown > 2", timeout=SOON_MS)
         assert page.evaluate("window.spoken") == ["south: Yes, ready."]
 
 
@@ -181,4 +181,4 @@ def test_that_nothing_can_be_stored_shows_and_goes(followed: Followed, browser: 
         comes_to_say(page, "#failing", "disk full")
         followed.keeper.failing = ""
         followed.tell("")
-        page.wait_for_function("document.querySelector('#failing').textContent === ''", timeout=SOON_MS)
+        page.wait_for_function("() => document.querySelector('#failing').textContent === ''", timeout=SOON_MS)

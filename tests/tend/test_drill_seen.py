@@ -71,8 +71,8 @@ def test_a_drill_is_seen_up_to_ready_without_a_reload(tended: Tended, browser: B
             page.on("request", lambda request: asked.append(request.url))
             page.goto(f"{url}/vessel/drill")
             page.evaluate(KEEPS)
-            page.wait_for_function("window.seen.at(-1) === 'ready'", timeout=60_000)
-            alert = "document.querySelector('#alerts').textContent.includes('READY TO PACKAGE: drill-1')"
+            page.wait_for_function("() => window.seen.at(-1) === 'ready'", timeout=60_000)
+            alert = "() => document.querySelector('#alerts').textContent.includes('READY TO PACKAGE: drill-1')"
             page.wait_for_function(alert, timeout=20_000)
             seen = page.evaluate("window.seen")
             spoken = page.locator("#said").inner_text()

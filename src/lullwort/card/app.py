@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
+from starlette.middleware import Middleware
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
@@ -50,7 +51,7 @@ def card_app(settings: Settings, desk: Desk, guesses: Guesses | None = None, new
     """
     http = settings.http or HttpSettings()
     routes = _Routes(settings, desk, news or News()).all()
-    app = Packing(Starlette(routes=routes, exception_handlers=mishaps()))
+    app = Starlette(routes=routes, middleware=[Middleware(Packing)], exception_handlers=mishaps())
     return Door(app, http_token(http), http.port, guesses or Guesses(), uploads=settings.book.parent)
 
 

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 Followed = Any  # the fixture's class lives in conftest.py
 
 PHONE, DESK = {"width": 360, "height": 740}, {"width": 1280, "height": 800}
-SOON_MS = 5_000
+SOON_MS = 15_000
 MINUTE_US = 60_000_000
 
 REMEMBERS = """() => { document.body.dataset.was = 'here'; }"""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
+from urllib.parse import quote, urlencode
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -51,13 +52,13 @@ class LivePages:
 
         Args:    told: HTML that is shown to this visitor alone, and once.
         """
-        around = AROUND.get()
-        key = request.url.path, _rest(request), units, around
+        address = _address(request)
+        key = address, units, AROUND.get()
 
         def kept(cellar: Cellar) -> Finished | None:
             def finish() -> Finished | None:
                 found = made(cellar)
-                return None if found is None else _finished(found, cellar.now_us(), units)
+                return None if found is None else _finished(found, pulse_html(cellar.now_us(), units, address))
 
             return self._shelf.page(key, cellar.state(), finish)
 
@@ -74,13 +75,13 @@ class LivePages:
         return HTMLResponse(found.packed_for(token, told), headers={**headers, "Content-Encoding": "gzip"})
 
 
-def _rest(request: Request) -> tuple[tuple[str, str], ...]:
-    """What else the address says of the page; what was told once is no part of it."""
-    return tuple(each for each in request.query_params.multi_items() if each[0] != "told")
+def _address(request: Request) -> str:
+    """Of the page; what was told once is no part of it."""
+    asked = urlencode([each for each in request.query_params.multi_items() if each[0] != "told"])
+    return quote(request.scope["path"]) + (f"?{asked}" if asked else "")
 
 
-def _finished(found: LivePage, now_us: int, units: Units) -> Finished:
+def _finished(found: LivePage, pulse: str) -> Finished:
     says = "\n".join([STYLE_PATH, SCRIPT_PATH, found.title, found.live, *found.body])
     tag = hashlib.sha256(says.encode()).hexdigest()[:20]
-    pulse = pulse_html(now_us, units)
     return finished(tag, page(found.title, found.body, live=found.live, here=found.here, tag=tag, pulse=pulse))

@@ -9,10 +9,10 @@ from lullwort.records import format_utc
 __all__ = ["pulse_html"]
 
 
-def pulse_html(now_us: int, units: Units) -> str:
+def pulse_html(now_us: int, units: Units, address: str) -> str:
     """The line by which a reader without script knows how old the page is; the script says there that it is live."""
     return (
         f'<p class="pulse" id="pulse" data-zone="{escaped(units.zone or "UTC")}"><span>As of '
         f'<time datetime="{format_utc(now_us)}">{escaped(units.moment(now_us))}</time>.</span> '
-        '<a href="">Load anew</a></p>'
+        f'<a href="{escaped(address)}">Load anew</a></p>'
     )

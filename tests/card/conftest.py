@@ -406,7 +406,7 @@ def ask(
 
     async def receive() -> Message:
         if not waiting:
-            await asyncio.sleep(1.0)  # a stream is listened to for so long
+            await asyncio.sleep(0.5)  # a stream is listened to for so long
             return {"type": "http.disconnect"}
         part = waiting.pop(0)
         return {"type": "http.request", "body": part, "more_body": bool(waiting)}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import socket
 from collections.abc import Callable
 from contextlib import AbstractContextManager
+from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -16,6 +17,10 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 Served = Any  # the fixture's class lives in conftest.py
+
+AXE = (resources.files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8")
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+"""WCAG 2.2, levels A and AA, as the engine names them."""
 
 
 def address() -> str:
@@ -56,10 +61,14 @@ def test_a_phone_comes_in_over_the_network_and_leaves_again(
         field.fill("another")
         field.press("Enter")
         assert "That is not the token" in page.inner_text("#f-token-wrong")
+        page.evaluate(AXE)
+        checked = page.evaluate(f"axe.run({{runOnly: {RULES}}})")
+        assert [rule["id"] for rule in checked["violations"]] == []
+        assert "color-contrast" in {rule["id"] for rule in checked["passes"]}
         page.get_by_label("Token").fill(" a token of words ")
         page.get_by_role("button", name="Enter").click()
         assert page.url == f"{card}/vessel/north"
-        assert page.title() == "north"
+        assert "north" in page.inner_text("h1")
         assert page.evaluate("() => document.cookie") == ""
         (cookie,) = context.cookies()
         assert (cookie["httpOnly"], cookie["sameSite"]) == (True, "Lax")

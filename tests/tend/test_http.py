@@ -218,6 +218,18 @@ def test_a_certificate_that_cannot_be_used_is_named(kept: Kept, tmp_path: Path) 
         face.start()
 
 
+@pytest.mark.parametrize(("host", "warned"), [("127.0.0.1", False), ("0.0.0.0", True)])
+def test_its_log_warns_where_others_on_the_network_can_read_along(
+    kept: Kept, tmp_path: Path, caplog: pytest.LogCaptureFixture, host: str, warned: bool
+) -> None:
+    (tmp_path / "token").write_text("s3cret")
+    settings = HttpSettings(host=host, port=kept.port, token_file=tmp_path / "token")
+    face = HttpFace(settings, FORMS, kept, lambda: WELL, lambda: 7)
+    face.start()
+    face.stop(4.0)
+    assert any("without TLS" in record.message for record in caplog.records) is warned
+
+
 def test_health_and_metrics_say_how_it_does(kept: Kept) -> None:
     with listening(kept) as ask:
         assert json.loads(ask("GET", "/health")[2])["status"] == "well"

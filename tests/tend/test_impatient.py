@@ -163,3 +163,16 @@ def test_whoever_opens_too_many_loses_his_own_and_nobody_else_does(monkeypatch: 
         for wire in (other, greedy[-1]):
             wire.sendall(b"GET / HTTP/1.1\r\nHost: localhost\r\n\r\n" if wire is other else b"x" * 9)
             assert b"200 OK" in wire.recv(4096)
+
+
+@pytest.mark.parametrize(
+    "said",
+    [b"nonsense\r\n\r\n", b"GET / HTTP/1.1\r\nHost: a\r\nHost: b\r\n\r\n", b"GET /\x00 HTTP/1.1\r\nHost: a\r\n\r\n",
+     b"GET / HTTP/1.1\r\nHost: a\r\nX: " + b"x" * 70_000, b"\x16\x03\x01\x02\x00" * 20 + b"\r\n\r\n"],
+)  # fmt: skip
+def test_what_is_no_request_is_answered_as_safely_as_pages(said: bytes) -> None:
+    with serving(counting) as port, socket.create_connection(("127.0.0.1", port), timeout=10.0) as wire:
+        wire.sendall(said)
+        answer = b"".join(iter(lambda: wire.recv(4096), b""))
+    assert answer.startswith(b"HTTP/1.1 400 Bad Request\r\n")
+    assert b"x-content-type-options: nosniff\r\n" in answer.lower()

@@ -195,6 +195,22 @@ def test_only_what_was_changed_is_entered_and_what_is_emptied_of_packaging_day_i
     assert after.tolerance == before.tolerance
 
 
+def test_a_closed_batch_is_dated_anew_and_keeps_the_rest(desk: Desk) -> None:
+    made, filled = FORMS["close"][0], {"moved": "17.5", "filled": "50x330mL", "known": "yes"}
+    assert desk.enter(desk.form(made), packaged="2026-05-20T10:00", **filled)[1] == {}
+    form = desk.form(made)
+    assert form.title == "Date the packaging of north-1 anew"
+    assert form.values["packaged"] == "2026-05-20T10:00"
+    ran, faults = desk.enter(form, packaged="2026-05-21T09:30", known="yes")
+    assert faults == {}, ran
+    closed = desk.batch()
+    assert closed.packaged_us == 1_779_355_800_000_000  # 2026-05-21T09:30Z
+    assert closed.packaging_day.moved_l == 17.5
+    # Sent as it was shown it is dated as it was, not now.
+    ran, faults = desk.enter(desk.form(made), known="yes")
+    assert desk.batch().packaged_us == closed.packaged_us
+
+
 def test_lines_of_an_addition_are_things_of_their_own(desk: Desk) -> None:
     ran, faults = desk.enter(desk.form(FORMS["note"][0]), **ADDED, added="500g sugar\n\n 2kg fruit 12%")
     assert faults == {}, ran

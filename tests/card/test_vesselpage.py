@@ -138,7 +138,9 @@ def test_a_packaged_batch_has_the_evidence_of_then_and_nothing_to_turn_or_seal(
 def test_what_the_danger_says_is_not_said_again(odd_vessels: Facts, words: Words) -> None:
     html = page(odd_vessels["unproved"])
     assert html.index('id="danger"') < html.index('id="answer"')
-    assert words(part(html, "next")) == "What to do next Get its batch sheet"
+    assert words(part(html, "next")) == (
+        "What to do next What the danger above says comes before all else. Get its batch sheet"
+    )
 
 
 def test_commands_become_ways_to_pages_and_stay_at_hand(odd_vessels: Facts, words: Words) -> None:

@@ -186,10 +186,14 @@ def test_readings_that_do_not_count_are_told_with_their_reasons(vessels: Facts, 
     assert "used 2000 passed over 3 2 gravity outside 0.975 to 1.200; 1 lone spike" in heard
 
 
-def test_alerts_open_to_their_words(vessels: Facts, words: Words) -> None:
-    low = Alert(kind="battery low", about="e", on=True, at_us=10**15, title="Low", says="Charge it.\n  lullwort x")
-    html = part(page(vessels["east"]._replace(alerts=(low,))), "alerts")
-    assert words(html) == "Alerts Low, since Sun 9 Sep 2001 01:46 UTC Charge it."
+def test_alerts_open_to_their_words(own_cellar: Path, words: Words) -> None:
+    says = "Charge it.\n  lullwort x"
+    low = Alert(kind="battery low", about="e", on=True, at_us=10**15, vessel="east", title="Low", says=says)
+    with open_book(own_cellar, create=False) as book:
+        book.outbox.put([low], ["broker"], 0)
+        facts = Cellar(book, lambda: Tended({}, ""), lambda: 2**51).vessel("east")
+    assert facts is not None
+    assert words(part(page(facts), "alerts")).startswith("Alerts Low, since Sun 9 Sep 2001 01:46 UTC Charge it.")
 
 
 def test_units_of_the_brewer_are_everywhere(vessels: Facts, words: Words) -> None:

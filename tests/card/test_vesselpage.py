@@ -138,7 +138,9 @@ def test_a_packaged_batch_has_the_evidence_of_then_and_nothing_to_turn_or_seal(
 def test_what_the_danger_says_is_not_said_again(odd_vessels: Facts, words: Words) -> None:
     html = page(odd_vessels["unproved"])
     assert html.index('id="danger"') < html.index('id="answer"')
-    assert words(part(html, "next")) == "What to do next Get its batch sheet"
+    assert words(part(html, "next")) == (
+        "What to do next What the danger above says comes before all else. Get its batch sheet"
+    )
 
 
 def test_commands_become_ways_to_pages_and_stay_at_hand(odd_vessels: Facts, words: Words) -> None:
@@ -184,10 +186,14 @@ def test_readings_that_do_not_count_are_told_with_their_reasons(vessels: Facts, 
     assert "used 2000 passed over 3 2 gravity outside 0.975 to 1.200; 1 lone spike" in heard
 
 
-def test_alerts_open_to_their_words(vessels: Facts, words: Words) -> None:
-    low = Alert(kind="battery low", about="e", on=True, at_us=10**15, title="Low", says="Charge it.\n  lullwort x")
-    html = part(page(vessels["east"]._replace(alerts=(low,))), "alerts")
-    assert words(html) == "Alerts Low, since Sun 9 Sep 2001 01:46 UTC Charge it."
+def test_alerts_open_to_their_words(own_cellar: Path, words: Words) -> None:
+    says = "Charge it.\n  lullwort x"
+    low = Alert(kind="battery low", about="e", on=True, at_us=10**15, vessel="east", title="Low", says=says)
+    with open_book(own_cellar, create=False) as book:
+        book.outbox.put([low], ["broker"], 0)
+        facts = Cellar(book, lambda: Tended({}, ""), lambda: 2**51).vessel("east")
+    assert facts is not None
+    assert words(part(page(facts), "alerts")).startswith("Alerts Low, since Sun 9 Sep 2001 01:46 UTC Charge it.")
 
 
 def test_units_of_the_brewer_are_everywhere(vessels: Facts, words: Words) -> None:

@@ -17,8 +17,9 @@ __all__ = ["answer_part", "answer_word", "danger_part", "failing_part", "title_p
 def failing_part(failing: str) -> str:
     """That the service can store nothing, before all else; nothing while it can."""
     says = (
-        f'<p class="danger" role="alert"><strong>Nothing is stored.</strong> {escaped(failing)} What stands here may '
-        "be out of date: nothing that is sent counts until this is mended.</p>"
+        '<p class="danger" role="alert"><strong>Nothing is stored.</strong> '
+        f"{escaped(failing.rstrip('.'))}. What stands here may be out of date: nothing that is sent counts until this "
+        "is mended.</p>"
     )
     return part("failing", says if failing else "", kind="loud")
 
@@ -72,17 +73,22 @@ def answer_part(facts: BatchFacts, units: Units) -> str:
 def why_part(facts: BatchFacts, sheet: Sheet, units: Units) -> str:
     """Why, what would change it, how strong it is so far, and what is foreseen."""
     lines = "".join(f"<p>{prose(line)}</p>" for line in sheet.reasons if line)
-    more = "".join(f"<dt>{escaped(head)}</dt><dd>{prose(says)}</dd>" for head, says in _beside(facts, units) if says)
+    more = "".join(
+        f"<dt>{escaped(head)}</dt><dd>{''.join(f'<p>{prose(line)}</p>' for line in says)}</dd>"
+        for head, says in _beside(facts, units)
+        if says
+    )
     return part("why", lines + (f'<dl class="beyond">{more}</dl>' if more else ""), heading="Why")
 
 
-def _beside(facts: BatchFacts, units: Units) -> Iterator[tuple[str, str]]:
+def _beside(facts: BatchFacts, units: Units) -> Iterator[tuple[str, list[str]]]:
+    """What else is known, by what it is about, a line each."""
     now, forecast = facts.judged.now, facts.forecast
     if facts.sheet.packaged or facts.over:
         return
-    yield "What changes it", changes_when(facts.judged.verdict, now, units)
+    yield "What changes it", [changes_when(facts.judged.verdict, now, units)]
     if forecast is not None and now.first_sample is None:
-        yield "Foreseen", outlook(forecast, units)
-        for line in outlook_details(forecast, units, sealed=now.sealed is not None):
-            yield "", line
-    yield "Strength", strength_says(facts.sheet.figures.get("abv"), now, units)
+        ahead = [outlook(forecast, units), *outlook_details(forecast, units, sealed=now.sealed is not None)]
+        yield "Foreseen", [line for line in ahead if line]
+    if strength := strength_says(facts.sheet.figures.get("abv"), now, units):
+        yield "Strength", [strength]

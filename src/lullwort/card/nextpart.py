@@ -19,9 +19,9 @@ _GOES_ON_US = 24 * HOUR_US
 _Link = tuple[str, str]
 
 
-def next_words(sheet: Sheet) -> str:
+def next_words(says: str) -> str:
     """What to do first, without the commands that do it at a terminal."""
-    return next((_ended(words) for words, _ in _steps(sheet.next)), "")
+    return next((_ended(words) for words, _ in _steps(says)), "")
 
 
 def next_part(facts: BatchFacts, vessel: VesselFacts | None, sheet: Sheet, units: Units) -> str:
@@ -31,6 +31,8 @@ def next_part(facts: BatchFacts, vessel: VesselFacts | None, sheet: Sheet, units
         says = "<p>It was never closed, and another batch is in its vessel. If it was packaged, enter when.</p>"
         return part("next", says + closes, heading="What to do next")
     said = "".join(_told(nth, *step, facts.batch) for nth, step in enumerate(_steps(sheet.next)))
+    if sheet.danger and not said:
+        said = "<p>What the danger above says comes before all else.</p>"
     goes_on_us = None if vessel is None or facts.refilled else goes_on_after(vessel)
     if goes_on_us is not None:
         said += (

@@ -46,7 +46,8 @@ def _form(shown: ContainerName, own: ContainerName | None, wrong: str, path: str
     )
     says = f'<p class="wrong" role="alert">{escaped(wrong)}</p>' if wrong else ""
     return (
-        f'<form class="choice" method="get" action="{escaped(path)}#sealed">{says}<label for="container">In</label>'
+        f'<form class="choice" method="get" action="{escaped(path)}#sealed">{says}'
+        '<label for="container">Closed in</label>'
         f'<select id="container" name="container">{options}</select><button type="submit">Show</button></form>'
     )
 

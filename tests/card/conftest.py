@@ -219,3 +219,9 @@ class Guest:
 def guest_at() -> Callable[[str], Guest]:
     """Somebody new, at the card of this address."""
     return Guest
+
+
+@pytest.fixture(scope="session")
+def card_of() -> Callable[..., AbstractContextManager[Served]]:
+    """As `served_with`, for what a whole file of tests shares."""
+    return serving

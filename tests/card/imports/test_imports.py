@@ -70,7 +70,7 @@ def room(book: Path) -> list[str]:
 def test_a_foreign_log_goes_from_its_doubts_into_the_book_and_out_again(guest: Guest, own_cellar: Path) -> None:
     doubtful = came_to(guest, guest.hand_in("/import", "Gärkeller Süd.csv", german(wrong="viel")))
     assert doubtful.status == 200
-    assert "2 things cannot be told from the file, and nothing is guessed" in doubtful.words
+    assert "2 things cannot be told from the file. State it here" in doubtful.words
     assert "No column names the vessel: say in which vessel it was." in doubtful.words
     assert "have no offset: say of which zone they are, as Europe/Berlin." in doubtful.words
     assert 'aria-invalid="true"' in re.findall(r'<input[^>]* name="vessel"[^>]*>', doubtful.text)[0]
@@ -83,7 +83,9 @@ def test_a_foreign_log_goes_from_its_doubts_into_the_book_and_out_again(guest: G
     assert "Nothing is doubtful. 60 readings would be stored." in shown.words
     assert "Mon 9 Mar 2026 05:00 UTC" in shown.words
     assert "12.9 °P" in shown.words
-    assert "Gravity in °P, temperature in °C, decimal comma, times dmy, zone Europe/Berlin" in shown.words
+    assert (
+        "Gravity in °P, temperature in °C, decimal comma, times as day, month, year, zone Europe/Berlin" in shown.words
+    )
     assert "gap of 11 h from" in shown.words
     assert "1 row would be set aside" in shown.words
     assert "62 Restextrakt [°P] viel °P such as 12.9" in shown.words

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from lullwort.card.fields import Field, form_html
-from lullwort.card.imports.stating import arranged, doubts_by_field, in_labels
+from lullwort.card.imports.stating import arranged, doubts_by_field, in_labels, times_say
 from lullwort.card.markup import part
 from lullwort.detector import Units
 from lullwort.exporting import escaped
@@ -34,37 +34,33 @@ def dry_run_page(
     """
     again, store = addresses
     doubts = doubts_by_field(document["doubts"])
-    readings = sum(vessel["readings"] for vessel in document["vessels"])
-    heading = "State what is doubtful" if doubts else "Read it otherwise"
+    readings = document["reading_count"]
     form = form_html(
         again, arranged(fields, doubts), "Read it again", token, stated, doubts, heading="Doubtful, and not guessed"
     )
-    if not doubts and readings:
+    otherwise = ""
+    if doubts:
         answer = (
-            f'<p class="verdict">Nothing is doubtful. <b>{_counted(readings, "reading")}</b> would be stored.</p>'
-            + form_html(store, (), f"Store {_counted(readings, 'reading')}", token, {}, {})
+            f'<p class="verdict">{_counted(len(doubts), "thing")} cannot be told from the file. State it here, then '
+            f"it can be stored.</p>{form}"
         )
-    elif not doubts:
-        answer = '<p class="wrong" role="alert">There is no reading in it: nothing can be stored.</p>'
     else:
-        answer = (
-            f'<p class="wrong" role="alert">{_counted(len(doubts), "thing")} cannot be told from the file, and '
-            "nothing is guessed: state it below, then it can be stored.</p>"
-        )
-    otherwise = f'<h2>{heading}</h2>{form}' if doubts else (
-        f'<details class="more" id="otherwise"><summary>{heading}</summary>{form}</details>'
-    )  # fmt: skip
+        otherwise = f'<details class="more" id="otherwise"><summary>Read it otherwise</summary>{form}</details>'
+        answer = '<p class="wrong" role="alert">There is no reading in it: nothing can be stored.</p>'
+    if readings and not doubts:
+        store_it = form_html(store, (), f"Store {_counted(readings, 'reading')}", token, {}, {})
+        answer = f'<p class="verdict">Nothing is doubtful. <b>{_counted(readings, "reading")}</b> would be stored.</p>'
+        answer += store_it
     return [
         f"<h1>{escaped(name)}</h1>",
         "<p>So it would be read. Nothing of it is stored yet.</p>",
         answer,
-        otherwise if doubts else "",
         _understood(document),
         _first(document, units) if document["readable"] else "",
         _vessels(document, units) if document["readable"] else "",
         aside_table(document, "would be set aside"),
-        "" if doubts else otherwise,
-        '<p class="beside"><a href="/import">Another file</a></p>',
+        otherwise,
+        '<p class="way"><a href="/import">Another file</a></p>',
     ]
 
 
@@ -75,7 +71,7 @@ def _understood(document: Document) -> str:
         "no gravity" if "gravity" in without else f"gravity in {_UNITS.get(mapping['gravity'], '')}",
         "no temperature" if "temperature" in without else f"temperature in {_UNITS.get(mapping['temperature'], '')}",
         f"decimal {mapping['decimal']}",
-        f"times {mapping['times']}",
+        f"times as {times_say(mapping['times'])}",
         f"zone {mapping['zone'] or 'not stated'}",
     ]
     columns = [f"{role}: {' and '.join(names)}" for role, names in mapping.get("columns", {}).items()]

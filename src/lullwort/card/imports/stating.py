@@ -9,7 +9,16 @@ from typing import Any
 from lullwort.card.fields import Field
 from lullwort.collector import OPTIONAL
 
-__all__ = ["arranged", "column_fields", "doubts_by_field", "in_labels", "options_of", "refused", "stating_fields"]
+__all__ = [
+    "arranged",
+    "column_fields",
+    "doubts_by_field",
+    "in_labels",
+    "options_of",
+    "refused",
+    "stating_fields",
+    "times_say",
+]
 
 _OPEN = ("", "as the file shows")
 _TIMES = (
@@ -82,8 +91,8 @@ def column_fields(columns: Sequence[str]) -> tuple[Field, ...]:
 def arranged(fields: Iterable[Field], faults: Mapping[str, str]) -> tuple[Field, ...]:
     """Those of which something is asked first, the others folded up below them."""
     listed = list(fields)
-    asked = [field for field in listed if field.name in faults]
-    return (*asked, *(field._replace(group=_MORE) for field in listed if field not in asked))
+    asked = [field._replace(required=True) for field in listed if field.name in faults]
+    return (*asked, *(field._replace(group=_MORE) for field in listed if field.name not in faults))
 
 
 def options_of(stated: Mapping[str, str]) -> list[str]:
@@ -121,6 +130,11 @@ def _sentence(doubt: Mapping[str, Any]) -> str:
         asks = f"if it is {fits[0]}, say so." if len(fits) == 1 else f"is it {', or '.join(fits)}?"
     says = str(doubt["says"])
     return f"{says[:1].upper()}{says[1:]}: {asks}"
+
+
+def times_say(times: str) -> str:
+    """How times are written, in words."""
+    return dict(_TIMES)[times]
 
 
 def in_labels(text: str) -> str:

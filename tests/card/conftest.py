@@ -92,6 +92,14 @@ def own_cellar(kept_cellar: Path, tmp_path: Path) -> Path:
     return path
 
 
+@pytest.fixture
+def small_cellar(tmp_path: Path) -> Path:
+    """A book of one's own with a few live readings in `loft`, and no batch: what judges has nothing to do."""
+    path = tmp_path / "cellar.book"
+    keep(path, [], [Reading("loft", "loft", n * HOUR_US + 1_700_000_000_000_000, 1.05, 20.0) for n in range(5)])
+    return path
+
+
 class Served(NamedTuple):
     """The card at work: its address."""
 

@@ -39,13 +39,9 @@ def card() -> None:
     if token is not None:
         say("Open it once in each browser, which is then known for 90 days. A changed token shuts all of them out.")
     if http.legible:
-        say(
-            "WITHOUT TLS: whoever is on the network can read the token and the card; set certificate_file and key_file."
-        )
+        say("WITHOUT TLS: whoever is on the network can read the token and the card; set certificate_file and key_file.")
     if not http.beyond_loopback:
-        say(
-            'From this machine only. For a phone set in [http] listen = "0.0.0.0:8443", token_file, certificate_file and'
-        )
+        say('From this machine only. For a phone set in [http] listen = "0.0.0.0:8443", token_file, certificate_file and')
         say("key_file, as section 7 of config/from-board-to-alert.md has them, and ask again.")
 
 

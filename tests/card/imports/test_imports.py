@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import io
 import re
 import time
@@ -13,6 +14,8 @@ from typing import Any
 import msgspec
 import pytest
 
+from lullwort.card.commands import Commands
+from lullwort.card.imports import handler
 from lullwort.cellarbook import open_book
 from lullwort.collector import HttpSettings, Mapping
 from lullwort.errors import RefusedError
@@ -38,14 +41,17 @@ def german(rows: int = 60, wrong: str = "") -> bytes:
 
 @pytest.fixture
 def guest(
-    own_cellar: Path, served_with: Callable[..., Any], guest_at: Callable[[str], Guest], monkeypatch: pytest.MonkeyPatch
+    small_cellar: Path,
+    served_with: Callable[..., Any],
+    guest_at: Callable[[str], Guest],
+    monkeypatch: pytest.MonkeyPatch,
 ) -> Iterator[Guest]:
     mappings = {"keller": Mapping(zone="Europe/Berlin", vessel="keller", decimal="comma")}
-    saved = own_cellar.with_name("settings.toml")
+    saved = small_cellar.with_name("settings.toml")
     saved.write_text('[mapping.keller]\nzone = "Europe/Berlin"\nvessel = "keller"\ndecimal = "comma"\n')
     monkeypatch.chdir(saved.parent)
     monkeypatch.setenv("LULLWORT_SETTINGS", saved.name)
-    with served_with(own_cellar, mappings=mappings) as served:
+    with served_with(small_cellar, mappings=mappings) as served:
         guest = guest_at(served.url)
         guest.get("/import")
         yield guest
@@ -67,7 +73,7 @@ def room(book: Path) -> list[str]:
     return sorted(path.name for path in folder.rglob("*") if path.is_file()) if folder.exists() else []
 
 
-def test_a_foreign_log_goes_from_its_doubts_into_the_book_and_out_again(guest: Guest, own_cellar: Path) -> None:
+def test_a_foreign_log_goes_from_its_doubts_into_the_book_and_out_again(guest: Guest, small_cellar: Path) -> None:
     doubtful = came_to(guest, guest.hand_in("/import", "Gärkeller Süd.csv", german(wrong="viel")))
     assert doubtful.status == 200
     assert "2 things cannot be told from the file. State it here" in doubtful.words
@@ -89,16 +95,16 @@ def test_a_foreign_log_goes_from_its_doubts_into_the_book_and_out_again(guest: G
     assert "gap of 11 h from" in shown.words
     assert "1 row would be set aside" in shown.words
     assert "62 Restextrakt [°P] viel °P such as 12.9" in shown.words
-    with open_book(own_cellar) as book:
+    with open_book(small_cellar) as book:
         assert "west" not in book.readings.vessels()
     store = shown.action("/store/3")
     # Another tab had it read otherwise meanwhile: what was not shown last is not stored.
     assert "Nothing is doubtful" in came_to(guest, guest.post(store.replace("/store/3", "/store/2"))).words
     stored = came_to(guest, guest.post(store))
     assert "60 stored , 0 already known, 1 set aside, of 61 rows." in stored.words
-    assert room(own_cellar) == []
+    assert room(small_cellar) == []
     assert came_to(guest, guest.post(store)).words == stored.words  # who taps twice means it once
-    with open_book(own_cellar) as book:
+    with open_book(small_cellar) as book:
         assert len(list(book.readings.of("west", *EVER))) == 60
         (imported,) = book.imports.recent(1)
     assert (imported.place, imported.readings, imported.set_aside) == ("Gärkeller-Süd.csv", 60, 1)
@@ -107,11 +113,11 @@ def test_a_foreign_log_goes_from_its_doubts_into_the_book_and_out_again(guest: G
     assert "Gärkeller-Süd.csv" in listed.words
     asked = guest.get(f"/import/withdraw/{imported.name}")
     assert "Withdraw Gärkeller-Süd.csv?" in asked.words
-    with open_book(own_cellar) as book:
+    with open_book(small_cellar) as book:
         assert book.imports.get(imported.name).in_use
     taken_back = guest.post(asked.action(f"/{imported.name}"))
     assert "Gärkeller-Süd.csv is withdrawn" in taken_back.words
-    with open_book(own_cellar) as book:
+    with open_book(small_cellar) as book:
         assert list(book.readings.of("west", *EVER)) == []
     assert "It is not in use: withdrawn" in guest.get(f"/import/withdraw/{imported.name}").words
 
@@ -130,7 +136,7 @@ def test_a_saved_mapping_and_columns_by_number_settle_what_is_doubtful(guest: Gu
     assert "keller" in seen.words
 
 
-def test_what_is_hostile_is_shown_as_text_and_runs_nothing(guest: Guest, own_cellar: Path) -> None:
+def test_what_is_hostile_is_shown_as_text_and_runs_nothing(guest: Guest, small_cellar: Path) -> None:
     rows = [f"2026-03-09T{hour:02d}:00:00Z,north,1.050,20.0,x" for hour in range(12)]
     rows.append(f'2026-03-09T13:00:00Z,north,"{HOSTILE.replace(chr(34), chr(34) * 2)}",20.0,x')
     log = "\n".join([f"time,vessel,gravity,temperature,{HOSTILE}".replace('"', ""), *rows, ""]).encode()
@@ -145,14 +151,14 @@ def test_what_is_hostile_is_shown_as_text_and_runs_nothing(guest: Guest, own_cel
         assert HOSTILE in seen.words
         assert "<img" not in seen.text
         assert f"14 gravity {HOSTILE}" in seen.words
-        assert len(room(own_cellar)) == min(number + 1, 4)  # the oldest one that nobody works at goes first
+        assert len(room(small_cellar)) == min(number + 1, 4)  # the oldest one that nobody works at goes first
     stored = came_to(guest, guest.post(seen.action("/store/1")))
     assert "<img" not in stored.text
     assert HOSTILE in stored.words
-    assert not (own_cellar.parent / "passwd").exists()
+    assert not (small_cellar.parent / "passwd").exists()
 
 
-def test_what_is_no_log_gets_a_sentence(guest: Guest, own_cellar: Path) -> None:
+def test_what_is_no_log_gets_a_sentence(guest: Guest, small_cellar: Path) -> None:
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w") as archive:
         archive.writestr("log.csv", german())
@@ -170,14 +176,14 @@ def test_what_is_no_log_gets_a_sentence(guest: Guest, own_cellar: Path) -> None:
         assert says in seen.words, (name, seen.words)
         assert "/store/" not in seen.text, (name, seen.words)
         assert "Traceback" not in seen.words
-        assert str(own_cellar.parent) not in seen.words
+        assert str(small_cellar.parent) not in seen.words
     wrong = guest.hand_in("/import", "log.csv", german(), {"times": "backwards"})
     assert (wrong.status, "That is none of those in the list." in wrong.words) == (422, True)
     assert guest.hand_in("/import", "log.csv", german(), {"vessel": "x" * 400}).status == 422
     gone = guest.get("/import/nothing-of-this-name")
     assert (gone.status, "not here any more" in gone.words) == (404, True)
     assert guest.get("/import/withdraw/0000000000").status == 404
-    with open_book(own_cellar) as book:
+    with open_book(small_cellar) as book:
         live = next(one for one in book.imports.all() if one.live)
         with pytest.raises(RefusedError):
             book.imports.get("zz")
@@ -185,14 +191,53 @@ def test_what_is_no_log_gets_a_sentence(guest: Guest, own_cellar: Path) -> None:
     assert guest.post("/import/withdraw/0000000000", token="made up").status == 403
 
 
-def test_a_file_that_is_too_long_is_refused_before_it_is_held(
-    own_cellar: Path, served_with: Callable[..., Any], guest_at: Callable[[str], Guest]
+def test_what_takes_long_goes_on_while_its_page_looks_again_by_itself(
+    guest: Guest, monkeypatch: pytest.MonkeyPatch, small_cellar: Path
 ) -> None:
-    with served_with(own_cellar) as served:
+    monkeypatch.setattr(handler, "_PATIENCE_S", 0.0)
+    waiting = guest.hand_in("/import", "log.csv", german())
+    assert (waiting.status, waiting.headers["Refresh"]) == (200, "3")
+    assert "It is being read on trial. It goes on if you leave this page" in waiting.words
+    assert waiting.path == guest.post(waiting.path, {"vessel": "west"}).path  # which waits its turn
+    assert "cannot be told from the file" in came_to(guest, waiting).words
+    monkeypatch.setattr(handler, "_CHECK_WITHIN_S", 0.001)
+    late = came_to(guest, guest.post(waiting.path, {"vessel": "west"}))
+    assert (late.status, "and was given up. Hand it in in parts." in late.words) == (422, True)
+    with open_book(small_cellar) as book:
+        assert book.readings.vessels() == ["loft"]
+
+
+def test_so_many_are_worked_at_and_none_is_left_when_the_service_ends(
+    small_cellar: Path,
+    served_with: Callable[..., Any],
+    guest_at: Callable[[str], Guest],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    async def never(*_words: str, **_how: object) -> None:
+        await asyncio.Event().wait()
+
+    monkeypatch.setattr(handler, "_PATIENCE_S", 0.0)
+    monkeypatch.setattr(Commands, "run", never)
+    with served_with(small_cellar) as served:
+        guest = guest_at(served.url)
+        guest.get("/import")
+        for _ in range(4):
+            assert "Refresh" in guest.hand_in("/import", "log.csv", german()).headers
+        guest.get("/import")
+        fifth = guest.hand_in("/import", "log.csv", german())
+        assert (fifth.status, "4 files are being read or stored just now" in fifth.words) == (503, True)
+        assert len(room(small_cellar)) == 4
+    assert room(small_cellar) == []
+
+
+def test_a_file_that_is_too_long_is_refused_before_it_is_held(
+    small_cellar: Path, served_with: Callable[..., Any], guest_at: Callable[[str], Guest]
+) -> None:
+    with served_with(small_cellar) as served:
         port = int(served.url.rpartition(":")[2])
     small = HttpSettings(port=port, upload_mib=1)
-    with served_with(own_cellar, http=msgspec.structs.replace(small)) as served:
+    with served_with(small_cellar, http=msgspec.structs.replace(small)) as served:
         guest = guest_at(served.url)
         assert "of up to 1 MiB" in guest.get("/import").words
         assert guest.hand_in("/import", "log.csv", bytes((1 << 20) + 1000)).status in (413, 422)
-        assert room(own_cellar) == []
+        assert room(small_cellar) == []

@@ -114,7 +114,7 @@ def stored_page(name: str, document: Mapping[str, Any]) -> list[str]:
         f"{document['set_aside_count']} set aside, of {document['rows']} rows. Its verdicts follow within a minute."
         "</p>",
         conflicts,
-        f"<ul>{vessels}</ul>" if vessels else "",
+        f'<ul class="others">{vessels}</ul>' if vessels else "",
         aside_table(document, "set aside"),
         f"<p>Were a unit or a zone wrong, take it back as a whole, and import the file again: "
         f'<a href="/import/withdraw/{escaped(called)}">withdraw import {escaped(called)}</a>.</p>',

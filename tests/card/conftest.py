@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import html
 import http.client
 import re
@@ -9,15 +10,17 @@ import secrets
 import shutil
 import socket
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import AbstractContextManager, contextmanager
 from functools import partial
 from pathlib import Path
 from typing import NamedTuple
-from urllib.parse import urlencode, urlsplit
+from urllib.parse import unquote, urlencode, urlsplit
 
 import msgspec
 import numpy as np
 import pytest
+from starlette.types import ASGIApp, Message
 
 from lullwort.card import Desk, Tended, card_app
 from lullwort.cellarbook import Intake, open_book
@@ -233,3 +236,61 @@ def guest_at() -> Callable[[str], Guest]:
 def card_of() -> Callable[..., AbstractContextManager[Served]]:
     """As `served_with`, for what a whole file of tests shares."""
     return serving
+
+
+class Answer(NamedTuple):
+    """What an application answered; of headers sent more than once the last."""
+
+    status: int
+    headers: dict[str, str]
+    text: str
+    cookies: list[str]
+
+
+def ask(
+    app: ASGIApp,
+    path: str = "/",
+    method: str = "GET",
+    *parts: bytes,
+    client: str = "127.0.0.1",
+    scheme: str = "http",
+    **headers: str,
+) -> Answer:
+    """Ask an application without a socket: `parts` of a body as they come, headers with _ for -."""
+    raw_path, _, query = path.partition("?")
+    named = {"host": "localhost:8137"} | {name.replace("_", "-"): value for name, value in headers.items()}
+    scope = {
+        "type": "http", "asgi": {"version": "3.0"}, "http_version": "1.1", "method": method, "scheme": scheme,
+        "path": unquote(raw_path), "raw_path": raw_path.encode(), "query_string": query.encode(), "root_path": "",
+        "headers": [(name.encode(), value.encode("latin-1")) for name, value in named.items() if value],
+        "server": ("127.0.0.1", 8137), "client": (client, 40_000), "state": {},
+    }  # fmt: skip
+    waiting = list(parts) or [b""]
+    sent: list[Message] = []
+
+    async def receive() -> Message:
+        if not waiting:
+            await asyncio.sleep(1.0)  # a stream is listened to for so long
+            return {"type": "http.disconnect"}
+        part = waiting.pop(0)
+        return {"type": "http.request", "body": part, "more_body": bool(waiting)}
+
+    async def send(message: Message) -> None:
+        sent.append(message)
+
+    async def answered() -> None:
+        await app(scope, receive, send)
+
+    with ThreadPoolExecutor(1) as apart:  # while a browser is open this thread has a loop already
+        apart.submit(asyncio.run, answered()).result()
+    start, *rest = sent
+    got = [(name.decode().lower(), value.decode("latin-1")) for name, value in start["headers"]]
+    body = b"".join(message.get("body", b"") for message in rest)
+    cookies = [value for name, value in got if name == "set-cookie"]
+    return Answer(start["status"], dict(got), body.decode(errors="replace"), cookies)
+
+
+@pytest.fixture
+def asked() -> Callable[..., Answer]:
+    """Asks any application without a socket, see `ask`."""
+    return ask

@@ -10,7 +10,6 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
-from starlette.types import ASGIApp
 
 from lullwort.card.alertshandler import Alerts
 from lullwort.card.assets import ASSETS
@@ -43,7 +42,7 @@ class _Page(NamedTuple):
     live: str = ""
 
 
-def card_app(settings: Settings, desk: Desk, guesses: Guesses | None = None) -> ASGIApp:
+def card_app(settings: Settings, desk: Desk, guesses: Guesses | None = None) -> Door:
     """The card as an application that a server runs.
 
     Args:   guesses: wrong tokens that were given to this service in another way count too.

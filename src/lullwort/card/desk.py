@@ -6,6 +6,7 @@ import asyncio
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import AbstractContextManager, ExitStack
+from contextvars import copy_context
 from typing import TypeVar
 
 from lullwort.card.cellar import Cellar, Tended
@@ -32,7 +33,8 @@ class Desk:
 
     async def ask(self, question: Callable[[Cellar], Answer]) -> Answer:
         """The answer of `question`, which runs in the desk's thread. Raises BookError where the book cannot be read."""
-        return await asyncio.get_running_loop().run_in_executor(self._thread, self._answer, question)
+        here = copy_context()  # what holds for the request holds for the page that is made of it
+        return await asyncio.get_running_loop().run_in_executor(self._thread, here.run, self._answer, question)
 
     def at_close(self, then: Callable[[], object]) -> None:
         """Have this done when the desk closes, once what was asked is answered."""

@@ -36,7 +36,7 @@ _RENEWED_AFTER_S = 7 * 86_400
 
 
 class Door:
-    """Stands before the card's application, and lets it know who asks."""
+    """Stands before the card's application `app`, and lets it know who asks."""
 
     def __init__(
         self,
@@ -56,13 +56,14 @@ class Door:
             now_s:   [s] since 1970.
             clock_s: [s] that is never set.
         """
-        self._app, self._token, self._port, self._guesses, self._uploads = app, token, port, guesses, uploads
+        self.app = app
+        self._token, self._port, self._guesses, self._uploads = token, port, guesses, uploads
         self._seals, self._now_s, self._clock_s = Seals(token), now_s, clock_s
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """As every ASGI application is called."""
         if scope["type"] != "http" or scope["path"] in ASSETS:
-            await self._app(scope, receive, send)
+            await self.app(scope, receive, send)
             return
         request = Request(scope, receive)
         holder = self._seals.holder(request.cookies.get(self._cookie_name(request), ""), int(self._now_s()))
@@ -77,9 +78,9 @@ class Door:
             if answer is not None:
                 await answer(scope, receive, send)
             elif known and age_s < _RENEWED_AFTER_S:
-                await self._app(scope, receive, send)
+                await self.app(scope, receive, send)
             else:
-                await self._app(scope, receive, self._with_pass(request, name, send))
+                await self.app(scope, receive, self._with_pass(request, name, send))
         finally:
             await forget_files(request)
 

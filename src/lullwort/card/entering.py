@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from starlette.responses import HTMLResponse
 
+from lullwort.card.around import AROUND
 from lullwort.card.page import page
 from lullwort.card.posted import TOKEN_FIELD
 from lullwort.exporting import escaped
@@ -13,6 +14,10 @@ from lullwort.exporting import escaped
 __all__ = ["enter_page", "leave_page", "local_path"]
 
 _LONGEST = 512
+_OVERHEARD = (
+    "<p><strong>It can be overheard here:</strong> whoever is on this network can read the token as it is sent. Do it "
+    "only in a network of your own, and have TLS set up.</p>"
+)
 
 
 def enter_page(status: int, to: str, wrong: str = "", headers: dict[str, str] | None = None) -> HTMLResponse:
@@ -22,17 +27,20 @@ def enter_page(status: int, to: str, wrong: str = "", headers: dict[str, str] | 
         to:    where to go on from here.
         wrong: what was wrong with the one that was given.
     """
-    error = f'<span class="wrong" id="f-token-wrong" role="alert">{escaped(wrong)}</span>' if wrong else ""
+    error = f'<span class="wrong" id="f-token-wrong"><b>{escaped(wrong)}</b></span>' if wrong else ""
     marks = ' aria-invalid="true"' if wrong else ""
     by = "f-token-hint f-token-wrong" if wrong else "f-token-hint"
     body = [
         "<h1>The token, please</h1>",
         "<p>Who has it may read this card and enter things on it. This device is then known for 90 days.</p>",
-        '<form method="post" action="/enter" novalidate>',
+        _OVERHEARD if AROUND.get().legible else "",
+        '<form class="entry" method="post" action="/enter" novalidate>',
         f'<input type="hidden" name="to" value="{escaped(local_path(to))}">',
-        '<div class="field"><label for="f-token">Token</label><span class="hint" id="f-token-hint">It stands in the '
+        '<input type="text" name="username" value="card" autocomplete="username" hidden>',  # for who keeps passwords
+        f'<div class="field{" faulty" if wrong else ""}"><label for="f-token">Token</label>'
+        '<span class="hint" id="f-token-hint">It stands in the '
         f"file that token_file of the settings names; <code>lullwort card</code> makes a link of it.</span>{error}"
-        f'<input id="f-token" name="token" type="password" required aria-describedby="{by}"{marks} '
+        f'<input id="f-token" name="token" type="password" required autofocus aria-describedby="{by}"{marks} '
         'autocomplete="current-password" autocapitalize="none" spellcheck="false"></div>',
         '<p class="send"><button type="submit">Enter</button></p></form>',
     ]
@@ -44,7 +52,8 @@ def leave_page(form_token: str) -> HTMLResponse:
     body = [
         "<h1>Leave on this device</h1>",
         "<p>It is asked for the token again then. Other devices stay in; a new token shuts them all out.</p>",
-        f'<form method="post" action="/leave"><input type="hidden" name="{TOKEN_FIELD}" value="{escaped(form_token)}">',
+        '<form class="entry" method="post" action="/leave">'
+        f'<input type="hidden" name="{TOKEN_FIELD}" value="{escaped(form_token)}">',
         '<p class="send"><button type="submit">Leave</button></p></form>',
     ]
     return _answer("Leave on this device", body, 200, None)

@@ -43,7 +43,7 @@ def error_page(
         f"<h1>{escaped(title or usual_title)}</h1>",
         f'<p class="refused" role="alert">{escaped(says or usual)}</p>',
         more,
-        f'<p class="quiet">Error {status}. <a href="/">All vessels</a></p>',
+        f'<p class="hint">Error {status}. <a href="/">All vessels</a></p>',
     ]
     return HTMLResponse(page(title or usual_title, body), status, {**(headers or {}), "Cache-Control": "no-store"})
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Awaitable, Callable, Mapping
 from http import HTTPStatus
 from typing import Any
@@ -19,6 +20,7 @@ from lullwort.errors import BookError
 __all__ = ["mishaps"]
 
 _AGAIN_AFTER_S = 30
+_NAME = re.compile(r"[a-z0-9_-]{1,40}", re.IGNORECASE)
 _LONG = 60
 """[letters] from which a value is shown in several lines."""
 
@@ -46,15 +48,14 @@ async def _told(_: Request, exc: Exception) -> Response:
 async def _old_form(request: Request, exc: Exception) -> Response:
     """What was typed, in a form that is ours: whoever posted it sees it, and sends it again."""
     assert isinstance(exc, OldFormError)
-    if request.headers.get("origin") is None or not exc.values:  # nothing tells that a page of ours sent it
+    values = {name: value for name, value in exc.values.items() if _NAME.fullmatch(name)}
+    if request.headers.get("origin") is None or not values:  # nothing tells that a page of ours sent it
         return error_page(403, exc.detail)
-    fields = [
-        Field(name, name, required=True, rows=4 if len(value) > _LONG else 0) for name, value in exc.values.items()
-    ]
+    fields = [Field(name, name, required=True, rows=4 if len(value) > _LONG else 0) for name, value in values.items()]
     errors = {
         "": "Look whether this is still what you mean, and send it again. A file has to be chosen anew on its own page."
     }
-    form = form_html(request.url.path, fields, "Send it again", visitor_of(request).form_token, exc.values, errors)
+    form = form_html(request.url.path, fields, "Send it again", visitor_of(request).form_token, values, errors)
     return error_page(403, exc.detail, more=form, title="This form is too old")
 
 

@@ -21,7 +21,7 @@ def content_policy(*styles: str) -> str:
     hashes = [base64.b64encode(hashlib.sha256(style.encode()).digest()).decode() for style in styles]
     own = " ".join(["'self'", *(f"'sha256-{each}'" for each in hashes)])
     return (
-        f"default-src 'none'; style-src {own}; script-src 'self'; img-src 'self' data:; connect-src 'self'; "
+        f"default-src 'none'; style-src {own}; script-src 'self'; img-src 'self'; connect-src 'self'; "
         "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
     )
 

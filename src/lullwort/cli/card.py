@@ -29,7 +29,7 @@ def card() -> None:
     """
     http = load_settings(os.environ).http
     if http is None:
-        raise UsageError(f"{settings_path(os.environ)}: [http] is missing; the card is where its `listen` says")
+        raise UsageError(f'{settings_path(os.environ)}: [http] is missing; below it a line listen = "127.0.0.1:8137"')
     token = http_token(http)
     way_in = "/" if token is None else f"/enter?token={quote(token, safe='')}"
     where = [f"{_scheme(http)}://{host}:{http.port}{way_in}" for host in _hosts(http)]
@@ -39,10 +39,12 @@ def card() -> None:
     if token is not None:
         say("Open it once in each browser, which is then known for 90 days. A changed token shuts all of them out.")
     if http.legible:
-        say("WITHOUT TLS: whoever is on the network can read the token and the card; set certificate_file and key_file.")
+        say(
+            "WITHOUT TLS: whoever is on the network can read the token and the card; set certificate_file and key_file."
+        )
     if not http.beyond_loopback:
-        say('From this machine only. For a phone set in [http] listen = "0.0.0.0:8443", token_file, certificate_file and')
-        say("key_file, as section 7 of config/from-board-to-alert.md has them, and ask again.")
+        say("From this machine only. For a phone set listen, token_file, certificate_file and key_file in [http], as")
+        say('section 7 of config/from-board-to-alert.md has them, with listen = "0.0.0.0:8443", and ask again.')
 
 
 def _scheme(http: HttpSettings) -> str:

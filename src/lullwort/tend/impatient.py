@@ -22,6 +22,15 @@ MOST_CONNECTIONS = 100
 """At a time: each takes one of the files that a process may have open, and so does the cellar book."""
 
 
+_SAFELY = (
+    (b"content-type", b"text/plain; charset=utf-8"),
+    (b"x-content-type-options", b"nosniff"),
+    (b"content-security-policy", b"default-src 'none'"),
+    (b"cache-control", b"no-store"),
+    (b"connection", b"close"),
+)
+
+
 class _Look(NamedTuple):
     """Where a connection stood when it was looked at; the same twice in a row, and nothing has moved."""
 
@@ -65,6 +74,16 @@ class ImpatientProtocol(H11Protocol):
         """The next request may take as long again."""
         self._answered += 1
         super().on_response_complete()
+
+    def send_400_response(self, msg: str) -> None:
+        """To what is no HTTP at all, or whose head is too long to be one; no page, for nobody knows who reads it."""
+        says = f"{msg} A browser whose cookies for this site are deleted sends a shorter one.\n".encode()
+        self.transport.write(
+            self.conn.send(h11.Response(status_code=400, headers=list(_SAFELY), reason=b"Bad Request"))
+        )
+        self.transport.write(self.conn.send(h11.Data(data=says)))
+        self.transport.write(self.conn.send(h11.EndOfMessage()))
+        self.transport.close()
 
     @property
     def idle(self) -> bool:

@@ -22,12 +22,14 @@ import numpy as np
 import pytest
 from starlette.types import ASGIApp, Message
 
-from lullwort.card import Desk, Tended, card_app
+from lullwort.card import Cellar, Desk, Tended, card_app
+from lullwort.card.facts import VesselFacts
 from lullwort.cellarbook import Intake, open_book
 from lullwort.collector import HttpSettings
 from lullwort.collector.blockbuilder import BlockBuilder
-from lullwort.records import COMMON_UNITS, HOUR_US, Batch, Reading
+from lullwort.records import COMMON_UNITS, HOUR_US, Batch, Event, PackagingDay, Reading
 from lullwort.rehearsal import Invented, invent, renamed
+from lullwort.rehearsal.hydrometer import judged_by_hand
 from lullwort.settings import Settings
 from lullwort.tend.health import Health
 from lullwort.tend.http import HttpFace
@@ -136,7 +138,7 @@ def now_us_of(book: Path) -> Callable[[], int]:
     return lambda: newest_us + 7 * 60_000_000
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def served_with() -> Callable[..., AbstractContextManager[Served]]:
     """Serves the card of any book with any settings."""
     return serving
@@ -294,3 +296,83 @@ def ask(
 def asked() -> Callable[..., Answer]:
     """Asks any application without a socket, see `ask`."""
     return ask
+
+
+HOSTILE = '"><img src=x onerror=alert(1)><script>alert(1)</script>'
+"""What somebody may have written into a recipe or a note."""
+
+
+def _odd_batches() -> Iterator[tuple[Batch, list[Reading]]]:
+    """Batches of which something is out of the ordinary, each with its readings, in a vessel that is named for it."""
+
+    def made(
+        vessel: str, kind: str = "plain ale", seed: int = 6, hours: float = 400.0, **entries: object
+    ) -> tuple[Batch, list[Reading]]:
+        invented = cut(renamed(invent(kind, seed), vessel, f"{vessel}-1"), hours)
+        return msgspec.structs.replace(invented.batch, **entries), invented.readings
+
+    pitched_us = invent("plain ale", 6).batch.pitched_us
+
+    def at(hours: float) -> int:
+        return pitched_us + round(hours * HOUR_US)
+
+    yield made("proved", packaged_us=at(390))
+    primed = PackagingDay(container="reused-glass", sugar="sucrose", primed_g=180.0, moved_l=17.0)
+    yield made("unproved", hours=70, packaged_us=at(60), packaging_day=primed)
+    yield made("goes-on", hours=450, packaged_us=at(390))
+    yield made("lost", hours=60, events=(Event(at_us=at(100), kind="rouse"),))
+    yield made("sealed", kind="sealed vessel", seed=3, hours=2000)
+    yield made("split", kind="two batches in one log", seed=3, hours=2000)
+    batch, readings = made("cold-log", hours=100)
+    yield batch, [msgspec.structs.replace(reading, temperature_c=None) for reading in readings]
+    batch, readings = made("wrong-unit", hours=30)
+    yield batch, [msgspec.structs.replace(reading, gravity=12.0) for reading in readings]
+    written = (Event(at_us=at(50), kind="remark", note=HOSTILE), Event(at_us=at(20), kind="dry hop", note="Ella"))
+    yield made("hostile", hours=150, recipe=HOSTILE, events=written[::-1])
+    by_hand = judged_by_hand(invent("plain ale", 6)).judged.batch
+    yield msgspec.structs.replace(by_hand, vessel="by-hand", name="by-hand-1"), []
+    unheard = Batch(
+        vessel="unheard", name="unheard-1", pitched_us=at(300), steady_temperature_c=19.0, original_gravity=1.050,
+        expected_final_gravity=(1.010, 1.013), yeast_min_c=15.0,
+    )  # fmt: skip
+    yield unheard, []
+    yield made("refilled", hours=90)
+    yield msgspec.structs.replace(unheard, vessel="refilled", name="refilled-2", pitched_us=at(95)), []
+
+
+@pytest.fixture(scope="session")
+def odd_cellar(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A book of batches that pages are easily wrong about, a vessel each. To be read only."""
+    path = tmp_path_factory.mktemp("odd") / "odd.book"
+    made = list(_odd_batches())
+    keep(path, [batch for batch, _ in made], [reading for _, readings in made for reading in readings])
+    return path
+
+
+def facts_of(book: Path) -> dict[str, VesselFacts]:
+    """What the card knows of each vessel of a book."""
+    with open_book(book, create=False) as opened:
+        return {facts.vessel: facts for facts in Cellar(opened, lambda: Tended({}, ""), now_us_of(book)).vessels()}
+
+
+@pytest.fixture(scope="session")
+def vessels(kept_cellar: Path) -> dict[str, VesselFacts]:
+    """What the card knows of each vessel of `kept_cellar`."""
+    return facts_of(kept_cellar)
+
+
+@pytest.fixture(scope="session")
+def odd_vessels(odd_cellar: Path) -> dict[str, VesselFacts]:
+    """What the card knows of each vessel of `odd_cellar`."""
+    return facts_of(odd_cellar)
+
+
+@pytest.fixture(scope="session")
+def words() -> Callable[[str], str]:
+    """The words of HTML, as somebody reads them."""
+
+    def of(text: str) -> str:
+        said = re.sub(r"<[^>]+>", " ", re.sub(r"<(script|style)\b.*?</\1>", "", text, flags=re.DOTALL))
+        return re.sub(r"\s+([.,;:])", r"\1", " ".join(html.unescape(said).split()))
+
+    return of

@@ -26,8 +26,8 @@ def _unseen(posted: Posted, units: Units) -> str:
     alert = posted.alert
     says = "".join(f"<p>{escaped(line)}</p>" for line in alert.says.splitlines() if not line.startswith("  "))
     return (
-        f'<li><details id="alert-{posted.name}"><summary>{escaped(alert.title)}, since '
-        f"{moment(alert.at_us, units)}</summary>{says}"
+        f'<li><details id="alert-{posted.name}"><summary><span>{escaped(alert.title)}, since '
+        f"{moment(alert.at_us, units)}</span></summary>{says}"
         f'<p><a href="{alerts_path(posted)}">Say that you have seen it</a></p></details></li>'
     )
 

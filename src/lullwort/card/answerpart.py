@@ -6,19 +6,20 @@ from collections.abc import Iterator
 
 from lullwort.card.facts import BatchFacts, VesselFacts
 from lullwort.card.markup import batch_path, moment, part, prose, vessel_path
-from lullwort.detector import Units, changes_when
+from lullwort.detector import MAY_BE_PACKAGED, Units, changes_when
 from lullwort.exporting import escaped
 from lullwort.forecast import outlook, outlook_details
 from lullwort.packaging_day import Sheet, strength_says
 
-__all__ = ["answer_part", "danger_part", "failing_part", "title_part", "why_part"]
+__all__ = ["answer_part", "answer_word", "danger_part", "failing_part", "title_part", "why_part"]
 
 
 def failing_part(failing: str) -> str:
     """That the service can store nothing, before all else; nothing while it can."""
     says = (
-        f'<p class="danger" role="alert"><strong>Nothing is stored.</strong> {escaped(failing)} What you see may be out '
-        "of date: readings wait at the broker until this is mended.</p>"
+        '<p class="danger" role="alert"><strong>Nothing is stored.</strong> '
+        f"{escaped(failing.rstrip('.'))}. What stands here may be out of date: nothing that is sent counts until this "
+        "is mended.</p>"
     )
     return part("failing", says if failing else "", kind="loud")
 
@@ -40,16 +41,21 @@ def title_part(facts: BatchFacts, vessel: VesselFacts | None, sheet: Sheet) -> s
     )
 
 
+def answer_word(facts: BatchFacts) -> str:
+    """The answer in a word or two."""
+    return "Over" if facts.over else MAY_BE_PACKAGED[facts.judged.verdict]
+
+
 def danger_part(sheet: Sheet) -> str:
     """What can hurt somebody; nothing where there is no danger but the usual one."""
     says = f'<p class="danger" role="note"><strong>Danger.</strong> {prose(sheet.danger)}</p>' if sheet.danger else ""
     return part("danger", says, kind="loud")
 
 
-def answer_part(facts: BatchFacts, sheet: Sheet, units: Units) -> str:
+def answer_part(facts: BatchFacts, units: Units) -> str:
     """The answer, since when it is so, and as of when."""
     judged, sheets = facts.judged, facts.sheet
-    said = escaped(sheets.verdict)
+    said = f"{'was ' if facts.over else ''}{escaped(sheets.verdict)}"
     if sheets.packaged and facts.batch.packaged_us is not None:
         said += f" {moment(facts.batch.packaged_us, units)}"
     elif judged.since_us is not None:
@@ -57,7 +63,7 @@ def answer_part(facts: BatchFacts, sheet: Sheet, units: Units) -> str:
     as_of = f'<p class="beside">As of {moment(sheets.as_of_us, units)}.</p>'
     return part(
         "answer",
-        f'<p class="word">{escaped(sheet.answer)}</p><div><p class="verdict">{said}.</p>{as_of}</div>',
+        f'<p class="word">{escaped(answer_word(facts))}</p><div><p class="verdict">{said}.</p>{as_of}</div>',
         kind="answer",
     )
 
@@ -65,17 +71,22 @@ def answer_part(facts: BatchFacts, sheet: Sheet, units: Units) -> str:
 def why_part(facts: BatchFacts, sheet: Sheet, units: Units) -> str:
     """Why, what would change it, how strong it is so far, and what is foreseen."""
     lines = "".join(f"<p>{prose(line)}</p>" for line in sheet.reasons if line)
-    more = "".join(f"<dt>{escaped(head)}</dt><dd>{prose(says)}</dd>" for head, says in _beside(facts, units) if says)
+    more = "".join(
+        f"<dt>{escaped(head)}</dt><dd>{''.join(f'<p>{prose(line)}</p>' for line in says)}</dd>"
+        for head, says in _beside(facts, units)
+        if says
+    )
     return part("why", lines + (f'<dl class="beyond">{more}</dl>' if more else ""), heading="Why")
 
 
-def _beside(facts: BatchFacts, units: Units) -> Iterator[tuple[str, str]]:
+def _beside(facts: BatchFacts, units: Units) -> Iterator[tuple[str, list[str]]]:
+    """What else is known, by what it is about, a line each."""
     now, forecast = facts.judged.now, facts.forecast
-    if facts.sheet.packaged:
+    if facts.sheet.packaged or facts.over:
         return
-    yield "What changes it", changes_when(facts.judged.verdict, now, units)
+    yield "What changes it", [changes_when(facts.judged.verdict, now, units)]
     if forecast is not None and now.first_sample is None:
-        yield "Foreseen", outlook(forecast, units)
-        for line in outlook_details(forecast, units, sealed=now.sealed is not None):
-            yield "", line
-    yield "Strength", strength_says(now, units)
+        ahead = [outlook(forecast, units), *outlook_details(forecast, units, sealed=now.sealed is not None)]
+        yield "Foreseen", [line for line in ahead if line]
+    if strength := strength_says(facts.sheet.figures.get("abv"), now, units):
+        yield "Strength", [strength]

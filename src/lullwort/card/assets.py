@@ -1,4 +1,4 @@
-"""The style, the script and the mark of the card, named by what is in them, so that a browser may keep them for good."""
+"""Style, script and mark of the card, named by what is in them, so that a browser may keep them for good."""
 
 from __future__ import annotations
 

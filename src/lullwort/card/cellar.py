@@ -12,7 +12,7 @@ from typing import NamedTuple
 from lullwort.card.facts import BatchFacts, VesselFacts, batch_facts
 from lullwort.cellarbook import Book, Posted
 from lullwort.detector import Judged
-from lullwort.records import Batch
+from lullwort.records import HOUR_US, Batch
 from lullwort.standing import standing_alerts
 
 __all__ = ["Cellar", "Tended"]
@@ -83,6 +83,8 @@ class Cellar:
         if judged is not None and judged.batch != batch:
             judged = None  # it was edited a moment ago
         revision, known = self.book.revision(), self._known.pop(batch.name, None)
+        if known is not None and known.facts.unmeasured and self.now_us() - known.facts.judged.as_of_us > HOUR_US:
+            known = None
         if known is None or known.judged is not judged or known.revision != revision:
             known = _Known(judged, revision, batch_facts(self.book, batch, judged, self.now_us()))
         self._known[batch.name] = known

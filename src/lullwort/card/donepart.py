@@ -13,7 +13,7 @@ __all__ = ["done_part"]
 def done_part(sheet: Sheet, units: Units) -> str:
     """The part; nothing where nothing was done."""
     if not sheet.events:
-        return ""
+        return part("done", "")
     rows = "".join(_row(row, units) for row in sheet.events)
     head = '<tr><th scope="col">mark</th><th scope="col">when</th><th scope="col">what</th></tr>'
     return part(

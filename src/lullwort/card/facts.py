@@ -42,6 +42,16 @@ class BatchFacts(NamedTuple):
         """As entered."""
         return self.judged.batch
 
+    @property
+    def over(self) -> bool:
+        """Whether it was never closed though another has been pitched into its vessel since."""
+        return self.refilled and self.judged.verdict != "packaged"
+
+    @property
+    def unmeasured(self) -> bool:
+        """Whether nothing has been measured of it yet, so that time alone changes what is to be done."""
+        return _unmeasured(self.judged, self.refilled)
+
 
 class VesselFacts(NamedTuple):
     """One vessel.
@@ -70,6 +80,9 @@ def batch_facts(book: Book, batch: Batch, judged: Judged | None, now_us: int) ->
     own = book.batches.all(batch.vessel)
     if judged is None:
         (entry,) = judge_book(book, batch.vessel, None, now_us=now_us, only={batch.name})
+        if entry.judged is not None and _unmeasured(entry.judged, entry.refilled):
+            # Up to its pitch nothing can be said of it; when a sample is worth an opening depends on its age.
+            (entry,) = judge_book(book, batch.vessel, now_us, now_us=now_us, only={batch.name})
     else:
         refilled = any(other.pitched_us > batch.pitched_us for other in own)
         aside = book.readings.set_aside_count(batch.vessel)
@@ -80,6 +93,11 @@ def batch_facts(book: Book, batch: Batch, judged: Judged | None, now_us: int) ->
     facts = sheet_facts(entry.judged, course, forecast=entry.forecast, noted_by_us=now_us)
     sealed = sealed_today(entry.judged)
     return BatchFacts(entry.judged, entry.forecast, course, facts, entry.set_aside, entry.refilled, sealed)
+
+
+def _unmeasured(judged: Judged, refilled: bool) -> bool:
+    read = judged.used or judged.passed_over or judged.conflicts
+    return not read and judged.now.hand is None and judged.verdict != "packaged" and not refilled
 
 
 def batch_readings(book: Book, batch: Batch) -> VesselReadings:

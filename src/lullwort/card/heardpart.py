@@ -21,10 +21,15 @@ def heard_us(facts: BatchFacts, vessel: VesselFacts | None) -> int | None:
     return None if unseen_h is None else facts.judged.now.at_us - round(unseen_h * HOUR_US)
 
 
-def heard_last(at_us: int | None, units: Units) -> str:
-    """When that was, as HTML; how long ago it is, a script tells."""
+def heard_last(at_us: int | None, units: Units, facts: BatchFacts | None = None) -> str:
+    """When that was, as HTML, or when the newest hand sample was drawn; how long ago it is, a script tells."""
+    hand = None if facts is None else facts.judged.before_packaging.now.hand
+    if at_us is None and hand is not None:
+        return f"No sensor was heard. Last hand sample {moment(hand.newest_us, units, kind='heard')}."
     if at_us is None:
         return "No reading yet."
+    if facts is not None and at_us < facts.batch.pitched_us:
+        return f"Nothing was heard since it was pitched; before that last {moment(at_us, units, kind='heard')}."
     return f"Last heard {moment(at_us, units, kind='heard')}."
 
 
@@ -34,7 +39,8 @@ def heard_part(facts: BatchFacts, vessel: VesselFacts | None, units: Units) -> s
     passed = sum(judged.passed_over.values())
     rows = [("used", str(judged.used), "")]
     if passed:
-        why = "; ".join(f"{count} {why_passed_over(says, units)}" for says, count in sorted(judged.passed_over.items()))
+        reasons = [(count, why_passed_over(says, units)) for says, count in sorted(judged.passed_over.items())]
+        why = "; ".join(f"{count} {says}" for count, says in reasons) if len(reasons) > 1 else reasons[0][1]
         rows.append(("passed over", str(passed), why))
     if judged.conflicts:
         rows.append(("left out", str(judged.conflicts), "moments of which there are two reports that contradict"))
@@ -49,4 +55,4 @@ def heard_part(facts: BatchFacts, vessel: VesselFacts | None, units: Units) -> s
         for label, count, why in rows
     )
     listed = f"<dl>{cells}</dl>" if cells else ""
-    return part("heard", f"<p>{heard_last(heard_us(facts, vessel), units)}</p>{listed}", heading="Readings")
+    return part("heard", f"<p>{heard_last(heard_us(facts, vessel), units, facts)}</p>{listed}", heading="Readings")

@@ -24,7 +24,7 @@ def history_part(judged: Judged, units: Units) -> str:
 def _row(nth: int, change: Change, turned: str, judged: Judged, units: Units) -> str:
     says = f"<p>{prose(reason(change.verdict, change.seen, units))}</p>"
     return (
-        f'<li><details id="was-{nth}"><summary><b>{escaped(change.verdict)}</b> '
-        f"{moment(judged.told_as_of(change), units)}</summary>{says}"
+        f'<li><details id="was-{nth}"><summary><span><b>{escaped(change.verdict)}</b> '
+        f"{moment(judged.told_as_of(change), units)}</span></summary>{says}"
         f'<p class="beside">{escaped(turned)}</p>{evidence_then(change.seen, units)}</details></li>'
     )

@@ -19,16 +19,22 @@ _GOES_ON_US = 24 * HOUR_US
 _Link = tuple[str, str]
 
 
-def next_words(sheet: Sheet) -> str:
-    """What to do, without the commands that do it at a terminal."""
-    return " ".join(line for line in sheet.next.splitlines() if not line.startswith("  "))
+def next_words(says: str) -> str:
+    """What to do first, without the commands that do it at a terminal."""
+    return next((_ended(words) for words, _ in _steps(says)), "")
 
 
 def next_part(facts: BatchFacts, vessel: VesselFacts | None, sheet: Sheet, units: Units) -> str:
-    """The part; nothing where a danger says what is to be done."""
+    """The part; no words where a danger says what is to be done."""
+    if facts.over:
+        closes = todo_links([(batch_path(facts.batch.name, "close"), f"Close {facts.batch.name}")])
+        says = "<p>It was never closed, and another batch is in its vessel. If it was packaged, enter when.</p>"
+        return part("next", says + closes, heading="What to do next")
     said = "".join(_told(nth, *step, facts.batch) for nth, step in enumerate(_steps(sheet.next)))
-    goes_on_us = None if vessel is None else goes_on_after(vessel)
-    if goes_on_us is not None and not facts.refilled:
+    if sheet.danger and not said:
+        said = "<p>What the danger above says comes before all else.</p>"
+    goes_on_us = None if vessel is None or facts.refilled else goes_on_after(vessel)
+    if goes_on_us is not None:
         said += (
             f"<p>The log of {escaped(facts.batch.vessel)} has gone on since {moment(goes_on_us, units)} without a "
             f"batch. If another beer is in it, open its batch.</p>"
@@ -64,9 +70,14 @@ def _told(nth: int, words: str, commands: list[str], batch: Batch) -> str:
     links = dict.fromkeys(link for command in commands if (link := _link_of(command, batch)) is not None)
     lines = "\n".join(escaped(command) for command in commands)
     return (
-        f"<p>{prose(words.removesuffix(':'))}{'.' if words.endswith(':') else ''}</p>{todo_links(links)}"
+        f"<p>{prose(_ended(words))}</p>{todo_links(links)}"
         f'<details id="next-{nth}"><summary>At a terminal</summary><pre><code>{lines}</code></pre></details>'
     )
+
+
+def _ended(words: str) -> str:
+    """Without the colon before a command, which stands elsewhere here."""
+    return f"{words[:-1]}." if words.endswith(":") else words
 
 
 def _link_of(command: str, batch: Batch) -> _Link | None:
@@ -102,10 +113,12 @@ _WORTH_DOING: dict[Verdict, tuple[str, ...]] = {
 
 def _links(facts: BatchFacts, *, on_its_own: bool) -> Iterator[_Link]:
     name = facts.batch.name
-    if facts.refilled:
-        return
     if on_its_own:
         yield vessel_path(facts.batch.vessel, "open"), "Open a batch"
     if facts.judged.now.split is None:
+        now = facts.judged.now
+        confirmed = now.hand is not None or now.confirmed_us is not None
         for what in _WORTH_DOING[facts.judged.verdict]:
+            if what == _SAMPLE and facts.judged.verdict == "ready" and confirmed:
+                continue
             yield batch_path(name, what), _SAYS[what]

@@ -11,10 +11,10 @@ from lullwort.card.facts import BatchFacts, VesselFacts
 from lullwort.card.heardpart import heard_last
 from lullwort.card.markup import first_sentence, moment, part, prose, vessel_path
 from lullwort.card.nextpart import goes_on_after, next_words
-from lullwort.detector import Units, Verdict
+from lullwort.detector import MAY_BE_PACKAGED, Units, Verdict
 from lullwort.exporting import escaped
 from lullwort.forecast import outlook
-from lullwort.packaging_day import Sheet, sheet_of
+from lullwort.packaging_day import next_of, reasons_of
 from lullwort.records import HOUR_US
 
 __all__ = ["overview"]
@@ -69,12 +69,17 @@ def _verdict(facts: VesselFacts) -> Verdict:
     return "unclear" if facts.batch is None else facts.batch.judged.verdict
 
 
-def _rank(facts: VesselFacts) -> tuple[int, str]:
-    return _WORST_FIRST.index(_verdict(facts)), facts.vessel
+def _rank(facts: VesselFacts) -> tuple[int, bool, str]:
+    """By verdict; among those of one, what can hurt somebody first."""
+    safe = facts.batch is None or not facts.batch.sheet.danger.any
+    return _WORST_FIRST.index(_verdict(facts)), safe, facts.vessel
 
 
 def _packaged_before(facts: VesselFacts, before_us: int) -> bool:
-    if facts.batch is None or _verdict(facts) != "packaged" or goes_on_after(facts) is not None:
+    """Whether it was, and nothing is to be done about it any more."""
+    if facts.batch is None or _verdict(facts) != "packaged":
+        return False
+    if facts.batch.sheet.danger.any or goes_on_after(facts) is not None:
         return False
     return (facts.batch.batch.packaged_us or 0) < before_us
 
@@ -115,7 +120,7 @@ def _row(facts: VesselFacts, units: Units) -> str:
         f'<li class="vessel"><div class="who">{name}{told.batch}</div>'
         f'<div class="says"><p class="word">{escaped(told.answer)}</p><p class="verdict">{told.verdict}</p></div>'
         f'<div class="more"><p>{prose(told.why)}</p><p class="ahead">{told.ahead}</p>{alerts_line(facts, units)}'
-        f'<p class="beside">{heard_last(facts.heard_us, units)}</p></div></li>'
+        f'<p class="beside">{heard_last(facts.heard_us, units, facts.batch)}</p></div></li>'
     )
 
 
@@ -123,7 +128,6 @@ _NO_BATCH = _Told("", "Cannot tell", "no batch", "It has readings, but no batch 
 
 
 def _told(batch: BatchFacts, facts: VesselFacts, units: Units) -> _Told:
-    sheet = sheet_of(batch.sheet, units)
     recipe = "" if batch.batch.recipe is None else f" {escaped(batch.batch.recipe)}"
     since_us = batch.judged.since_us
     since = "" if since_us is None else f" since {moment(since_us, units, shown=units.day_and_time(since_us))}"
@@ -131,23 +135,23 @@ def _told(batch: BatchFacts, facts: VesselFacts, units: Units) -> _Told:
         since = since.replace(" since", "", 1)
     return _Told(
         f'<p class="beside">{escaped(batch.batch.name)}{recipe}</p>',
-        sheet.answer,
+        MAY_BE_PACKAGED[batch.judged.verdict],
         f"{escaped(batch.judged.verdict)}{since}",
-        first_sentence(sheet.reasons[0]),
-        _ahead(batch, facts, sheet, units),
+        first_sentence(reasons_of(batch.sheet, units)[0]),
+        _ahead(batch, facts, units),
     )
 
 
-def _ahead(batch: BatchFacts, facts: VesselFacts, sheet: Sheet, units: Units) -> str:
+def _ahead(batch: BatchFacts, facts: VesselFacts, units: Units) -> str:
     """What comes next: a danger, the forecast, or what to do."""
-    if sheet.danger:
-        return f'<strong class="danger">Danger. {prose(sheet.danger)}</strong>'
+    if danger := batch.sheet.danger.says(units):
+        return f'<strong class="danger">Danger. {prose(danger)}</strong>'
     if goes_on_after(facts) is not None:
         return f'Its log goes on without a batch: <a href="{vessel_path(facts.vessel, "open")}">open one</a>.'
     forecast = batch.forecast if batch.judged.verdict in _UNDER_WAY else None
     if forecast is not None and forecast.ready is not None and batch.judged.now.first_sample is None:
         return prose(first_sentence(outlook(forecast, units)))
-    return prose(next_words(sheet).removesuffix(":"))
+    return prose(next_words(next_of(batch.sheet, units)))
 
 
 def _long_ago(members: Sequence[VesselFacts], units: Units) -> str:

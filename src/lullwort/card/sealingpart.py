@@ -24,7 +24,7 @@ def sealing_part(sealed: SealedToday | None, chosen: str, path: str, units: Unit
              path:   of the page, which is asked again with another container.
     """
     if sealed is None:
-        return ""
+        return part("sealed", "")
     own = sealed.judged.batch.packaging_day.container
     known: ContainerName | None = next((name for name in get_args(ContainerName) if name == chosen), None)
     closed = sealed.of(known)
@@ -46,7 +46,8 @@ def _form(shown: ContainerName, own: ContainerName | None, wrong: str, path: str
     )
     says = f'<p class="wrong" role="alert">{escaped(wrong)}</p>' if wrong else ""
     return (
-        f'<form class="choice" method="get" action="{escaped(path)}#sealed">{says}<label for="container">In</label>'
+        f'<form class="choice" method="get" action="{escaped(path)}#sealed">{says}'
+        '<label for="container">Closed in</label>'
         f'<select id="container" name="container">{options}</select><button type="submit">Show</button></form>'
     )
 

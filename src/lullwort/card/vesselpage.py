@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from lullwort.card.alertspart import alerts_part
-from lullwort.card.answerpart import answer_part, danger_part, failing_part, title_part, why_part
+from lullwort.card.answerpart import answer_part, answer_word, danger_part, failing_part, title_part, why_part
 from lullwort.card.donepart import done_part
 from lullwort.card.facts import BatchFacts, VesselFacts
 from lullwort.card.figurespart import figures_part
@@ -14,7 +14,7 @@ from lullwort.card.markup import batch_path, part, todo_links, vessel_path
 from lullwort.card.nextpart import next_part
 from lullwort.card.sealingpart import sealing_part
 from lullwort.card.wayspart import others_part, ways_part
-from lullwort.detector import MAY_BE_PACKAGED, Units
+from lullwort.detector import Units
 from lullwort.exporting import escaped
 from lullwort.packaging_day import sheet_of
 
@@ -23,7 +23,7 @@ __all__ = ["batch_page", "page_title", "vessel_page"]
 
 def page_title(facts: BatchFacts) -> str:
     """What the browser's tab says: the answer first."""
-    return f"{MAY_BE_PACKAGED[facts.judged.verdict]}: {facts.batch.name}"
+    return f"{answer_word(facts)}: {facts.batch.name}"
 
 
 def vessel_page(facts: VesselFacts, units: Units, *, failing: str = "", container: str = "") -> list[str]:
@@ -71,13 +71,13 @@ def batch_page(
         failing_part(failing),
         title_part(facts, vessel, sheet),
         danger_part(sheet),
-        answer_part(facts, sheet, units),
+        answer_part(facts, units),
         alerts_part(vessel if youngest else None, units),
         why_part(facts, sheet, units),
         next_part(facts, vessel, sheet, units),
         part("curve", ""),
-        ledger_part(sheet, facts.sheet.seen, units, over=facts.sheet.packaged),
-        sealing_part(facts.sealed, container, path or batch_path(facts.batch.name), units),
+        ledger_part(sheet, facts.sheet.seen, units, over=facts.sheet.packaged or facts.over),
+        sealing_part(None if facts.over else facts.sealed, container, path or batch_path(facts.batch.name), units),
         done_part(sheet, units),
         figures_part(sheet),
         history_part(facts.judged, units),

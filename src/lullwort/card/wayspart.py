@@ -39,7 +39,7 @@ def others_part(vessel: VesselFacts | None, shown: str, units: Units) -> str:
     Args:    shown: name of the batch whose page it is.
     """
     if vessel is None:
-        return ""
+        return part("others", "")
     youngest = [] if vessel.batch is None else [vessel.batch.batch]
     rows = "".join(_other(batch, units) for batch in (*youngest, *vessel.earlier) if batch.name != shown)
     body = f'<ul class="others">{rows}</ul>' if rows else ""

@@ -68,7 +68,7 @@ from lullwort.packaging_day.priming import (
 )
 from lullwort.packaging_day.sealing import SEALING_EXPLAINED, SEALING_TEMPS_C, AtTemp, Sealing, sealing_of
 from lullwort.packaging_day.sealingwords import TempRow, closing_caution, temp_rows
-from lullwort.packaging_day.sheet import CheckRow, EventRow, Row, Section, Sheet, sheet_of
+from lullwort.packaging_day.sheet import CheckRow, EventRow, Row, Section, Sheet, next_of, reasons_of, sheet_of
 from lullwort.packaging_day.sheetexplained import SHEET_EXPLAINED, sheet_explained
 from lullwort.packaging_day.sheetfacts import SheetFacts, TempAt, ToldThen, sheet_facts
 from lullwort.packaging_day.sheetsealing import Closed, closed_of
@@ -181,6 +181,7 @@ __all__ = [
     "measured_volume",
     "moved_of",
     "moved_says",
+    "next_of",
     "no_longer_says",
     "original_gravity",
     "packaging_dates",
@@ -191,6 +192,7 @@ __all__ = [
     "priming_for",
     "priming_kind",
     "ranges",
+    "reasons_of",
     "rest_says",
     "sealing_now",
     "sealing_of",

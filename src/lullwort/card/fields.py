@@ -43,6 +43,7 @@ class Field(NamedTuple):
         each_line: whether each line of its text is an option of its own.
         always:  whether it goes to the command of a form for changes even where it is as it was.
         suggested: values that may be picked, beside any other that is typed.
+        free:    whether it is said that it may stay empty.
         tells:   parts of sentences that are about this field, though they do not name its option.
     """
 
@@ -61,6 +62,7 @@ class Field(NamedTuple):
     each_line: bool = False
     always: bool = False
     suggested: tuple[str, ...] = ()
+    free: bool = True
     tells: tuple[str, ...] = ()
 
 
@@ -136,9 +138,8 @@ def _shown(field: Field, values: Mapping[str, str], errors: Mapping[str, str]) -
 def field_html(field: Field, value: str, error: str) -> str:
     """One field with its label."""
     called = f"f-{escaped(field.name)}"
-    free = (
-        "" if field.required or field.kind == "box" or field.choices else ' <span class="free">(may stay empty)</span>'
-    )
+    is_free = field.free and not (field.required or field.kind == "box" or field.choices)
+    free = ' <span class="free">(may stay empty)</span>' if is_free else ""
     label = f'<label for="{called}">{escaped(field.label)}{free}</label>'
     said = f'<span class="hint" id="{called}-hint">{markup(field.hint)}</span>' if field.hint else ""
     if error:

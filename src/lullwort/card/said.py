@@ -13,7 +13,7 @@ __all__ = ["faults_of", "in_words", "told_html", "told_section"]
 
 _OPTION = re.compile(r"(?<![\w-])(--[a-z][a-z-]*[a-z]|VESSEL|KIND)(?![\w-])(?: (?:TIME|GRAVITY|VOLUME|BATCH|TEXT)\b)?")
 _COMMAND = re.compile(r"`([^`]*)`")
-_PREFIX = re.compile(r"(?:batch open|note|options|[a-z0-9][a-z0-9._-]*): (?=\S)")
+_PREFIX = re.compile(r"(?:(?:batch open|forced test|[a-z0-9][a-z0-9._-]*): )+(?=\S)")
 _CLICK = re.compile(r"^Error: (?:Invalid value for (?:'(?P<option>[^']*)'): )?(?P<says>.*)", re.MULTILINE | re.DOTALL)
 _BATCH = re.compile(r"\bbatch '([a-z0-9][a-z0-9._-]*)'")
 _KEY = re.compile(r"\b([a-z]+(?:_[a-z]+)+) (?=is )")
@@ -21,6 +21,9 @@ _UNIT_OF_KEY = re.compile(r"(?:_g_l|_(?:bar|[lchg]))$")
 _BEGINS = re.compile(r"(?:a|an|another|batch|no|nothing|several|the|there|what)\b")
 _ABOUT_IT = re.compile(r"“[^”]*”(?P<says>: | is (?!not below)| lies )")
 _ITS_BEGINNING = {": ": "", " is ": "It is ", " lies ": "It lies "}
+
+_ELSEWHERE = {"VESSEL": "VESSEL", "KIND": "KIND", "--pitched": "the pitch", "--volume": "“Volume in the vessel”"}
+"""What an option is called on a page that has no field for it."""
 
 _AT_A_TERMINAL = tuple(
     (re.compile(typed), instead)
@@ -83,7 +86,8 @@ def _kept_in_commands(text: str) -> str:
 
 
 def _labelled(found: re.Match[str], labels: Mapping[str, str]) -> str:
-    return f"“{labels[found[1]]}”" if found[1] in labels else found[0]
+    option = found[1]
+    return f"“{labels[option]}”" if option in labels else _ELSEWHERE.get(option, f"“{option[2:].replace('-', ' ')}”")
 
 
 def _link(command: str, batch: str) -> str:

@@ -26,15 +26,16 @@ def edit_form(cellar: Cellar, settings: Settings, name: str) -> Form | None:
     batch, shown = batch_called(cellar, name), InUnits.of(settings)
     if batch is None:
         return None
+    values = entered_values(batch, shown)
     fields = (*first_fields(shown), *later_fields(shown), *planned_fields(shown), *done_fields(shown, PLANNED))
     form = Form(
         f"Correct the entries of {name}",
         ("batch", "edit"),
-        fields,
+        tuple(field._replace(free=bool(field.unset) or not values[field.name]) for field in fields),
         "Correct",
         page_of(cellar, batch),
         arguments=(f"batch:{name}",),
-        values=entered_values(batch, shown),
+        values=values,
         lead=paragraph("Only what you change is entered; the batch is judged anew from its start."),
         batch=name,
         changes=True,

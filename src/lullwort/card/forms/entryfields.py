@@ -9,7 +9,7 @@ from lullwort.records import CAUTIONS, CONTAINER_NAMES, SUGAR_NAMES, Batch
 
 __all__ = ["done_fields", "entered_values", "first_fields", "later_fields", "moment_field", "planned_fields"]
 
-EXPECTED, SENSOR, PLANNED = "What is expected of it", "How its sensor is read, and how sure to be", "Packaging day"
+EXPECTED, SENSOR, PLANNED = "What is expected of it", "The sensor, and how sure to be", "Packaging day"
 
 _CONTAINERS = (
     ("", "not said"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import NamedTuple
@@ -11,6 +12,8 @@ from lullwort.exporting import escaped
 
 __all__ = ["ONCE_FIELD", "Form"]
 
+_UNTYPED = re.compile("[\x00\ud800-\udfff]")
+# NUL, and halves of a letter (Unicode standard, "surrogates").
 ONCE_FIELD, _WAS = "once", "was-"
 _MOST_LETTERS, _MOST_LETTERS_OF_LINES = 300, 4000
 
@@ -108,8 +111,8 @@ class Form(NamedTuple):
         return self.values.get(field.name, "") if entered is None else entered.get(f"{_WAS}{field.name}", "")
 
     def _fault(self, field: Field, value: str) -> str:
-        if "\x00" in value:
-            return "It holds a character that nobody types (NUL): enter it again."
+        if _UNTYPED.search(value):  # no command could be given it
+            return "It holds a character that nobody types: enter it again."
         if len(value) > (_MOST_LETTERS_OF_LINES if field.rows else _MOST_LETTERS):
             most = _MOST_LETTERS_OF_LINES if field.rows else _MOST_LETTERS
             return f"It is longer than {most} letters: say it more shortly."

@@ -165,6 +165,14 @@ def followed(own_cellar: Path) -> Iterator[Followed]:
     at_work.stop()
 
 
+@pytest.fixture
+def small_cellar(tmp_path: Path) -> Path:
+    """A book of one's own with a few live readings in `loft`, and no batch: what judges has nothing to do."""
+    path = tmp_path / "cellar.book"
+    keep(path, [], [Reading("loft", "loft", n * HOUR_US + 1_700_000_000_000_000, 1.05, 20.0) for n in range(5)])
+    return path
+
+
 class Served(NamedTuple):
     """The card at work: its address."""
 
@@ -292,6 +300,12 @@ class Guest:
 def guest_at() -> Callable[[str], Guest]:
     """Somebody new, at the card of this address."""
     return Guest
+
+
+@pytest.fixture(scope="session")
+def card_of() -> Callable[..., AbstractContextManager[Served]]:
+    """As `served_with`, for what a whole file of tests shares."""
+    return serving
 
 
 HOSTILE = '"><img src=x onerror=alert(1)><script>alert(1)</script>'

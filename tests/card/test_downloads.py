@@ -13,7 +13,6 @@ from email.message import Message
 from pathlib import Path
 from typing import Any
 
-import icalendar
 import pytest
 from icalendar import Calendar
 
@@ -90,7 +89,7 @@ def test_the_calendar_parses_and_the_record_is_the_batch_s(guest: Guest) -> None
     assert disposition(sent.headers) == ("attachment", "east-1.ics")
     events = Calendar.from_ical(sent.body).walk("VEVENT")
     assert events
-    assert all(isinstance(event, icalendar.Event) and "east-1" in event["SUMMARY"] for event in events)
+    assert all("east-1" in str(event["SUMMARY"]) for event in events)
     record = guest.get("/batch/east-1/record.json")
     assert record.headers["Content-Type"] == "application/json"
     assert json.loads(record.body)["batch"] == "east-1"

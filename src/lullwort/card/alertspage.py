@@ -47,9 +47,10 @@ def _item(posted: Posted, token: str, units: Units) -> str:
     sent = "".join(f"<li>{escaped(_delivery(state, units))}</li>" for state in posted.deliveries)
     vessel = f'<a href="{vessel_path(alert.vessel)}">{escaped(alert.vessel)}</a>, ' if alert.vessel else ""
     of = "" if alert.kind in OF_A_MOMENT else "since " if alert.on else "over since "
+    kind = ' class="asks"' if asks else ""
     seen = "" if posted.seen_us is None else f", seen {moment(posted.seen_us, units)}"
     return (
-        f'<li id="alert-{name}" class="{"asks" if asks else "told"}">'
+        f'<li id="alert-{name}"{kind}>'
         f"<h3>{'<b>Urgent:</b> ' if asks and alert.urgent else ''}{escaped(alert.title)}</h3>"
         f'<p class="beside">{vessel}{of}{moment(alert.at_us, units)}{seen}</p>{says}'
         + (f'<ul class="sent">{sent}</ul>' if sent else '<p class="beside">It goes to nobody but this page.</p>')

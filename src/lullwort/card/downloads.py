@@ -120,6 +120,6 @@ def _refused(batch: Batch, says: str, status: int) -> Response:
     body = [
         f"<h1>No file of {name}</h1>",
         f'<p class="wrong" role="alert">{escaped(says)}</p>',
-        f'<p><a href="/batch/{name}">Back to {name}</a></p>',
+        f'<p class="way"><a href="/batch/{name}">Back to {name}</a></p>',
     ]
     return HTMLResponse(page(f"No file of {batch.name}", body), status, {"Cache-Control": "no-store"})

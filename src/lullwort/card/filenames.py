@@ -10,7 +10,8 @@ from lullwort.plaintext import plain_text
 __all__ = ["safe_name"]
 
 _MOST_LETTERS = 60
-_OTHER = re.compile(r"[^\w.-]+")
+_OTHER = re.compile(r"(?:%22|%0A|%0D|[^\w.-])+")
+# The first three are how browsers write a quote and the ends of a line [HTML, multipart/form-data encoding].
 
 
 def safe_name(given: str, otherwise: str) -> str:
@@ -18,6 +19,8 @@ def safe_name(given: str, otherwise: str) -> str:
 
     >>> safe_name("../../etc/passwd", "log"), safe_name('C:\\\\cellar\\\\a "b"' + chr(10) + ".CSV", "log")
     ('passwd', 'a-b-.CSV')
+    >>> safe_name("a%22b%0D%0A.csv", "log")
+    'a-b-.csv'
     >>> safe_name("-rf .", "log"), safe_name("Gärung Süd.csv", "log"), safe_name("/", "log")
     ('rf', 'Gärung-Süd.csv', 'log')
     """

@@ -33,6 +33,7 @@ def dry_run_document(tried: TriedLog) -> dict[str, Any]:
         "first": list(map(_row, tried.first)),
         "vessels": vessel_documents(tried.vessels),
         "vessel_count": len(tried.vessels),
+        "reading_count": sum(found.readings for found in tried.vessels.values()),
         "remarks": _texts(tried.remarks),
         "set_aside": aside_documents(tried.set_aside),
         "set_aside_count": len(tried.set_aside),

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from lullwort.card.fields import Field, form_html
-from lullwort.card.imports.stating import arranged, doubts_by_field
+from lullwort.card.imports.stating import arranged, doubts_by_field, in_labels, times_say
 from lullwort.card.markup import part
 from lullwort.detector import Units
 from lullwort.exporting import escaped
@@ -34,37 +34,33 @@ def dry_run_page(
     """
     again, store = addresses
     doubts = doubts_by_field(document["doubts"])
-    readings = sum(vessel["readings"] for vessel in document["vessels"])
-    heading = "State what is doubtful" if doubts else "Read it otherwise"
+    readings = document["reading_count"]
     form = form_html(
         again, arranged(fields, doubts), "Read it again", token, stated, doubts, heading="Doubtful, and not guessed"
     )
-    if not doubts and readings:
+    otherwise = ""
+    if doubts:
         answer = (
-            f'<p class="verdict">Nothing is doubtful. <b>{_counted(readings, "reading")}</b> would be stored.</p>'
-            + form_html(store, (), f"Store {_counted(readings, 'reading')}", token, {}, {})
+            f'<p class="verdict">{_counted(len(doubts), "thing")} cannot be told from the file. State it here, then '
+            f"it can be stored.</p>{form}"
         )
-    elif not doubts:
-        answer = '<p class="wrong" role="alert">There is no reading in it: nothing can be stored.</p>'
     else:
-        answer = (
-            f'<p class="wrong" role="alert">{_counted(len(doubts), "thing")} cannot be told from the file, and '
-            "nothing is guessed: state it below, then it can be stored.</p>"
-        )
-    otherwise = f'<h2>{heading}</h2>{form}' if doubts else (
-        f'<details class="more" id="otherwise"><summary>{heading}</summary>{form}</details>'
-    )  # fmt: skip
+        otherwise = f'<details class="more" id="otherwise"><summary>Read it otherwise</summary>{form}</details>'
+        answer = '<p class="wrong" role="alert">There is no reading in it: nothing can be stored.</p>'
+    if readings and not doubts:
+        store_it = form_html(store, (), f"Store {_counted(readings, 'reading')}", token, {}, {})
+        answer = f'<p class="verdict">Nothing is doubtful. <b>{_counted(readings, "reading")}</b> would be stored.</p>'
+        answer += store_it
     return [
         f"<h1>{escaped(name)}</h1>",
         "<p>So it would be read. Nothing of it is stored yet.</p>",
         answer,
-        otherwise if doubts else "",
         _understood(document),
         _first(document, units) if document["readable"] else "",
         _vessels(document, units) if document["readable"] else "",
         aside_table(document, "would be set aside"),
-        "" if doubts else otherwise,
-        '<p class="beside"><a href="/import">Another file</a></p>',
+        otherwise,
+        '<p class="way"><a href="/import">Another file</a></p>',
     ]
 
 
@@ -75,13 +71,13 @@ def _understood(document: Document) -> str:
         "no gravity" if "gravity" in without else f"gravity in {_UNITS.get(mapping['gravity'], '')}",
         "no temperature" if "temperature" in without else f"temperature in {_UNITS.get(mapping['temperature'], '')}",
         f"decimal {mapping['decimal']}",
-        f"times {mapping['times']}",
+        f"times as {times_say(mapping['times'])}",
         f"zone {mapping['zone'] or 'not stated'}",
     ]
     columns = [f"{role}: {' and '.join(names)}" for role, names in mapping.get("columns", {}).items()]
     said = [", ".join(parts), *(["Columns: " + "; ".join(columns)] if columns else [])]
     said += [f"{text[:1].upper()}{text[1:]}" for text in (*document["found"], *document["remarks"])]
-    items = "".join(f"<li>{escaped(text[:1].upper() + text[1:])}</li>" for text in said)
+    items = "".join(f"<li>{escaped(in_labels(text[:1].upper() + text[1:]))}</li>" for text in said)
     return part("understood", f"<ul>{items}</ul>", heading="As understood")
 
 
@@ -132,24 +128,35 @@ def aside_table(document: Document, what: str) -> str:
     count = document["set_aside_count"]
     if not count:
         return ""
-    rows = [(row["place"], row["column"], row["seen"], row["expected"]) for row in document["set_aside"][:_MOST_ASIDE]]
+    rows = [
+        (f"{row['line'] or row['place']}", row["column"], row["seen"], in_labels(row["expected"]))
+        for row in document["set_aside"][:_MOST_ASIDE]
+    ]
     more = f'<p class="beside">and {count - len(rows)} more</p>' if count > len(rows) else ""
-    heads = ("Place", "Column", "Seen", "Expected")
+    heads = ("Line", "Column", "Seen", "Expected")
     return _table("aside", f"{_counted(count, 'row')} {what}", heads, rows, more)
 
 
 def _table(name: str, heading: str, heads: Iterable[str], rows: Iterable[Iterable[str]], below: str = "") -> str:
-    """A part with a table, which becomes a list of its rows where there is no room for it beside one another."""
+    """A part with a table, which becomes a list of its rows where there is no room for it beside one another.
+
+    Its roles are said, for a browser forgets them where cells are laid out as anything but cells.
+    """
     labels = list(heads)
-    head = "".join(f'<th scope="col">{escaped(label)}</th>' for label in labels)
-    body = "".join(
-        "<tr>"
-        + "".join(f'<td data-head="{escaped(n)}">{escaped(cell)}</td>' for n, cell in zip(labels, row, strict=True))
-        + "</tr>"
-        for row in rows
+    head = "".join(f'<th scope="col" role="columnheader">{escaped(label)}</th>' for label in labels)
+    body = "".join(f'<tr role="row">{_cells(labels, row)}</tr>' for row in rows)
+    table = (
+        f'<table class="rows" role="table"><thead role="rowgroup"><tr role="row">{head}</tr></thead>'
+        f'<tbody role="rowgroup">{body}</tbody></table>'
     )
-    table = f'<table class="rows"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
     return part(name, table + below, heading=heading)
+
+
+def _cells(labels: Iterable[str], row: Iterable[str]) -> str:
+    return "".join(
+        f'<td role="cell" data-head="{escaped(label)}">{escaped(cell)}</td>'
+        for label, cell in zip(labels, row, strict=True)
+    )
 
 
 def _moment(text: str, units: Units) -> str:

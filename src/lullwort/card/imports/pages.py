@@ -68,7 +68,7 @@ def waiting_page(name: str, doing: str, address: str) -> list[str]:
         f"<h1>{escaped(name)}</h1>",
         f'<p class="waiting" role="status">{escaped(doing)} It goes on if you leave this page, which looks again by '
         "itself every few seconds.</p>",
-        f'<p><a href="{escaped(address)}">Look now</a></p>',
+        f'<p class="way"><a href="{escaped(address)}">Look now</a></p>',
     ]
 
 
@@ -80,7 +80,7 @@ def refused_page(
         f"<h1>{escaped(name)}</h1>",
         '<p class="wrong" role="alert">It could not be read so. Nothing of it is stored.</p>',
         form_html(again, arranged(fields, faults), "Read it again", token, stated, faults, heading="Not read"),
-        '<p class="beside"><a href="/import">Another file</a></p>',
+        '<p class="way"><a href="/import">Another file</a></p>',
     ]
 
 
@@ -90,7 +90,7 @@ def gone_page() -> list[str]:
         "<h1>That file is not here any more</h1>",
         '<p class="wrong" role="alert">A file that was handed in is held for an hour, and not when the service has '
         "been started anew. What had been stored of it is in the list.</p>",
-        '<p><a href="/import">Choose it again</a></p>',
+        '<p class="way"><a href="/import">Choose it again</a></p>',
     ]
 
 
@@ -114,11 +114,11 @@ def stored_page(name: str, document: Mapping[str, Any]) -> list[str]:
         f"{document['set_aside_count']} set aside, of {document['rows']} rows. Its verdicts follow within a minute."
         "</p>",
         conflicts,
-        f"<ul>{vessels}</ul>" if vessels else "",
+        f'<ul class="others">{vessels}</ul>' if vessels else "",
         aside_table(document, "set aside"),
         f"<p>Were a unit or a zone wrong, take it back as a whole, and import the file again: "
         f'<a href="/import/withdraw/{escaped(called)}">withdraw import {escaped(called)}</a>.</p>',
-        '<p class="beside"><a href="/import">Another file</a></p>',
+        '<p class="way"><a href="/import">Another file</a></p>',
     ]
 
 
@@ -134,7 +134,7 @@ def withdraw_page(one: Imported, token: str, units: Units, faults: Mapping[str, 
         )
     return [
         f"<h1>Withdraw {escaped(one.place)}?</h1>", f"<p>{_imported(one, units)}</p>", ask,
-        '<p><a href="/import#past">Leave it as it is</a></p>',
+        '<p class="way"><a href="/import#past">Leave it as it is</a></p>',
     ]  # fmt: skip
 
 
@@ -143,5 +143,5 @@ def withdrawn_page(one: Imported, said: Iterable[str]) -> list[str]:
     return [
         f"<h1>{escaped(one.place)} is withdrawn</h1>",
         "".join(f"<p>{escaped(line)}</p>" for line in said),
-        '<p><a href="/import#past">All imports</a></p>',
+        '<p class="way"><a href="/import#past">All imports</a></p>',
     ]

@@ -9,7 +9,16 @@ from typing import Any
 from lullwort.card.fields import Field
 from lullwort.collector import OPTIONAL
 
-__all__ = ["arranged", "column_fields", "doubts_by_field", "options_of", "refused", "stating_fields"]
+__all__ = [
+    "arranged",
+    "column_fields",
+    "doubts_by_field",
+    "in_labels",
+    "options_of",
+    "refused",
+    "stating_fields",
+    "times_say",
+]
 
 _OPEN = ("", "as the file shows")
 _TIMES = (
@@ -61,6 +70,7 @@ def stating_fields(mappings: Iterable[str]) -> tuple[Field, ...]:
         Field("temperature", "Temperature is in", "--log-temperature", choices=(_OPEN, *_TEMPERATURE)),
         Field("battery", "Battery is in", "--log-battery", choices=(_OPEN, *_BATTERY)),
         Field("decimal", "Decimal mark", "--decimal-comma", choices=(_OPEN, *_DECIMAL)),
+        Field("missing", "Values for nothing", "--missing", "As -999 or NA; each on a line of its own.", rows=2),
     )
 
 
@@ -81,13 +91,14 @@ def column_fields(columns: Sequence[str]) -> tuple[Field, ...]:
 def arranged(fields: Iterable[Field], faults: Mapping[str, str]) -> tuple[Field, ...]:
     """Those of which something is asked first, the others folded up below them."""
     listed = list(fields)
-    asked = [field for field in listed if field.name in faults]
-    return (*asked, *(field._replace(group=_MORE) for field in listed if field not in asked))
+    asked = [field._replace(required=True) for field in listed if field.name in faults]
+    return (*asked, *(field._replace(group=_MORE) for field in listed if field.name not in faults))
 
 
 def options_of(stated: Mapping[str, str]) -> list[str]:
     """The options of the command for what was stated, each in one word."""
     words = [f"{option}={stated[name]}" for name, option in _OPTIONS.items() if stated.get(name)]
+    words += [f"--missing={line.strip()}" for line in stated.get("missing", "").splitlines() if line.strip()]
     if stated.get("decimal"):
         words.append(f"--decimal-{stated['decimal']}")
     for role in _ROLES:
@@ -121,6 +132,16 @@ def _sentence(doubt: Mapping[str, Any]) -> str:
     return f"{says[:1].upper()}{says[1:]}: {asks}"
 
 
+def times_say(times: str) -> str:
+    """How times are written, in words."""
+    return dict(_TIMES)[times]
+
+
+def in_labels(text: str) -> str:
+    """A sentence on a log, with the labels of fields in place of the options that it names."""
+    return _OPTION.sub(lambda found: f"“{_LABELS[found[0]]}”", text)
+
+
 def refused(fields: Iterable[Field], stated: Mapping[str, str]) -> dict[str, str]:
     """What of it cannot be meant, whatever the log is, by the field."""
     found = {}
@@ -131,3 +152,7 @@ def refused(fields: Iterable[Field], stated: Mapping[str, str]) -> dict[str, str
         elif len(value) > _MOST_LETTERS or "\x00" in value:
             found[field.name] = "That is too long, or holds what nobody types."
     return found
+
+
+_LABELS = {field.option: field.label for field in stating_fields(["any"])}
+_OPTION = re.compile("|".join(map(re.escape, sorted(_LABELS, reverse=True))))

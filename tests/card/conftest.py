@@ -14,7 +14,8 @@ import msgspec
 import numpy as np
 import pytest
 
-from lullwort.card import Desk, Tended, card_app
+from lullwort.card import Cellar, Desk, Tended, card_app
+from lullwort.card.facts import BatchFacts
 from lullwort.cellarbook import Intake, open_book
 from lullwort.collector import HttpSettings
 from lullwort.collector.blockbuilder import BlockBuilder
@@ -131,3 +132,11 @@ def served(kept_cellar: Path) -> Iterator[Served]:
     """The card of the cellar that is only read."""
     with serving(kept_cellar) as at_work:
         yield at_work
+
+
+@pytest.fixture(scope="session")
+def known(kept_cellar: Path) -> dict[str, BatchFacts]:
+    """What the card knows of each batch of that cellar, by its name."""
+    with open_book(kept_cellar, create=False) as book:
+        cellar = Cellar(book, lambda: Tended({}, ""), now_us_of(kept_cellar))
+        return {batch.name: facts for batch in book.batches.all() if (facts := cellar.batch(batch.name)) is not None}

@@ -23,7 +23,6 @@ def opened(browser: Browser, url: str, width: int, **how: Any) -> Iterator[Page]
     page, wrong = context.new_page(), list[str]()
     page.on("console", lambda message: wrong.append(message.text))
     page.on("pageerror", lambda error: wrong.append(str(error)))
-    page.on("requestfailed", lambda request: wrong.append(f"{request.url} {request.failure}"))
     page.set_default_timeout(5000)
     try:
         page.goto(url)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable
 
 import msgspec
 import numpy as np
@@ -21,6 +22,7 @@ from lullwort.records import HOUR_US, Batch, Event, VesselReadings
 from lullwort.rehearsal import Invented, invent
 
 Known = dict[str, BatchFacts]
+FactsOf = Callable[[Invented, Batch, float], BatchFacts]
 NO_ROWS = AsideRows((), 0, 0, (), 0)
 
 
@@ -30,16 +32,21 @@ def content_of(facts: BatchFacts, span: CurveSpan = WHOLE, units: Units | None =
     return content
 
 
-def facts_of(of: Invented, batch: Batch, hours: float) -> BatchFacts:
-    """What is known of an invented batch some hours after its pitch, without a book."""
-    readings = VesselReadings.of(of.readings)
-    judged = judge(batch, readings, as_of_us=batch.pitched_us + round(hours * HOUR_US))
-    course = tuple(hourly_course(batch, readings, judged.as_of_us))
-    each = course_readings(batch, readings, judged.as_of_us)
-    return BatchFacts(
-        judged=judged, forecast=None, course=course, sheet=sheet_facts(judged, course), set_aside=0, refilled=False,
-        each=each, aside=NO_ROWS,
-    )  # fmt: skip
+@pytest.fixture
+def facts_of(known: Known) -> FactsOf:
+    """What is known of an invented batch some hours after its pitch, without a book of its own."""
+
+    def made(of: Invented, batch: Batch, hours: float) -> BatchFacts:
+        readings = VesselReadings.of(of.readings)
+        judged = judge(batch, readings, as_of_us=batch.pitched_us + round(hours * HOUR_US))
+        course = tuple(hourly_course(batch, readings, judged.as_of_us))
+        each = course_readings(batch, readings, judged.as_of_us)
+        sheet = sheet_facts(judged, course)
+        return known["east-1"]._replace(
+            judged=judged, forecast=None, course=course, sheet=sheet, each=each, aside=NO_ROWS
+        )
+
+    return made
 
 
 @pytest.mark.parametrize("name", ["north-1", "stairs-1", "east-1"])
@@ -77,7 +84,9 @@ def test_what_lies_outside_the_span_is_not_in_it(known: Known) -> None:
     )
 
 
-def test_while_it_is_holding_the_window_so_far_and_what_is_needed_are_told_apart(known: Known) -> None:
+def test_while_it_is_holding_the_window_so_far_and_what_is_needed_are_told_apart(
+    known: Known, facts_of: FactsOf
+) -> None:
     of = invent("plain ale", 6)
     facts = facts_of(of, of.batch, 132)
     assert facts.judged.verdict == "holding"
@@ -113,7 +122,7 @@ def test_the_whole_leaves_room_for_what_is_foreseen_but_less_than_for_what_was_s
     assert last_day.curve.to_day == pytest.approx(content.now_day)
 
 
-def test_the_yeasts_range_is_drawn_where_it_was_entered() -> None:
+def test_the_yeasts_range_is_drawn_where_it_was_entered(facts_of: FactsOf) -> None:
     of = invent("plain ale", 6)
     batch = msgspec.structs.replace(of.batch, yeast_min_c=15.0, yeast_max_c=24.0)
     assert content_of(facts_of(of, batch, 60), units=Units(temperature="F")).yeast == pytest.approx((59.0, 75.2))
@@ -121,7 +130,7 @@ def test_the_yeasts_range_is_drawn_where_it_was_entered() -> None:
     assert content_of(facts_of(of, batch, 60)).yeast == (None, None)
 
 
-def test_hand_samples_alone_make_a_curve_and_nothing_makes_none() -> None:
+def test_hand_samples_alone_make_a_curve_and_nothing_makes_none(facts_of: FactsOf) -> None:
     of = invent("plain ale", 6)
     samples = tuple(
         Event(at_us=of.batch.pitched_us + h * HOUR_US, kind="sample", gravity=g) for h, g in ((90, 1.016), (200, 1.014))
@@ -134,7 +143,7 @@ def test_hand_samples_alone_make_a_curve_and_nothing_makes_none() -> None:
 
 @pytest.mark.no_cover
 @pytest.mark.parametrize("kind", ["plain ale", "gaps", "cold lager", "hop creep", "noisy sensor"])
-def test_the_band_holds_the_true_gravity_nine_times_in_ten(kind: str) -> None:
+def test_the_band_holds_the_true_gravity_nine_times_in_ten(kind: str, facts_of: FactsOf) -> None:
     """Of invented beers, whose truth is known; each seed is a sensor with errors of its own."""
     inside: list[float] = []
     for seed in range(1, 9):
@@ -148,7 +157,7 @@ def test_the_band_holds_the_true_gravity_nine_times_in_ten(kind: str) -> None:
     assert np.mean(inside) > 0.9, inside
 
 
-def test_the_band_is_wider_where_hours_scatter_more() -> None:
+def test_the_band_is_wider_where_hours_scatter_more(facts_of: FactsOf) -> None:
     of = invent("plain ale", 6)
     facts = facts_of(of, of.batch, 240)
     curve = batch_curve(facts.sheet, {}, facts.course, Units())

@@ -90,7 +90,7 @@ def key_lines(content: CurveContent, facts: BatchFacts, units: Units) -> Iterato
 
 def _left_out(content: CurveContent, facts: BatchFacts) -> Iterator[KeyLine]:
     if content.passed_over:
-        yield KeyLine("passed", _CROSS, _passed_says(content.passed_over))
+        yield KeyLine("passed", _CROSS, f"{_passed_says(content.passed_over)} (at an edge where they lie beyond it)")
     if facts.judged.conflicts:
         moments = _counted(facts.judged.conflicts, "moment")
         yield KeyLine("", "", f"{moments} in all left out, for reports of one sensor contradict each other")

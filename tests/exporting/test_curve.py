@@ -16,7 +16,7 @@ from lullwort.analysis import CourseHour, hourly_course
 from lullwort.detector import Units, judge
 from lullwort.exporting import BatchCurve, CurveSize, batch_curve, curve_says, curve_svg
 from lullwort.exporting.batchcurve import runs
-from lullwort.exporting.curve import extremes
+from lullwort.exporting.curvelines import extremes
 from lullwort.packaging_day import SheetFacts, sheet_facts
 from lullwort.records import HOUR_US, Batch, Event, VesselReadings
 from lullwort.rehearsal import invent

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from lullwort.card.alertspart import standing_alerts
+from lullwort.card.alertspart import alerts_line
 from lullwort.card.answerpart import failing_part
 from lullwort.card.facts import BatchFacts, VesselFacts
 from lullwort.card.heardpart import heard_last
@@ -115,11 +115,12 @@ def _row(facts: VesselFacts, units: Units) -> str:
     told = _NO_BATCH if facts.batch is None else _told(facts.batch, facts, units)
     if facts.batch is None:
         told = told._replace(ahead=f'<a href="{vessel_path(facts.vessel, "open")}">Open its batch</a>')
+    spoken = f"{facts.vessel}: {told.answer}, {_verdict(facts)}."
     name = f'<h3><a href="{vessel_path(facts.vessel)}">{escaped(facts.vessel)}</a></h3>'
     return (
-        f'<li class="vessel"><div class="who">{name}{told.batch}</div>'
+        f'<li class="vessel" data-say="{escaped(spoken)}"><div class="who">{name}{told.batch}</div>'
         f'<div class="says"><p class="word">{escaped(told.answer)}</p><p class="verdict">{told.verdict}</p></div>'
-        f'<div class="more"><p>{prose(told.why)}</p><p class="ahead">{told.ahead}</p>{_alerts(facts, units)}'
+        f'<div class="more"><p>{prose(told.why)}</p><p class="ahead">{told.ahead}</p>{alerts_line(facts, units)}'
         f'<p class="beside">{heard_last(facts.heard_us, units, facts.batch)}</p></div></li>'
     )
 
@@ -152,17 +153,6 @@ def _ahead(batch: BatchFacts, facts: VesselFacts, units: Units) -> str:
     if forecast is not None and forecast.ready is not None and batch.judged.now.first_sample is None:
         return prose(first_sentence(outlook(forecast, units)))
     return prose(next_words(next_of(batch.sheet, units)))
-
-
-def _alerts(facts: VesselFacts, units: Units) -> str:
-    standing = standing_alerts(facts)
-    if not standing:
-        return ""
-    said = ", ".join(
-        f"{escaped(alert.kind)} since {moment(alert.at_us, units, shown=units.day_and_time(alert.at_us))}"
-        for alert in standing
-    )
-    return f'<p class="alert"><b>Alert:</b> {said}</p>'
 
 
 def _long_ago(members: Sequence[VesselFacts], units: Units) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from lullwort.standing.alerts import standing_alerts
 from lullwort.standing.entry import Entry, owned_span, owned_until
 from lullwort.standing.foreseeing import foreseen_by_book, foreseen_by_readings
 from lullwort.standing.judging import judge_book, judge_readings
@@ -26,5 +27,6 @@ __all__ = [
     "owned_until",
     "sealed_now",
     "sealed_says",
+    "standing_alerts",
     "unsaid",
 ]

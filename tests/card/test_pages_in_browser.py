@@ -24,7 +24,8 @@ FITS = """() => [...document.querySelectorAll('body *')].filter(each => {
     return shown && (at.right > innerWidth + 0.5 || at.left < -0.5);
 }).map(each => each.outerHTML.slice(0, 90))"""
 SMALL = """() => [...document.querySelectorAll('#card p:not(.kind), #card li, #card dd, #card td')].filter(each =>
-    each.offsetParent && each.innerText.trim() && parseFloat(getComputedStyle(each).fontSize) < 17
+    each.offsetParent && !each.closest('#curve') && each.innerText.trim()
+    && parseFloat(getComputedStyle(each).fontSize) < 17
 ).map(each => each.outerHTML.slice(0, 90))"""
 LOW = """() => [...document.querySelectorAll('.top a, .acts a, .vessel h3 a, summary, select, button')].filter(each =>
     each.offsetParent && each.getBoundingClientRect().height < 43.5

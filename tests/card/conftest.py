@@ -24,7 +24,7 @@ import pytest
 from starlette.types import ASGIApp, Message
 
 from lullwort.card import Cellar, Desk, Tended, card_app
-from lullwort.card.facts import VesselFacts
+from lullwort.card.facts import BatchFacts, VesselFacts
 from lullwort.cellarbook import Intake, open_book
 from lullwort.collector import HttpSettings
 from lullwort.collector.blockbuilder import BlockBuilder
@@ -444,3 +444,11 @@ def ask(
 def asked() -> Callable[..., Answer]:
     """Asks any application without a socket, see `ask`."""
     return ask
+
+
+@pytest.fixture(scope="session")
+def known(kept_cellar: Path) -> dict[str, BatchFacts]:
+    """What the card knows of each batch of that cellar, by its name."""
+    with open_book(kept_cellar, create=False) as book:
+        cellar = Cellar(book, lambda: Tended({}, ""), now_us_of(kept_cellar))
+        return {batch.name: facts for batch in book.batches.all() if (facts := cellar.batch(batch.name)) is not None}

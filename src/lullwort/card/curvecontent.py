@@ -20,7 +20,7 @@ from lullwort.packaging_day import SPREAD
 from lullwort.records import HOUR_US, Event
 from lullwort.units import FloatArray, from_celsius
 
-__all__ = ["CurveContent", "Foreseen", "Hold", "curve_content"]
+__all__ = ["CurveContent", "Foreseen", "Hold", "curve_content", "reasons_of"]
 
 _DAY_US = 24 * HOUR_US
 _AHEAD_SHARE, _AHEAD_LEAST_D, _AFTER_END = 0.8, 0.5, 1.03
@@ -148,7 +148,7 @@ def curve_content(facts: BatchFacts, marks: Mapping[Event, str], units: Units, s
         passed_us=facts.each.at_us[over],
         passed=gravities_shown(mended[over], units),
         passed_why=facts.each.why[over],
-        passed_over=_reasons(facts.each.why[over], units),
+        passed_over=reasons_of(facts.each.why[over], units),
         aside_us=tuple(at_us for at_us in facts.aside.at_us if ends_us[0] <= at_us <= ends_us[1]),
         hold=hold if hold is not None and hold.held.from_day < to_day and hold.until_day > from_day else None,
         foreseen=foreseen,
@@ -186,7 +186,8 @@ def _degrees(temps_c: NDArray[np.float32], units: Units) -> FloatArray:
     return np.asarray(from_celsius(temps_c.astype(np.float64), units.temperature))
 
 
-def _reasons(why: NDArray[np.int8], units: Units) -> tuple[tuple[str, int], ...]:
+def reasons_of(why: NDArray[np.int8], units: Units) -> tuple[tuple[str, int], ...]:
+    """Reasons in the brewer's units, by their places in WHY_PASSED_BY, each with how many, the commonest first."""
     counts = Counter(why.tolist())
     return tuple((why_passed_over(WHY_PASSED_BY[number], units), count) for number, count in counts.most_common())
 

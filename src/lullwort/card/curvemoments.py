@@ -24,6 +24,9 @@ _BY_READINGS_US = 30 * HOUR_US
 """[µs] So short a span is told reading by reading, a longer one hour by hour."""
 
 
+_NONE = Counter[str]()
+
+
 class Moment(NamedTuple):
     """A moment, or the hour that ends with it; values in the brewer's units, NaN where not known.
 
@@ -69,7 +72,7 @@ def moments_of(content: CurveContent, events: Sequence[EventRow], units: Units) 
     columns += [*_raw_ends(content, slots), _between(days, curve.temp_days, curve.temps)]
     rows = zip(*(column.tolist() for column in columns), strict=True)
     return [
-        Moment(at_us, g, low, high, least, most, t, tuple(done.get(i, ())), passed.get(i) or Counter(), aside[i])
+        Moment(at_us, g, low, high, least, most, t, tuple(done.get(i, ())), passed.get(i, _NONE), aside[i])
         for i, (at_us, (g, low, high, least, most, t)) in enumerate(zip(slots.tolist(), rows, strict=True))
     ]
 

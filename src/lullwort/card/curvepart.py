@@ -11,7 +11,7 @@ from lullwort.card.curvedrawing import SMALL, WIDE, drawing
 from lullwort.card.curvemoments import moments_of
 from lullwort.card.curvespan import WHOLE, CurveSpan, links_of
 from lullwort.card.curvevalues import days_table, moments_json
-from lullwort.card.curvewords import KeyLine, content_says, key_lines
+from lullwort.card.curvewords import KeyLine, content_says, key_lines, nothing_says
 from lullwort.card.facts import BatchFacts
 from lullwort.detector import Units
 from lullwort.exporting import escaped
@@ -37,9 +37,13 @@ def curve_part(
     rows = event_rows(facts.sheet, units) if events is None else events
     content = curve_content(facts, {row.event: row.mark for row in rows}, units, span)
     where = f"/batch/{quote(facts.batch.name, safe='')}/curve"
-    head = f'<section id="curve" data-part="curve" data-curve="{escaped(where)}" data-query="{escaped(span.query)}">'
+    head = (
+        '<section id="curve" data-part="curve" class="part" aria-labelledby="curve-head" '
+        f'data-curve="{escaped(where)}" data-query="{escaped(span.query)}"><h2 id="curve-head">Curve</h2>'
+        '<div class="body">'
+    )
     if content is None:
-        return f"{head}<h2>Curve</h2><p>No gravity has been read yet, by a sensor or by hand.</p></section>"
+        return f"{head}<p>{escaped(nothing_says(facts, units))}</p></div></section>"
     moments = moments_of(content, rows, units)
     values = escape(moments_json(content, moments, units), quote=False).replace("'", "&#39;")
     drawn = "".join(
@@ -50,7 +54,7 @@ def curve_part(
     seconds = " ".join(str(at_us // 1_000_000) for at_us in (*content.ends_us, *content.whole))
     return "\n".join(
         [
-            f"{head}<h2>Curve</h2>",
+            head,
             f'<nav id="curve-spans" aria-label="Span of the curve">{"".join(_links(span, content))}</nav>',
             '<p id="curve-reads" aria-live="polite"></p>',
             f'<figure id="curve-figure" role="group" aria-label="Curve" data-ends="{seconds}" '
@@ -60,7 +64,7 @@ def curve_part(
             f'<ul class="curve-key">{key}</ul><p class="curve-keys">{_KEYS}</p></figcaption></figure>',
             '<details id="curve-values"><summary>Values of the curve</summary>'
             f"{days_table(moments, content.curve.pitched_us, units)}</details>",
-            "</section>",
+            "</div></section>",
         ]
     )
 

@@ -42,18 +42,16 @@ def moments_json(content: CurveContent, moments: Sequence[Moment], units: Units)
 def days_table(moments: Sequence[Moment], pitched_us: int, units: Units) -> str:
     """The table as HTML, a row for each of the brewer's days."""
     rows = []
-    for day, group in groupby(
-        moments, lambda at: units.day(at.at_us - 1)
-    ):  # an hour that ends at midnight is before it
+    for day, group in groupby(moments, lambda at: _told(at.at_us, units.zone)[1]):
         of_day = list(group)
         last = next((at for at in reversed(of_day) if at.gravity == at.gravity), None)
         temps = [at.temp for at in of_day if at.temp == at.temp]
-        passed: Counter[str] = sum((at.passed for at in of_day), Counter())
+        passed: Counter[str] = sum((at.passed for at in of_day if at.passed), Counter())
         aside = sum(at.aside for at in of_day)
         happened = [words for at in of_day for words in at.happened]
         happened += [passed_says(passed)] if passed else []
         happened += [f"{aside} set aside"] if aside else []
-        since = (of_day[0].at_us - pitched_us) // _DAY_US
+        since = (of_day[-1].at_us - pitched_us) // _DAY_US
         cells = [
             "" if last is None else f"{units.shown_level(last.gravity)} <small>({_range(last, units)})</small>",
             _temps(temps, units),
@@ -65,8 +63,7 @@ def days_table(moments: Sequence[Moment], pitched_us: int, units: Units) -> str:
             + "</tr>"
         )
     head = "".join(
-        f'<th scope="col">{name}</th>'
-        for name in ("day", "gravity at its end, with its range", "temperature", "what happened")
+        f'<th scope="col">{name}</th>' for name in ("day", "gravity at its end", "temperature", "what happened")
     )
     return f"<table><thead><tr>{head}</tr></thead><tbody>{''.join(rows)}</tbody></table>"
 

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from lullwort.card.curvecontent import CurveContent, Hold
+from lullwort.card.curvecontent import CurveContent, Hold, reasons_of
 from lullwort.card.facts import BatchFacts
 from lullwort.detector import Units, value_range
 from lullwort.exporting import curve_says
 
-__all__ = ["KeyLine", "content_says", "key_lines"]
+__all__ = ["KeyLine", "content_says", "key_lines", "nothing_says"]
 
 _MOST_REASONS, _LONGEST = 6, 120
 
@@ -49,6 +49,12 @@ def content_says(content: CurveContent, facts: BatchFacts, units: Units) -> str:
     return " ".join(filter(None, said))
 
 
+def nothing_says(facts: BatchFacts, units: Units) -> str:
+    """Why there is no curve."""
+    why = _passed_says(reasons_of(facts.each.why[facts.each.why > 0], units))
+    return f"No gravity has been read yet, by a sensor or by hand. {f'{why}.' if why else ''}".rstrip()
+
+
 def key_lines(content: CurveContent, facts: BatchFacts, units: Units) -> Iterator[KeyLine]:
     """The legend; a line only for what is there."""
     curve = content.curve
@@ -84,8 +90,7 @@ def key_lines(content: CurveContent, facts: BatchFacts, units: Units) -> Iterato
 
 def _left_out(content: CurveContent, facts: BatchFacts) -> Iterator[KeyLine]:
     if content.passed_over:
-        why = "; ".join(f"{count} × {words}" for words, count in content.passed_over)
-        yield KeyLine("passed", _CROSS, f"{_counted(len(content.passed_us), 'reading')} passed over: {why}")
+        yield KeyLine("passed", _CROSS, f"{_passed_says(content.passed_over)} (at an edge where they lie beyond it)")
     if facts.judged.conflicts:
         moments = _counted(facts.judged.conflicts, "moment")
         yield KeyLine("", "", f"{moments} in all left out, for reports of one sensor contradict each other")
@@ -107,6 +112,13 @@ def _left_out(content: CurveContent, facts: BatchFacts) -> Iterator[KeyLine]:
         where.append(f"{aside.elsewhen} of another time")
     says = f"{_counted(total, 'row')} set aside as no readings ({', '.join(where)}): {'; '.join(reasons)}"
     yield KeyLine("aside", _SQUARE, says)
+
+
+def _passed_says(passed_over: Sequence[tuple[str, int]]) -> str:
+    if not passed_over:
+        return ""
+    why = "; ".join(f"{count} × {words}" for words, count in passed_over)
+    return f"{_counted(sum(count for _, count in passed_over), 'reading')} passed over: {why}"
 
 
 def _held_so_far(hold: Hold) -> str:

@@ -25,13 +25,9 @@
   const cleared = name => figure().querySelectorAll(`svg .${name}`).forEach(element => element.remove());
 
   // -- reading ---------------------------------------------------------------------------------------------------
-  const places = () => moments.map(moment => moment[0]);
+  const nearest = right => moments.reduce(
+    (best, moment, i) => Math.abs(moment[0] - right) < Math.abs(moments[best][0] - right) ? i : best, 0);
 
-  function nearest(right) {
-    let found = 0;
-    places().forEach((place, i, all) => { if (Math.abs(place - right) < Math.abs(all[found] - right)) found = i; });
-    return found;
-  }
   function chosen() {
     if (state.at === null || !moments.length) return -1;
     const [from, to] = ends();
@@ -74,7 +70,10 @@
       state.query = query;
       part().replaceWith(document.adoptNode(fresh));
       document.getElementById("curve-values").open = open;
-      history.replaceState(history.state, "", location.pathname + query);
+      const here = new URL(location.href);
+      for (const key of ["span", "from", "to"]) here.searchParams.delete(key);
+      new URLSearchParams(query).forEach((value, key) => here.searchParams.set(key, value));
+      history.replaceState(history.state, "", here);
       begin();
       if (held) (document.getElementById(held) || figure()).focus({ preventScroll: true });
       if (held && document.activeElement === document.body) figure().focus({ preventScroll: true });

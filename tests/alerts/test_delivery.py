@@ -175,7 +175,7 @@ def test_a_push_address_that_fails_is_named_by_number_only(tmp_path: Path) -> No
     with open_book(tmp_path / "cellar.book") as book:
         book.outbox.put([an_alert()], settings.targets(), NOW_US)
         deliverer(settings, Clock(NOW_US)).round(book.outbox, NEVER)
-        ((_, states),) = book.outbox.recent(1)
+        (states,) = (posted.deliveries for posted in book.outbox.recent(1))
     assert states[0].error == "address 1 is none that can be used"
 
 

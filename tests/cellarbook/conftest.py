@@ -12,7 +12,7 @@ import pytest
 from lullwort.cellarbook import Book, ImportCounts, Intake
 from lullwort.records import COMMON_UNITS, HOUR_US, Block, Reading, ReportedUnits
 
-CLOCKS = {"started_us", "finished_us", "withdrawn_us", "told_us"}
+CLOCKS = {"started_us", "finished_us", "withdrawn_us", "told_us", "seen_us"}
 
 
 class Shelf:

@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lullwort.cellarbook import Book, Delivery, DeliveryState, Posted, open_book
-from lullwort.errors import BookDamagedError
+from lullwort.errors import BookDamagedError, RefusedError
 from lullwort.records import Alert
 
 READY = Alert(
@@ -156,8 +156,52 @@ def test_recent_tells_how_far_each_has_come_newest_first(book: Book) -> None:
         DeliveryState("push", 1, None, 250, ""),
         DeliveryState("web", 1, 300, None, "no network"),
     )
-    assert book.outbox.recent(9) == [Posted(READY, states), Posted(SILENT, ())]
-    assert book.outbox.recent(1) == [Posted(READY, states)]
+    ready, silent = book.outbox.recent(9)
+    assert (ready, silent) == (Posted(READY, states, ready.name), Posted(SILENT, (), silent.name))
+    assert book.outbox.recent(1) == [ready]
+
+
+def test_an_alert_that_was_seen_is_so_from_then_on_and_nothing_else_is_changed(book: Book) -> None:
+    book.outbox.put([READY, SILENT], ["push"], 200)
+    name = book.outbox.recent(9)[1].name
+    assert [one.seen_us for one in book.outbox.standing_on()] == [None, None]
+    assert book.outbox.see(name[:6].upper(), 300).seen_us == 300
+    assert book.outbox.see(name, 400).seen_us == 300
+    assert [(one.alert, one.seen_us) for one in book.outbox.standing_on()] == [(SILENT, None), (READY, 300)]
+    assert book.outbox.standing() == {READY.subject: READY, SILENT.subject: SILENT}
+    assert due(book, 999) == [(READY, "push"), (SILENT, "push")]
+
+
+def test_what_is_so_again_is_another_alert_which_nobody_has_seen(book: Book) -> None:
+    book.outbox.put([READY], [], 200)
+    first = book.outbox.see(book.outbox.recent(1)[0].name, 201)
+    book.outbox.put([NO_LONGER], [], 202)
+    assert book.outbox.standing_on() == []
+    book.outbox.put([READY], [], 203)
+    ((alert, _, name, seen_us),) = book.outbox.standing_on()
+    assert (alert, name == first.name, seen_us) == (READY, False, None)
+    assert [one.seen_us for one in book.outbox.recent(9)] == [None, None, 201]
+
+
+def test_what_happened_once_does_not_stand(book: Book) -> None:
+    once = msgspec.structs.replace(SILENT, kind="digest", about="")
+    book.outbox.put([once], [], 200)
+    assert (book.outbox.standing_on(), [one.alert for one in book.outbox.recent(9)]) == ([], [once])
+
+
+@pytest.mark.parametrize(("name", "says"), [("", "no alert is called ''"), ("zz", "no alert"), ("%", "no alert")])
+def test_an_alert_that_nobody_knows_cannot_be_seen(book: Book, name: str, says: str) -> None:
+    book.outbox.put([READY, SILENT], [], 200)
+    with pytest.raises(RefusedError, match=says):
+        book.outbox.see(name, 300)
+
+
+def test_a_name_that_fits_several_alerts_asks_for_more_digits(book: Book) -> None:
+    book.outbox.put([msgspec.structs.replace(SILENT, about=f"s{n}") for n in range(20)], [], 200)
+    first_digits = [one.name[0] for one in book.outbox.recent(99)]
+    twice = max(first_digits, key=first_digits.count)  # of 20, two begin with the same of 16 digits
+    with pytest.raises(RefusedError, match="fits several alerts"):
+        book.outbox.see(twice, 300)
 
 
 def test_alerts_put_in_together_are_kept_together_or_not_at_all(book: Book) -> None:

@@ -15,7 +15,7 @@ import pytest
 
 from lullwort.cellarbook import Told, VerdictRow, open_book
 from lullwort.cellarbook.copies import newest_sound_copy
-from lullwort.cellarbook.keys import import_name
+from lullwort.cellarbook.keys import key_name
 from lullwort.cellarbook.schema import APPLICATION_ID, VERSION
 from lullwort.cellarbook.segments import Segment, pack
 from lullwort.records import HOUR_US, Alert, Batch, Event, Reading, SetAside, key64
@@ -125,16 +125,16 @@ def test_everything_in_a_book_of_version_2_is_there_afterwards(old: Path, shelf:
     with open_book(old) as book:
         assert list(book.readings.of("north", *EVER)) == LOG
         assert [(i.name, i.readings, i.set_aside, i.in_use) for i in book.imports.all()] == [
-            (import_name(IMPORT), 500, 1, True)
+            (key_name(IMPORT), 500, 1, True)
         ]
-        assert book.imports.set_aside(import_name(IMPORT)) == [
+        assert book.imports.set_aside(key_name(IMPORT)) == [
             SetAside("good.csv", 7, "gravity", "x", "a number", "7;x", "north")
         ]
         assert book.batches.all() == [msgspec.structs.replace(BATCH, events=(EVENT,))]
         assert book.verdicts.of("north-12") == [VerdictRow(5, "lag", "", "[]")]
         assert book.verdicts.told("north-12") == [Told(6, "lag", 5, "Wait.")]
         assert (book.outbox.standing(), book.outbox.recent(9), book.outbox.next_due_us()) == ({}, [], None)
-    assert shelf.everything(old) == {**before, "alert": [], "delivery": [], "instrument": [], "sensor": []}
+    assert shelf.everything(old) == {**before, "alert": [], "delivery": [], "instrument": [], "sensor": [], "seen": []}
     with open_book(old) as book:
         alert = Alert(kind="ready", about="north-12", on=True, at_us=7, title="Ready", says="It may be packaged.")
         assert book.outbox.put([alert], ["push"], 8) == 1

@@ -16,7 +16,7 @@ import pytest
 
 from lullwort.cellarbook import Told, VerdictRow, open_book
 from lullwort.cellarbook import rows_to_columns as step
-from lullwort.cellarbook.keys import import_name
+from lullwort.cellarbook.keys import key_name
 from lullwort.cellarbook.schema import APPLICATION_ID, VERSION
 from lullwort.cellarbook.segments import pack
 from lullwort.errors import BookDamagedError, BookError
@@ -177,13 +177,13 @@ def test_everything_in_a_book_of_version_1_is_there_afterwards(old: Path) -> Non
         assert (block.inclination[0], block.battery[0], block.signal[0]) == (25.0, 4.1, -70.0)
         assert [len(c.reports) for c in book.readings.contradictions("north", *EVER)] == [2]
         assert [(i.name, i.place, i.readings, i.set_aside, i.in_use) for i in book.imports.all()] == [
-            (import_name(GOOD), "good.csv", 6 + MANY, 2, True), (import_name(OTHER_UNITS), "other.csv", 1, 0, True),
-            (import_name(WITHDRAWN), "wrong.csv", 1, 1, False), (import_name(CUT_OFF), "cut.csv", 1, 0, False),
+            (key_name(GOOD), "good.csv", 6 + MANY, 2, True), (key_name(OTHER_UNITS), "other.csv", 1, 0, True),
+            (key_name(WITHDRAWN), "wrong.csv", 1, 1, False), (key_name(CUT_OFF), "cut.csv", 1, 0, False),
         ]  # fmt: skip
         assert [(i.started_us, i.finished_us, i.withdrawn_us) for i in book.imports.all()] == [
             (1, 2, None), (3, 4, None), (5, 6, 7), (8, None, None)
         ]  # fmt: skip
-        assert book.imports.set_aside(import_name(GOOD)) == [
+        assert book.imports.set_aside(key_name(GOOD)) == [
             SetAside("good.csv", line, "gravity", "x", "a number", f"{line};x") for line in (7, 9)
         ]
         assert book.readings.set_aside_count("north") == 2

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import json
 import math
 import os
 import pty
@@ -91,6 +92,33 @@ def test_the_dry_run_shows_rows_units_span_and_step_and_stores_nothing(lullwort:
     assert "Doubtful" not in run.stdout
     assert f"lullwort backfill {german.name!r} --vessel west --zone Europe/Berlin --as-proposed" in run.stdout
     assert not (lullwort.folder / "cellar.book").exists()
+
+
+def test_the_dry_run_has_a_form_for_programs_and_what_is_stored_so_too(lullwort: Shell, german: Path) -> None:
+    german.write_text(f"{german.read_text()}27.03.2026;09:00;viel;19,0;\r\n", encoding="utf-8")
+    doubtful = json.loads(lullwort("backfill", german.name, "--dry-run", "--json", exits=1).stdout)["files"][0]
+    assert [(doubt["field"], doubt["options"].split(",")[0]) for doubt in doubtful["doubts"]] == [
+        ("vessel", "--vessel ID"), ("zone", "--zone"),
+    ]  # fmt: skip
+    assert (doubtful["readable"], doubtful["mapping"]["zone"]) == (True, None)
+    stated = (german.name, "--vessel", "west", "--zone", "Europe/Berlin", "--json")
+    (told,) = json.loads(lullwort("backfill", "--dry-run", *stated, exits=1).stdout)["files"]
+    assert list(told) == [
+        "file", "readable", "mapping", "found", "columns", "doubts", "first", "vessels", "vessel_count",
+        "reading_count", "remarks", "set_aside", "set_aside_count",
+    ]  # fmt: skip
+    assert told["first"][0]["at"] == "2026-03-09T12:30:00Z"
+    assert (told["mapping"]["gravity"], told["mapping"]["decimal"], told["doubts"]) == ("plato", "comma", [])
+    assert told["first"][0]["gravity"] == pytest.approx(49.0 / 4.0, abs=0.8)
+    (west,) = told["vessels"]
+    assert (west["vessel"], west["readings"], west["step_s"], west["gap_count"]) == ("west", len(HALF_HOURS), 1800.0, 0)
+    (aside,) = told["set_aside"]
+    assert (aside["line"], aside["seen"], told["set_aside_count"]) == (len(HALF_HOURS) + 2, "viel", 1)
+    ran = lullwort("backfill", "--as-proposed", "--store-only", *stated, exits=1)
+    (stored,) = json.loads(ran.stdout)["files"]
+    assert (stored["rows"], stored["stored"], stored["already_known"]) == (len(HALF_HOURS) + 1, len(HALF_HOURS), 0)
+    assert (stored["set_aside"], stored["vessels"]) == (told["set_aside"], told["vessels"])
+    assert stored["import"] in lullwort("withdraw").stdout
 
 
 def test_the_dry_run_of_several_dirty_files_tells_gaps_repeats_disorder_and_bad_rows(lullwort: Shell) -> None:

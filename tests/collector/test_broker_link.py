@@ -68,7 +68,12 @@ def test_an_acknowledgement_that_comes_after_a_new_connection_reaches_no_other_m
     cellar_broker: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     subscribed, granted = threading.Semaphore(0), BrokerLink._on_subscribe
-    monkeypatch.setattr(BrokerLink, "_on_subscribe", lambda *of: (granted(*of), subscribed.release()))
+
+    def noticed(*of: Any) -> None:
+        granted(*of)
+        subscribed.release()
+
+    monkeypatch.setattr(BrokerLink, "_on_subscribe", noticed)
     with linked(cellar_broker) as arrivals:
         assert subscribed.acquire(timeout=15.0)
         send(cellar_broker, b"1")

@@ -178,3 +178,12 @@ def test_a_fall_that_is_bound_to_be_a_rise_is_said_to_be_none() -> None:
     assert "-" not in says
     falls = evidence(msgspec.structs.replace(rises, moved_upper=0.5))[0].says
     assert "would rise 3 points in 48 h, at most fall 0.5 points with its uncertainty" in falls
+
+
+def test_a_fall_that_is_hardly_one_is_not_given_as_nothing() -> None:
+    seen = judge(batch(), VesselReadings.of(())).now
+    falling = msgspec.structs.replace(seen, level=22.3, moved=3.0)
+    assert reason("fermenting", falling) == "Gravity is 1.0223 and falls by about 3 points in 48 h."
+    assert reason("fermenting", msgspec.structs.replace(falling, moved=0.004)) == (
+        "Gravity is 1.0223 and hardly falls any more, but it has not been seen to hold still yet."
+    )

@@ -130,6 +130,38 @@ def test_with_a_token_nothing_is_had_without_it(kept: Kept, tmp_path: Path) -> N
             assert ask(path=path, method=method, Authorization="Bearer s3cret")[0] == 200
 
 
+def test_who_guesses_tokens_is_made_to_wait_and_one_who_only_forgot_it_is_not(kept: Kept, tmp_path: Path) -> None:
+    (tmp_path / "token").write_text("s3cret\n")
+    with listening(kept, token_file=tmp_path / "token") as ask:
+        for _ in range(10):
+            assert ask(path="/health", method="GET")[0] == 401
+            assert ask(path="/health", method="GET", Authorization="Bearer the-old-one")[0] == 401
+        for nth in range(5):
+            assert ask(path="/readings", Authorization=f"Bearer guess-{nth}")[0] == 401
+        status, headers, body = ask(path="/readings", Authorization="Bearer s3cret")
+    assert (status, json.loads(body)) == (429, {"error": "too many wrong tokens came from this address"})
+    assert 0 < int(headers["retry-after"]) <= 2
+    assert not kept.packets
+
+
+def test_without_a_token_a_page_of_somebody_else_cannot_send_readings(kept: Kept) -> None:
+    with listening(kept) as ask:
+        assert ask(Host="elsewhere.example")[0] == 421
+        assert ask(Origin="https://elsewhere.example")[0] == 403
+        assert ask(Sec_Fetch_Site="cross-site")[0] == 403
+        assert ask(path="/" + "a" * 3000)[0] == 414
+        assert ask(X="a" * 20_000)[0] == 431
+        assert ask(X="a" * 70_000)[0] in (400, 431)
+        assert ask(Host=f"127.0.0.1:{kept.port}")[0] == 200
+    assert len(kept.packets) == 1
+
+
+def test_with_a_token_readings_come_by_any_name(kept: Kept, tmp_path: Path) -> None:
+    (tmp_path / "token").write_text("s3cret\n")
+    with listening(kept, token_file=tmp_path / "token") as ask:
+        assert ask(Host="board.behind.a.proxy.example", Authorization="Bearer s3cret")[0] == 200
+
+
 def test_connections_that_say_nothing_lock_nobody_out(kept: Kept, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("lullwort.tend.impatient.WHOLE_WITHIN_S", 3.0)
     with listening(kept) as ask, contextlib.ExitStack() as silent:
@@ -137,7 +169,8 @@ def test_connections_that_say_nothing_lock_nobody_out(kept: Kept, monkeypatch: p
         for nth in range(120):
             wire = silent.enter_context(socket.create_connection(("127.0.0.1", port)))
             head = (
-                b"POST /readings HTTP/1.1\r\nHost: x\r\nContent-Type: application/senml+json\r\nContent-Length: 9\r\n"
+                b"POST /readings HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/senml+json\r\n"
+                b"Content-Length: 9\r\n"
             )
             wire.sendall(head + b"\r\n" * (nth % 2))
         # Where they were kept, it would be 503 for ever: the server takes a hundred at once.
@@ -155,7 +188,7 @@ def test_who_asks_and_never_reads_the_answers_is_cut_off(kept: Kept, monkeypatch
         cut_off, give_up = False, time.monotonic() + 20.0
         while not cut_off and time.monotonic() < give_up:
             try:
-                wire.sendall(b"GET /metrics HTTP/1.1\r\nHost: x\r\n\r\n" * 100)
+                wire.sendall(b"GET /metrics HTTP/1.1\r\nHost: localhost\r\n\r\n" * 100)
             except OSError:  # reset, or broken, as the system has it
                 cut_off = True
         assert cut_off
@@ -183,6 +216,18 @@ def test_a_certificate_that_cannot_be_used_is_named(kept: Kept, tmp_path: Path) 
     face = HttpFace(settings, FORMS, kept, lambda: WELL, lambda: 7)
     with pytest.raises(SourceError, match=r"board\.crt: cannot be used with"):
         face.start()
+
+
+@pytest.mark.parametrize(("host", "warned"), [("127.0.0.1", False), ("0.0.0.0", True)])
+def test_its_log_warns_where_others_on_the_network_can_read_along(
+    kept: Kept, tmp_path: Path, caplog: pytest.LogCaptureFixture, host: str, warned: bool
+) -> None:
+    (tmp_path / "token").write_text("s3cret")
+    settings = HttpSettings(host=host, port=kept.port, token_file=tmp_path / "token")
+    face = HttpFace(settings, FORMS, kept, lambda: WELL, lambda: 7)
+    face.start()
+    face.stop(4.0)
+    assert any("without TLS" in record.message for record in caplog.records) is warned
 
 
 def test_health_and_metrics_say_how_it_does(kept: Kept) -> None:
@@ -245,7 +290,8 @@ def test_what_is_settled_after_it_has_stopped_listening_harms_nobody() -> None:
     face.start()
     with socket.create_connection(("127.0.0.1", settings.port)) as client:
         head = (
-            f"POST /readings HTTP/1.1\r\nHost: x\r\nContent-Type: application/senml+json\r\nContent-Length: {len(PACK)}"
+            f"POST /readings HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/senml+json\r\n"
+            f"Content-Length: {len(PACK)}"
         )
         client.sendall(head.encode() + b"\r\n\r\n" + PACK)
         give_up = time.monotonic() + 10.0

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from lullwort.analysis import CourseHour, hourly_course
-from lullwort.cellarbook import Book
+from lullwort.analysis import CourseHour, CourseReadings, course_readings, hourly_course
+from lullwort.card.asiderows import AsideRows, aside_rows
+from lullwort.card.sealedtoday import SealedToday, sealed_today
+from lullwort.cellarbook import Book, Posted
 from lullwort.detector import Judged
 from lullwort.forecast import Forecast
 from lullwort.packaging_day import SheetFacts, sheet_facts
-from lullwort.records import Alert, Batch, VesselReadings
+from lullwort.records import Batch, VesselReadings
 from lullwort.standing import Entry, foreseen_by_book, judge_book, owned_span
 
 __all__ = ["BatchFacts", "VesselFacts", "batch_facts", "batch_readings"]
@@ -25,6 +27,9 @@ class BatchFacts(NamedTuple):
         sheet:    gravities, strength, danger, samples and what a closed bottle comes to, see `sheet_facts`.
         set_aside: rows that were no readings in the imports that its vessel is in.
         refilled: whether another batch has been pitched into its vessel since.
+        sealed:   what it would come to if it were sealed today; None where there is nothing to seal.
+        each:     its readings one by one, see `course_readings`.
+        aside:    of the rows set aside when they were, where they tell it, and why.
     """
 
     judged: Judged
@@ -33,11 +38,24 @@ class BatchFacts(NamedTuple):
     sheet: SheetFacts
     set_aside: int
     refilled: bool
+    sealed: SealedToday | None
+    each: CourseReadings
+    aside: AsideRows
 
     @property
     def batch(self) -> Batch:
         """As entered."""
         return self.judged.batch
+
+    @property
+    def over(self) -> bool:
+        """Whether it was never closed though another has been pitched into its vessel since."""
+        return self.refilled and self.judged.verdict != "packaged"
+
+    @property
+    def unmeasured(self) -> bool:
+        """Whether nothing has been measured of it yet, so that time alone changes what is to be done."""
+        return _unmeasured(self.judged, self.refilled)
 
 
 class VesselFacts(NamedTuple):
@@ -48,14 +66,14 @@ class VesselFacts(NamedTuple):
         batch:    the youngest in it; None where it has readings, but no batch.
         earlier:  the others that were in it, youngest first.
         heard_us: [µs] of the newest reading of any sensor in it; None where nothing was heard.
-        alerts:   that stand of the batch or its sensors, newest first.
+        alerts:   that stand of the batch or its sensors, newest first, seen or not; `alerts_part` shows them.
     """
 
     vessel: str
     batch: BatchFacts | None
     earlier: tuple[Batch, ...]
     heard_us: int | None
-    alerts: tuple[Alert, ...]
+    alerts: tuple[Posted, ...]
 
 
 def batch_facts(book: Book, batch: Batch, judged: Judged | None, now_us: int) -> BatchFacts:
@@ -67,15 +85,27 @@ def batch_facts(book: Book, batch: Batch, judged: Judged | None, now_us: int) ->
     own = book.batches.all(batch.vessel)
     if judged is None:
         (entry,) = judge_book(book, batch.vessel, None, now_us=now_us, only={batch.name})
+        if entry.judged is not None and _unmeasured(entry.judged, entry.refilled):
+            # Up to its pitch nothing can be said of it; when a sample is worth an opening depends on its age.
+            (entry,) = judge_book(book, batch.vessel, now_us, now_us=now_us, only={batch.name})
     else:
         refilled = any(other.pitched_us > batch.pitched_us for other in own)
-        aside = book.readings.set_aside_count(batch.vessel)
-        entry = Entry(batch.vessel, batch, judged, book.newest_us(batch.vessel), aside, refilled=refilled)
+        count = book.readings.set_aside_count(batch.vessel)
+        entry = Entry(batch.vessel, batch, judged, book.newest_us(batch.vessel), count, refilled=refilled)
     (entry,) = foreseen_by_book([entry], book, now_us=now_us)
     assert entry.judged is not None
-    course = tuple(hourly_course(batch, batch_readings(book, batch), entry.judged.as_of_us))
+    as_of_us, readings = entry.judged.as_of_us, batch_readings(book, batch)
+    course = tuple(hourly_course(batch, readings, as_of_us))
+    each = course_readings(batch, readings, as_of_us)
+    aside = aside_rows(book, batch.vessel, batch.pitched_us, as_of_us)
     facts = sheet_facts(entry.judged, course, forecast=entry.forecast, noted_by_us=now_us)
-    return BatchFacts(entry.judged, entry.forecast, course, facts, entry.set_aside, entry.refilled)
+    sealed = sealed_today(entry.judged)
+    return BatchFacts(entry.judged, entry.forecast, course, facts, entry.set_aside, entry.refilled, sealed, each, aside)
+
+
+def _unmeasured(judged: Judged, refilled: bool) -> bool:
+    read = judged.used or judged.passed_over or judged.conflicts
+    return not read and judged.now.hand is None and judged.verdict != "packaged" and not refilled
 
 
 def batch_readings(book: Book, batch: Batch) -> VesselReadings:

@@ -3,41 +3,175 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
-from lullwort.card.facts import VesselFacts
-from lullwort.detector import MAY_BE_PACKAGED, Units, Verdict, reason
+from lullwort.card.alertspart import alerts_line
+from lullwort.card.answerpart import failing_part
+from lullwort.card.facts import BatchFacts, VesselFacts
+from lullwort.card.heardpart import heard_last
+from lullwort.card.markup import first_sentence, moment, part, prose, vessel_path
+from lullwort.card.nextpart import goes_on_after, next_words
+from lullwort.detector import MAY_BE_PACKAGED, Units, Verdict
 from lullwort.exporting import escaped
+from lullwort.forecast import outlook
+from lullwort.packaging_day import next_of, reasons_of
+from lullwort.records import HOUR_US
 
 __all__ = ["overview"]
 
 _WORST_FIRST: tuple[Verdict, ...] = (
     "moving again", "stalled", "unclear", "too cold", "ready", "holding", "fermenting", "lag", "packaged",
 )  # fmt: skip
+_UNDER_WAY: tuple[Verdict, ...] = ("holding", "fermenting", "lag")
+_LONG_US = 14 * 24 * HOUR_US
+"""[µs] What was packaged before that is no news any more."""
 
 
-def overview(vessels: Sequence[VesselFacts], units: Units) -> list[str]:
-    """The content of its page, as HTML."""
-    rows = [_row(facts, units) for facts in sorted(vessels, key=_rank)]
+class _Group(NamedTuple):
+    """Vessels that stand together: what is said above them, and of one or several of them."""
+
+    heading: str
+    says: str
+    say: str
+    verdicts: tuple[Verdict, ...]
+
+
+_GROUPS = (
+    _Group("Needs somebody", "needs somebody", "need somebody", ("moving again", "stalled", "unclear", "too cold")),
+    _Group("May be packaged", "may be packaged", "may be packaged", ("ready",)),
+    _Group("Under way", "under way", "under way", _UNDER_WAY),
+    _Group("Packaged", "packaged", "packaged", ("packaged",)),
+)
+
+
+def overview(vessels: Sequence[VesselFacts], units: Units, now_us: int, *, failing: str = "") -> list[str]:
+    """The content of its page, as HTML.
+
+    Args:    now_us:  [µs] by which a batch has been packaged long ago.
+             failing: why the service cannot store anything.
+    """
+    ranked = sorted(vessels, key=_rank)
+    long_ago = [facts for facts in ranked if _packaged_before(facts, now_us - _LONG_US)]
+    shown = [facts for facts in ranked if facts not in long_ago]
+    groups = "".join(
+        _group(group, [facts for facts in shown if _verdict(facts) in group.verdicts], units) for group in _GROUPS
+    )
     return [
-        "<h1>May it be packaged?</h1>",
-        f'<ol class="vessels">{"".join(rows)}</ol>' if rows else "<p>Nothing yet.</p>",
+        failing_part(failing),
+        part("title", f'<h1>May it be packaged?</h1><p class="beside">{escaped(_in_short(shown))}</p>'),
+        part("vessels", groups),
+        part("first", "" if vessels else _FIRST, heading="What to do first"),
+        part("long-ago", _long_ago(long_ago, units), heading="Packaged long ago"),
     ]
 
 
-def _rank(facts: VesselFacts) -> tuple[int, str]:
-    verdict: Verdict = "unclear" if facts.batch is None else facts.batch.judged.verdict
-    return _WORST_FIRST.index(verdict), facts.vessel
+def _verdict(facts: VesselFacts) -> Verdict:
+    return "unclear" if facts.batch is None else facts.batch.judged.verdict
+
+
+def _rank(facts: VesselFacts) -> tuple[int, bool, str]:
+    """By verdict; among those of one, what can hurt somebody first."""
+    safe = facts.batch is None or not facts.batch.sheet.danger.any
+    return _WORST_FIRST.index(_verdict(facts)), safe, facts.vessel
+
+
+def _packaged_before(facts: VesselFacts, before_us: int) -> bool:
+    """Whether it was, and nothing is to be done about it any more."""
+    if facts.batch is None or _verdict(facts) != "packaged":
+        return False
+    if facts.batch.sheet.danger.any or goes_on_after(facts) is not None:
+        return False
+    return (facts.batch.batch.packaged_us or 0) < before_us
+
+
+def _in_short(shown: Sequence[VesselFacts]) -> str:
+    """The whole cellar in a line."""
+    if not shown:
+        return "Nothing is in the cellar."
+    counts = [(group, sum(_verdict(facts) in group.verdicts for facts in shown)) for group in _GROUPS]
+    said = [f"{many} {group.says if many == 1 else group.say}" for group, many in counts if many]
+    vessels = "1 vessel" if len(shown) == 1 else f"{len(shown)} vessels"
+    return f"{vessels}: {', '.join(said)}."
+
+
+def _group(group: _Group, members: Sequence[VesselFacts], units: Units) -> str:
+    if not members:
+        return ""
+    rows = "".join(_row(facts, units) for facts in members)
+    return f'<h2>{escaped(group.heading)}</h2><ol class="vessels">{rows}</ol>'
+
+
+class _Told(NamedTuple):
+    """The words of one row; those of the batch and of what comes next are HTML."""
+
+    batch: str
+    answer: str
+    verdict: str
+    why: str
+    ahead: str
 
 
 def _row(facts: VesselFacts, units: Units) -> str:
-    name = escaped(facts.vessel)
+    told = _NO_BATCH if facts.batch is None else _told(facts.batch, facts, units)
     if facts.batch is None:
-        return (
-            f'<li><h2><a href="/vessel/{name}">{name}</a></h2><p>Cannot tell: it has readings, but no batch.</p></li>'
-        )
-    judged = facts.batch.judged
-    says = reason(judged.verdict, judged.now, units)
+        told = told._replace(ahead=f'<a href="{vessel_path(facts.vessel, "open")}">Open its batch</a>')
+    spoken = f"{facts.vessel}: {told.answer}, {_verdict(facts)}."
+    name = f'<h3><a href="{vessel_path(facts.vessel)}">{escaped(facts.vessel)}</a></h3>'
     return (
-        f'<li><h2><a href="/vessel/{name}">{name}</a></h2><p><b>{escaped(MAY_BE_PACKAGED[judged.verdict])}</b> '
-        f"({escaped(judged.verdict)}). {escaped(says)}</p></li>"
+        f'<li class="vessel" data-say="{escaped(spoken)}"><div class="who">{name}{told.batch}</div>'
+        f'<div class="says"><p class="word">{escaped(told.answer)}</p><p class="verdict">{told.verdict}</p></div>'
+        f'<div class="more"><p>{prose(told.why)}</p><p class="ahead">{told.ahead}</p>{alerts_line(facts, units)}'
+        f'<p class="beside">{heard_last(facts.heard_us, units, facts.batch)}</p></div></li>'
     )
+
+
+_NO_BATCH = _Told("", "Cannot tell", "no batch", "It has readings, but no batch is open for them.", "")
+
+
+def _told(batch: BatchFacts, facts: VesselFacts, units: Units) -> _Told:
+    recipe = "" if batch.batch.recipe is None else f" {escaped(batch.batch.recipe)}"
+    since_us = batch.judged.since_us
+    since = "" if since_us is None else f" since {moment(since_us, units, shown=units.day_and_time(since_us))}"
+    if batch.sheet.packaged:
+        since = since.replace(" since", "", 1)
+    return _Told(
+        f'<p class="beside">{escaped(batch.batch.name)}{recipe}</p>',
+        MAY_BE_PACKAGED[batch.judged.verdict],
+        f"{escaped(batch.judged.verdict)}{since}",
+        first_sentence(reasons_of(batch.sheet, units)[0]),
+        _ahead(batch, facts, units),
+    )
+
+
+def _ahead(batch: BatchFacts, facts: VesselFacts, units: Units) -> str:
+    """What comes next: a danger, the forecast, or what to do."""
+    if danger := batch.sheet.danger.says(units):
+        return f'<strong class="danger">Danger. {prose(danger)}</strong>'
+    if goes_on_after(facts) is not None:
+        return f'Its log goes on without a batch: <a href="{vessel_path(facts.vessel, "open")}">open one</a>.'
+    forecast = batch.forecast if batch.judged.verdict in _UNDER_WAY else None
+    if forecast is not None and forecast.ready is not None and batch.judged.now.first_sample is None:
+        return prose(first_sentence(outlook(forecast, units)))
+    return prose(next_words(next_of(batch.sheet, units)))
+
+
+def _long_ago(members: Sequence[VesselFacts], units: Units) -> str:
+    rows = "".join(
+        f'<li><a href="{vessel_path(facts.vessel)}">{escaped(facts.vessel)}</a> {escaped(facts.batch.batch.name)}, '
+        f"packaged {moment(facts.batch.batch.packaged_us, units)}</li>"
+        for facts in members
+        if facts.batch is not None and facts.batch.batch.packaged_us is not None
+    )
+    return f'<ul class="others">{rows}</ul>' if rows else ""
+
+
+_FIRST = (
+    "<p>Here stands, for every vessel, whether its beer may be packaged. For that it must know of a batch, and hear of "
+    "its gravity:</p><ol><li>Let a sensor send to the broker, folder or address that the settings name, or "
+    '<a href="/import">import a log</a> that you have. Its vessel then shows here.</li><li>Open the batch in that '
+    "vessel: when it was pitched, and its original gravity.</li><li>Without a sensor, open the batch first, then enter "
+    "hand samples.</li></ol>"
+    '<details id="first-terminal"><summary>At a terminal</summary>'
+    "<pre><code>lullwort batch open VESSEL --pitched TIME\n"
+    "lullwort backfill LOG</code></pre></details>"
+)

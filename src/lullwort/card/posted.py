@@ -3,19 +3,27 @@
 from __future__ import annotations
 
 import hmac
+import shutil
 from collections.abc import Mapping
+from pathlib import Path
+from tempfile import SpooledTemporaryFile
 from typing import NamedTuple
 
-from starlette.datastructures import UploadFile
+from starlette.datastructures import FormData, UploadFile
 from starlette.exceptions import HTTPException
+from starlette.formparsers import FormParser, MultiPartException, MultiPartParser
 from starlette.requests import Request
 
-from lullwort.card.door import visitor_of
+from lullwort.card.visitor import visitor_of
 
-__all__ = ["TOKEN_FIELD", "Posted", "posted"]
+__all__ = ["TOKEN_FIELD", "OldFormError", "Posted", "forget_files", "posted", "uploads_go_to"]
 
 TOKEN_FIELD = "form-token"
 _MOST_FIELDS, _MOST_FIELD_BYTES = 60, 16_384
+_HELD_BYTES = 1 << 20
+"""Of a file in memory; a longer one goes to the disk as it comes."""
+_ROOM_LEFT_BYTES = 200 << 20
+"""On that disk: readings come first."""
 
 
 class Posted(NamedTuple):
@@ -25,12 +33,79 @@ class Posted(NamedTuple):
     files: Mapping[str, UploadFile]
 
 
+class OldFormError(HTTPException):
+    """The form is not one of ours, or was shown before the token was changed. `values` are as they were typed."""
+
+    def __init__(self, values: Mapping[str, str]) -> None:
+        super().__init__(403, "This form is not from here, or it is too old: nothing was done.")
+        self.values = values
+
+
 async def posted(request: Request) -> Posted:
-    """The form that this request carries. Raises HTTPException 403 where its token is not that of who sends it."""
-    form = await request.form(max_files=1, max_fields=_MOST_FIELDS, max_part_size=_MOST_FIELD_BYTES)
+    """The form that this request carries.
+
+    Raises: OldFormError where its token is not that of who sends it; HTTPException 400 where it is no form, 413 where
+            it is too long, and 507 where the disk has no room for its file.
+    """
+    form = request.state.form = await _form(request)
     values = {name: value.strip() for name, value in form.items() if isinstance(value, str)}
     files = {name: value for name, value in form.items() if isinstance(value, UploadFile)}
     given = values.pop(TOKEN_FIELD, "")
-    if not hmac.compare_digest(given.encode(), visitor_of(request).form_token.encode()):
-        raise HTTPException(403, "This form is not from here, or it is too old: open it again.")
+    if not hmac.compare_digest(given.encode(errors="replace"), visitor_of(request).form_token.encode()):
+        raise OldFormError(values)
     return Posted(values, files)
+
+
+def uploads_go_to(request: Request, folder: Path) -> None:
+    """Files that this request carries are put there while they come, without a name, and are gone with it."""
+    request.state.uploads = folder
+
+
+async def forget_files(request: Request) -> None:
+    """What the request brought is held no longer."""
+    form: FormData | None = getattr(request.state, "form", None)
+    if form is not None:
+        await form.close()
+
+
+async def _form(request: Request) -> FormData:
+    media = request.headers.get("content-type", "").partition(";")[0].strip().lower()
+    try:
+        if media == "multipart/form-data":
+            return await _FileParser(request).parse()
+        if media == "application/x-www-form-urlencoded":
+            parser = FormParser(
+                request.headers, request.stream(), max_fields=_MOST_FIELDS, max_part_size=_MOST_FIELD_BYTES
+            )
+            return await parser.parse()
+    except MultiPartException as exc:
+        raise HTTPException(400, f"The form could not be read: {exc.message}") from exc
+    except OSError as exc:
+        raise HTTPException(507) from exc
+    raise HTTPException(400, "What was sent is no form.")
+
+
+class _FileParser(MultiPartParser):
+    """Puts a file that is long where there is room for it: the system's own folder for such is often memory."""
+
+    spool_max_size = _HELD_BYTES
+
+    def __init__(self, request: Request) -> None:
+        super().__init__(
+            request.headers, request.stream(), max_files=1, max_fields=_MOST_FIELDS, max_part_size=_MOST_FIELD_BYTES
+        )
+        self._folder: Path | None = getattr(request.state, "uploads", None)
+        length = request.headers.get("content-length", "0")
+        if self._folder is not None and shutil.disk_usage(self._folder).free - int(length) < _ROOM_LEFT_BYTES:
+            raise HTTPException(507)
+
+    def on_headers_finished(self) -> None:
+        """A file begins, or a field."""
+        super().on_headers_finished()
+        upload = self._current_part.file
+        if upload is None or self._folder is None:
+            return
+        upload.file.close()
+        file = SpooledTemporaryFile(max_size=self.spool_max_size, dir=str(self._folder))  # noqa: SIM115 - closed below
+        upload.file = file  # type: ignore[assignment]
+        self._files_to_close_on_error[-1] = file

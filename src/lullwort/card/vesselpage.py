@@ -2,25 +2,91 @@
 
 from __future__ import annotations
 
+from lullwort.card.alertspart import alerts_part
+from lullwort.card.answerpart import answer_part, answer_word, danger_part, failing_part, title_part, why_part
+from lullwort.card.curvepart import curve_part
+from lullwort.card.curvespan import WHOLE, CurveSpan
+from lullwort.card.donepart import done_part
 from lullwort.card.facts import BatchFacts, VesselFacts
-from lullwort.detector import MAY_BE_PACKAGED, Units, reason
+from lullwort.card.figurespart import figures_part
+from lullwort.card.heardpart import heard_last, heard_part
+from lullwort.card.historypart import history_part
+from lullwort.card.ledger import ledger_part
+from lullwort.card.markup import batch_path, part, todo_links, vessel_path
+from lullwort.card.nextpart import next_part
+from lullwort.card.sealingpart import sealing_part
+from lullwort.card.wayspart import others_part, ways_part
+from lullwort.detector import Units
 from lullwort.exporting import escaped
+from lullwort.packaging_day import sheet_of
 
-__all__ = ["batch_page", "vessel_page"]
-
-
-def vessel_page(facts: VesselFacts, units: Units) -> list[str]:
-    """The content of its page, as HTML."""
-    if facts.batch is None:
-        return [f"<h1>{escaped(facts.vessel)}</h1>", "<p>Cannot tell: it has readings, but no batch.</p>"]
-    return batch_page(facts.batch, units)
+__all__ = ["batch_page", "page_title", "vessel_page"]
 
 
-def batch_page(facts: BatchFacts, units: Units) -> list[str]:
-    """The content of the page of a batch, over or not."""
-    judged = facts.judged
+def page_title(facts: BatchFacts) -> str:
+    """What the browser's tab says: the answer first."""
+    return f"{answer_word(facts)}: {facts.batch.name}"
+
+
+def vessel_page(
+    facts: VesselFacts, units: Units, *, failing: str = "", container: str = "", span: CurveSpan = WHOLE
+) -> list[str]:
+    """The content of its page, as HTML; of its youngest batch.
+
+    Args:    as of `batch_page`.
+    """
+    if facts.batch is not None:
+        path = vessel_path(facts.vessel)
+        return batch_page(facts.batch, units, vessel=facts, failing=failing, container=container, path=path, span=span)
+    opens = todo_links([(vessel_path(facts.vessel, "open"), f"Open a batch in {facts.vessel}")])
     return [
-        f"<h1>{escaped(facts.batch.name)}</h1>",
-        f'<p class="answer">May it be packaged? <b>{escaped(MAY_BE_PACKAGED[judged.verdict])}</b></p>',
-        f"<p>{escaped(reason(judged.verdict, judged.now, units))}</p>",
+        failing_part(failing),
+        part("title", f'<p class="kind">Vessel {escaped(facts.vessel)}</p><h1>May it be packaged?</h1>'),
+        part(
+            "answer",
+            '<p class="word">Cannot tell</p><div><p class="verdict">It has readings, but no batch.</p></div>',
+            kind="answer",
+        ),
+        alerts_part(facts, units),
+        part(
+            "next",
+            "<p>Open its batch: when it was pitched, and its original gravity if it was measured. All readings since "
+            f"then are judged at once.</p>{opens}",
+            heading="What to do next",
+        ),
+        part("heard", f"<p>{heard_last(facts.heard_us, units)}</p>", heading="Readings"),
+    ]
+
+
+def batch_page(
+    facts: BatchFacts, units: Units, *, vessel: VesselFacts | None = None, failing: str = "", container: str = "",
+    path: str = "", span: CurveSpan = WHOLE,
+) -> list[str]:  # fmt: skip
+    """The content of the page of a batch, over or not.
+
+    Args:    vessel:    that it is in, where that is known.
+             failing:   why the service cannot store anything.
+             container: that was chosen to reckon with; empty: its own.
+             path:      of the page, where it is not that of the batch.
+             span:      of its curve.
+    """
+    sheet = sheet_of(facts.sheet, units)
+    youngest = vessel is not None and vessel.batch is not None and vessel.batch.batch.name == facts.batch.name
+    return [
+        failing_part(failing),
+        title_part(facts, vessel, sheet),
+        danger_part(sheet),
+        answer_part(facts, units),
+        alerts_part(vessel if youngest else None, units),
+        why_part(facts, sheet, units),
+        next_part(facts, vessel, sheet, units),
+        curve_part(facts, units, span),
+        ledger_part(sheet, facts.sheet.seen, units, over=facts.sheet.packaged or facts.over),
+        sealing_part(None if facts.over else facts.sealed, container, path or batch_path(facts.batch.name), units),
+        done_part(sheet, units),
+        figures_part(sheet),
+        history_part(facts.judged, units),
+        heard_part(facts, vessel, units),
+        others_part(vessel, facts.batch.name, units),
+        ways_part(facts),
     ]

@@ -15,7 +15,7 @@ import msgspec
 import numpy as np
 
 from lullwort.cellarbook.database import Database
-from lullwort.cellarbook.keys import import_name
+from lullwort.cellarbook.keys import key_name
 from lullwort.cellarbook.streams import add_block, sensor_record
 from lullwort.cellarbook.tidying import tidy_import
 from lullwort.errors import RefusedError
@@ -74,6 +74,7 @@ class Imported(NamedTuple):
     Attributes:
         name: what people call it by, the first ten digits of its key.
         in_use: whether its readings count: it is finished, or open-ended, and not withdrawn.
+        live:   whether it is open-ended.
     """
 
     name: str
@@ -84,6 +85,7 @@ class Imported(NamedTuple):
     finished_us: int | None
     withdrawn_us: int | None
     in_use: bool
+    live: bool = False
 
 
 class StoredRow(NamedTuple):
@@ -108,7 +110,7 @@ class ImportRun:
     @property
     def name(self) -> str:
         """What people call this import by."""
-        return import_name(self._intake.key)
+        return key_name(self._intake.key)
 
     def store(self, block: Block, set_aside: Sequence[SetAside] = ()) -> None:
         """Take a run of readings and of rows set aside; on disk at the latest after `commit` or `finish`."""
@@ -223,10 +225,22 @@ class Imports:
 
     def all(self) -> list[Imported]:
         """Every import on record, in the order in which they began."""
+        return self._imported("ORDER BY started_us, key")
+
+    def recent(self, limit: int) -> list[Imported]:
+        """Those that began last, newest first."""
+        return self._imported("ORDER BY started_us DESC, key LIMIT ?", limit)
+
+    def get(self, name: str) -> Imported:
+        """One of them, by its ten digits or enough of them. Raises RefusedError if none or several fit."""
+        return self._imported("WHERE key = ?", self._key(name))[0]
+
+    def _imported(self, which: str, *values: object) -> list[Imported]:
         imports = []
-        for key, place, started, finished, withdrawn, in_use in self._db.rows(
-            "SELECT key, place, started_us, finished_us, withdrawn_us, key IN (SELECT key FROM import_in_use) "
-            "FROM import ORDER BY started_us, key"
+        for key, place, started, finished, withdrawn, in_use, live in self._db.rows(
+            "SELECT key, place, started_us, finished_us, withdrawn_us, key IN (SELECT key FROM import_in_use), "
+            f"open_ended FROM import {which}",
+            values,
         ):
             ((readings,),) = self._db.rows(
                 "SELECT coalesce(sum(g.readings), 0) FROM segment g JOIN stream s ON s.key = g.stream "
@@ -234,8 +248,9 @@ class Imports:
                 (key,),
             )
             ((aside,),) = self._db.rows("SELECT count(*) FROM set_aside WHERE import = ?", (key,))
+            counts = (int(readings), int(aside))
             imports.append(
-                Imported(import_name(key), place, readings, aside, started, finished, withdrawn, bool(in_use))
+                Imported(key_name(key), place, *counts, started, finished, withdrawn, bool(in_use), bool(live))
             )
         return imports
 
@@ -278,7 +293,7 @@ class Imports:
         key = self._key(name)
         with self._db.write():
             self._db.run("UPDATE import SET withdrawn_us = coalesce(withdrawn_us, ?) WHERE key = ?", (now_us, key))
-        return next(i for i in self.all() if i.name == import_name(key))
+        return self._imported("WHERE key = ?", key)[0]
 
     def tidy(self, name: str, now_us: int) -> int:
         """Put together what came one by one to an open-ended import; how many runs of readings fewer there are.
@@ -292,7 +307,7 @@ class Imports:
         """
         key = self._key(name)
         if not self._db.rows("SELECT 1 FROM import WHERE key = ? AND open_ended", (key,)):
-            raise ValueError(f"import {import_name(key)} is not open-ended, it is as tidy as its file")
+            raise ValueError(f"import {key_name(key)} is not open-ended, it is as tidy as its file")
         ((too_many,),) = self._db.rows("SELECT count(*) - ? FROM set_aside WHERE import = ?", (_MOST_SET_ASIDE, key))
         if too_many > 0:
             with self._db.write():
@@ -304,12 +319,10 @@ class Imports:
         return tidy_import(self._db, key, now_us)
 
     def _key(self, name: str) -> int:
-        fitting = [
-            key for (key,) in self._db.rows("SELECT key FROM import") if import_name(key).startswith(name.lower())
-        ]
+        fitting = [key for (key,) in self._db.rows("SELECT key FROM import") if key_name(key).startswith(name.lower())]
         if not name or not fitting:
             raise RefusedError(f"no import is called {name!r}; `lullwort withdraw` without a name lists them")
         if len(fitting) > 1:
-            names = ", ".join(sorted(import_name(key) for key in fitting))
+            names = ", ".join(sorted(key_name(key) for key in fitting))
             raise RefusedError(f"{name!r} fits several imports ({names}); give more digits")
         return int(fitting[0])

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-__all__ = ["import_name"]
+__all__ = ["key_name"]
 
 
-def import_name(key: int) -> str:
-    """Ten hex digits of an import's key.
+def key_name(key: int) -> str:
+    """The first ten hex digits of a key: what people call an import by, or an alert.
 
-    >>> import_name(-1)
+    >>> key_name(-1)
     'ffffffffff'
     """
     return f"{key & 0xFFFFFFFFFFFFFFFF:016x}"[:10]

@@ -8,7 +8,9 @@ from typing import NamedTuple
 import msgspec
 
 from lullwort.cellarbook.database import Database
-from lullwort.records import Alert, Subject, key64
+from lullwort.cellarbook.keys import key_name
+from lullwort.errors import RefusedError
+from lullwort.records import OF_A_MOMENT, Alert, Subject, key64
 
 __all__ = ["Delivery", "DeliveryState", "Outbox", "Posted"]
 
@@ -46,14 +48,25 @@ class DeliveryState(NamedTuple):
 
 
 class Posted(NamedTuple):
-    """An alert and how far it has come, by target."""
+    """An alert on record.
+
+    Attributes:
+        deliveries: how far it has come, by target.
+        name:    what people call it by, the first ten digits of its key in the outbox.
+        seen_us: [µs] when somebody said that they had seen it; None while nobody has.
+    """
 
     alert: Alert
     deliveries: tuple[DeliveryState, ...]
+    name: str
+    seen_us: int | None = None
 
 
 class Outbox:
-    """The alerts of a book in the order in which they were put in; only their deliveries ever change."""
+    """The alerts of a book in the order in which they were put in; only their deliveries ever change.
+
+    That somebody has seen one is put down beside it, once, and holds no delivery back.
+    """
 
     def __init__(self, db: Database) -> None:
         self._db = db
@@ -145,8 +158,37 @@ class Outbox:
 
     def recent(self, limit: int) -> list[Posted]:
         """The newest alerts and how far they have come, newest first."""
-        rows = self._db.rows("SELECT key, entered FROM alert ORDER BY position DESC LIMIT ?", (limit,))
-        return [Posted(self._alert(entered), self._states(key)) for key, entered in rows]
+        return self._posted("ORDER BY position DESC LIMIT ?", limit)
+
+    def standing_on(self) -> list[Posted]:
+        """Of each subject that is on, and not of a moment, its newest alert; newest first."""
+        newest = "WHERE position IN (SELECT max(position) FROM alert GROUP BY kind, about) ORDER BY position DESC"
+        return [one for one in self._posted(newest) if one.alert.on and one.alert.kind not in OF_A_MOMENT]
+
+    def see(self, name: str, now_us: int) -> Posted:
+        """Put down that somebody had seen an alert at `now_us` [µs]; of one that was seen before the moment stays.
+
+        Args:    name: its ten digits, or enough of them. Raises RefusedError if none or several fit.
+        """
+        wanted = name.strip().lower()
+        fitting = [key for (key,) in self._db.rows("SELECT key FROM alert") if key_name(key).startswith(wanted)]
+        if not wanted or not fitting:
+            raise RefusedError(f"no alert is called {name!r}; `lullwort alerts` lists them")
+        if len(fitting) > 1:
+            names = ", ".join(sorted(map(key_name, fitting)))
+            raise RefusedError(f"{name!r} fits several alerts ({names}); give more digits")
+        with self._db.write():
+            self._db.run("INSERT OR IGNORE INTO seen VALUES (?, ?)", (fitting[0], now_us))
+        (seen,) = self._posted("WHERE key = ?", fitting[0])
+        return seen
+
+    def _posted(self, which: str, *values: object) -> list[Posted]:
+        rows = self._db.rows(
+            f"SELECT key, entered, seen_us FROM alert LEFT JOIN seen ON seen.alert = alert.key {which}", values
+        )
+        return [
+            Posted(self._alert(entered), self._states(key), key_name(key), seen_us) for key, entered, seen_us in rows
+        ]
 
     def _newest(self, subject: Subject) -> tuple[int, int] | None:
         """Key in the outbox and own key of a subject's newest alert."""

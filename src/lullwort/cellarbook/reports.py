@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lullwort.cellarbook.comparable import QUANTITIES
-from lullwort.cellarbook.keys import import_name
+from lullwort.cellarbook.keys import key_name
 from lullwort.cellarbook.streams import SensorRecord
 from lullwort.records import COMMON_UNITS, Block
 from lullwort.units import FloatArray
@@ -60,7 +60,7 @@ def _report(record: SensorRecord, place: int) -> Report:
     origin = record.origins[record.origin[place]]
     values = record.agreement.reports.values[:, place].tolist()
     return Report(
-        import_name(origin.imported), origin.place, origin.vessel, *(None if v != v else v for v in values)
+        key_name(origin.imported), origin.place, origin.vessel, *(None if v != v else v for v in values)
     )  # NaN: not given
 
 

@@ -12,6 +12,7 @@ from collections.abc import Callable
 from lullwort.cellarbook.equipment_tables import equipment_tables
 from lullwort.cellarbook.outbox_tables import outbox_tables
 from lullwort.cellarbook.rows_to_columns import rows_to_columns
+from lullwort.cellarbook.seen_tables import seen_tables
 
 __all__ = ["APPLICATION_ID", "MIGRATIONS", "VERSION"]
 
@@ -68,6 +69,7 @@ MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (
     rows_to_columns,
     outbox_tables,
     equipment_tables,
+    seen_tables,
 )
 """`MIGRATIONS[n]` leads from version n to version n + 1, inside a transaction; an empty file is version 0."""
 

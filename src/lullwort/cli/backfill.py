@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -11,6 +12,7 @@ from lullwort.cellarbook import Book, ImportCounts, Intake, open_book
 from lullwort.cli.answer import answer
 from lullwort.cli.common import SHOWN, as_json_option, as_of_option, log_options, mapping_of, with_settings
 from lullwort.cli.dryrun import show_dry_runs
+from lullwort.cli.dryrundocument import aside_documents, vessel_documents
 from lullwort.cli.foreseeing import foreseen_by_book
 from lullwort.cli.judging import judge_book
 from lullwort.cli.lines import say
@@ -35,7 +37,7 @@ _WAY_OUT = "and are not used: if another import is wrong, `lullwort withdraw` ta
     help="TOML file of batches to enter in the book as well.",
 )  # fmt: skip
 @click.option("--update", is_flag=True, help="Where the batches file contradicts the book, let the file win.")
-@click.option("--store-only", is_flag=True, help="Store, but do not judge.")
+@click.option("--store-only", is_flag=True, help="Store, but do not judge; with --json the counts are the document.")
 @log_options
 @as_of_option
 @as_json_option
@@ -66,7 +68,7 @@ def backfill(
     if not files and (batches_file is None or dry_run):
         raise UsageError("backfill: name a log file, or the batches of hand samples alone with --batches")
     if dry_run:
-        raise SystemExit(0 if show_dry_runs(files, stated, settings) else 1)
+        raise SystemExit(0 if show_dry_runs(files, stated, settings, as_json=as_json) else 1)
     refuse_to_overwrite(set_aside_file)
     batches = [] if batches_file is None else _entered(batches_file, settings)
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
@@ -80,13 +82,16 @@ def backfill(
         for batch in batches:
             book.batches.put(batch, update=update, shown=shown_in(settings))
         touched = {batch.vessel for batch in batches}
-        set_aside = []
+        set_aside, files_stored = list[SetAside](), list[dict[str, Any]]()
         for source in sources:
             stored = _store(source, book)
             set_aside += stored.set_aside
             touched |= stored.vessels.keys()
+            files_stored.append(_document(source.path, stored))
             for line in _summary(source.path, stored, settings):
                 say(line, err=as_json)
+        if store_only and as_json:
+            click.echo(json.dumps({"files": files_stored}, indent=2, ensure_ascii=False))
         if not store_only:
             # What a file says of a sensor may contradict what is on record of it in another vessel, so all are judged.
             judged = judge_book(book, None, as_of_us)
@@ -128,6 +133,17 @@ def _store(source: Source, book: Book) -> _Stored:
         counts = run.finish(now_us())
         tell_remarks(log)
     return _Stored(run.name, counts, set_aside, survey.vessels())
+
+
+def _document(path: Path, stored: _Stored) -> dict[str, Any]:
+    """What became of a file, for programs; with --store-only, where nothing is judged."""
+    counts = stored.counts
+    return {
+        "file": str(path), "import": stored.name, "rows": counts.rows, "stored": counts.stored,
+        "already_known": counts.known, "set_aside_count": counts.set_aside, "conflicts": counts.conflicts,
+        "set_aside": aside_documents(stored.set_aside), "vessels": vessel_documents(stored.vessels),
+        "vessel_count": len(stored.vessels),
+    }  # fmt: skip
 
 
 def _summary(path: Path, stored: _Stored, settings: Settings) -> list[str]:

@@ -148,6 +148,7 @@ def _http(settings: Settings) -> Found:
     if http is None:
         return Found(True, "none is named in the settings")
     where = f"{http.host}:{http.port}"
+    legible = "; WITHOUT TLS whoever is on the network can read the token and all pages" if http.legible else ""
     if http.token_file is not None and not _text_of(http.token_file):
         return Found(False, f"{http.token_file}: no token can be read from it")
     if http.certificate_file is not None:
@@ -159,9 +160,9 @@ def _http(settings: Settings) -> Found:
         socket.create_server((http.host, http.port), family=_family(http.host)).close()
     except OSError as exc:
         if exc.errno == errno.EADDRINUSE and _is_tended(settings.book):
-            return Found(True, f"{where}: is listened on, by the service that runs")
+            return Found(True, f"{where}: is listened on, by the service that runs{legible}")
         return Found(False, f"{where}: cannot be listened on: {exc.strerror or exc}")
-    return Found(True, f"{where}: can be listened on")
+    return Found(True, f"{where}: can be listened on{legible}")
 
 
 def _family(host: str) -> socket.AddressFamily:

@@ -1,8 +1,8 @@
-"""What `--dry-run` shows of a log: how it would be read, what that gives, and what only a person can tell."""
+"""What `--dry-run` shows of a log at a terminal: how it would be read, what that gives, what only a person can tell."""
 
 from __future__ import annotations
 
-import itertools
+import json
 import shlex
 import sys
 from collections.abc import Iterable
@@ -10,16 +10,17 @@ from pathlib import Path
 
 import click
 
+from lullwort.cli.dryrundocument import dry_run_document
 from lullwort.cli.lines import say
 from lullwort.cli.shownunits import local_time
-from lullwort.collector import LogSurvey, Mapping, Proposal, VesselSurvey, open_log, propose_mapping
+from lullwort.cli.triedlog import FirstRow, TriedLog, try_log
+from lullwort.collector import Mapping, Proposal, VesselSurvey
 from lullwort.detector import Units
-from lullwort.records import Block, SetAside
 from lullwort.settings import Settings
 
 __all__ = ["show_dry_runs"]
 
-_ROWS, _GAPS, _ASIDE = 5, 5, 5
+_GAPS, _ASIDE = 5, 5
 _UNITS = {
     "sg": "SG",
     "sg_1000": "SG x 1000",
@@ -45,15 +46,20 @@ _TO_STATE = {
 """For each field of a mapping that may be doubtful, what is to be stated, in a form that is refused as it stands."""
 
 
-def show_dry_runs(paths: Iterable[Path], stated: Mapping, settings: Settings) -> bool:
+def show_dry_runs(paths: Iterable[Path], stated: Mapping, settings: Settings, *, as_json: bool = False) -> bool:
     """Show how each file would be read; tells whether nothing is doubtful and no row would be set aside."""
+    if as_json:
+        tried = [try_log(path, stated) for path in paths]
+        click.echo(json.dumps({"files": list(map(dry_run_document, tried))}, indent=2, ensure_ascii=False))
+        return all(not one.proposal.doubts and not one.set_aside for one in tried)
     doubtful, set_aside = list[str](), 0
     for nth, path in enumerate(paths):
         if nth:
             click.echo()
-        proposal = propose_mapping(path, stated)
-        doubtful += [doubt.field for doubt in proposal.doubts]
-        set_aside += _show(path, proposal, settings)
+        one = try_log(path, stated)
+        doubtful += [doubt.field for doubt in one.proposal.doubts]
+        set_aside += len(one.set_aside)
+        _show(one, settings)
     typed = [word for word in sys.argv[1:] if word not in ("--dry-run", "--as-proposed")]
     say(f"To read it so{', with what is doubtful stated in place of the capitals' if doubtful else ''}:")
     to_state = [_TO_STATE[field] for field in dict.fromkeys(doubtful)]
@@ -62,9 +68,10 @@ def show_dry_runs(paths: Iterable[Path], stated: Mapping, settings: Settings) ->
     return not doubtful and not set_aside
 
 
-def _show(path: Path, proposal: Proposal, settings: Settings) -> int:
-    """Show on standard output how the log would be read; returns how many rows would be set aside."""
-    say(f"{path}: how it would be read")
+def _show(tried: TriedLog, settings: Settings) -> None:
+    """Show on standard output how the log would be read."""
+    proposal = tried.proposal
+    say(f"{tried.path}: how it would be read")
     if proposal.columns:
         for line in _reading(proposal):
             say(f"  {line}")
@@ -72,7 +79,8 @@ def _show(path: Path, proposal: Proposal, settings: Settings) -> int:
         say(f"  found: {says}")
     for column in proposal.columns:
         say(f"  column {column}")
-    set_aside = _contents(path, proposal, settings) if proposal.readable else []
+    if proposal.readable:
+        _contents(tried, settings)
     if proposal.doubts:
         say("Doubtful, and not guessed:")
         for doubt in proposal.doubts:
@@ -81,7 +89,6 @@ def _show(path: Path, proposal: Proposal, settings: Settings) -> int:
         say("In the settings, to be named by --mapping NAME:")
         for line in _as_settings(proposal):
             click.echo(f"  {line}")  # whole, for a table of the settings may not be broken
-    return len(set_aside)
 
 
 def _reading(proposal: Proposal) -> list[str]:
@@ -99,41 +106,27 @@ def _reading(proposal: Proposal) -> list[str]:
     ]
 
 
-def _contents(path: Path, proposal: Proposal, settings: Settings) -> list[SetAside]:
-    """Read the log through; where the zone is not stated, as if in UTC, and say so."""
-    mapping = proposal.mapping
-    if mapping.zone is None:
-        mapping = mapping.over(Mapping(zone="UTC"))
-    survey, first, set_aside = LogSurvey(), list[str](), list[SetAside]()
-    with open_log(path, mapping.as_readings_file()) as log:
-        for block, aside in log.blocks():
-            survey.add(block)
-            first += itertools.islice(_rows(block, settings), _ROWS - len(first))
-            set_aside += aside
-        remarks = log.remarks
-    say("  first rows as understood" + ("" if proposal.mapping.zone else ", offsets apart") + ":")
-    for line in first:
-        say(f"    {line}")
-    for vessel, found in survey.vessels().items():
+def _contents(tried: TriedLog, settings: Settings) -> None:
+    say("  first rows as understood" + ("" if tried.proposal.mapping.zone else ", offsets apart") + ":")
+    for row in tried.first:
+        say(f"    {_row(row, settings)}")
+    for vessel, found in tried.vessels.items():
         for line in _vessel(vessel, found, settings):
             say(f"  {line}")
-    for remark in remarks:
+    for remark in tried.remarks:
         say(f"  {remark}")
-    if set_aside:
-        say(f"  {len(set_aside)} rows would be set aside:")
-        for row in set_aside[:_ASIDE]:
-            say(f"    {row}")
-    return set_aside
+    if tried.set_aside:
+        say(f"  {len(tried.set_aside)} rows would be set aside:")
+        for aside in tried.set_aside[:_ASIDE]:
+            say(f"    {aside}")
 
 
-def _rows(block: Block, settings: Settings) -> list[str]:
-    units, shown = block.units, settings.units
-    return [
-        f"{local_time(int(block.at_us[i]), settings)}  {block.vessels[block.vessel_codes[i]]}  "
-        f"{_value(block.gravity[i], units.gravity, shown)}  "
-        f"{_value(block.temperature[i], units.temperature, shown)}"
-        for i in range(min(_ROWS, len(block)))
-    ]
+def _row(row: FirstRow, settings: Settings) -> str:
+    gravity, temperature = (
+        _value(value, unit, settings.units)
+        for value, unit in ((row.gravity, row.units.gravity), (row.temperature, row.units.temperature))
+    )
+    return f"{local_time(row.at_us, settings)}  {row.vessel}  {gravity}  {temperature}"
 
 
 def _value(value: float, unit: str, shown: Units) -> str:

@@ -62,7 +62,7 @@ def replay(
     """
     stated = mapping_of(settings, log)
     if dry_run:
-        raise SystemExit(0 if show_dry_runs(files, stated, settings) else 1)
+        raise SystemExit(0 if show_dry_runs(files, stated, settings, as_json=as_json) else 1)
     refuse_to_overwrite(set_aside_file)
     sensors = sensors_of_tables(tables, settings)
     batches = [] if batches_file is None else read_batches_file(batches_file)

@@ -11,7 +11,7 @@ from lullwort.cli.document import NO_BATCH
 from lullwort.cli.shownunits import local_time, units_of
 from lullwort.detector import MAY_BE_PACKAGED, Judged, Units, advice, evidence, reason, two_day_rule, why_passed_over
 from lullwort.forecast import Forecast, moved_by, outlook, outlook_details
-from lullwort.packaging_day import strength_so_far
+from lullwort.packaging_day import strength_says, strength_so_far
 from lullwort.settings import Settings
 from lullwort.standing import Entry, sealed_now
 
@@ -52,14 +52,8 @@ def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out:
         out.print(rule)
     if now.gravity is not None and verdict != "packaged" and now.split is None:
         out.print(sealed_now(judged, units))
-    strength = strength_so_far(now)
-    if strength is not None and now.warm_gravity is not None and now.original is not None:
-        before = "" if now.warm_gravity == now.gravity else " as it was before the cold"
-        value, low, high = (units.number(percent, 1) for percent in strength)
-        out.print(
-            f"Strength so far {value} % by volume ({low} to {high}), "
-            f"from {units.level(now.original, 3)} to {units.level(now.warm_gravity, 4)}{before}."
-        )
+    if says := strength_says(strength_so_far(now), now, units):
+        out.print(says)
     if entry.forecast is not None and now.first_sample is None:
         _forecast(entry.forecast, units, out, brief=brief, sealed=now.sealed is not None)
     _next(advice(verdict, now, units, proved=judged.proved), out)

@@ -12,7 +12,17 @@ from rich.table import Table
 from lullwort.cli.warmest import maybe_warmer, silent_says
 from lullwort.detector import MAY_BE_PACKAGED, PACKAGED_UNPROVED, Judged, Units, value_range
 from lullwort.explained import OURS, Explained
-from lullwort.packaging_day import ROOM_C, SEALING_TEMPS_C, AtTemp, Limit, Sealing, Today, limit_bar_of, no_longer_says
+from lullwort.packaging_day import (
+    ROOM_C,
+    SEALING_TEMPS_C,
+    Limit,
+    Sealing,
+    Today,
+    closing_caution,
+    limit_bar_of,
+    no_longer_says,
+    temp_rows,
+)
 from lullwort.records import Batch
 from lullwort.standing import TOO_MUCH, co2_about, in_sealed_vessel, unsaid
 from lullwort.units import co2_g_l_from_volumes
@@ -21,8 +31,6 @@ __all__ = ["SealedAnswer", "limit_explained", "sealed_lines", "show_table"]
 
 _NARROW = 58
 """[columns] The table does not fit into less."""
-_MOST_SHOWN_BAR = 15.0
-# What is higher is understated, and nothing for beer bears it.
 _TEST_PRESSURE = 2.0
 # So many times what its kind bears is the pressure of a test rather than a limit. Common practice, no source.
 
@@ -59,7 +67,7 @@ class SealedAnswer(NamedTuple):
 def sealed_lines(answer: SealedAnswer, units: Units) -> tuple[list[str], list[str]]:
     """What is said before the tables, and after them."""
     judged, today = answer.judged, answer.today
-    caution = _KEG if answer.limit.container.name == "keg" else _CAUTION
+    caution = closing_caution(answer.limit.container)
     before = [
         f"{answer.batch.name} in vessel {answer.batch.vessel}, as of {units.moment(judged.as_of_us)}: {judged.verdict}"
     ]
@@ -88,14 +96,6 @@ def sealed_lines(answer: SealedAnswer, units: Units) -> tuple[list[str], list[st
     return before, after
 
 
-_CAUTION = (
-    "Bottles can burst: keep filled ones in a closed crate, away from people and warmth, and cover eyes and hands when "
-    "you handle them. A chip or scratch makes any of them bear less."
-)
-_KEG = (
-    "A keg needs a relief valve that works, set to no more than its maker allows; let its pressure off before you open "
-    "it, and air the room, for carbon dioxide gathers."
-)
 _BY_GAUGE = (
     "Priming is not counted in: what it may be is known once the vessel's gauge tells what the beer holds (--gauge "
     "1.1bar --beer-temperature 12C, both read once they have been steady for a day)."
@@ -198,25 +198,15 @@ def _counted(answer: SealedAnswer, units: Units) -> str:
 
 def show_table(sealing: Sealing, units: Units, out: Console) -> None:
     """Print the pressure at each temperature beside the limit; where it may be exceeded a word says so."""
+    rows = temp_rows(sealing, units)
     if out.width < _NARROW:
-        for row in sealing.at:
-            about, at_most, _, margin, word = _cells(row, sealing.limit, units)
-            out.print(Padding(f"{units.temp(row.temp_c, 0)}: {about}, at most {at_most}", (0, 0, 0, 2)))
-            out.print(Padding(f"margin {margin}{', ' if word else ''}{word}", (0, 0, 0, 4)))
+        for row in rows:
+            out.print(Padding(f"{row.kept_at}: {row.about}, at most {row.at_most}", (0, 0, 0, 2)))
+            out.print(Padding(f"margin {row.margin}{', ' if row.word else ''}{row.word}", (0, 0, 0, 4)))
         return
     table = Table(box=None, padding=(0, 2, 0, 0), show_edge=False, header_style="underline")
     for head in ("kept at", "about", "at most", "limit", "margin", ""):
         table.add_column(head, no_wrap=True, justify="right" if head else "left")
-    for row in sealing.at:
-        table.add_row(units.temp(row.temp_c, 0), *_cells(row, sealing.limit, units))
+    for row in rows:
+        table.add_row(*row)
     out.print(Padding(table, (0, 0, 0, 2)))
-
-
-def _cells(row: AtTemp, limit: Limit, units: Units) -> tuple[str, str, str, str, str]:
-    about, at_most = (_gauge(bar, units) for bar in (row.about_bar, row.at_most_bar))
-    margin = "-" if row.at_most_bar > _MOST_SHOWN_BAR else units.gauge_margin(limit.bar, row.at_most_bar)
-    return about, at_most, units.gauge(limit.bar), margin, "may burst" if row.exceeds else ""
-
-
-def _gauge(bar: float, units: Units) -> str:
-    return units.gauge(bar) if bar <= _MOST_SHOWN_BAR else f"over {units.gauge(_MOST_SHOWN_BAR)}"

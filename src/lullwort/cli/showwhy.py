@@ -8,7 +8,15 @@ from rich.text import Text
 
 from lullwort.cli.show import show
 from lullwort.cli.shownunits import local_time, units_of
-from lullwort.detector import CHECKS, CheckName, Judged, changes_when, check_changes_when, evidence, reason
+from lullwort.detector import (
+    Judged,
+    Snapshot,
+    changes_when,
+    check_changes_when,
+    checks_turned,
+    evidence,
+    reason,
+)
 from lullwort.settings import Settings
 from lullwort.standing import Entry
 
@@ -41,26 +49,13 @@ def _history(judged: Judged, settings: Settings, out: Console) -> None:
     units = units_of(settings)
     out.print()
     _print(out, "How it came to this:" if judged.history else "No hour of it has been judged yet.", 2)
-    held: set[CheckName] = set()
+    before: Snapshot | None = None
     for change in judged.history:
         out.print()
         _print(out, Text.assemble((change.verdict, "bold"), f" {local_time(judged.told_as_of(change), settings)}"), 2)
         _print(out, reason(change.verdict, change.seen, units), 4)
-        holding = {name for name in CHECKS if change.seen.passed[name]}
-        _print(out, _turned(held, holding), 4)
-        held = holding
-
-
-def _turned(before: set[CheckName], after: set[CheckName]) -> str:
-    """Which checks are other than they were at the change before."""
-    gained = [name for name in CHECKS if name in after - before]
-    lost = [name for name in CHECKS if name in before - after]
-    said = [
-        f"{'Holds' if len(names) == 1 else 'Hold'} {word}: {', '.join(names)}."
-        for word, names in (("now", gained), ("no longer", lost))
-        if names
-    ]
-    return " ".join(said) or "No check has turned."
+        _print(out, checks_turned(before, change.seen), 4)
+        before = change.seen
 
 
 def _print(out: Console, says: str | Text, indent: int) -> None:

@@ -32,7 +32,7 @@ from lullwort.collector.forms import (
     decode_packet,
     plain_reading,
 )
-from lullwort.collector.httpsettings import HttpSettings, checked_http
+from lullwort.collector.httpsettings import HttpSettings, checked_http, http_token
 from lullwort.collector.log import Log
 from lullwort.collector.mapping import OPTIONAL, Mapping, checked_mapping
 from lullwort.collector.openlog import open_log, propose_mapping
@@ -83,6 +83,7 @@ __all__ = [
     "checked_mapping",
     "checked_packaging_day",
     "decode_packet",
+    "http_token",
     "is_senml",
     "open_log",
     "plain_reading",

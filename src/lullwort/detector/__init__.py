@@ -12,8 +12,11 @@ from lullwort.detector.handwords import openings, two_day_rule
 from lullwort.detector.ifsealed import IfSealed, if_sealed
 from lullwort.detector.judge import Judged, judge, judged_so_far, judging, newest_us
 from lullwort.detector.live import LiveJudge
+from lullwort.detector.mattering import why_it_matters
+from lullwort.detector.measuring import Figures, check_figures
 from lullwort.detector.snapshot import CHECKS, VERDICTS, AtRest, CheckName, Snapshot, Split, Verdict
 from lullwort.detector.startlevel import StartLevel
+from lullwort.detector.turned import checks_turned
 from lullwort.detector.turning import changes_when, check_changes_when
 from lullwort.detector.wording import Check, evidence, reason, sureness, why_passed_over
 
@@ -30,6 +33,7 @@ __all__ = [
     "Check",
     "CheckName",
     "ExpectedEnd",
+    "Figures",
     "IfSealed",
     "Judged",
     "LiveJudge",
@@ -44,6 +48,8 @@ __all__ = [
     "advice",
     "changes_when",
     "check_changes_when",
+    "check_figures",
+    "checks_turned",
     "evidence",
     "expected_end",
     "if_sealed",
@@ -57,5 +63,6 @@ __all__ = [
     "two_day_rule",
     "value_range",
     "verdict_explained",
+    "why_it_matters",
     "why_passed_over",
 ]

@@ -133,9 +133,9 @@ def _when_unclear(seen: Snapshot, units: Units) -> str:
 def _how_to_split(split: Split) -> str:
     return (
         "Do not package on this. If it is another batch, close the earlier one and open it, with its original gravity "
-        "and what else is known; correct the times where you know better. In a batches file the same are `packaged` "
-        "and a further [[batch]].\n"
+        "and what else is known; correct the times where you know better:\n"
         + "".join(f"  {command}\n" for command in split.commands)
-        + "If it is the same beer, note what was added:\n"
+        + "In a batches file the same are `packaged` and a further [[batch]]. If it is the same beer, note what was "
+        "added:\n"
         f"  lullwort note batch:{split.batch} addition --at {format_utc(split.began_us)} --points POINTS"
     )

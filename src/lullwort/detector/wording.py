@@ -55,6 +55,8 @@ def evidence(seen: Snapshot, units: Units | None = None) -> tuple[Check, ...]:
 _TOLD_POINTS, _TOLD_SCALE = 0.05, 0.005
 # What is less need not be told of a sensor.
 _BELOW_SDS = 2.0
+_HARDLY_POINTS = 0.1
+# In a hold window: less is no fall that anybody would call one.
 
 _Line = tuple[float | None, float | None, str, str]
 
@@ -327,7 +329,9 @@ def reason(verdict: Verdict, seen: Snapshot, units: Units | None = None) -> str:
         case "lag":
             return f"Gravity is {gravity} and has not begun to fall; this is lag, not an end."
         case "fermenting":
-            return f"Gravity is {gravity} and falls by about {u.difference(max(seen.moved, 0.0))} in {seen.window_h} h."
+            if seen.moved < _HARDLY_POINTS:
+                return f"Gravity is {gravity} and hardly falls any more, but it has not been seen to hold still yet."
+            return f"Gravity is {gravity} and falls by about {u.difference(seen.moved)} in {seen.window_h} h."
         case "holding":
             to_go = "some time" if seen.hours_to_go is None else f"about {seen.hours_to_go} h"
             failing = [c for c in checks.values() if not c.passed]

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from lullwort.exporting.inks import INKS
+
 __all__ = ["SHEET_STYLE"]
 
-SHEET_STYLE = """
-:root{color-scheme:light dark;--paper:#fdfcf8;--ink:#1c2326;--quiet:#555f63;--hair:#dcdfd9;--rule:#1c2326;
---held:#dfe9ea;--danger:#8c1c13;--desk:#e9e8e2}
-@media(prefers-color-scheme:dark){:root{--paper:#171b1d;--ink:#e9e7e0;--quiet:#a9b1b3;--hair:#363d40;--rule:#8d9799;
---held:#25383d;--danger:#ff9d92;--desk:#0f1213}}
+SHEET_STYLE = (
+    INKS
+    + """
 *{box-sizing:border-box}
 body{margin:0;background:var(--desk);color:var(--ink);
 font:15px/1.42 Charter,"Bitstream Charter","Iowan Old Style",Georgia,"Liberation Serif","Times New Roman",serif;
@@ -94,3 +94,4 @@ h2{margin-bottom:.4mm;padding-bottom:.2mm}
 footer{margin-top:1mm;line-height:1.1}
 }
 """
+)

@@ -67,7 +67,18 @@ from lullwort.packaging_day.priming import (
     syrup_for,
 )
 from lullwort.packaging_day.sealing import SEALING_EXPLAINED, SEALING_TEMPS_C, AtTemp, Sealing, sealing_of
-from lullwort.packaging_day.sheet import CheckRow, EventRow, Row, Section, Sheet, sheet_of
+from lullwort.packaging_day.sealingwords import TempRow, closing_caution, temp_rows
+from lullwort.packaging_day.sheet import (
+    CheckRow,
+    EventRow,
+    Row,
+    Section,
+    Sheet,
+    event_rows,
+    next_of,
+    reasons_of,
+    sheet_of,
+)
 from lullwort.packaging_day.sheetexplained import SHEET_EXPLAINED, sheet_explained
 from lullwort.packaging_day.sheetfacts import SheetFacts, TempAt, ToldThen, sheet_facts
 from lullwort.packaging_day.sheetsealing import Closed, closed_of
@@ -80,6 +91,7 @@ from lullwort.packaging_day.strength import (
     figures_of,
     strength_figures,
 )
+from lullwort.packaging_day.strengthwords import strength_says
 from lullwort.packaging_day.today import FALLS, Today, Unsaid, sealing_now, today_of
 from lullwort.packaging_day.uncertain import SPREAD, Error, Estimate, estimated, ranges
 
@@ -143,6 +155,7 @@ __all__ = [
     "Step",
     "Syrup",
     "TempAt",
+    "TempRow",
     "Today",
     "ToldThen",
     "Unsaid",
@@ -155,9 +168,11 @@ __all__ = [
     "carbonation_of",
     "checklist",
     "closed_of",
+    "closing_caution",
     "crash_says",
     "danger_of",
     "estimated",
+    "event_rows",
     "event_says",
     "figures_of",
     "filling_of",
@@ -177,6 +192,7 @@ __all__ = [
     "measured_volume",
     "moved_of",
     "moved_says",
+    "next_of",
     "no_longer_says",
     "original_gravity",
     "packaging_dates",
@@ -187,6 +203,7 @@ __all__ = [
     "priming_for",
     "priming_kind",
     "ranges",
+    "reasons_of",
     "rest_says",
     "sealing_now",
     "sealing_of",
@@ -195,8 +212,10 @@ __all__ = [
     "sheet_of",
     "stage_says",
     "strength_figures",
+    "strength_says",
     "strength_so_far",
     "syrup_for",
+    "temp_rows",
     "today_of",
     "usual_bottles",
     "wish_says",

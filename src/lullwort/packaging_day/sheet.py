@@ -11,7 +11,7 @@ from lullwort.packaging_day.sheetfacts import SheetFacts
 from lullwort.packaging_day.sheetrows import Row, Section, sections_of
 from lullwort.records import Event
 
-__all__ = ["CheckRow", "EventRow", "Row", "Section", "Sheet", "sheet_of"]
+__all__ = ["CheckRow", "EventRow", "Row", "Section", "Sheet", "event_rows", "next_of", "reasons_of", "sheet_of"]
 
 
 class CheckRow(NamedTuple):
@@ -75,14 +75,14 @@ def sheet_of(facts: SheetFacts, units: Units) -> Sheet:
         danger=facts.danger.says(units),
         answer=MAY_BE_PACKAGED[facts.verdict],
         verdict=_verdict(facts, units),
-        reasons=_reasons(facts, units),
-        next=_next(facts, units),
+        reasons=reasons_of(facts, units),
+        next=next_of(facts, units),
         checks_head="Evidence when it was packaged" if facts.packaged else "Evidence",
         checks=tuple(CheckRow(c.check, c.passed, c.says) for c in evidence(facts.seen, units))
         if _judged(facts)
         else (),
         sections=sections,
-        events=_events(facts, units),
+        events=event_rows(facts, units),
         ranges="Ranges hold in 9 of 10 cases." if ranged else "",
     )
 
@@ -93,7 +93,8 @@ def _verdict(facts: SheetFacts, units: Units) -> str:
     return facts.verdict if facts.verdict_us is None else f"{facts.verdict} since {units.moment(facts.verdict_us)}"
 
 
-def _next(facts: SheetFacts, units: Units) -> str:
+def next_of(facts: SheetFacts, units: Units) -> str:
+    """What to do; empty where a danger says it. A command to be copied has an indented line of its own."""
     if facts.no_longer is not None:
         return no_longer_says(facts.no_longer, units)
     if facts.danger.any and facts.verdict in ("packaged", "ready"):
@@ -107,7 +108,8 @@ def _judged(facts: SheetFacts) -> bool:
     return seen.level is not None or seen.hand is not None or bool(seen.passed_over)
 
 
-def _reasons(facts: SheetFacts, units: Units) -> tuple[str, ...]:
+def reasons_of(facts: SheetFacts, units: Units) -> tuple[str, ...]:
+    """Why the verdict is what it is, of a packaged batch why it was what it was before; one or more."""
     if not facts.packaged:
         rule = two_day_rule(facts.verdict, facts.seen)
         return tuple(text for text in (reason(facts.verdict, facts.seen, units), rule) if text)
@@ -120,7 +122,8 @@ def _reasons(facts: SheetFacts, units: Units) -> tuple[str, ...]:
     )
 
 
-def _events(facts: SheetFacts, units: Units) -> tuple[EventRow, ...]:
+def event_rows(facts: SheetFacts, units: Units) -> tuple[EventRow, ...]:
+    """What was done, in order of time, as it is numbered wherever it is shown."""
     rows, number = [], 0
     for event in sorted(facts.batch.events, key=lambda event: event.order):
         is_sample = event.kind in ("sample", "forced test")

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 
-__all__ = ["check_id"]
+__all__ = ["check_id", "near_id"]
 
 _ID = re.compile(r"[a-z0-9][a-z0-9._-]*")
+_NOT_IN_ID = re.compile(r"[^a-z0-9._-]+")
 
 
 def check_id(text: str) -> str:
@@ -23,3 +24,12 @@ def check_id(text: str) -> str:
             f"{text!r} is not an id: lower-case letters, digits, '.', '_' and '-', starting with a letter or digit"
         )
     return text
+
+
+def near_id(text: str) -> str:
+    """The valid id that is nearest to `text`; empty where nothing of it could stand in one.
+
+    >>> near_id("North 1"), near_id("??")
+    ('north-1', '')
+    """
+    return _NOT_IN_ID.sub("-", text.lower()).strip("._-")

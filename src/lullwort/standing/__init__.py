@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from lullwort.standing.alerts import standing_alerts
 from lullwort.standing.entry import Entry, owned_span, owned_until
 from lullwort.standing.foreseeing import foreseen_by_book, foreseen_by_readings
 from lullwort.standing.judging import judge_book, judge_readings
 from lullwort.standing.repeats import MOST_REPEATS, Repeat, by_pitch, judged_repeats, over_before
-from lullwort.standing.sealednow import TOO_MUCH, co2_about, in_sealed_vessel, sealed_now, unsaid
+from lullwort.standing.sealednow import TOO_MUCH, co2_about, in_sealed_vessel, sealed_now, sealed_says, unsaid
 
 __all__ = [
     "MOST_REPEATS",
@@ -25,5 +26,7 @@ __all__ = [
     "owned_span",
     "owned_until",
     "sealed_now",
+    "sealed_says",
+    "standing_alerts",
     "unsaid",
 ]

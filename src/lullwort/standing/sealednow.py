@@ -17,7 +17,7 @@ from lullwort.packaging_day import (
     today_of,
 )
 
-__all__ = ["TOO_MUCH", "co2_about", "in_sealed_vessel", "sealed_now", "unsaid"]
+__all__ = ["TOO_MUCH", "co2_about", "in_sealed_vessel", "sealed_now", "sealed_says", "unsaid"]
 
 TOO_MUCH = "far more than any bottle holds."
 
@@ -28,10 +28,20 @@ def sealed_now(judged: Judged, units: Units) -> str:
     No numbers where far more is left than any bottle holds.
     """
     today, day = today_of(judged, assume_c=ROOM_C), judged.batch.packaging_day
+    sealing = None
+    if today.held is not None:
+        limit = limit_of(day.container, day.limit_bar)
+        sealing = sealing_of(today.held, today.left[:2], NOTHING_ADDED, limit)
+    return sealed_says(judged, today, sealing, units)
+
+
+def sealed_says(judged: Judged, today: Today, sealing: Sealing | None, units: Units) -> str:
+    """The same of sums that were made already.
+
+    Args:    sealing: None where none could be made of what `today` has, or where they lie beyond any bottle.
+    """
     if today.held is None:
         return unsaid(today, units, "Sealed now")
-    limit = limit_of(day.container, day.limit_bar)
-    sealing = sealing_of(today.held, today.left[:2], NOTHING_ADDED, limit)
     said = [in_sealed_vessel(judged, today, units), _bottle(judged, today, sealing, units)]
     return " ".join(each for each in said if each)
 

@@ -6,23 +6,24 @@ import asyncio
 import contextlib
 import hmac
 import logging
+import math
 import threading
 import time
 from collections.abc import Callable, Mapping
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import msgspec
 
-from lullwort.collector import Arrival, Form, HttpSettings, Outcome, Packet
+from lullwort.collector import Arrival, Form, HttpSettings, Outcome, Packet, http_token
 from lullwort.errors import SourceError
 from lullwort.tend.health import Health, as_json, as_metrics
 
 if TYPE_CHECKING:
-    from starlette.applications import Starlette
     from starlette.requests import Request
     from starlette.responses import Response
     from starlette.types import ASGIApp
+
+    from lullwort.card import Guesses
 
 __all__ = ["HttpFace"]
 
@@ -32,8 +33,10 @@ _MAX_BYTES = 1 << 20
 _STORED_WITHIN_S = 15.0
 _STARTED_WITHIN_S = 10.0
 _AGAIN_AFTER_S = 30
+_LONGEST_HEAD = 32_768
 SENML_TYPES = ("application/senml+json",)
 JSON_TYPE = "application/json"
+_READINGS, _HEALTH, _METRICS = "/readings", "/health", "/metrics"
 
 
 class HttpFace:
@@ -47,15 +50,17 @@ class HttpFace:
         health: Callable[[], Health],
         now_us: Callable[[], int],
         card: ASGIApp | None = None,
+        guesses: Guesses | None = None,
     ) -> None:
         """
         Args:   hand_over: takes a message without waiting; False where the queue is full.
                 card: the application that answers all that is asked for beside readings and health.
+                guesses: wrong tokens; those given to the card count here too.
         Raises: SourceError where the token cannot be read.
         """
         self._settings, self._forms, self._hand_over = settings, forms, hand_over
         self._health, self._now_us, self._card = health, now_us, card
-        self._token = _token(settings.token_file)
+        self._token, self._guesses = http_token(settings), guesses
         self._server: Any = None
         self._thread: threading.Thread | None = None
 
@@ -63,7 +68,7 @@ class HttpFace:
         """Begin to listen. Raises SourceError where the address is taken or may not be used."""
         import uvicorn
 
-        from lullwort.tend.impatient import ImpatientProtocol
+        from lullwort.tend.impatient import MOST_CONNECTIONS, ImpatientProtocol
 
         settings = self._settings
         config = uvicorn.Config(
@@ -79,7 +84,9 @@ class HttpFace:
             access_log=False,
             server_header=False,
             timeout_graceful_shutdown=2,
-            limit_concurrency=100,
+            limit_concurrency=2 * MOST_CONNECTIONS,
+            proxy_headers=False,  # whoever sits on this machine could guess tokens in the name of others
+            h11_max_incomplete_event_size=_LONGEST_HEAD,
             ssl_certfile=settings.certificate_file,
             ssl_keyfile=settings.key_file,
         )
@@ -96,6 +103,8 @@ class HttpFace:
                 raise SourceError(f"{settings.host}:{settings.port}: cannot be listened on")
             time.sleep(0.01)
         _LOG.info("listening", extra={"host": settings.host, "port": settings.port})
+        if settings.legible:
+            _LOG.warning("without TLS the token and all pages can be read by whoever is on the network")
 
     def stop(self, timeout_s: float) -> None:
         """Stop listening; requests under way are answered first, for `timeout_s` [s] at most."""
@@ -112,22 +121,26 @@ class HttpFace:
         if not self._server.should_exit:
             raise SourceError(f"{self._settings.host}:{self._settings.port}: is listened on no longer")
 
-    def _app(self) -> Starlette:
+    def _app(self) -> ASGIApp:
         from starlette.applications import Starlette
         from starlette.routing import BaseRoute, Mount, Route
 
+        from lullwort.card import Guard, Guesses
+
+        self._guesses = self._guesses or Guesses()
         routes: list[BaseRoute] = [
-            Route("/readings", self._readings, methods=["POST"]),
-            Route("/health", self._tell_health, methods=["GET"]),
-            Route("/metrics", self._tell_metrics, methods=["GET"]),
+            Route(_READINGS, self._readings, methods=["POST"]),
+            Route(_HEALTH, self._tell_health, methods=["GET"]),
+            Route(_METRICS, self._tell_metrics, methods=["GET"]),
         ]
         if self._card is not None:
             routes.append(Mount("/", self._card))
-        return Starlette(routes=routes)
+        return Guard(Starlette(routes=routes), self._settings, (_READINGS, _HEALTH, _METRICS))
 
     async def _readings(self, request: Request) -> Response:
-        if not self._may(request):
-            return _answer(401, "a bearer token is asked for", {"WWW-Authenticate": "Bearer"})
+        refused = self._refused(request)
+        if refused is not None:
+            return refused
         media = request.headers.get("content-type", "").partition(";")[0].strip().lower()
         form = request.query_params.get("form", self._settings.form)
         if media in SENML_TYPES:
@@ -170,23 +183,37 @@ class HttpFace:
     async def _tell_health(self, request: Request) -> Response:
         from starlette.responses import Response
 
-        if not self._may(request):
-            return _answer(401, "a bearer token is asked for", {"WWW-Authenticate": "Bearer"})
+        refused = self._refused(request)
+        if refused is not None:
+            return refused
         health = self._health()
         return Response(as_json(health), 200 if health.well else 503, media_type=JSON_TYPE)
 
     async def _tell_metrics(self, request: Request) -> Response:
         from starlette.responses import Response
 
-        if not self._may(request):
-            return _answer(401, "a bearer token is asked for", {"WWW-Authenticate": "Bearer"})
+        refused = self._refused(request)
+        if refused is not None:
+            return refused
         return Response(as_metrics(self._health()), media_type="text/plain; version=0.0.4; charset=utf-8")
 
-    def _may(self, request: Request) -> bool:
-        if self._token is None:
-            return True
+    def _refused(self, request: Request) -> Response | None:
+        """What is answered to who does not show the token; None for who does, or where there is none."""
+        if self._token is None or self._guesses is None:
+            return None
         scheme, _, given = request.headers.get("authorization", "").partition(" ")
-        return scheme.lower() == "bearer" and hmac.compare_digest(given.strip().encode(), self._token.encode())
+        asked_for = {"WWW-Authenticate": "Bearer"}
+        if scheme.lower() != "bearer":
+            return _answer(401, "a bearer token is asked for", asked_for)
+        address = request.client.host if request.client is not None else ""
+        wait_s = math.ceil(self._guesses.wait_s(address, time.monotonic()))
+        if wait_s:
+            return _answer(429, "too many wrong tokens came from this address", {"Retry-After": str(wait_s)})
+        if hmac.compare_digest(given.strip().encode(), self._token.encode()):
+            self._guesses.right(address)
+            return None
+        self._guesses.wrong(address, given, time.monotonic())
+        return _answer(401, "this is not the bearer token that is asked for", asked_for)
 
 
 async def _body(request: Request) -> bytes | None:
@@ -208,15 +235,3 @@ def _json(status: int, content: dict[str, Any], headers: Mapping[str, str] | Non
     from starlette.responses import Response
 
     return Response(msgspec.json.encode(content), status, dict(headers or {}), JSON_TYPE)
-
-
-def _token(path: Path | None) -> str | None:
-    if path is None:
-        return None
-    try:
-        token = path.read_text(encoding="utf-8").strip()
-    except (OSError, UnicodeDecodeError) as exc:
-        raise SourceError(f"{path}: the token cannot be read from it") from exc
-    if not token:
-        raise SourceError(f"{path}: holds no token")
-    return token

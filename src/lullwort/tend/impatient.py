@@ -1,4 +1,4 @@
-"""Connections over which nothing is said, or nothing read, are closed: a hundred of them would lock everybody else out.
+"""Connections over which nothing is said, or nothing read, are closed, and more than so many are not kept.
 
 Apart from the rest because it brings the web server's library in, which a service without [http] does without.
 """
@@ -6,26 +6,57 @@ Apart from the rest because it brings the web server's library in, which a servi
 from __future__ import annotations
 
 import asyncio
+from collections import Counter
+from typing import NamedTuple
 
 import h11
-from uvicorn.protocols.http.h11_impl import H11Protocol
+from uvicorn.protocols.http.h11_impl import H11Protocol, RequestResponseCycle
 
-__all__ = ["WHOLE_WITHIN_S", "ImpatientProtocol"]
+__all__ = ["MOST_CONNECTIONS", "WHOLE_WITHIN_S", "ImpatientProtocol"]
 
 WHOLE_WITHIN_S = 20.0
-"""[s] within which a request has come as a whole, head and body: even a week of readings takes no more than one."""
+"""[s] within which the head of a request has come, and its body unless that moves: a week of readings takes one."""
+LEAST_BYTES = 10_240
+"""Of a body, in half that time, while which it counts as moving: a cellar's poor Wi-Fi brings ten times that."""
+MOST_CONNECTIONS = 100
+"""At a time: each takes one of the files that a process may have open, and so does the cellar book."""
+
+
+_SAFELY = (
+    (b"content-type", b"text/plain; charset=utf-8"),
+    (b"x-content-type-options", b"nosniff"),
+    (b"content-security-policy", b"default-src 'none'"),
+    (b"cache-control", b"no-store"),
+    (b"connection", b"close"),
+)
+
+
+class _Look(NamedTuple):
+    """Where a connection stood when it was looked at; the same twice in a row, and nothing has moved."""
+
+    answered: int
+    unread: int
+    taken: int
 
 
 class ImpatientProtocol(H11Protocol):
     """HTTP/1.1 as the server speaks it, but not for ever with somebody who does not finish what he says."""
 
     _look: asyncio.TimerHandle | None = None
-    _waited_for = -1
+    _waited_for: _Look | None = None
     _answered = 0
+    _came = 0
+    """[bytes] since it was looked at last."""
+    _moved = 0
+    since_s = 0.0
+    """[s] by the loop's clock, when it was opened."""
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         """Begin to wait for the first request."""
         super().connection_made(transport)
+        self.since_s = self.loop.time()
+        if len(self.connections) > MOST_CONNECTIONS:
+            self._make_room()
         self._look_later()
 
     def connection_lost(self, exc: Exception | None) -> None:
@@ -34,20 +65,61 @@ class ImpatientProtocol(H11Protocol):
             self._look.cancel()
         super().connection_lost(exc)
 
+    def data_received(self, data: bytes) -> None:
+        """Part of a request."""
+        self._came += len(data)
+        super().data_received(data)
+
     def on_response_complete(self) -> None:
         """The next request may take as long again."""
         self._answered += 1
         super().on_response_complete()
 
+    def send_400_response(self, msg: str) -> None:
+        """To what is no HTTP at all, or whose head is too long to be one; no page, for nobody knows who reads it."""
+        says = f"{msg} A browser whose cookies for this site are deleted sends a shorter one.\n".encode()
+        self.transport.write(
+            self.conn.send(h11.Response(status_code=400, headers=list(_SAFELY), reason=b"Bad Request"))
+        )
+        self.transport.write(self.conn.send(h11.Data(data=says)))
+        self.transport.write(self.conn.send(h11.EndOfMessage()))
+        self.transport.close()
+
+    @property
+    def idle(self) -> bool:
+        """Whether nothing is asked over it that is not answered yet."""
+        cycle: RequestResponseCycle | None = self.cycle
+        return cycle is None or cycle.response_complete
+
+    @property
+    def waiting(self) -> bool:
+        """Whether it is the other side's turn to say something."""
+        return self.idle or self.conn.their_state is h11.SEND_BODY
+
+    def _make_room(self) -> None:
+        """Whoever has most connections loses the oldest that is waited for; where there is none, the new one goes."""
+        held = [one for one in self.connections if isinstance(one, ImpatientProtocol)]
+        address = Counter(one.client[0] for one in held if one.client is not None).most_common(1)
+        whose = address[0][0] if address else None
+        waiting = [one for one in held if one.waiting and one.client is not None and one.client[0] == whose]
+        oldest = min(waiting, key=lambda one: one.since_s, default=self)
+        oldest.connections.discard(oldest)
+        oldest.transport.abort()
+
     def _look_later(self) -> None:
         self._look = self.loop.call_later(WHOLE_WITHIN_S / 2.0, self._still_waiting)
 
     def _still_waiting(self) -> None:
-        """Twice in a row for the same request: it has had its time."""
-        unread = self.transport.get_write_buffer_size() > 0
-        waiting = unread or self.conn.their_state in (h11.IDLE, h11.SEND_BODY)
-        if waiting and self._waited_for == self._answered:
+        """Twice in a row at the same point: it has had its time."""
+        unread = self.transport.get_write_buffer_size()
+        sending = self.conn.their_state is h11.SEND_BODY
+        if sending and not self.idle and self._came >= LEAST_BYTES:
+            self._moved += 1
+        self._came = 0
+        waiting = unread > 0 or sending or self.conn.their_state is h11.IDLE
+        now = _Look(self._answered, unread, self._moved)
+        if waiting and self._waited_for == now:
             self.transport.abort()
             return
-        self._waited_for = self._answered if waiting else -1
+        self._waited_for = now if waiting else None
         self._look_later()

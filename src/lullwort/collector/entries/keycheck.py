@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import Any
 
 from lullwort.errors import UsageError
-from lullwort.records import check_id, from_datetime
+from lullwort.records import check_id, from_datetime, near_id
 
 __all__ = [
     "AS_IN_A_FILE",
@@ -88,7 +88,9 @@ def an_id(value: Any) -> str:
     except NotThatError:
         raise
     except ValueError as exc:
-        raise NotThatError(str(exc).partition(" is not ")[2]) from exc
+        near = near_id(value)
+        meant = f"; {near!r} was probably meant" if near else ""
+        raise NotThatError(str(exc).rpartition(" is not ")[2] + meant) from exc
 
 
 def one_of(choices: tuple[str, ...]) -> Check:

@@ -5,12 +5,11 @@ from __future__ import annotations
 import math
 import re
 
-from lullwort.records import check_id
+from lullwort.records import check_id, near_id
 
 __all__ = ["BadCellError", "parse_id", "parse_number"]
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
-_NOT_IN_ID = re.compile(r"[^a-z0-9._-]+")
 
 
 class BadCellError(Exception):
@@ -47,7 +46,7 @@ def parse_number(text: str, what: str, *, decimal_comma: bool) -> float:
 
 def parse_id(text: str, *, make: bool = False) -> str:
     """The id in `text`; with `make`, the one that is nearest to it."""
-    near = _NOT_IN_ID.sub("-", text.lower()).strip("._-")
+    near = near_id(text)
     if make and near:
         return near
     try:

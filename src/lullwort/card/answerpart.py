@@ -1,0 +1,94 @@
+"""The question, the answer to it, what is dangerous, and why it is so."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lullwort.card.facts import BatchFacts, VesselFacts
+from lullwort.card.markup import batch_path, moment, part, prose, vessel_path
+from lullwort.detector import MAY_BE_PACKAGED, Units, changes_when
+from lullwort.exporting import escaped
+from lullwort.forecast import outlook, outlook_details
+from lullwort.packaging_day import Sheet, strength_says
+
+__all__ = ["answer_part", "answer_word", "danger_part", "failing_part", "title_part", "why_part"]
+
+
+def failing_part(failing: str) -> str:
+    """That the service can store nothing, before all else; nothing while it can."""
+    says = (
+        '<p class="danger" role="alert"><strong>Nothing is stored.</strong> '
+        f"{escaped(failing.rstrip('.'))}. What stands here may be out of date: nothing that is sent counts until this "
+        "is mended.</p>"
+    )
+    return part("failing", says if failing else "", kind="loud")
+
+
+def title_part(facts: BatchFacts, vessel: VesselFacts | None, sheet: Sheet) -> str:
+    """Which batch it is, and the question."""
+    batch = facts.batch
+    where = f'<a href="{vessel_path(batch.vessel)}">{escaped(batch.vessel)}</a>'
+    recipe = "" if batch.recipe is None else f" · {escaped(batch.recipe)}"
+    over = ""
+    if facts.refilled and vessel is not None and vessel.batch is not None:
+        name = vessel.batch.batch.name
+        over = (
+            f'<p class="beside">This one is over: <a href="{batch_path(name)}">{escaped(name)}</a> is in the vessel '
+            "now.</p>"
+        )
+    return part(
+        "title", f'<p class="kind">Vessel {where}{recipe}</p><h1>May {escaped(sheet.title)} be packaged?</h1>{over}'
+    )
+
+
+def answer_word(facts: BatchFacts) -> str:
+    """The answer in a word or two."""
+    return "Over" if facts.over else MAY_BE_PACKAGED[facts.judged.verdict]
+
+
+def danger_part(sheet: Sheet) -> str:
+    """What can hurt somebody; nothing where there is no danger but the usual one."""
+    says = f'<p class="danger" role="note"><strong>Danger.</strong> {prose(sheet.danger)}</p>' if sheet.danger else ""
+    return part("danger", says, kind="loud")
+
+
+def answer_part(facts: BatchFacts, units: Units) -> str:
+    """The answer, since when it is so, and as of when."""
+    judged, sheets = facts.judged, facts.sheet
+    said = f"{'was ' if facts.over else ''}{escaped(sheets.verdict)}"
+    if sheets.packaged and facts.batch.packaged_us is not None:
+        said += f" {moment(facts.batch.packaged_us, units)}"
+    elif judged.since_us is not None:
+        said += f" since {moment(judged.since_us, units)}"
+    spoken = f"{facts.batch.name}: {answer_word(facts)}, {judged.verdict}."
+    as_of = f'<p class="beside">As of {moment(sheets.as_of_us, units)}.</p>'
+    return part(
+        "answer",
+        f'<p class="word" data-say="{escaped(spoken)}">{escaped(answer_word(facts))}</p>'
+        f'<div><p class="verdict">{said}.</p>{as_of}</div>',
+        kind="answer",
+    )
+
+
+def why_part(facts: BatchFacts, sheet: Sheet, units: Units) -> str:
+    """Why, what would change it, how strong it is so far, and what is foreseen."""
+    lines = "".join(f"<p>{prose(line)}</p>" for line in sheet.reasons if line)
+    more = "".join(
+        f"<dt>{escaped(head)}</dt><dd>{''.join(f'<p>{prose(line)}</p>' for line in says)}</dd>"
+        for head, says in _beside(facts, units)
+        if says
+    )
+    return part("why", lines + (f'<dl class="beyond">{more}</dl>' if more else ""), heading="Why")
+
+
+def _beside(facts: BatchFacts, units: Units) -> Iterator[tuple[str, list[str]]]:
+    """What else is known, by what it is about, a line each."""
+    now, forecast = facts.judged.now, facts.forecast
+    if facts.sheet.packaged or facts.over:
+        return
+    yield "What changes it", [changes_when(facts.judged.verdict, now, units)]
+    if forecast is not None and now.first_sample is None:
+        ahead = [outlook(forecast, units), *outlook_details(forecast, units, sealed=now.sealed is not None)]
+        yield "Foreseen", [line for line in ahead if line]
+    if strength := strength_says(facts.sheet.figures.get("abv"), now, units):
+        yield "Strength", [strength]

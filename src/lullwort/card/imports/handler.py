@@ -1,0 +1,276 @@
+"""The addresses of an import: a file is handed in, looked at, stored, and taken back."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from starlette.datastructures import UploadFile
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.routing import Route
+
+from lullwort.card.cellar import Cellar
+from lullwort.card.commands import Commands, Ran
+from lullwort.card.desk import Desk
+from lullwort.card.fields import Field
+from lullwort.card.filenames import safe_name
+from lullwort.card.imports.drypage import dry_run_page
+from lullwort.card.imports.pages import (
+    choose_page,
+    gone_page,
+    refused_page,
+    stored_page,
+    waiting_page,
+    withdraw_page,
+    withdrawn_page,
+)
+from lullwort.card.imports.stating import column_fields, options_of, refused, stating_fields
+from lullwort.card.imports.uploads import MOST_HELD, TooManyHeldError, Upload, Uploads
+from lullwort.card.page import page
+from lullwort.card.posted import posted
+from lullwort.card.said import faults_of
+from lullwort.card.visitor import visitor_of
+from lullwort.card.workroom import Workroom
+from lullwort.cellarbook import Imported
+from lullwort.collector import HttpSettings
+from lullwort.errors import RefusedError
+from lullwort.settings import Settings
+
+__all__ = ["Imports"]
+
+_FILE = Field("file", "File", required=True, kind="file")
+_KNOWN = "What is known of it"
+_PATIENCE_S = 2.0
+"""So long an answer waits for what is under way; most files are read before one could look."""
+_LOOK_AGAIN_S = 3
+_CHECK_WITHIN_S, _STORE_WITHIN_S, _WITHDRAW_WITHIN_S = 600.0, 3600.0, 120.0
+_LISTED = 15
+
+
+class Imports:
+    """Looks at files and stores them by `lullwort backfill`, one at a time; who leaves meanwhile stops nothing."""
+
+    def __init__(
+        self, settings: Settings, desk: Desk, workroom: Workroom, chosen: Callable[[Request], Settings]
+    ) -> None:
+        """
+        Args:   chosen: the settings of whoever asks.
+        """
+        self._settings, self._desk, self._chosen = settings, desk, chosen
+        self._most_mib = (settings.http or HttpSettings()).upload_mib
+        self._uploads = Uploads(workroom, 2 * self._most_mib << 20)
+        # A log of years is stored for minutes: what others look at, or enter, does not wait for it.
+        self._checking, self._storing = Commands(settings.book), Commands(settings.book)
+
+    def routes(self) -> list[Route]:
+        """The addresses."""
+        return [
+            Route("/import", self._choose, methods=["GET", "POST"]),
+            Route("/import/withdraw/{name}", self._withdraw, methods=["GET", "POST"]),
+            Route("/import/{called}", self._look, methods=["GET", "POST"]),
+            Route("/import/{called}/store/{check:int}", self._store, methods=["POST"]),
+        ]
+
+    # -- a file is handed in ---------------------------------------------------------------------------------------
+
+    async def _choose(self, request: Request) -> Response:
+        if request.method != "POST":
+            return await self._chooser(request, {}, {})
+        form = await posted(request)
+        file, stated = form.files.get("file"), form.values
+        fields = self._fields()
+        faults = self._unfit(file) or refused(fields, stated)
+        if faults or file is None:
+            return await self._chooser(request, stated, faults)
+        try:
+            upload = await self._uploads.take(file)
+        except TooManyHeldError:
+            busy = f"{MOST_HELD} files are being read or stored just now: wait for one, and choose this again."
+            return await self._chooser(request, stated, {"": busy}, 503)
+        except OSError as exc:
+            raise HTTPException(507) from exc
+        self._begin_check(upload, {field.name: stated.get(field.name, "") for field in fields})
+        return await self._soon(upload)
+
+    def _unfit(self, file: UploadFile | None) -> dict[str, str]:
+        if file is None or (not file.filename and not file.size):
+            return {"file": "No file was chosen."}
+        name, size = safe_name(file.filename or "", "log"), file.size or 0
+        if not size:
+            return {"file": f"{name} is empty. Was it still being written when it was chosen?"}
+        if size > self._most_mib << 20:
+            return {"file": f"{name} is longer than the {self._most_mib} MiB that are taken here."}
+        return {}
+
+    async def _chooser(
+        self, request: Request, stated: Mapping[str, str], faults: Mapping[str, str], status: int = 422
+    ) -> Response:
+        past = await self._desk.ask(lambda cellar: cellar.book.imports.recent(_LISTED))
+        units, token = self._chosen(request).units, visitor_of(request).form_token
+        fields = (_FILE, *(field._replace(group=_KNOWN) for field in self._fields()))
+        body = choose_page(fields, stated, faults, past, self._most_mib, token, units)
+        return _answer("Import a log", body, status if faults else 200)
+
+    def _fields(self, upload: Upload | None = None) -> tuple[Field, ...]:
+        columns: Sequence[str] = [] if upload is None or upload.checked is None else upload.checked["columns"]
+        return (*stating_fields(self._settings.mappings), *column_fields(columns))
+
+    # -- it is looked at -------------------------------------------------------------------------------------------
+
+    async def _look(self, request: Request) -> Response:
+        upload = self._uploads.find(request.path_params["called"])
+        if upload is None:
+            return _answer("Gone", gone_page(), 404)
+        if request.method != "POST":
+            return self._shown(request, upload)
+        stated = (await posted(request)).values
+        if upload.busy or upload.stored is not None:
+            return _on_to(upload)
+        fields = self._fields(upload)
+        faults = refused(fields, stated)
+        if faults:
+            return self._refused(request, upload, stated, faults)
+        self._begin_check(upload, {field.name: stated.get(field.name, "") for field in fields})
+        return await self._soon(upload)
+
+    def _shown(self, request: Request, upload: Upload) -> Response:
+        """What there is of it now."""
+        if upload.busy:
+            return _answer(upload.name, waiting_page(upload.name, upload.doing, _address(upload)), again=True)
+        if upload.stored is not None:
+            return _answer(f"{upload.name} is stored", stored_page(upload.name, upload.stored))
+        if upload.checked is None or upload.faults:
+            return self._refused(request, upload, upload.stated, upload.faults)
+        addresses = (_address(upload), f"{_address(upload)}/store/{upload.checks}")
+        token, units = visitor_of(request).form_token, self._chosen(request).units
+        body = dry_run_page(upload.name, upload.checked, self._fields(upload), upload.stated, addresses, token, units)
+        return _answer(f"{upload.name}: how it would be read", body)
+
+    def _refused(
+        self, request: Request, upload: Upload, stated: Mapping[str, str], faults: Mapping[str, str]
+    ) -> Response:
+        token, fields = visitor_of(request).form_token, self._fields(upload)
+        return _answer(upload.name, refused_page(upload.name, fields, stated, faults, _address(upload), token), 422)
+
+    def _begin_check(self, upload: Upload, stated: Mapping[str, str]) -> None:
+        upload.stated, upload.checks, upload.faults = stated, upload.checks + 1, {}
+        words = ("backfill", "--dry-run", "--json", *options_of(stated), "--", upload.name)
+
+        async def check() -> None:
+            found = await self._document(self._checking, upload, words, _CHECK_WITHIN_S)
+            upload.checked = found or upload.checked
+
+        self._begin(upload, "It is being read on trial.", check())
+
+    # -- it is stored ----------------------------------------------------------------------------------------------
+
+    async def _store(self, request: Request) -> Response:
+        await posted(request)
+        upload = self._uploads.find(request.path_params["called"])
+        if upload is None:
+            return _answer("Gone", gone_page(), 404)
+        shown = request.path_params["check"] == upload.checks and not upload.faults
+        settled = upload.checked is not None and not upload.checked["doubts"]
+        if not upload.busy and upload.stored is None and shown and settled:
+            words = (
+                "backfill",
+                "--store-only",
+                "--json",
+                "--as-proposed",
+                *options_of(upload.stated),
+                "--",
+                upload.name,
+            )
+
+            async def store() -> None:
+                upload.stored = await self._document(self._storing, upload, words, _STORE_WITHIN_S)
+                if upload.stored is not None:
+                    self._uploads.let_go(upload)
+
+            self._begin(upload, "It is being stored.", store())
+        return await self._soon(upload)  # which shows anew how it would be read, where that is not what was meant
+
+    async def _document(
+        self, commands: Commands, upload: Upload, words: Sequence[str], within_s: float
+    ) -> dict[str, Any] | None:
+        """What the command tells of the file; None where it was refused, and why is in `faults`."""
+        try:
+            ran = await commands.run(*words, within_s=within_s, folder=upload.folder)
+        except TimeoutError:
+            late = f"It took longer than {within_s / 60.0:.0f} minutes and was given up. Hand it in in parts."
+            upload.faults = {"": late}
+            return None
+        except (OSError, ValueError):
+            upload.faults = {"": "It could not be looked at: the service lacks what it needs. Try again in a minute."}
+            return None
+        if ran.code in (0, 1) and ran.out.startswith("{"):
+            (found,) = json.loads(ran.out)["files"]
+            return dict(found)
+        upload.faults = faults_of(_shortly(ran), self._fields(upload))
+        return None
+
+    def _begin(self, upload: Upload, doing: str, work: Any) -> None:
+        upload.doing = doing
+        upload.work = asyncio.get_running_loop().create_task(work)
+
+    async def _soon(self, upload: Upload) -> Response:
+        """On to the page of the file, as soon as there is something to see, and before anybody loses patience."""
+        if upload.work is not None:
+            await asyncio.wait([upload.work], timeout=_PATIENCE_S)
+        return _on_to(upload)
+
+    # -- an import is taken back -----------------------------------------------------------------------------------
+
+    async def _withdraw(self, request: Request) -> Response:
+        name = request.path_params["name"]
+        given = await posted(request) if request.method == "POST" else None
+        one = await self._desk.ask(lambda cellar: _import_of(cellar, name))
+        if one is None or one.live:
+            raise HTTPException(404, "There is no such import.")
+        token, chosen = visitor_of(request).form_token, self._chosen(request)
+        if given is None or not one.in_use:
+            return _answer(f"Withdraw {one.place}?", withdraw_page(one, token, chosen.units, {}))
+        try:
+            ran = await self._storing.run("withdraw", one.name, within_s=_WITHDRAW_WITHIN_S, shown=chosen)
+        except TimeoutError:
+            faults: Mapping[str, str] = {"": "It took too long. Look in the list whether it is withdrawn."}
+        else:
+            if ran.done:
+                body = withdrawn_page(one, filter(None, map(str.strip, ran.out.splitlines())))
+                return _answer(f"{one.place} is withdrawn", body)
+            faults = faults_of(ran, ())
+        return _answer(f"Withdraw {one.place}?", withdraw_page(one, token, chosen.units, faults), 503)
+
+
+_MOST_SAID = 2000
+"""[characters] of why a file was refused, for what is quoted of it may be endless."""
+
+
+def _shortly(ran: Ran) -> Ran:
+    begins = f"\n{ran.err}".rfind("\nlullwort: ")
+    return ran._replace(err=ran.err[max(begins, 0) :][:_MOST_SAID])
+
+
+def _import_of(cellar: Cellar, name: str) -> Imported | None:
+    try:
+        return cellar.book.imports.get(name)
+    except RefusedError:
+        return None
+
+
+def _address(upload: Upload) -> str:
+    return f"/import/{upload.called}"
+
+
+def _on_to(upload: Upload) -> Response:
+    return RedirectResponse(_address(upload), 303, {"Cache-Control": "no-store"})
+
+
+def _answer(title: str, body: Sequence[str], status: int = 200, *, again: bool = False) -> Response:
+    """A page. Args: again: whether the browser asks for it again by itself [HTML, the `Refresh` header]."""
+    headers = {"Cache-Control": "no-store", **({"Refresh": f"{_LOOK_AGAIN_S}"} if again else {})}
+    return HTMLResponse(page(title, body, here="/import"), status, headers)

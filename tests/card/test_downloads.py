@@ -1,0 +1,135 @@
+"""The files of a batch, read back: what the card sends is what the command writes."""
+
+from __future__ import annotations
+
+import json
+import re
+import subprocess
+import sys
+import time
+import tomllib
+from collections.abc import Callable
+from email.message import Message
+from pathlib import Path
+from typing import Any
+
+import pytest
+from icalendar import Calendar
+
+from lullwort.cellarbook import open_book
+from lullwort.records import Batch
+
+pytestmark = pytest.mark.usefixtures("unmeasured")
+
+Served = Any  # the classes of these fixtures live in conftest.py
+Guest = Any
+EVER = (-(2**62), 2**62)
+
+
+@pytest.fixture
+def guest(served: Served, guest_at: Callable[[str], Guest]) -> Guest:
+    return guest_at(served.url)
+
+
+def lullwort(folder: Path, book: Path, *words: str, exits: int = 0) -> str:
+    run = subprocess.run(
+        [sys.executable, "-m", "lullwort", *words], cwd=folder, capture_output=True, text=True, timeout=60, check=False,
+        env={"PATH": "", "HOME": str(folder), "LULLWORT_BOOK": str(book), "PYTHONPATH": ":".join(sys.path[1:])},
+    )  # fmt: skip
+    assert run.returncode == exits, run.stderr
+    return run.stdout
+
+
+def disposition(headers: Message) -> tuple[str, str | None]:
+    """As a browser reads it [RFC 6266]."""
+    return headers.get_content_disposition() or "", headers.get_filename()
+
+
+@pytest.mark.parametrize(
+    ("ends", "media"), [("csv", "text/csv; charset=utf-8"), ("parquet", "application/vnd.apache.parquet")]
+)
+def test_readings_that_were_fetched_give_the_same_verdicts_again(
+    guest: Guest, kept_cellar: Path, tmp_path: Path, ends: str, media: str
+) -> None:
+    sent = guest.get(f"/batch/east-1/readings.{ends}")
+    assert (sent.status, sent.headers["Content-Type"]) == (200, media)
+    assert disposition(sent.headers) == ("attachment", f"east-1.{ends}")
+    assert sent.headers["Cache-Control"] == "no-store"
+    (tmp_path / f"east.{ends}").write_bytes(sent.body)
+    lullwort(tmp_path, kept_cellar, "export", "east.toml", "--batch", "east-1")
+    assert tomllib.loads((tmp_path / "east.toml").read_text())
+    replayed = lullwort(tmp_path, kept_cellar, "replay", f"east.{ends}", "--batches", "east.toml", "--json")
+    known = lullwort(tmp_path, kept_cellar, "verdict", "east-1", "--json")
+    (again,), (before,) = json.loads(replayed)["vessels"], json.loads(known)["vessels"]
+    assert again["history"] == before["history"]
+    assert again["verdict"] == before["verdict"] == "holding"
+
+
+def test_the_sheet_is_a_page_on_its_own_without_script_in_the_units_that_were_chosen(
+    guest: Guest, served: Served, guest_at: Callable[..., Guest]
+) -> None:
+    shown = guest.get("/batch/north-1/sheet")
+    assert (shown.status, shown.headers["Content-Type"]) == (200, "text/html; charset=utf-8")
+    assert disposition(shown.headers)[0] == "inline"
+    policy = shown.headers["Content-Security-Policy"]
+    assert policy.startswith("default-src 'none'; style-src 'unsafe-inline';")
+    assert "script-src" not in policy
+    assert policy.endswith("sandbox")
+    assert "<title>north-1: batch sheet</title>" in shown.text
+    assert "<script" not in shown.text
+    assert re.search(r"1\.0\d\d", shown.words)
+    in_plato = guest_at(served.url, {"lullwort-units": "gravity=plato&decimal=comma"}).get("/batch/north-1/sheet?save")
+    assert disposition(in_plato.headers) == ("attachment", "north-1.html")
+    assert re.search(r"\d,\d\d °P", in_plato.words)
+
+
+def test_the_calendar_parses_and_the_record_is_the_batch_s(guest: Guest) -> None:
+    sent = guest.get("/batch/east-1/calendar.ics")
+    assert (sent.status, sent.headers["Content-Type"]) == (200, "text/calendar; charset=utf-8")
+    assert disposition(sent.headers) == ("attachment", "east-1.ics")
+    events = Calendar.from_ical(sent.body).walk("VEVENT")
+    assert events
+    assert all("east-1" in str(event["SUMMARY"]) for event in events)
+    record = guest.get("/batch/east-1/record.json")
+    assert record.headers["Content-Type"] == "application/json"
+    assert json.loads(record.body)["batch"] == "east-1"
+
+
+def test_what_cannot_be_written_is_told_in_a_sentence(
+    own_cellar: Path, served_with: Callable[..., Any], guest_at: Callable[[str], Guest]
+) -> None:
+    with open_book(own_cellar) as book:
+        book.batches.put(Batch(vessel="cask", name="cask-1", pitched_us=0, packaged_us=1))
+    with served_with(own_cellar) as served:
+        guest = guest_at(served.url)
+        nothing = guest.get("/batch/cask-1/readings.csv")
+        assert nothing.status == 409
+        assert "No reading of cask-1 is on record yet, so there is nothing to write." in nothing.words
+        over = guest.get("/batch/cask-1/calendar.ics")
+        assert (over.status, over.headers["Content-Type"]) == (409, "text/html; charset=utf-8")
+        assert "Cask-1 is packaged: nothing of it is left to plan." in over.words
+        assert guest.get("/batch/nobody/sheet").status == 404
+        assert guest.get("/batch/%2E%2E%2Fetc/sheet").status == 404
+    assert not own_cellar.with_name(f"{own_cellar.name}.card").exists()
+
+
+def test_a_file_leaves_nothing_behind_when_it_is_fetched_nor_a_service_that_was_killed(
+    own_cellar: Path, served_with: Callable[..., Any], guest_at: Callable[[str], Guest]
+) -> None:
+    room = own_cellar.with_name(f"{own_cellar.name}.card")
+    (room / "left-over").mkdir(parents=True)
+    (room / "left-over" / "log.csv").write_text("of a service that was killed")
+    with served_with(own_cellar) as served:
+        assert not room.exists()
+        assert guest_at(served.url).get("/batch/south-1/readings.csv").status == 200
+        give_up = time.monotonic() + 5.0  # it is removed once the last of it is sent, which is read before
+        while any(room.iterdir()) and time.monotonic() < give_up:
+            time.sleep(0.01)
+        assert list(room.iterdir()) == []
+
+
+def test_the_service_loads_nothing_that_writes_files() -> None:
+    heavy = ("pandas", "pyarrow", "icalendar", "scipy")
+    program = f"import sys; from lullwort.tend import facing; print([m for m in {heavy!r} if m in sys.modules])"
+    shown = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, timeout=60, check=True)
+    assert shown.stdout == "[]\n"

@@ -1,0 +1,153 @@
+"""The pages of all vessels and of one, in a real browser on a phone and on a screen, light and dark."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, ExitStack
+from importlib import resources
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
+
+import pytest
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+Served = Any  # the fixture's class lives in conftest.py
+Scheme = Literal["light", "dark"]
+
+AXE = (resources.files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8")
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+"""WCAG 2.2, levels A and AA, as the engine names them."""
+FITS = """() => [...document.querySelectorAll('body *')].filter(each => {
+    const at = each.getBoundingClientRect(), shown = at.width && at.height && !each.closest('.skip, .unseen, .said');
+    const folded = each.closest('details:not([open]) > :not(summary)');
+    return shown && !folded && (at.right > innerWidth + 0.5 || at.left < -0.5);
+}).map(each => each.outerHTML.slice(0, 90))"""
+SMALL = """() => [...document.querySelectorAll('#card p:not(.kind), #card li, #card dd, #card td')].filter(each =>
+    each.offsetParent && !each.closest('#curve') && each.innerText.trim()
+    && parseFloat(getComputedStyle(each).fontSize) < 17
+).map(each => each.outerHTML.slice(0, 90))"""
+LOW = """() => [...document.querySelectorAll('.top a, .acts a, .vessel h3 a, summary, select, button')].filter(each =>
+    each.offsetParent && each.getBoundingClientRect().height < 43.5
+).map(each => each.outerHTML.slice(0, 90))"""
+
+
+class Cards(NamedTuple):
+    """The cards of the usual cellar and of the odd one."""
+
+    usual: str
+    odd: str
+
+    @property
+    def every(self) -> list[str]:
+        """A page of each kind."""
+        usual = ["", *(f"vessel/{name}" for name in ("stairs", "loft", "north"))]
+        odd = ["", *(f"vessel/{name}" for name in ("unproved", "split", "by-hand", "hostile"))]
+        return [f"{self.usual}/{path}" for path in usual] + [f"{self.odd}/{path}" for path in odd]
+
+
+@pytest.fixture(scope="module")
+def cards(
+    kept_cellar: Path, odd_cellar: Path, served_with: Callable[..., AbstractContextManager[Served]]
+) -> Iterator[Cards]:
+    with ExitStack() as stack:
+        yield Cards(*(stack.enter_context(served_with(book)).url for book in (kept_cellar, odd_cellar)))
+
+
+@pytest.fixture(scope="module")
+def phone(browser: Browser) -> Iterator[Page]:
+    with browser.new_context(viewport={"width": 360, "height": 800}) as context:
+        yield context.new_page()
+
+
+@pytest.mark.no_cover
+def test_nothing_reaches_beyond_the_side_and_all_is_large_enough(phone: Page, cards: Cards) -> None:
+    said: list[str] = []
+    phone.on("console", lambda message: said.append(message.text))
+    phone.on("request", lambda request: said.append(request.url) if "://127.0.0.1:" not in request.url else None)
+    for url in cards.every:
+        phone.set_viewport_size({"width": 360, "height": 800})
+        phone.goto(url)
+        assert phone.evaluate(LOW) == [], url
+        assert phone.evaluate(SMALL) == [], url
+        for width in (360, 320, 1280):
+            phone.set_viewport_size({"width": width, "height": 800})
+            assert phone.evaluate(FITS) == [], (url, width)
+            assert phone.evaluate("document.documentElement.scrollWidth") <= width, (url, width)
+    assert said == []
+
+
+@pytest.mark.no_cover
+@pytest.mark.parametrize(
+    ("width", "scheme", "paths"),
+    [(360, "dark", ["usual/", "odd/vessel/unproved"]), (1280, "light", ["odd/", "usual/vessel/north"])],
+)
+def test_no_rule_of_accessibility_is_broken(
+    browser: Browser, cards: Cards, width: int, scheme: Scheme, paths: list[str]
+) -> None:
+    with browser.new_context(viewport={"width": width, "height": 900}, color_scheme=scheme) as context:
+        page = context.new_page()
+        for path in paths:
+            cellar, _, rest = path.partition("/")
+            page.goto(f"{getattr(cards, cellar)}/{rest}")
+            page.evaluate("document.querySelectorAll('details').forEach(each => { each.open = true })")
+            page.evaluate(AXE)
+            found = page.evaluate(f"axe.run({{runOnly: {RULES}}})")
+            broken = [(rule["id"], rule["nodes"][0]["html"][:200]) for rule in found["violations"]]
+            assert broken == [], path
+            assert "color-contrast" in {rule["id"] for rule in found["passes"]}
+
+
+def test_everything_that_opens_does_so_by_keyboard(phone: Page, cards: Cards) -> None:
+    phone.goto(f"{cards.usual}/vessel/north")
+    phone.keyboard.press("Tab")
+    assert phone.evaluate("document.activeElement.className") == "skip"
+    phone.keyboard.press("Enter")
+    assert phone.evaluate("document.activeElement.id") == "card"
+    closed = phone.locator("details:not([open])").count()
+    assert closed >= 11
+    for _ in range(80):
+        phone.keyboard.press("Tab")
+        if phone.evaluate("document.activeElement.localName") == "summary":
+            assert phone.evaluate("getComputedStyle(document.activeElement).outlineStyle") == "solid"
+            phone.keyboard.press("Enter")
+        elif phone.evaluate("document.activeElement === document.body"):
+            break
+    assert phone.locator("details:not([open])").count() == 0
+    assert phone.locator("#was-0").get_by_text("believable", exact=True).is_visible()
+
+
+def test_another_container_is_chosen_without_script(browser: Browser, cards: Cards) -> None:
+    with browser.new_context(java_script_enabled=False) as context:
+        page = context.new_page()
+        page.goto(f"{cards.usual}/vessel/north")
+        page.get_by_label("Closed in").select_option("keg")
+        page.get_by_role("button", name="Show").click()
+        assert page.url == f"{cards.usual}/vessel/north?container=keg#sealed"
+        assert page.get_by_label("Closed in").input_value() == "keg"
+        assert "A keg needs a relief valve" in page.locator("#sealed").inner_text()
+
+
+def test_landmarks_and_names_are_there_for_who_hears_the_page(phone: Page, cards: Cards) -> None:
+    phone.goto(f"{cards.usual}/vessel/stairs")
+    assert phone.get_by_role("main").count() == 1
+    assert phone.get_by_role("navigation", name="Pages").get_by_role("link").count() == 4
+    assert phone.get_by_role("region", name="If sealed today").get_by_role("table").count() == 1
+    assert phone.get_by_role("heading", level=1).inner_text() == "May stairs-1 be packaged?"
+    assert phone.title() == "No: stairs-1"
+
+
+def test_on_paper_only_what_is_told_is_printed(phone: Page, cards: Cards) -> None:
+    phone.goto(f"{cards.usual}/vessel/stairs")
+    phone.emulate_media(media="print", color_scheme="dark")
+    try:
+        assert phone.locator(".top").is_hidden()
+        assert phone.locator("#sealed form").is_hidden()
+        assert phone.locator("#answer").is_visible()
+        assert (
+            phone.evaluate("getComputedStyle(document.querySelector('#card')).backgroundColor") == "rgb(255, 255, 255)"
+        )
+        assert phone.evaluate("getComputedStyle(document.querySelector('h1')).color") == "rgb(0, 0, 0)"
+    finally:
+        phone.emulate_media(media="screen", color_scheme="light")

@@ -1,0 +1,64 @@
+"""What commands say, as a page says it."""
+
+from __future__ import annotations
+
+import pytest
+
+from lullwort.card.commands import Ran
+from lullwort.card.fields import Field
+from lullwort.card.said import faults_of, in_words, told_html
+
+FIELDS = (
+    Field("gravity", "What it reads (SG)", "--gravity-read"),
+    Field("at", "When", "--at", tells=("at that time",)),
+    Field("vessel", "Vessel", "VESSEL"),
+)
+
+
+@pytest.mark.parametrize(
+    ("says", "shown"),
+    [
+        ("`lullwort batch edit s-1 --volume` keeps it", '<a href="/batch/s-1/edit">correct the entries</a> keeps it'),
+        ("see `lullwort batch edit`", 'see <a href="/batch/own/edit">correct the entries</a>'),
+        (
+            "Next: `lullwort sheet s-1` makes its page to keep.",
+            'Next: <a href="/batch/s-1/sheet">the sheet</a>, a page to keep.',
+        ),
+        ("`lullwort sealed batch:s-1` says why", '<a href="/batch/s-1">the batch&#x27;s page</a> says why'),
+        ("; `lullwort batch list` shows them", '; <a href="/">the list of vessels</a> shows them'),
+        (
+            "--remove takes the note back",
+            '<a href="/batch/own/note#noted">the batch&#x27;s notes</a> let it be taken back',
+        ),
+        ("`lullwort instrument` keeps yours", "<code>lullwort instrument</code> (at a terminal) keeps yours"),
+        ("is --at right? --crash-days too", "is “When” right? “crash days” too"),
+        ("note it in batch:s-2 instead", "note it in batch s-2 instead"),
+        ("<b>&--at", "&lt;b&gt;&amp;“When”"),
+        ("well--at-home", "well--at-home"),
+    ],
+)  # fmt: skip
+def test_what_is_for_a_terminal_becomes_words_and_links(says: str, shown: str) -> None:
+    assert in_words(says, FIELDS, "own") == shown.replace("&#x27;", "'")
+
+
+@pytest.mark.parametrize(
+    ("err", "faults"),
+    [
+        ("lullwort: note: --at lies in the future: is it?\n", {"at": "It lies in the future: is it?"}),
+        ("a warning\nlullwort: --gravity-read: 3 reads as °P\n", {"gravity": "3 reads as °P"}),
+        ("lullwort: batch open: VESSEL is 'X', expected an id\n", {"vessel": "It is &#x27;X&#x27;, expected an id"}),
+        ("lullwort: no batch was in it at that time\n", {"at": "No batch was in it at that time"}),
+        ("lullwort: another batch is\n", {"": "Another batch is"}),
+        ("Usage: x\n\nError: Invalid value for '--at': not so.\n", {"at": "not so."}),
+        ("Usage: x\n\nError: Missing argument 'KIND'.\n", {"": "Missing argument &#x27;KIND&#x27;."}),
+        ("", {"": "It was refused, without a reason."}),
+    ],
+)
+def test_what_is_wrong_is_about_the_field_that_it_names(err: str, faults: dict[str, str]) -> None:
+    assert faults_of(Ran(1, "", err), FIELDS) == faults
+
+
+def test_what_was_done_is_told_after_what_is_to_be_minded() -> None:
+    told = told_html(Ran(0, "noted\n  at <once>\n", "Is it?\nDANGER: it comes to much. Bottles can burst.\n"))
+    assert told.index("<b>Mind:</b> Is it?") < told.index("<b>Danger:</b> it comes to much") < told.index("<p>noted")
+    assert "at &lt;once&gt;" in told

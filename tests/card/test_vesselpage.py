@@ -1,0 +1,208 @@
+"""The page of one vessel, for every kind of batch."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+
+from lullwort.card import Cellar, Tended
+from lullwort.card.facts import VesselFacts
+from lullwort.card.vesselpage import batch_page, page_title, vessel_page
+from lullwort.cellarbook import open_book
+from lullwort.detector import CHECKS, Units
+from lullwort.records import Alert
+
+UNITS = Units(zone="UTC")
+Facts = Mapping[str, VesselFacts]
+Words = Callable[[str], str]
+PARTS = [
+    "failing", "title", "danger", "answer", "alerts", "why", "next", "curve", "ledger", "sealed", "done", "figures",
+    "history", "heard", "others", "ways",
+]  # fmt: skip
+
+
+def page(facts: VesselFacts, units: Units = UNITS, container: str = "") -> str:
+    return "".join(vessel_page(facts, units, container=container))
+
+
+def part(of: str, name: str) -> str:
+    """One part of a page; empty where it says nothing."""
+    found = re.search(rf'<section id="{name}" data-part="{name}"(?P<unseen> hidden)?.*?</section>', of, re.DOTALL)
+    assert found is not None, name
+    return "" if found["unseen"] else found[0]
+
+
+class _Outline(HTMLParser):
+    def __init__(self) -> None:
+        super().__init__()
+        self.ids: list[str] = []
+        self.ranks: list[int] = []
+        self.open: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        assert not {name for name, _ in attrs if name == "style" or name.startswith("on")}
+        assert tag not in {"script", "style", "img"}
+        self.ids += [value or "" for name, value in attrs if name == "id"]
+        self.ranks += [int(tag[1])] if re.fullmatch("h[1-6]", tag) else []
+        self.open += [tag] if tag != "br" else []
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+
+def test_every_page_is_sound_html_with_the_same_parts(vessels: Facts, odd_vessels: Facts) -> None:
+    for facts in (*vessels.values(), *odd_vessels.values()):
+        html = page(facts)
+        outline = _Outline()
+        outline.feed(html)
+        assert outline.open == []
+        assert len(outline.ids) == len(set(outline.ids)), facts.vessel
+        assert outline.ranks[0] == 1
+        assert all(after <= before + 1 for before, after in zip(outline.ranks, outline.ranks[1:], strict=False))
+        parts = re.findall(r'data-part="([^"]+)"', html)
+        assert parts == (["failing", "title", "answer", "alerts", "next", "heard"] if facts.batch is None else PARTS)
+
+
+def test_the_answer_comes_first_with_since_when_and_as_of_when(vessels: Facts, words: Words) -> None:
+    html = page(vessels["north"])
+    assert words(part(html, "title")) == "Vessel north May north-1 be packaged?"
+    assert words(part(html, "answer")) == "Yes ready since Wed 1 Jul 2026 16:00 UTC. As of Tue 7 Jul 2026 15:50 UTC."
+    why = words(part(html, "why"))
+    assert why.startswith("Why Gravity has held still at 1.0087, where this beer should end.")
+    assert "What changes it Taken back by a dry hop" in why
+    assert "Strength Strength so far 4.6 % by volume (4.2 to 5.0), from 1.044 to 1.0087." in why
+    facts = vessels["north"].batch
+    assert facts is not None
+    assert page_title(facts) == "Yes: north-1"
+
+
+def test_what_is_foreseen_stands_with_why(vessels: Facts, words: Words) -> None:
+    assert "Foreseen Likely ready" in words(part(page(vessels["south"]), "why"))
+
+
+def test_the_ledger_tells_of_each_check_all_that_there_is(vessels: Facts, words: Words) -> None:
+    ledger = part(page(vessels["stairs"]), "ledger")
+    assert re.findall("<h3>(.*?)</h3>", ledger) == list(CHECKS)
+    said = words(ledger)
+    assert "flat ✗ does not hold measured falls at most 0.35 points limit at most 0.65 points in 48 h since" in said
+    assert "warm enough ✓ holds measured 19.7 °C limit at least 14.1 °C since" in said
+    assert said.count("What would turn it") == len(CHECKS)
+    assert "Cold yeast rests, however much is left for it" in said
+
+
+def test_every_change_opens_to_its_reason_and_its_evidence(vessels: Facts, words: Words) -> None:
+    history = part(page(vessels["stairs"]), "history")
+    facts = vessels["stairs"].batch
+    assert facts is not None
+    changes = re.findall(r'<details id="was-(\d+)"><summary><span><b>(.*?)</b>.*?</details>', history)
+    assert changes == [(str(nth), change.verdict) for nth, change in enumerate(facts.judged.history)][::-1]
+    assert history.count('class="then"') == len(changes)
+    assert "ready Sat 8 Aug 2026 14:00 UTC Gravity has held still at" in words(history)
+
+
+@pytest.mark.parametrize(
+    ("vessel", "says"),
+    [
+        ("proved", "Done packaged Tue 4 Aug 2026 06:00 UTC."),
+        ("unproved", "Danger. It was not proved that this beer had ended. Keep what is filled cold"),
+        ("goes-on", "has gone on since Tue 4 Aug 2026 06:00 UTC without a batch. If another beer is in it, open its"),
+        ("lost", "The sensor was heard last by Tue 21 Jul 2026 12:00 UTC: what is said of the beer"),
+        ("sealed", "have fallen in the sealed vessel: it holds about 1.3 (at most 2.0) volumes of CO2 already"),
+        ("split", "Another batch seems to have begun in this vessel"),
+        ("cold-log", "The log gives no temperature, without which no gravity in it can be corrected or judged."),
+        ("wrong-unit", "Evidence Nothing could be measured, so the seven checks tell nothing."),
+        ("by-hand", "By the two-day rule (the same reading twice, two days apart) it is finished, too."),
+        ("unheard", "Draw a sample now: the beer has ended with a chance of 9 in 10"),
+    ],
+)
+def test_batches_out_of_the_ordinary_are_told_as_they_are(
+    vessel: str, says: str, odd_vessels: Facts, words: Words
+) -> None:
+    assert says in words(page(odd_vessels[vessel]))
+
+
+def test_a_packaged_batch_has_the_evidence_of_then_and_nothing_to_turn_or_seal(
+    odd_vessels: Facts, words: Words
+) -> None:
+    html = page(odd_vessels["proved"])
+    assert words(part(html, "ledger")).startswith("Evidence when it was packaged flat ✓ holds")
+    assert "What would turn it" not in words(html)
+    assert part(html, "sealed") == ""
+    assert "Until then it was ready, since" in words(part(html, "why"))
+
+
+def test_what_the_danger_says_is_not_said_again(odd_vessels: Facts, words: Words) -> None:
+    html = page(odd_vessels["unproved"])
+    assert html.index('id="danger"') < html.index('id="answer"')
+    assert words(part(html, "next")) == (
+        "What to do next What the danger above says comes before all else. Get its batch sheet"
+    )
+
+
+def test_commands_become_ways_to_pages_and_stay_at_hand(odd_vessels: Facts, words: Words) -> None:
+    todo = part(page(odd_vessels["split"]), "next")
+    assert re.findall(r'href="([^"]+)"', todo) == [
+        "/batch/split-1/close", "/vessel/split/open", "/batch/split-1/note",
+    ]  # fmt: skip
+    assert "lullwort" not in words(re.sub("<details.*?</details>", "", todo, flags=re.DOTALL))
+    assert "lullwort batch close batch:split-1 --packaged" in todo
+
+
+def test_a_batch_that_was_never_closed_is_over_once_another_is_in_its_vessel(odd_cellar: Path, words: Words) -> None:
+    with open_book(odd_cellar, create=False) as book:
+        cellar = Cellar(book, lambda: Tended({}, ""), lambda: book.newest_us("refilled") or 0)
+        facts, vessel = cellar.batch("refilled-1"), cellar.vessel("refilled")
+        assert facts is not None
+        html = "".join(batch_page(facts, UNITS, vessel=vessel))
+    assert "Over was fermenting since" in words(part(html, "answer"))
+    assert "This one is over: refilled-2 is in the vessel now." in words(part(html, "title"))
+    assert words(part(html, "next")) == (
+        "What to do next It was never closed, and another batch is in its vessel. If it was packaged, enter when. "
+        "Close refilled-1"
+    )
+    assert "Other batches in refilled refilled-2 pitched" in words(part(html, "others"))
+    assert page_title(facts) == "Over: refilled-1"
+    assert part(html, "sealed") == ""
+
+
+def test_what_somebody_wrote_is_text_and_nothing_else(odd_vessels: Facts) -> None:
+    html = page(odd_vessels["hostile"])
+    assert "<script" not in html
+    assert "<img" not in html
+    assert html.count("&lt;script&gt;alert(1)&lt;/script&gt;") == 2
+
+
+def test_what_was_done_is_numbered_as_on_the_curve(odd_vessels: Facts, words: Words) -> None:
+    assert "1 19 Jul 20:00 dry hop Ella 2 21 Jul 02:00 remark" in words(part(page(odd_vessels["hostile"]), "done"))
+    assert "◇ 25 Jul 15:00 sample: 1.0130, read at 20.2 °C" in words(part(page(odd_vessels["by-hand"]), "done"))
+
+
+def test_readings_that_do_not_count_are_told_with_their_reasons(vessels: Facts, words: Words) -> None:
+    heard = words(part(page(vessels["stairs"]), "heard"))
+    assert "used 2000 passed over 3 2 gravity outside 0.975 to 1.200; 1 lone spike" in heard
+
+
+def test_alerts_open_to_their_words(own_cellar: Path, words: Words) -> None:
+    says = "Charge it.\n  lullwort x"
+    low = Alert(kind="battery low", about="e", on=True, at_us=10**15, vessel="east", title="Low", says=says)
+    with open_book(own_cellar, create=False) as book:
+        book.outbox.put([low], ["broker"], 0)
+        facts = Cellar(book, lambda: Tended({}, ""), lambda: 2**51).vessel("east")
+    assert facts is not None
+    assert words(part(page(facts), "alerts")).startswith("Alerts Low, since Sun 9 Sep 2001 01:46 UTC Charge it.")
+
+
+def test_units_of_the_brewer_are_everywhere(vessels: Facts, words: Words) -> None:
+    units = Units("plato", "F", "UTC", "us gal", "comma", "g/L", "psi", "oz")
+    for name in ("east", "stairs", "attic"):
+        said = words(page(vessels[name], units))
+        assert re.search(r"\d,\d+ °P", said)
+        assert re.search(r"\d psi", said)
+        assert re.search(r"\d °F", said)
+        assert not re.search(r"\d\.\d|\d (°C|bar|volumes|L|points)\b", said), re.search(
+            r".{30}(\d\.\d|\d (°C|bar|volumes|L|points)\b).{9}", said
+        )

@@ -14,7 +14,8 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import AbstractContextManager, contextmanager
 from functools import partial
 from pathlib import Path
-from typing import NamedTuple
+from types import SimpleNamespace
+from typing import NamedTuple, cast
 from urllib.parse import unquote, urlencode, urlsplit
 
 import msgspec
@@ -23,14 +24,18 @@ import pytest
 from starlette.types import ASGIApp, Message
 
 from lullwort.card import Cellar, Desk, Tended, card_app
-from lullwort.card.facts import VesselFacts
+from lullwort.card.facts import BatchFacts, VesselFacts
 from lullwort.cellarbook import Intake, open_book
 from lullwort.collector import HttpSettings
 from lullwort.collector.blockbuilder import BlockBuilder
+from lullwort.detector import Judged
 from lullwort.records import COMMON_UNITS, HOUR_US, Batch, Event, PackagingDay, Reading
 from lullwort.rehearsal import Invented, invent, renamed
 from lullwort.rehearsal.hydrometer import judged_by_hand
 from lullwort.settings import Settings
+from lullwort.standing import judge_book
+from lullwort.tend import Keeper
+from lullwort.tend.facing import Facing
 from lullwort.tend.health import Health
 from lullwort.tend.http import HttpFace
 
@@ -95,6 +100,69 @@ def own_cellar(kept_cellar: Path, tmp_path: Path) -> Path:
     path = tmp_path / "cellar.book"
     shutil.copy(kept_cellar, path)
     return path
+
+
+class Followed:
+    """The card as the service serves it to those who follow a page, and can be stopped and begun again.
+
+    In the keeper's place stands what a test has judged; `tell` is what it says when it has stored something.
+    """
+
+    def __init__(self, book: Path) -> None:
+        with socket.socket() as free:
+            free.bind(("127.0.0.1", 0))
+            self.port = int(free.getsockname()[1])
+        self.book, self.url, self.now_us = book, f"http://127.0.0.1:{self.port}", now_us_of(book)
+        self.judged: list[Judged] = []
+        self.keeper = SimpleNamespace(
+            judging=SimpleNamespace(now=lambda: self.judged), failing="", on_news=lambda _vessels: None
+        )
+
+    facing: Facing | None = None
+
+    def start(self) -> None:
+        settings = Settings(
+            book=self.book, gravity="sg", temperature="C", zone="UTC", http=HttpSettings(port=self.port)
+        )
+        assert settings.http is not None
+        opened, keeper = partial(open_book, self.book, create=False), cast("Keeper", self.keeper)
+        self.facing = Facing(
+            settings, settings.http, keeper, lambda _: True, lambda: WELL, opened, lambda: self.now_us()
+        )
+        self.facing.start()
+
+    def stop(self) -> None:
+        if self.facing is not None:
+            self.facing.stop(4.0)
+        self.facing = None
+
+    def tell(self, *vessels: str) -> None:
+        self.keeper.on_news(frozenset(vessels))
+
+    def heard(self, readings: Iterable[Reading]) -> None:
+        """More of them are on record, and what was judged is judged anew."""
+        news = list(readings)
+        keep(self.book, [], news)
+        self.judge()
+        self.tell(*{reading.vessel for reading in news})
+
+    def judge(self) -> None:
+        with open_book(self.book, create=False) as book:
+            entries = [
+                entry
+                for vessel in book.readings.vessels()
+                for entry in judge_book(book, vessel, None, now_us=self.now_us())
+            ]
+        self.judged = [entry.judged for entry in entries if entry.judged is not None]
+
+
+@pytest.fixture
+def followed(own_cellar: Path) -> Iterator[Followed]:
+    """The card of a cellar that is written to, begun; nothing of it is judged before its first reading."""
+    at_work = Followed(own_cellar)
+    at_work.start()
+    yield at_work
+    at_work.stop()
 
 
 @pytest.fixture
@@ -240,64 +308,6 @@ def card_of() -> Callable[..., AbstractContextManager[Served]]:
     return serving
 
 
-class Answer(NamedTuple):
-    """What an application answered; of headers sent more than once the last."""
-
-    status: int
-    headers: dict[str, str]
-    text: str
-    cookies: list[str]
-
-
-def ask(
-    app: ASGIApp,
-    path: str = "/",
-    method: str = "GET",
-    *parts: bytes,
-    client: str = "127.0.0.1",
-    scheme: str = "http",
-    **headers: str,
-) -> Answer:
-    """Ask an application without a socket: `parts` of a body as they come, headers with _ for -."""
-    raw_path, _, query = path.partition("?")
-    named = {"host": "localhost:8137"} | {name.replace("_", "-"): value for name, value in headers.items()}
-    scope = {
-        "type": "http", "asgi": {"version": "3.0"}, "http_version": "1.1", "method": method, "scheme": scheme,
-        "path": unquote(raw_path), "raw_path": raw_path.encode(), "query_string": query.encode(), "root_path": "",
-        "headers": [(name.encode(), value.encode("latin-1")) for name, value in named.items() if value],
-        "server": ("127.0.0.1", 8137), "client": (client, 40_000), "state": {},
-    }  # fmt: skip
-    waiting = list(parts) or [b""]
-    sent: list[Message] = []
-
-    async def receive() -> Message:
-        if not waiting:
-            await asyncio.sleep(1.0)  # a stream is listened to for so long
-            return {"type": "http.disconnect"}
-        part = waiting.pop(0)
-        return {"type": "http.request", "body": part, "more_body": bool(waiting)}
-
-    async def send(message: Message) -> None:
-        sent.append(message)
-
-    async def answered() -> None:
-        await app(scope, receive, send)
-
-    with ThreadPoolExecutor(1) as apart:  # while a browser is open this thread has a loop already
-        apart.submit(asyncio.run, answered()).result()
-    start, *rest = sent
-    got = [(name.decode().lower(), value.decode("latin-1")) for name, value in start["headers"]]
-    body = b"".join(message.get("body", b"") for message in rest)
-    cookies = [value for name, value in got if name == "set-cookie"]
-    return Answer(start["status"], dict(got), body.decode(errors="replace"), cookies)
-
-
-@pytest.fixture
-def asked() -> Callable[..., Answer]:
-    """Asks any application without a socket, see `ask`."""
-    return ask
-
-
 HOSTILE = '"><img src=x onerror=alert(1)><script>alert(1)</script>'
 """What somebody may have written into a recipe or a note."""
 
@@ -376,3 +386,69 @@ def words() -> Callable[[str], str]:
         return re.sub(r"\s+([.,;:])", r"\1", " ".join(html.unescape(said).split()))
 
     return of
+
+
+class Answer(NamedTuple):
+    """What an application answered; of headers sent more than once the last."""
+
+    status: int
+    headers: dict[str, str]
+    text: str
+    cookies: list[str]
+
+
+def ask(
+    app: ASGIApp,
+    path: str = "/",
+    method: str = "GET",
+    *parts: bytes,
+    client: str = "127.0.0.1",
+    scheme: str = "http",
+    **headers: str,
+) -> Answer:
+    """Ask an application without a socket: `parts` of a body as they come, headers with _ for -."""
+    raw_path, _, query = path.partition("?")
+    named = {"host": "localhost:8137"} | {name.replace("_", "-"): value for name, value in headers.items()}
+    scope = {
+        "type": "http", "asgi": {"version": "3.0"}, "http_version": "1.1", "method": method, "scheme": scheme,
+        "path": unquote(raw_path), "raw_path": raw_path.encode(), "query_string": query.encode(), "root_path": "",
+        "headers": [(name.encode(), value.encode("latin-1")) for name, value in named.items() if value],
+        "server": ("127.0.0.1", 8137), "client": (client, 40_000), "state": {},
+    }  # fmt: skip
+    waiting = list(parts) or [b""]
+    sent: list[Message] = []
+
+    async def receive() -> Message:
+        if not waiting:
+            await asyncio.sleep(0.5)  # a stream is listened to for so long
+            return {"type": "http.disconnect"}
+        part = waiting.pop(0)
+        return {"type": "http.request", "body": part, "more_body": bool(waiting)}
+
+    async def send(message: Message) -> None:
+        sent.append(message)
+
+    async def answered() -> None:
+        await app(scope, receive, send)
+
+    with ThreadPoolExecutor(1) as apart:  # while a browser is open this thread has a loop already
+        apart.submit(asyncio.run, answered()).result()
+    start, *rest = sent
+    got = [(name.decode().lower(), value.decode("latin-1")) for name, value in start["headers"]]
+    body = b"".join(message.get("body", b"") for message in rest)
+    cookies = [value for name, value in got if name == "set-cookie"]
+    return Answer(start["status"], dict(got), body.decode(errors="replace"), cookies)
+
+
+@pytest.fixture(scope="session")
+def asked() -> Callable[..., Answer]:
+    """Asks any application without a socket, see `ask`."""
+    return ask
+
+
+@pytest.fixture(scope="session")
+def known(kept_cellar: Path) -> dict[str, BatchFacts]:
+    """What the card knows of each batch of that cellar, by its name."""
+    with open_book(kept_cellar, create=False) as book:
+        cellar = Cellar(book, lambda: Tended({}, ""), now_us_of(kept_cellar))
+        return {batch.name: facts for batch in book.batches.all() if (facts := cellar.batch(batch.name)) is not None}

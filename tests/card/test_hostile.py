@@ -16,11 +16,13 @@ from urllib.parse import quote
 
 import msgspec
 import pytest
+from starlette.applications import Starlette
 from starlette.routing import Route
 
 from lullwort.card import Desk, Guard, Tended, card_app
 from lullwort.card.assets import SCRIPT_PATH, STYLE_PATH
 from lullwort.card.door import Door
+from lullwort.card.safeheaders import content_policy
 from lullwort.cellarbook import Intake, open_book
 from lullwort.collector import HttpSettings
 from lullwort.collector.blockbuilder import BlockBuilder
@@ -42,6 +44,8 @@ WORDS = (
     f"</title></style></textarea></svg>--><script>{MARK}()</script>{NAME}<svg onload={MARK}()><foreignObject>"
     f"<iframe srcdoc='<script>{MARK}()</script>'>javascript:{MARK}()\r\nSet-Cookie: {MARK}=1\r\n\x1b[2J\u202e"
 )
+STREAM = "/live"
+"""Has no end, and is listened to for itself."""
 HEADER = f"a\r\nSet-Cookie: {MARK}=1\r\n\r\n<{MARK}>"
 
 
@@ -99,23 +103,23 @@ def card(door: Door) -> Guard:
     return Guard(door, HttpSettings())
 
 
-FILES = ("/sheet", ".ics", ".csv", ".parquet", ".json")
-"""Ends of addresses at which a command writes a file, which takes a while: asked for once with each name."""
-
-
-def pages(door: Door, name: str) -> list[str]:
-    """All that can be looked at, but for files."""
-    return [path for path in addresses(door, "GET", name) if not path.endswith(FILES)]
-
-
 def addresses(door: Door, method: str, name: str) -> list[str]:
     """All there are for this method, each made for things of this name."""
-    made = []
-    for route in door.app.routes:  # type: ignore[attr-defined]
+    made, app = [], door.app
+    while not isinstance(app, Starlette):  # something stands between the two
+        app = next(part for part in vars(app).values() if callable(part))
+    for route in app.routes:
         assert isinstance(route, Route), f"{route} has to be walked, too"
-        if method in (route.methods or ()) and not route.path.startswith("/assets/"):
+        if method in (route.methods or ()) and not route.path.startswith(("/assets/", STREAM)):
             made.append(re.sub(r"\{[a-z_]+(:[a-z]+)?\}", quote(name, safe=""), route.path))
     return made
+
+
+@pytest.fixture(scope="module")
+def pages(asked: Ask, card: Guard, door: Door) -> list[str]:
+    """Addresses of the card's own pages of hostile things; the others are files, and what stands for itself."""
+    answers = {path: asked(card, path) for path in addresses(door, "GET", NAME)}
+    return [path for path, answer in answers.items() if answer.status == 200 and STYLE_PATH in answer.text]
 
 
 class Obeyed(HTMLParser):
@@ -124,11 +128,21 @@ class Obeyed(HTMLParser):
     def __init__(self) -> None:
         super().__init__()
         self.found: list[str] = []
+        self.styles: list[str] = []
+        self._in_style = False
+
+    def handle_endtag(self, tag: str) -> None:
+        self._in_style = self._in_style and tag != "style"
+
+    def handle_data(self, data: str) -> None:
+        if self._in_style:
+            self.styles.append(data)
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self._in_style = tag == "style"
         own = {"script": SCRIPT_PATH, "link": STYLE_PATH}
         told = dict(attrs)
-        if MARK in tag or tag in ("iframe", "object", "embed", "base", "foreignobject", "img", "style"):
+        if MARK in tag or tag in ("iframe", "object", "embed", "base", "foreignobject", "img"):
             self.found.append(tag)
         if tag == "script" and told.get("src") != own["script"]:
             self.found.append(f"{tag} {told}")
@@ -136,19 +150,23 @@ class Obeyed(HTMLParser):
             elsewhere = name in ("href", "src", "action", "formaction", "xlink:href") and value is not None
             if MARK in name or name.startswith("on") or name in ("style", "srcdoc"):
                 self.found.append(f"{tag} {name}")
-            elif elsewhere and value is not None and not re.match(r"/(?!/)|#|\?|data:,$", value):
+            elif elsewhere and value is not None and not re.match(r"/(?!/)|#|\?|$", value):
                 self.found.append(f"{tag} {name}={value}")
 
 
 def obeyed(answer: Any) -> list[str]:
     """What is wrong with an answer: in its headers, or if it is a page, in that."""
     found = [f"{name}: {value}" for name, value in answer.headers.items() if re.search(r"[\x00-\x1f\x7f]", value)]
-    found += [cookie for cookie in answer.cookies if MARK in cookie]
+    found += [cookie for cookie in answer.cookies if f"{MARK}=" in cookie]
     if "html" in answer.headers.get("content-type", "") or "svg" in answer.headers.get("content-type", ""):
         parser = Obeyed()
         parser.feed(answer.text)
-        alone = "sandbox" in answer.headers["content-security-policy"]  # it has its style within, and no script runs
-        found += [each for each in parser.found if not (alone and each == "style")]
+        found += parser.found
+        # A page for itself brings its style: nobody's words stand in that, and it may run no script at all.
+        policy = answer.headers["content-security-policy"]
+        barren = policy.startswith("default-src 'none'") and "script-src" not in policy
+        allowed = [each for each in parser.styles if MARK not in each and (barren or policy == content_policy(each))]
+        found += parser.styles if allowed != parser.styles else []
         found += ["a control character"] if re.search("[\x00-\x08\x0b-\x1f\u202e]", answer.text) else []
     if answer.headers.get("x-content-type-options") != "nosniff":
         found.append("its type may be guessed")
@@ -160,7 +178,6 @@ def test_the_cellar_is_as_hostile_as_it_is_meant_to_be(asked: Ask, card: Guard) 
         answer = asked(card, path)
         assert answer.status == 200, path
         assert f"&lt;{MARK}" in answer.text
-    assert Obeyed().found == []
     parser = Obeyed()
     parser.feed(WORDS + "<a href='//elsewhere.example'></a>")
     assert {MARK, "img", "iframe", f"{MARK} onclick", "svg onload", "a href=//elsewhere.example"} <= set(parser.found)
@@ -178,28 +195,33 @@ def test_no_page_obeys_what_somebody_wrote(asked: Ask, card: Guard, door: Door, 
         assert obeyed(answer) == [], path
 
 
+VALUES = (NAME, "\x00", "9" * 400, "-1", "nan", "1e999", "\ud7ff\ufffe", "../" * 60 + "etc/passwd", HEADER)
+KEYS = ("from", "to", "container", "told", "units", "kind", "at", "page", "q")
+
+
 @pytest.mark.no_cover
-@pytest.mark.parametrize(
-    "value", [NAME, "\x00", "9" * 400, "-1", "nan", "1e999", "\ud7ff\ufffe", "../" * 60 + "etc/passwd", HEADER]
-)
+@pytest.mark.parametrize("shift", [0, 4, 7])
 def test_no_page_breaks_over_what_stands_behind_its_question_mark(
-    asked: Ask, card: Guard, door: Door, value: str
+    asked: Ask, card: Guard, pages: list[str], shift: int
 ) -> None:
-    query = "&".join(f"{key}={quote(value)}" for key in ("from", "to", "page", "units", "kind", "at", "q"))
-    for path in pages(door, NAME):
+    values = VALUES[shift:] + VALUES[:shift]
+    query = "&".join(f"{key}={quote(value)}" for key, value in zip(KEYS, values, strict=True))
+    for path in pages:
         answer = asked(card, f"{path}?{query}")
-        assert answer.status < 500 or answer.status == 504, (path, value)
+        assert answer.status < 500, path
         assert obeyed(answer) == [], path
 
 
-def test_every_page_warns_where_others_on_the_network_can_read_along(
-    asked: Ask, door: Door, hostile_cellar: Path
-) -> None:
-    card = Guard(door, HttpSettings(host="0.0.0.0", token_file=hostile_cellar))
-    for path in pages(door, NAME):
-        answer = asked(card, path)
-        if answer.status == 200 and "html" in answer.headers["content-type"] and "<footer" in answer.text:
-            assert "Without TLS:" in answer.text, path
+def test_a_stream_repeats_nothing_that_it_was_asked_with(asked: Ask, card: Guard) -> None:
+    answer = asked(card, f"{STREAM}?vessel={quote(NAME)}&from={quote(HEADER)}", last_event_id=NAME)
+    assert answer.status in (200, 404)
+    assert obeyed(answer) == []
+    assert MARK not in answer.text
+
+
+def test_every_page_warns_where_others_on_the_network_can_read_along(asked: Ask, door: Door, pages: list[str]) -> None:
+    card = Guard(door, HttpSettings(host="0.0.0.0"))
+    assert [path for path in pages if "Without TLS:" not in asked(card, path).text] == []
 
 
 def test_no_page_breaks_over_headers_and_cookies(asked: Ask, card: Guard) -> None:
@@ -227,7 +249,11 @@ def test_nothing_is_done_without_the_token_of_the_form_or_from_another_page(
         known = {"cookie": asked(card, "/nothing").cookies[0].partition(";")[0]}
         for told, body in ((form, b"form-token=x&vessel=a&note=b"), (form, b""), (file, b"--x--\r\n")):
             answer = asked(card, path, "POST", body, **told, **known)
-            assert answer.status in (400, 403) or answer.headers["location"] == "/", path  # 303: no door to go through
+            away = (answer.status, answer.headers.get("location")) == (
+                303,
+                "/",
+            )  # from the door: nobody is to be let in
+            assert away or answer.status in (400, 403, 404), (path, answer.status, answer.text)
             assert asked(card, path, "POST", body, **told, **known, origin="http://elsewhere.example").status == 403
 
 
@@ -246,17 +272,12 @@ def test_no_file_is_read_but_style_and_script(asked: Ask, card: Guard, path: str
 
 @pytest.mark.no_cover
 def test_in_a_real_browser_nothing_of_it_runs_and_nothing_is_asked_of_anybody_else(
-    asked: Ask,
-    card: Guard,
-    door: Door,
+    pages: list[str],
     hostile_cellar: Path,
     browser: Browser,
     served_with: Callable[..., AbstractContextManager[Served]],
 ) -> None:
-    shown = [path for path in addresses(door, "GET", NAME) if not path.endswith(FILES[1:])]
-    answers = {path: asked(card, path) for path in shown}
-    whole = [path for path, a in answers.items() if a.status == 200 and "html" in a.headers["content-type"]]
-    assert len(whole) >= 3
+    assert len(pages) >= 3
     wrong: list[str] = []
     requests: list[str] = []
     with served_with(hostile_cellar) as served:
@@ -267,11 +288,10 @@ def test_in_a_real_browser_nothing_of_it_runs_and_nothing_is_asked_of_anybody_el
         page.on("pageerror", lambda error: wrong.append(str(error)))
         page.on("request", lambda asks: requests.append(asks.url))
         page.add_init_script(f"window.{MARK} = () => console.error('obeyed')")
-        for path in whole:
+        for path in pages:
             page.goto(f"{served.url}{path}", wait_until="load")
             assert page.locator(MARK).count() == 0
-            if "sandbox" not in answers[path].headers["content-security-policy"]:  # where no script would ever be done
-                page.evaluate("() => new Promise(done => requestAnimationFrame(() => setTimeout(done, 0)))")
+            page.evaluate("() => new Promise(done => requestAnimationFrame(() => setTimeout(done, 0)))")
         page.close()
     assert wrong == []
     assert [url for url in requests if not url.startswith((f"{served.url}/", "data:"))] == []

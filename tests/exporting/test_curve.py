@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-import math
 import re
 from xml.etree import ElementTree
 
 import msgspec
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from lullwort.analysis import CourseHour, hourly_course
 from lullwort.detector import Units, judge
 from lullwort.exporting import BatchCurve, CurveSize, batch_curve, curve_says, curve_svg
 from lullwort.exporting.batchcurve import runs
-from lullwort.exporting.curve import extremes
 from lullwort.packaging_day import SheetFacts, sheet_facts
 from lullwort.records import HOUR_US, Batch, Event, VesselReadings
 from lullwort.rehearsal import invent
@@ -60,17 +56,6 @@ def texts(root: ElementTree.Element) -> list[str]:
 
 
 PLAIN = curve_of()
-
-
-@settings(deadline=None)
-@given(st.lists(st.tuples(st.floats(0.0, 50.0), st.floats(-1e3, 1e3)), max_size=80))
-def test_no_peak_is_lost_however_many_hours_share_a_pixel(points: list[tuple[float, float]]) -> None:
-    x, y = np.array(points).reshape(-1, 2).T
-    kept = extremes(x, y)
-    assert [pixel for pixel, _, _ in kept] == sorted({math.floor(at) for at in x})
-    for pixel, least, most in kept:
-        within = y[np.floor(x) == pixel]
-        assert (least, most) == (within.min(), within.max())
 
 
 def test_a_lone_spike_of_a_year_is_still_drawn() -> None:

@@ -15,7 +15,7 @@ from lullwort.analysis.calibration import (
 )
 from lullwort.analysis.common_units import gravities_sg, vessel_readings
 from lullwort.analysis.correct import GravityCorrection
-from lullwort.analysis.course import CourseHour, hourly_course
+from lullwort.analysis.course import WHY_PASSED_BY, CourseHour, CourseReadings, course_readings, hourly_course
 from lullwort.analysis.fallrecord import FallBlock, FallRecord
 from lullwort.analysis.handreading import hand_reading, hand_readings
 from lullwort.analysis.hours import Hour, HourGatherer, hour_end
@@ -58,10 +58,12 @@ __all__ = [
     "SAMPLE_EXPLAINED",
     "TEMP_RANGE_C",
     "UNCALIBRATED",
+    "WHY_PASSED_BY",
     "WHY_PASSED_OVER",
     "WORT_SAMPLE_US",
     "CalibrationFit",
     "CourseHour",
+    "CourseReadings",
     "FallBlock",
     "FallRecord",
     "GravityCorrection",
@@ -86,6 +88,7 @@ __all__ = [
     "calibrate",
     "calibrated_sd",
     "calibrated_sg",
+    "course_readings",
     "gravities_sg",
     "hand_reading",
     "hand_readings",

@@ -15,14 +15,15 @@ from lullwort.errors import OutOfOrderError
 from lullwort.records import HOUR_US, VesselReadings, format_utc
 from lullwort.units import FloatArray
 
-__all__ = ["Hour", "HourGatherer", "hour_end"]
+__all__ = ["WHY_LEFT_OUT", "Gathered", "Hour", "HourGatherer", "hour_end"]
 
 _SPIKE_POINTS = 8.0
 _LEAD_KEPT_US = 6 * HOUR_US
 _STEPS_TO_TELL = 8
 _NEVER = -(2**63)
-_WHY = (*WHY_PASSED_OVER, "another sensor leads in this vessel", "lone spike")
-_NOT_LEADING, _SPIKE = len(_WHY) - 2, len(_WHY) - 1
+WHY_LEFT_OUT = (*WHY_PASSED_OVER, "another sensor leads in this vessel", "lone spike")
+"""Reasons by number, 0 for none: those for which a reading says nothing, and those for which its hour leaves it out."""
+_NOT_LEADING, _SPIKE = len(WHY_LEFT_OUT) - 2, len(WHY_LEFT_OUT) - 1
 
 Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
@@ -64,6 +65,20 @@ class Hour(msgspec.Struct, frozen=True, gc=False):
     same_since_us: int | None
     last_used_us: int | None
     sensor: str | None = None
+
+
+class Gathered(NamedTuple):
+    """Hours that are closed, and the readings of which they were made.
+
+    Attributes:
+        hours: those that held a reading, in order.
+        readings: all that lie in them, in order of time.
+        why:   of each of these its place in WHY_LEFT_OUT; 0 where it speaks for its hour.
+    """
+
+    hours: list[Hour]
+    readings: VesselReadings
+    why: NDArray[np.int8]
 
 
 class _Leads(NamedTuple):
@@ -118,16 +133,20 @@ class HourGatherer:
 
     def close(self, to_us: int) -> list[Hour]:
         """Close all hours that end at or before `to_us` [µs]; gives those that held a reading, in order."""
+        return self.close_telling(to_us).hours
+
+    def close_telling(self, to_us: int) -> Gathered:
+        """As `close`, and tells what became of each reading in these hours."""
         boundary_us = to_us // HOUR_US * HOUR_US
         self._newest_us = boundary_us if self._newest_us is None else max(self._newest_us, boundary_us)
         if not self._waiting:
-            return []
+            return _NOTHING
         waiting = VesselReadings.joined(self._waiting)
         cut = int(np.searchsorted(waiting.at_us, boundary_us))
         self._waiting = [waiting[cut:]] if cut < len(waiting) else []
-        return self._gather(waiting[:cut]) if cut else []
+        return self._gather(waiting[:cut]) if cut else _NOTHING
 
-    def _gather(self, readings: VesselReadings) -> list[Hour]:
+    def _gather(self, readings: VesselReadings) -> Gathered:
         number = readings.at_us // HOUR_US
         opens = np.diff(number, prepend=number[0] - 1) > 0
         hour = np.cumsum(opens) - 1
@@ -140,19 +159,20 @@ class HourGatherer:
         led = (why == 0) & (readings.sensor_codes == leads.code[hour])
         why[(why == 0) & ~led] = _NOT_LEADING
         of_temp = (led | without_gravity(why)) & ~np.isnan(readings.temperature_c)
-        gravity, spikes = _medians_without_spikes(readings.gravity[led], hour[led], count)
+        gravity, lone = _medians_without_spikes(readings.gravity[led], hour[led], count)
         temp_c = _medians(readings.temperature_c[of_temp], hour[of_temp], count)
         used = np.bincount(hour[led], minlength=count)
-        passed_over = np.bincount(hour * len(_WHY) + why, minlength=count * len(_WHY)).reshape(count, len(_WHY))
-        passed_over[:, _SPIKE] = spikes
+        why[np.flatnonzero(led)[lone]] = _SPIKE
+        reasons = len(WHY_LEFT_OUT)
+        passed_over = np.bincount(hour * reasons + why, minlength=count * reasons).reshape(count, reasons)
         shown = self._follow(readings[led], hour[led], leads.begins, used)
-        return [
+        hours = [
             Hour(end_us, g, t, n, p, changed, step, since_us, last_us, names[code])
             for end_us, g, t, n, p, changed, step, since_us, last_us, code in zip(
                 ends_us.tolist(),
                 _none_for_nan(gravity),
                 _none_for_nan(temp_c),
-                (used - spikes).tolist(),
+                (used - passed_over[:, _SPIKE]).tolist(),
                 _named(passed_over),
                 leads.takes_over.tolist(),
                 shown.resolution_points.tolist(),
@@ -162,6 +182,7 @@ class HourGatherer:
                 strict=True,
             )
         ]
+        return Gathered(hours, readings, why)
 
     def _choose_leads(self, readings: VesselReadings, hour: Ints, usable: Flags, ends_us: Ints) -> _Leads:
         """Which sensor speaks for the vessel in each hour."""
@@ -220,8 +241,8 @@ def _medians(values: FloatArray, hour: Ints, count: int) -> FloatArray:
     return medians
 
 
-def _medians_without_spikes(gravity: FloatArray, hour: Ints, count: int) -> tuple[FloatArray, Ints]:
-    """Medians [SG], and how many lone readings lay far from each and were left out of it."""
+def _medians_without_spikes(gravity: FloatArray, hour: Ints, count: int) -> tuple[FloatArray, Flags]:
+    """Medians [SG], and which lone readings lay far from that of their hour and were left out of it."""
     medians = _medians(gravity, hour, count)
     far = np.abs(gravity - medians[hour]) * 1000.0 > _SPIKE_POINTS
     spikes = np.bincount(hour[far], minlength=count)
@@ -229,7 +250,7 @@ def _medians_without_spikes(gravity: FloatArray, hour: Ints, count: int) -> tupl
     lone = far & (spikes > 0)[hour]
     if lone.any():
         medians = _medians(gravity[~lone], hour[~lone], count)
-    return medians, spikes
+    return medians, lone
 
 
 def _none_for_nan(values: FloatArray) -> list[float | None]:
@@ -244,5 +265,8 @@ def _named(counts: Ints) -> list[tuple[tuple[str, int], ...]]:
     """Counts by reason, shape (hours, reasons), as pairs of name and number."""
     named: list[tuple[tuple[str, int], ...]] = [()] * len(counts)
     for i in np.flatnonzero(counts[:, 1:].any(axis=1)).tolist():
-        named[i] = tuple((why, n) for why, n in zip(_WHY[1:], counts[i, 1:].tolist(), strict=True) if n)
+        named[i] = tuple((why, n) for why, n in zip(WHY_LEFT_OUT[1:], counts[i, 1:].tolist(), strict=True) if n)
     return named
+
+
+_NOTHING = Gathered([], VesselReadings.of(()), np.zeros(0, dtype=np.int8))

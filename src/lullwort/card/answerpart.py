@@ -60,10 +60,12 @@ def answer_part(facts: BatchFacts, units: Units) -> str:
         said += f" {moment(facts.batch.packaged_us, units)}"
     elif judged.since_us is not None:
         said += f" since {moment(judged.since_us, units)}"
+    spoken = f"{facts.batch.name}: {answer_word(facts)}, {judged.verdict}."
     as_of = f'<p class="beside">As of {moment(sheets.as_of_us, units)}.</p>'
     return part(
         "answer",
-        f'<p class="word">{escaped(answer_word(facts))}</p><div><p class="verdict">{said}.</p>{as_of}</div>',
+        f'<p class="word" data-say="{escaped(spoken)}">{escaped(answer_word(facts))}</p>'
+        f'<div><p class="verdict">{said}.</p>{as_of}</div>',
         kind="answer",
     )
 

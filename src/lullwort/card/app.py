@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from typing import NamedTuple
+from collections.abc import Callable
 
 from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
+from starlette.middleware import Middleware
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
@@ -16,19 +16,25 @@ from lullwort.card.assets import ASSETS
 from lullwort.card.cellar import Cellar
 from lullwort.card.chosen import chosen_settings
 from lullwort.card.commands import Commands
+from lullwort.card.curvepart import curve_part
+from lullwort.card.curvespan import CurveSpan, chosen_span
 from lullwort.card.desk import Desk
 from lullwort.card.door import Door
 from lullwort.card.downloads import Downloads
 from lullwort.card.forms import Doing, form_routes
 from lullwort.card.guesses import Guesses
 from lullwort.card.imports import Imports
+from lullwort.card.livepages import LivePage, LivePages
+from lullwort.card.livestream import LIVE_PATH, LiveStreams, live_address
 from lullwort.card.mishaps import mishaps
+from lullwort.card.news import News
 from lullwort.card.overview import overview
-from lullwort.card.page import page
+from lullwort.card.packing import Packing
 from lullwort.card.vesselpage import batch_page, page_title, vessel_page
 from lullwort.card.workroom import Workroom
 from lullwort.collector import HttpSettings, http_token
 from lullwort.detector import Units
+from lullwort.errors import UsageError
 from lullwort.settings import Settings
 
 __all__ = ["card_app"]
@@ -36,26 +42,23 @@ __all__ = ["card_app"]
 _FOR_GOOD = "public, max-age=31536000, immutable"
 
 
-class _Page(NamedTuple):
-    title: str
-    body: Sequence[str]
-    live: str = ""
-
-
-def card_app(settings: Settings, desk: Desk, guesses: Guesses | None = None) -> Door:
+def card_app(settings: Settings, desk: Desk, guesses: Guesses | None = None, news: News | None = None) -> Door:
     """The card as an application that a server runs.
 
     Args:   guesses: wrong tokens that were given to this service in another way count too.
+            news: what is told to those who follow a page; without it nothing is.
     Raises: SourceError where the token cannot be read.
     """
     http = settings.http or HttpSettings()
-    app = Starlette(routes=_Routes(settings, desk).all(), exception_handlers=mishaps())
+    routes = _Routes(settings, desk, news or News()).all()
+    app = Starlette(routes=routes, middleware=[Middleware(Packing)], exception_handlers=mishaps())
     return Door(app, http_token(http), http.port, guesses or Guesses(), uploads=settings.book.parent)
 
 
 class _Routes:
-    def __init__(self, settings: Settings, desk: Desk) -> None:
+    def __init__(self, settings: Settings, desk: Desk, news: News) -> None:
         self._settings, self._desk = settings, desk
+        self._live, self._pages = LiveStreams(news, desk.now_us), LivePages(desk)
         commands, workroom = Commands(settings.book), Workroom(settings.book)
         desk.at_close(workroom.close)
         self._doing = Doing(settings, desk, commands)
@@ -72,43 +75,60 @@ class _Routes:
             *self._downloads.routes(),
             *self._imports.routes(),
             *self._alerts.routes(),
+            Route("/batch/{batch}/curve", self._curve),
             Route("/assets/{name}", self._asset),
+            Route(LIVE_PATH, self._live.answer),
         ]
 
     async def _overview(self, request: Request) -> Response:
         units = self._units(request)
 
-        def made(cellar: Cellar) -> _Page:
-            body = overview(cellar.vessels(), units, cellar.now_us(), failing=cellar.tended().failing)
-            return _Page("May it be packaged?", body, "/")
+        def made(cellar: Cellar) -> LivePage:
+            body = overview(cellar.vessels(), units, cellar.now_us(), failing=cellar.failing())
+            return LivePage("May it be packaged?", body, live_address(), "/")
 
-        return await self._page(request, made)
+        return await self._page(request, units, made)
 
     async def _vessel(self, request: Request) -> Response:
         name, units, container = request.path_params["vessel"], self._units(request), _container(request)
+        span = _span(request)
 
-        def made(cellar: Cellar) -> _Page | None:
+        def made(cellar: Cellar) -> LivePage | None:
             facts = cellar.vessel(name)
             if facts is None:
                 return None
             title = f"Cannot tell: {name}" if facts.batch is None else page_title(facts.batch)
-            body = vessel_page(facts, units, failing=cellar.tended().failing, container=container)
-            return _Page(title, body, f"/vessel/{name}")
+            body = vessel_page(facts, units, failing=cellar.failing(), container=container, span=span)
+            return LivePage(title, body, live_address(name))
 
-        return await self._page(request, made)
+        return await self._page(request, units, made)
 
     async def _batch(self, request: Request) -> Response:
         name, units, container = request.path_params["batch"], self._units(request), _container(request)
+        span = _span(request)
 
-        def made(cellar: Cellar) -> _Page | None:
+        def made(cellar: Cellar) -> LivePage | None:
             facts = cellar.batch(name)
             if facts is None:
                 return None
             vessel = cellar.vessel(facts.batch.vessel)
-            body = batch_page(facts, units, vessel=vessel, failing=cellar.tended().failing, container=container)
-            return _Page(page_title(facts), body, f"/batch/{name}")
+            failing = cellar.failing()
+            body = batch_page(facts, units, vessel=vessel, failing=failing, container=container, span=span)
+            return LivePage(page_title(facts), body, live_address(facts.batch.vessel))
 
-        return await self._page(request, made)
+        return await self._page(request, units, made)
+
+    async def _curve(self, request: Request) -> Response:
+        name, units, span = request.path_params["batch"], self._units(request), _span(request)
+
+        def made(cellar: Cellar) -> str | None:
+            facts = cellar.batch(name)
+            return None if facts is None else curve_part(facts, units, span)
+
+        found = await self._desk.ask(made)
+        if found is None:
+            raise HTTPException(404)
+        return HTMLResponse(found, headers={"Cache-Control": "no-store"})
 
     async def _asset(self, request: Request) -> Response:
         found = ASSETS.get(request.url.path)
@@ -117,14 +137,8 @@ class _Routes:
         media, content = found
         return Response(content, media_type=media, headers={"Cache-Control": _FOR_GOOD})
 
-    async def _page(self, request: Request, made: Callable[[Cellar], _Page | None]) -> Response:
-        found = await self._desk.ask(made)
-        if found is None:
-            raise HTTPException(404)
-        return HTMLResponse(
-            page(found.title, [self._doing.told_to(request), *found.body], live=found.live),
-            headers={"Cache-Control": "no-store"},
-        )
+    async def _page(self, request: Request, units: Units, made: Callable[[Cellar], LivePage | None]) -> Response:
+        return await self._pages.answer(request, units, made, self._doing.told_to(request))
 
     def _chosen(self, request: Request) -> Settings:
         return chosen_settings(request, self._settings)
@@ -136,3 +150,10 @@ class _Routes:
 def _container(request: Request) -> str:
     """In which a beer is to be reckoned with, as it was asked for; empty for its own."""
     return request.query_params.get("container", "").strip()
+
+
+def _span(request: Request) -> CurveSpan:
+    try:
+        return chosen_span(request.query_params)
+    except UsageError as exc:
+        raise HTTPException(400, str(exc)) from exc

@@ -9,7 +9,8 @@ from lullwort.exporting import CURVE_STYLE, INKS
 
 __all__ = ["ASSETS", "ICON_PATH", "SCRIPT_PATH", "STYLE_PATH"]
 
-_STYLES, _SCRIPTS = ("card.css", "forms.css", "files.css"), ("live.js", "curve.js")
+_STYLES = "card.css", "forms.css", "files.css", "curve.css", "live.css"
+_SCRIPTS = "live.js", "curve.js"
 
 
 def _text(name: str) -> str:
@@ -20,7 +21,7 @@ def _path(suffix: str, content: str) -> str:
     return f"/assets/card.{hashlib.sha256(content.encode()).hexdigest()[:12]}.{suffix}"
 
 
-_STYLE = "\n".join([INKS, *map(_text, _STYLES), CURVE_STYLE])
+_STYLE = "\n".join([INKS, CURVE_STYLE, *map(_text, _STYLES)])
 _SCRIPT = "\n".join(map(_text, _SCRIPTS))
 _ICON = _text("card.svg")
 

@@ -5,8 +5,10 @@ Used by one thread alone, which has opened the book for itself.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
+from itertools import islice
+from operator import is_not
 from typing import NamedTuple
 
 from lullwort.card.facts import BatchFacts, VesselFacts, batch_facts
@@ -19,6 +21,7 @@ __all__ = ["Cellar", "Tended"]
 
 _MOST_BATCHES = 40
 """Of which facts are held: 60 kB each of a fortnight."""
+_MINUTE_US = 60_000_000
 
 
 class Tended(NamedTuple):
@@ -49,6 +52,30 @@ class Cellar:
     tended: Callable[[], Tended]
     now_us: Callable[[], int]
     _known: dict[str, _Known] = field(default_factory=dict)
+    _seen: list[Judged] = field(default_factory=list)
+    _turns: int = 0
+
+    def state(self) -> Hashable:
+        """Equal as long as nothing has changed of what a page tells, and no minute has passed."""
+        tended = self.tended()
+        judged = list(tended.judged.values())
+        if len(judged) != len(self._seen) or any(map(is_not, judged, self._seen)):
+            self._seen, self._turns = judged, self._turns + 1
+        return self.book.changes(), self._turns, tended.failing, self.now_us() // _MINUTE_US
+
+    def failing(self) -> str:
+        """Why the service cannot store anything; empty while it can."""
+        return self.tended().failing
+
+    def make_ahead(self) -> bool:
+        """Make the facts of one batch that was judged anew, before anybody asks; False where all are made."""
+        revision = self.book.revision()
+        for judged in islice(self.tended().judged.values(), _MOST_BATCHES):
+            known = self._known.get(judged.batch.name)
+            if known is None or known.judged is not judged or known.revision != revision:
+                self._facts(judged.batch)
+                return True
+        return False
 
     def vessels(self) -> list[VesselFacts]:
         """All that have readings or a batch, by id."""

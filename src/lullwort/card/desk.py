@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import AbstractContextManager, ExitStack
 from contextvars import copy_context
 from typing import TypeVar
@@ -26,7 +26,7 @@ class Desk:
         tended: Callable[[], Tended],
         now_us: Callable[[], int],
     ) -> None:
-        self._open, self._tended, self._now_us = book, tended, now_us
+        self._open, self._tended, self.now_us = book, tended, now_us
         self._thread = ThreadPoolExecutor(max_workers=1, thread_name_prefix="card")
         self._opened = ExitStack()
         self._cellar: Cellar | None = None
@@ -35,6 +35,10 @@ class Desk:
         """The answer of `question`, which runs in the desk's thread. Raises BookError where the book cannot be read."""
         here = copy_context()  # what holds for the request holds for the page that is made of it
         return await asyncio.get_running_loop().run_in_executor(self._thread, here.run, self._answer, question)
+
+    def ask_later(self, question: Callable[[Cellar], Answer]) -> Future[Answer]:
+        """The same, for a thread that may wait for the answer."""
+        return self._thread.submit(self._answer, question)
 
     def at_close(self, then: Callable[[], object]) -> None:
         """Have this done when the desk closes, once what was asked is answered."""
@@ -47,5 +51,5 @@ class Desk:
 
     def _answer(self, question: Callable[[Cellar], Answer]) -> Answer:
         if self._cellar is None:
-            self._cellar = Cellar(self._opened.enter_context(self._open()), self._tended, self._now_us)
+            self._cellar = Cellar(self._opened.enter_context(self._open()), self._tended, self.now_us)
         return question(self._cellar)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from lullwort.analysis import CourseHour, hourly_course
+from lullwort.analysis import CourseHour, CourseReadings, course_readings, hourly_course
+from lullwort.card.asiderows import AsideRows, aside_rows
 from lullwort.card.sealedtoday import SealedToday, sealed_today
 from lullwort.cellarbook import Book, Posted
 from lullwort.detector import Judged
@@ -27,6 +28,8 @@ class BatchFacts(NamedTuple):
         set_aside: rows that were no readings in the imports that its vessel is in.
         refilled: whether another batch has been pitched into its vessel since.
         sealed:   what it would come to if it were sealed today; None where there is nothing to seal.
+        each:     its readings one by one, see `course_readings`.
+        aside:    of the rows set aside when they were, where they tell it, and why.
     """
 
     judged: Judged
@@ -36,6 +39,8 @@ class BatchFacts(NamedTuple):
     set_aside: int
     refilled: bool
     sealed: SealedToday | None
+    each: CourseReadings
+    aside: AsideRows
 
     @property
     def batch(self) -> Batch:
@@ -85,14 +90,17 @@ def batch_facts(book: Book, batch: Batch, judged: Judged | None, now_us: int) ->
             (entry,) = judge_book(book, batch.vessel, now_us, now_us=now_us, only={batch.name})
     else:
         refilled = any(other.pitched_us > batch.pitched_us for other in own)
-        aside = book.readings.set_aside_count(batch.vessel)
-        entry = Entry(batch.vessel, batch, judged, book.newest_us(batch.vessel), aside, refilled=refilled)
+        count = book.readings.set_aside_count(batch.vessel)
+        entry = Entry(batch.vessel, batch, judged, book.newest_us(batch.vessel), count, refilled=refilled)
     (entry,) = foreseen_by_book([entry], book, now_us=now_us)
     assert entry.judged is not None
-    course = tuple(hourly_course(batch, batch_readings(book, batch), entry.judged.as_of_us))
+    as_of_us, readings = entry.judged.as_of_us, batch_readings(book, batch)
+    course = tuple(hourly_course(batch, readings, as_of_us))
+    each = course_readings(batch, readings, as_of_us)
+    aside = aside_rows(book, batch.vessel, batch.pitched_us, as_of_us)
     facts = sheet_facts(entry.judged, course, forecast=entry.forecast, noted_by_us=now_us)
     sealed = sealed_today(entry.judged)
-    return BatchFacts(entry.judged, entry.forecast, course, facts, entry.set_aside, entry.refilled, sealed)
+    return BatchFacts(entry.judged, entry.forecast, course, facts, entry.set_aside, entry.refilled, sealed, each, aside)
 
 
 def _unmeasured(judged: Judged, refilled: bool) -> bool:

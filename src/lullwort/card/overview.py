@@ -115,9 +115,10 @@ def _row(facts: VesselFacts, units: Units) -> str:
     told = _NO_BATCH if facts.batch is None else _told(facts.batch, facts, units)
     if facts.batch is None:
         told = told._replace(ahead=f'<a href="{vessel_path(facts.vessel, "open")}">Open its batch</a>')
+    spoken = f"{facts.vessel}: {told.answer}, {_verdict(facts)}."
     name = f'<h3><a href="{vessel_path(facts.vessel)}">{escaped(facts.vessel)}</a></h3>'
     return (
-        f'<li class="vessel"><div class="who">{name}{told.batch}</div>'
+        f'<li class="vessel" data-say="{escaped(spoken)}"><div class="who">{name}{told.batch}</div>'
         f'<div class="says"><p class="word">{escaped(told.answer)}</p><p class="verdict">{told.verdict}</p></div>'
         f'<div class="more"><p>{prose(told.why)}</p><p class="ahead">{told.ahead}</p>{alerts_line(facts, units)}'
         f'<p class="beside">{heard_last(facts.heard_us, units, facts.batch)}</p></div></li>'

@@ -8,7 +8,9 @@ from lullwort.card.around import AROUND
 from lullwort.card.assets import ICON_PATH, SCRIPT_PATH, STYLE_PATH
 from lullwort.exporting import escaped
 
-__all__ = ["LEGIBLE", "page"]
+__all__ = ["LEGIBLE", "MAIN", "page"]
+
+MAIN = '<main id="card" tabindex="-1">'
 
 LEGIBLE = (
     "<b>Without TLS:</b> whoever is on this network can read this page, and the token when it is typed in. "
@@ -17,11 +19,13 @@ LEGIBLE = (
 """Stands on every page that others on the network can read."""
 
 
-def page(title: str, body: Sequence[str], *, live: str = "", here: str = "") -> str:
+def page(title: str, body: Sequence[str], *, live: str = "", here: str = "", tag: str = "", pulse: str = "") -> str:
     """A whole page; `body` is HTML.
 
-    Args:    live: of what the page is, for its script, which asks for it anew once it has changed.
-             here: address of the page, which is marked among those that every page leads to.
+    Args:    live:  where its script hears that it has changed and is to be asked for anew; empty: nowhere.
+             here:  address of the page, which is marked among those that every page leads to.
+             tag:   of what it says, see `Finished`.
+             pulse: how old it is, as HTML.
     """
     return "\n".join(
         [
@@ -32,22 +36,24 @@ def page(title: str, body: Sequence[str], *, live: str = "", here: str = "") -> 
             f"<title>{escaped(title)}</title>",
             f'<link rel="stylesheet" href="{STYLE_PATH}">',
             f'<script src="{SCRIPT_PATH}" defer></script>\n</head>',
-            f'<body data-live="{escaped(live)}">',
+            f'<body data-live="{escaped(live)}" data-tag="{escaped(tag)}">',
             '<a class="skip" href="#card">To the answer</a>',
-            f'<header class="top"><nav aria-label="Pages">{_ways(here or live)}</nav></header>',
-            '<main id="card" tabindex="-1">',
+            f'<header class="top"><nav aria-label="Pages">{_ways(here)}</nav></header>',
+            '<p class="stale" id="stale" role="status"></p>',
+            MAIN,
             *filter(None, body),
             "</main>",
-            _foot(),
-            "</body>\n</html>\n",
+            _foot(pulse),
+            '<p class="said" id="said" role="status"></p>\n</body>\n</html>\n',
         ]
     )
 
 
-def _foot() -> str:
-    """What holds for every page: who can read along, and the way out."""
+def _foot(pulse: str) -> str:
+    """How old the page is, who can read along, and the way out."""
     around = AROUND.get()
-    said = [f"<p>{LEGIBLE}</p>"] if around.legible else []
+    said = [pulse] if pulse else []
+    said += [f"<p>{LEGIBLE}</p>"] if around.legible else []
     said += ['<p><a href="/leave">Leave on this device</a></p>'] if around.known else []
     return f'<footer class="foot">{"".join(said)}</footer>' if said else ""
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from lullwort.card.alertspart import alerts_part
 from lullwort.card.answerpart import answer_part, answer_word, danger_part, failing_part, title_part, why_part
+from lullwort.card.curvepart import curve_part
+from lullwort.card.curvespan import WHOLE, CurveSpan
 from lullwort.card.donepart import done_part
 from lullwort.card.facts import BatchFacts, VesselFacts
 from lullwort.card.figurespart import figures_part
@@ -26,14 +28,16 @@ def page_title(facts: BatchFacts) -> str:
     return f"{answer_word(facts)}: {facts.batch.name}"
 
 
-def vessel_page(facts: VesselFacts, units: Units, *, failing: str = "", container: str = "") -> list[str]:
+def vessel_page(
+    facts: VesselFacts, units: Units, *, failing: str = "", container: str = "", span: CurveSpan = WHOLE
+) -> list[str]:
     """The content of its page, as HTML; of its youngest batch.
 
     Args:    as of `batch_page`.
     """
     if facts.batch is not None:
         path = vessel_path(facts.vessel)
-        return batch_page(facts.batch, units, vessel=facts, failing=failing, container=container, path=path)
+        return batch_page(facts.batch, units, vessel=facts, failing=failing, container=container, path=path, span=span)
     opens = todo_links([(vessel_path(facts.vessel, "open"), f"Open a batch in {facts.vessel}")])
     return [
         failing_part(failing),
@@ -56,7 +60,7 @@ def vessel_page(facts: VesselFacts, units: Units, *, failing: str = "", containe
 
 def batch_page(
     facts: BatchFacts, units: Units, *, vessel: VesselFacts | None = None, failing: str = "", container: str = "",
-    path: str = "",
+    path: str = "", span: CurveSpan = WHOLE,
 ) -> list[str]:  # fmt: skip
     """The content of the page of a batch, over or not.
 
@@ -64,6 +68,7 @@ def batch_page(
              failing:   why the service cannot store anything.
              container: that was chosen to reckon with; empty: its own.
              path:      of the page, where it is not that of the batch.
+             span:      of its curve.
     """
     sheet = sheet_of(facts.sheet, units)
     youngest = vessel is not None and vessel.batch is not None and vessel.batch.batch.name == facts.batch.name
@@ -75,7 +80,7 @@ def batch_page(
         alerts_part(vessel if youngest else None, units),
         why_part(facts, sheet, units),
         next_part(facts, vessel, sheet, units),
-        part("curve", ""),
+        curve_part(facts, units, span),
         ledger_part(sheet, facts.sheet.seen, units, over=facts.sheet.packaged or facts.over),
         sealing_part(None if facts.over else facts.sealed, container, path or batch_path(facts.batch.name), units),
         done_part(sheet, units),

@@ -32,6 +32,11 @@ class Book:
     _revision: Revision
     _database: Database
 
+    def changes(self) -> tuple[int, int]:
+        """Two numbers: the first differs from before when another process or connection wrote, the second when this
+        one did."""
+        return self._database.changes()
+
     def revision(self) -> int:
         """A number that changes with the imports in use, the batches, their events and the equipment, whoever changes
         them.

@@ -13,7 +13,7 @@ from lullwort.cellarbook.database import Database
 from lullwort.cellarbook.newest import Newest, newest_of
 from lullwort.cellarbook.reports import Contradiction, contradictions_in, distinct_reports
 from lullwort.cellarbook.streams import SensorRecord, sensor_record
-from lullwort.records import Block, Reading
+from lullwort.records import Block, Reading, SetAside
 
 __all__ = ["Readings"]
 
@@ -89,6 +89,17 @@ class Readings:
             (vessel, vessel),
         )
         return int(count)
+
+    def set_aside(self, vessel: str, limit: int) -> list[SetAside]:
+        """Those rows, at most `limit` of them."""
+        in_use = "import IN (SELECT key FROM import_in_use)"
+        rows = self._db.rows(
+            'SELECT place, line, "column", seen, expected, raw_text, vessel FROM set_aside WHERE '
+            f"(vessel = ? AND {in_use}) OR (vessel = '' AND import IN "
+            f"(SELECT s.import FROM {_STREAMS_IN_USE} WHERE s.vessel = ?)) ORDER BY place, line, key LIMIT ?",
+            (vessel, vessel, limit),
+        )
+        return [SetAside(*row) for row in rows]
 
     def _records(self, vessel: str | None, from_us: int, to_us: int) -> Iterator[SensorRecord]:
         for (sensor,) in self._db.rows(

@@ -97,11 +97,21 @@ class Units(msgspec.Struct, frozen=True):
         ('1.0123', '3.16 °P', '12.3 points')
         """
         sg = 1.0 + points / 1000.0
+        if self.gravity == "points":  # which lose some digits on the way through SG
+            return self.shown_level(points, places)
+        return self.shown_level(from_sg(sg, self.gravity), places)
+
+    def shown_level(self, gravity: float, places: int = 4) -> str:
+        """As `level`, of a gravity that is in the brewer's unit already: many are turned into it at once.
+
+        >>> Units(gravity="plato").shown_level(3.158)
+        '3.16 °P'
+        """
         if self.gravity == "plato":
-            return f"{self.number(from_sg(sg, 'plato'), places - 2)} °P"
+            return f"{self.number(gravity, places - 2)} °P"
         if self.gravity == "points":
-            return f"{self.number(points, max(places - 3, 0))} points"
-        return self.number(sg, places)
+            return f"{self.number(gravity, max(places - 3, 0))} points"
+        return self.number(gravity, places)
 
     def difference(self, points: float) -> str:
         """A difference of gravities given in points, of any size; near beer's end 4 points are 1 °P.

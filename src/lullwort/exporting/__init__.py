@@ -2,12 +2,26 @@
 
 from __future__ import annotations
 
-from lullwort.exporting.batchcurve import BatchCurve, batch_curve
+from lullwort.exporting.batchcurve import BatchCurve, HeldStill, SampleMark, Tick, batch_curve, gravities_shown, runs
 from lullwort.exporting.batchesfile import batches_text
 from lullwort.exporting.calendarfile import calendar_text
 from lullwort.exporting.columns import Written, battery_unit
 from lullwort.exporting.csvfile import write_csv
-from lullwort.exporting.curve import CURVE_STYLE, CurveSize, curve_says, curve_svg
+from lullwort.exporting.curve import curve_svg
+from lullwort.exporting.curvelines import band, extremes, line, strokes
+from lullwort.exporting.curvemarks import LANE, event_marks, held_box, placed, sample_marks, samples_joined
+from lullwort.exporting.curvepanel import (
+    UNITS_ON_AXIS,
+    Axis,
+    CurveSize,
+    Panel,
+    clock_marks,
+    day_marks,
+    grid,
+    level_line,
+)
+from lullwort.exporting.curvesays import curve_says
+from lullwort.exporting.curvestyle import CURVE_STYLE
 from lullwort.exporting.escaped import escaped
 from lullwort.exporting.inks import INKS
 from lullwort.exporting.overlay import DrawnCourse, frame_of, overlay_svg, ticks
@@ -22,28 +36,50 @@ from lullwort.exporting.wholefile import whole_file, write_text
 __all__ = [
     "CURVE_STYLE",
     "INKS",
+    "LANE",
     "SCHEMA_ID",
+    "UNITS_ON_AXIS",
+    "Axis",
     "BatchCurve",
     "BatchRecord",
     "CurveSize",
     "DrawnCourse",
+    "HeldStill",
+    "Panel",
     "Room",
+    "SampleMark",
+    "Tick",
     "Written",
+    "band",
     "batch_curve",
     "batch_record",
     "batches_text",
     "battery_unit",
     "calendar_text",
+    "clock_marks",
     "curve_says",
     "curve_svg",
+    "day_marks",
     "escaped",
+    "event_marks",
+    "extremes",
     "frame_of",
+    "gravities_shown",
+    "grid",
+    "held_box",
+    "level_line",
+    "line",
     "overlay_svg",
+    "placed",
     "record_text",
     "room_for",
+    "runs",
+    "sample_marks",
+    "samples_joined",
     "schema_text",
     "sheet_html",
     "shown_events",
+    "strokes",
     "ticks",
     "whole_file",
     "write_csv",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -16,7 +17,7 @@ from lullwort.records import HOUR_US, Event
 from lullwort.science import from_sg
 from lullwort.units import FloatArray, from_celsius
 
-__all__ = ["BatchCurve", "HeldStill", "SampleMark", "Tick", "batch_curve", "runs"]
+__all__ = ["BatchCurve", "HeldStill", "SampleMark", "Tick", "batch_curve", "gravities_shown", "runs"]
 
 _DAY_US = 24 * HOUR_US
 _MEDIAN_H, _MEAN_H = 7, 9
@@ -61,6 +62,7 @@ class BatchCurve:
         pitched_us: [µs].
         from_day, to_day: [d] what the picture spans.
         days, hourly, smooth: each hour with a gravity, the sensor mended; as it came and smoothed.
+        points, smooth_points: [points] the same.
         wild:     hours that are left out, for they lie far beyond all else.
         temp_days, temps: each hour with a temperature.
         expected: lowest and highest gravity at which it should end.
@@ -73,6 +75,8 @@ class BatchCurve:
     days: FloatArray
     hourly: FloatArray
     smooth: FloatArray
+    points: FloatArray
+    smooth_points: FloatArray
     wild: int
     temp_days: FloatArray
     temps: FloatArray
@@ -112,13 +116,16 @@ def batch_curve(
     last_us = min(facts.as_of_us, facts.as_of_us if batch.packaged_us is None else batch.packaged_us)
     seen_days = [0.0, *(mark.day for mark in samples)]
     expected = facts.seen.expected
+    smooth_points = _smooth(days, points)
     return BatchCurve(
         pitched_us=pitched_us,
         from_day=min(seen_days),
         to_day=max((last_us - pitched_us) / _DAY_US, *seen_days, 1.0),
         days=days,
-        hourly=_shown(points, units),
-        smooth=_shown(_smooth(days, points), units),
+        hourly=gravities_shown(points, units),
+        smooth=gravities_shown(smooth_points, units),
+        points=points,
+        smooth_points=smooth_points,
         wild=wild,
         temp_days=temp_days,
         temps=temps,
@@ -130,12 +137,23 @@ def batch_curve(
     )
 
 
-def _shown(points: FloatArray, units: Units) -> FloatArray:
+def gravities_shown(points: FloatArray, units: Units) -> FloatArray:
+    """Gravities [points] in the brewer's unit; of those beyond all beer the last that there is."""
+    if units.gravity == "plato":
+        return np.interp(points, *_plato_table())
     return np.asarray(from_sg(np.clip(1.0 + points / 1000.0, _LEAST_SG, _MOST_SG), units.gravity))
 
 
+@cache
+def _plato_table() -> tuple[FloatArray, FloatArray]:
+    """Points, a tenth apart, and their °P: between two of them a line is off by less than 0.0001 °P. To solve for each
+    of thousands of readings would take longer than to draw them."""
+    points = np.linspace(1000.0 * (_LEAST_SG - 1.0), 1000.0 * (_MOST_SG - 1.0), 2301)
+    return points, np.asarray(from_sg(1.0 + points / 1000.0, "plato"))
+
+
 def _gravity(points: float, units: Units) -> float:
-    return float(_shown(np.array([points]), units)[0])
+    return float(gravities_shown(np.array([points]), units)[0])
 
 
 def _hourly(facts: SheetFacts, course: Sequence[CourseHour]) -> tuple[FloatArray, FloatArray, int]:

@@ -10,7 +10,10 @@ from collections.abc import Sequence
 
 from lullwort.detector import Units
 from lullwort.exporting.batchcurve import BatchCurve
-from lullwort.exporting.curve import CURVE_STYLE, CurveSize, curve_says, curve_svg
+from lullwort.exporting.curve import curve_svg
+from lullwort.exporting.curvepanel import CurveSize
+from lullwort.exporting.curvesays import curve_says
+from lullwort.exporting.curvestyle import CURVE_STYLE
 from lullwort.exporting.escaped import escaped
 from lullwort.exporting.sheetroom import Room, event_words, room_for, shortened, shown_events
 from lullwort.exporting.sheetstyle import SHEET_STYLE

@@ -68,7 +68,17 @@ from lullwort.packaging_day.priming import (
 )
 from lullwort.packaging_day.sealing import SEALING_EXPLAINED, SEALING_TEMPS_C, AtTemp, Sealing, sealing_of
 from lullwort.packaging_day.sealingwords import TempRow, closing_caution, temp_rows
-from lullwort.packaging_day.sheet import CheckRow, EventRow, Row, Section, Sheet, next_of, reasons_of, sheet_of
+from lullwort.packaging_day.sheet import (
+    CheckRow,
+    EventRow,
+    Row,
+    Section,
+    Sheet,
+    event_rows,
+    next_of,
+    reasons_of,
+    sheet_of,
+)
 from lullwort.packaging_day.sheetexplained import SHEET_EXPLAINED, sheet_explained
 from lullwort.packaging_day.sheetfacts import SheetFacts, TempAt, ToldThen, sheet_facts
 from lullwort.packaging_day.sheetsealing import Closed, closed_of
@@ -162,6 +172,7 @@ __all__ = [
     "crash_says",
     "danger_of",
     "estimated",
+    "event_rows",
     "event_says",
     "figures_of",
     "filling_of",

@@ -11,7 +11,7 @@ from lullwort.packaging_day.sheetfacts import SheetFacts
 from lullwort.packaging_day.sheetrows import Row, Section, sections_of
 from lullwort.records import Event
 
-__all__ = ["CheckRow", "EventRow", "Row", "Section", "Sheet", "next_of", "reasons_of", "sheet_of"]
+__all__ = ["CheckRow", "EventRow", "Row", "Section", "Sheet", "event_rows", "next_of", "reasons_of", "sheet_of"]
 
 
 class CheckRow(NamedTuple):
@@ -82,7 +82,7 @@ def sheet_of(facts: SheetFacts, units: Units) -> Sheet:
         if _judged(facts)
         else (),
         sections=sections,
-        events=_events(facts, units),
+        events=event_rows(facts, units),
         ranges="Ranges hold in 9 of 10 cases." if ranged else "",
     )
 
@@ -122,7 +122,8 @@ def reasons_of(facts: SheetFacts, units: Units) -> tuple[str, ...]:
     )
 
 
-def _events(facts: SheetFacts, units: Units) -> tuple[EventRow, ...]:
+def event_rows(facts: SheetFacts, units: Units) -> tuple[EventRow, ...]:
+    """What was done, in order of time, as it is numbered wherever it is shown."""
     rows, number = [], 0
     for event in sorted(facts.batch.events, key=lambda event: event.order):
         is_sample = event.kind in ("sample", "forced test")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 
-from lullwort.card import Desk, Guesses, Tended, card_app
+from lullwort.card import Ahead, Desk, Guesses, News, Tended, card_app
 from lullwort.cellarbook import Book
 from lullwort.collector import Arrival, HttpSettings
 from lullwort.settings import Settings
@@ -34,16 +34,27 @@ class Facing:
         def tended() -> Tended:
             return Tended({judged.batch.name: judged for judged in keeper.judging.now()}, keeper.failing)
 
+        self._keeper, self._news = keeper, News()
         self._desk = Desk(book, tended, now_us)
-        guesses = Guesses()
-        card = card_app(settings, self._desk, guesses)
+        self._ahead, guesses = Ahead(self._desk), Guesses()
+        card = card_app(settings, self._desk, guesses, self._news)
         self._face = HttpFace(http, settings.forms, hand_over, health, now_us, card, guesses)
 
     def start(self) -> None:
         """Begin to listen. Raises SourceError where the address is taken or may not be used."""
         self._face.start()
+        self._ahead.start()
+        self._keeper.on_news = self._hear
+        self._ahead.tell()
 
     def stop(self, timeout_s: float) -> None:
         """Stop listening; requests under way are answered first, for `timeout_s` [s] at most."""
+        self._keeper.on_news = lambda _vessels: None
+        self._news.close()
         self._face.stop(timeout_s)
+        self._ahead.stop()
         self._desk.close()
+
+    def _hear(self, vessels: frozenset[str]) -> None:
+        self._news.tell(vessels)
+        self._ahead.tell()

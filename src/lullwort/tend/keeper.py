@@ -67,6 +67,9 @@ class Keeper:
     """Told that there is something to deliver."""
     alive: Callable[[], None] = lambda: None
     """Called in every round, for a watchdog."""
+    on_news: Callable[[frozenset[str]], None] = lambda _: None
+    """Told of vessels of which something is new on record: a reading, a verdict or its hour, an entry of anybody, an
+    alert; of "" for all, also where the book begins to fail or does so no longer."""
     failing: str = ""
     """Why nothing can be stored; empty while it can."""
     reading_us: dict[str, int] = field(default_factory=dict)
@@ -83,6 +86,10 @@ class Keeper:
     _logged: set[tuple[str, str]] = field(default_factory=set)
     _logged_since_us: int = 0
     _unsaved: dict[str, Judged] = field(default_factory=dict)
+    _new: set[str] = field(default_factory=set)
+    """Vessels of which it is to be told that something is new."""
+    _by_others: int | None = None
+    """What `book.changes` said of others when the last round began."""
 
     def run(self) -> None:
         """Until told to stop; what was handed over before is still settled."""
@@ -97,7 +104,8 @@ class Keeper:
             group = self._group(0.0 if stopping else _TICK_S)
             try:
                 self.round(group)
-                self.failing, self._pause_s = "", 0.0
+                self._pause_s = 0.0
+                self._failing("")
             except BookError as exc:
                 self._fail(exc)
             if stopping and (not group or self.failing):
@@ -111,6 +119,7 @@ class Keeper:
         now_us, set_by_us = self.clock.now_us(), self.clock.set_by_us()
         if set_by_us:
             self._clock_set(set_by_us, now_us)
+        self._note_entries()
         if group:  # first: whatever else fails, what was handed over is settled
             self._unheard.append(self.storing.take(group, now_us))
         self._catch_up(now_us)
@@ -118,11 +127,13 @@ class Keeper:
             blocks, set_aside = self._unheard[0]
             self.judging.take(blocks, now_us)
             self._note_newest(blocks)
+            self._new.update(vessel for block in blocks for vessel in block.vessels)
             self.watch.hear(blocks, set_aside, now_us)
             self._log_set_aside(set_aside, now_us)
             del self._unheard[0]
         changed = self.judging.judge(now_us)
         self._unsaved.update((judged.batch.name, judged) for judged in changed)
+        self._new.update(judged.batch.vessel for judged in changed)
         for name, judged in list(self._unsaved.items()):
             self.book.verdicts.keep(judged)
             del self._unsaved[name]
@@ -130,7 +141,26 @@ class Keeper:
         if changed or abs(now_us - self._looked_us) >= _LOOK_EVERY_US:
             self._looked_us = now_us
             self._tell(now_us)
+        self._tell_news()
         self._tidy(now_us)
+
+    def _note_entries(self) -> None:
+        """What another process has entered shows by this alone."""
+        by_others, _ = self.book.changes()
+        if self._by_others not in (None, by_others):
+            self._new.add("")
+        self._by_others = by_others
+
+    def _tell_news(self) -> None:
+        if self._new:
+            self.on_news(frozenset(self._new))
+            self._new.clear()
+
+    def _failing(self, why: str) -> None:
+        if why != self.failing:
+            self.failing = why
+            self._new.add("")
+            self._tell_news()
 
     def _clock_set(self, by_us: int, now_us: int) -> None:
         _LOG.warning("the clock of this machine was set", extra={"by_s": by_us // 1_000_000})
@@ -174,7 +204,7 @@ class Keeper:
         void = self.clock.now_us() < NOT_BEFORE_US
         if void and self.failing != _VOID:
             _LOG.error("nothing is taken", extra={"why": _VOID})
-            self.failing = _VOID
+            self._failing(_VOID)
         return void
 
     def _group(self, wait_s: float) -> list[Arrival]:
@@ -189,6 +219,7 @@ class Keeper:
         if fresh and self.book.outbox.put(fresh, self.targets(), now_us):
             for alert in fresh:
                 _LOG.warning("alert", extra={"kind": alert.kind, "about": alert.about, "on": alert.on})
+                self._new.add(alert.vessel)
             self.on_alerts()
 
     def _tidy(self, now_us: int) -> None:
@@ -202,7 +233,7 @@ class Keeper:
     def _fail(self, exc: BookError) -> None:
         if not self.failing:
             _LOG.error("the cellar book fails; messages stay with their senders", extra={"why": str(exc)})
-        self.failing = str(exc)
+        self._failing(str(exc))
         self._pause_s = min(max(1.0, 2.0 * self._pause_s), _LONGEST_PAUSE_S)
         give_up = time.monotonic() + self._pause_s
         while time.monotonic() < give_up and not self.stop.wait(0.5):

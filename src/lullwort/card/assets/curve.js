@@ -1,1 +1,208 @@
-// Reads values off the curve, and shows a part of it larger.
+// Reads values off the curve, and shows a part of it larger. All words and figures come from the server.
+(() => {
+  "use strict";
+  const SVG = "http://www.w3.org/2000/svg";
+  const part = () => document.getElementById("curve");
+  const figure = () => document.getElementById("curve-figure");
+  // `query` is of the span that was chosen, `before` of those to go back to, `at` the moment that is read [s].
+  const state = { query: null, before: [], at: null };
+  let moments = [], asked = 0;
+
+  const ends = () => figure().dataset.ends.split(" ").map(Number); // of the span, and of the whole [s]
+  const drawings = () => [...figure().querySelectorAll("svg[data-plot]")];
+  const plotOf = svg => {
+    const [left, top, right, bottom, foot] = svg.dataset.plot.split(" ").map(Number);
+    return { left, top, right, bottom, foot };
+  };
+  const shown = () => drawings().find(svg => svg.getBoundingClientRect().width > 0);
+
+  function made(name, attributes, within) {
+    const element = document.createElementNS(SVG, name);
+    for (const key in attributes) element.setAttribute(key, attributes[key]);
+    within.append(element);
+    return element;
+  }
+  const cleared = name => figure().querySelectorAll(`svg .${name}`).forEach(element => element.remove());
+
+  // -- reading ---------------------------------------------------------------------------------------------------
+  const nearest = right => moments.reduce(
+    (best, moment, i) => Math.abs(moment[0] - right) < Math.abs(moments[best][0] - right) ? i : best, 0);
+
+  function chosen() {
+    if (state.at === null || !moments.length) return -1;
+    const [from, to] = ends();
+    const right = 1e4 * (state.at - from) / (to - from);
+    return right < 0 || right > 1e4 ? -1 : nearest(right);
+  }
+  function read(i) {
+    const says = document.getElementById("curve-reads");
+    cleared("hair"); cleared("dot");
+    if (!moments[i]) { state.at = null; says.textContent = ""; return; }
+    const [right, down, when, known] = moments[i], [from, to] = ends();
+    state.at = from + right / 1e4 * (to - from);
+    for (const svg of drawings()) {
+      const plot = plotOf(svg), x = plot.left + right / 1e4 * (plot.right - plot.left);
+      made("line", { class: "hair", x1: x, x2: x, y1: plot.top, y2: plot.foot }, svg);
+      if (down !== null)
+        made("circle", { class: "dot", cx: x, cy: plot.top + down / 1e4 * (plot.bottom - plot.top), r: 4 }, svg);
+    }
+    const bold = document.createElement("b");
+    bold.textContent = when;
+    says.replaceChildren(bold, known ? `: ${known}` : "");
+  }
+  const step = by => {
+    const i = chosen();
+    read(i < 0 ? (by > 0 ? 0 : moments.length - 1) : Math.min(Math.max(i + by, 0), moments.length - 1));
+  };
+
+  // -- spans -----------------------------------------------------------------------------------------------------
+  async function show(query, back) {
+    const mine = ++asked, old = part(), focused = document.activeElement;
+    const held = old.contains(focused) ? focused.id : null, open = document.getElementById("curve-values").open;
+    figure().classList.add("curve-busy");
+    try {
+      const answer = await fetch(old.dataset.curve + query, { credentials: "same-origin" });
+      if (!answer.ok) throw new Error(answer.statusText);
+      const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+      const fresh = page.getElementById("curve");
+      if (mine !== asked || !fresh || !part()) return;
+      if (!back && part().dataset.query !== query) state.before.push(part().dataset.query);
+      state.query = query;
+      part().replaceWith(document.adoptNode(fresh));
+      document.getElementById("curve-values").open = open;
+      const here = new URL(location.href);
+      for (const key of ["span", "from", "to"]) here.searchParams.delete(key);
+      new URLSearchParams(query).forEach((value, key) => here.searchParams.set(key, value));
+      history.replaceState(history.state, "", here);
+      begin();
+      if (held) (document.getElementById(held) || figure()).focus({ preventScroll: true });
+      if (held && document.activeElement === document.body) figure().focus({ preventScroll: true });
+    } catch {
+      if (mine === asked && figure()) {
+        figure().classList.remove("curve-busy");
+        document.getElementById("curve-reads").textContent = "This span could not be fetched; what is shown is the one before.";
+      }
+    }
+  }
+  function goBack() {
+    if (state.before.length) show(state.before.pop(), true);
+    else if (part().dataset.query) show("", true);
+  }
+  function span(from, to) {
+    const [, , first, last] = ends();
+    const length = Math.min(Math.max(to - from, 7200), last - first);
+    from = Math.min(Math.max(from, first), last - length);
+    if (length >= last - first) show("");
+    else show(`?from=${Math.round(from)}&to=${Math.round(from + length)}`);
+  }
+  function zoom(by, about) {
+    const [from, to] = ends(), middle = about === undefined ? state.at ?? (from + to) / 2 : about;
+    span(middle - (middle - from) * by, middle + (to - middle) * by);
+  }
+  function move(by) {
+    const [from, to] = ends();
+    span(from + by * (to - from), to + by * (to - from));
+  }
+
+  // -- hand and mouse --------------------------------------------------------------------------------------------
+  const down = new Map(); // pointers by id: where each began and where it is, in ten-thousandths of the field
+  let began = null;
+
+  function placeOf(event, svg) {
+    const box = svg.getBoundingClientRect(), plot = plotOf(svg), wide = svg.viewBox.baseVal.width;
+    const x = (event.clientX - box.left) / box.width * wide, y = (event.clientY - box.top) / box.width * wide;
+    return { right: 1e4 * Math.min(Math.max((x - plot.left) / (plot.right - plot.left), 0), 1), onAxis: y > plot.foot };
+  }
+  const seconds = right => { const [from, to] = ends(); return from + right / 1e4 * (to - from); };
+
+  function mark(one, other, svg) {
+    cleared("chosen");
+    const plot = plotOf(svg), x = right => plot.left + right / 1e4 * (plot.right - plot.left);
+    const [left, right] = [Math.min(one, other), Math.max(one, other)].map(x);
+    made("rect", { class: "chosen", x: left, width: right - left, y: plot.top, height: plot.foot - plot.top }, svg);
+  }
+  function pressed(event) {
+    const svg = event.target.closest("svg[data-plot]");
+    if (!svg || event.button) return;
+    const { right, onAxis } = placeOf(event, svg);
+    down.set(event.pointerId, { began: right, right });
+    // A finger reads values; on the axis it chooses a span, as a mouse does everywhere.
+    began = down.size === 1 && (event.pointerType === "mouse" || onAxis) ? svg : null;
+    if (down.size === 1 && !began) read(nearest(right));
+    if (event.pointerType !== "mouse" || began) svg.setPointerCapture(event.pointerId);
+  }
+  function moved(event) {
+    const svg = event.target.closest("svg[data-plot]");
+    if (!svg || !moments.length) return;
+    const { right } = placeOf(event, svg), pointer = down.get(event.pointerId);
+    if (pointer) pointer.right = right;
+    if (down.size === 2) return;
+    if (began && pointer && Math.abs(pointer.right - pointer.began) > 100) mark(pointer.began, right, svg);
+    else if (event.pointerType === "mouse" || pointer) read(nearest(right));
+  }
+  function released(event) {
+    const pointer = down.get(event.pointerId), all = [...down.values()];
+    down.delete(event.pointerId);
+    cleared("chosen");
+    if (!pointer || event.type === "pointercancel") { began = null; return; }
+    if (all.length === 2) {
+      const [one, other] = all, was = Math.abs(one.began - other.began), is = Math.abs(one.right - other.right);
+      down.clear();
+      if (Math.abs(is - was) > 300) zoom(Math.min(Math.max(was / Math.max(is, 1), 0.05), 20), seconds((one.right + other.right) / 2));
+    } else if (began && Math.abs(pointer.right - pointer.began) > 100) {
+      const [from, to] = [pointer.began, pointer.right].sort((a, b) => a - b).map(seconds);
+      span(from, to);
+    } else if (began) read(nearest(pointer.right));
+    began = null;
+  }
+  function wheeled(event) {
+    const svg = event.target.closest("svg[data-plot]");
+    if (!svg || !(event.shiftKey || event.altKey)) return; // with Ctrl a browser makes the page larger
+    event.preventDefault();
+    zoom((event.deltaY || event.deltaX) > 0 ? 1.5 : 1 / 1.5, seconds(placeOf(event, svg).right));
+  }
+
+  // -- keys ------------------------------------------------------------------------------------------------------
+  const KEYS = {
+    ArrowLeft: shift => shift ? move(-0.5) : step(-1),
+    ArrowRight: shift => shift ? move(0.5) : step(1),
+    PageUp: () => step(-24), PageDown: () => step(24),
+    Home: () => read(0), End: () => read(moments.length - 1),
+    "+": () => zoom(0.5), "=": () => zoom(0.5), "-": () => zoom(2), "−": () => zoom(2),
+    Escape: goBack,
+  };
+  function keyed(event) {
+    if (event.target !== figure() || event.ctrlKey || event.metaKey || event.altKey || !(event.key in KEYS)) return;
+    event.preventDefault();
+    KEYS[event.key](event.shiftKey);
+  }
+
+  // -- beginning, also anew after a figure was replaced ----------------------------------------------------------
+  function begin() {
+    const drawn = figure();
+    if (!drawn) { moments = []; return; }
+    moments = JSON.parse(drawn.dataset.moments);
+    drawn.tabIndex = 0;
+    part().classList.add("curve-live");
+    drawn.addEventListener("pointerdown", pressed);
+    drawn.addEventListener("pointermove", moved);
+    drawn.addEventListener("pointerup", released);
+    drawn.addEventListener("pointercancel", released);
+    drawn.addEventListener("wheel", wheeled, { passive: false });
+    drawn.addEventListener("keydown", keyed);
+    document.getElementById("curve-spans").addEventListener("click", event => {
+      const link = event.target.closest("a");
+      if (!link || event.ctrlKey || event.metaKey || event.shiftKey || event.button) return;
+      event.preventDefault();
+      const query = new URL(link.href).search;
+      show(query === "?span=whole" ? "" : query);
+    });
+    if (state.at !== null) read(chosen());
+  }
+  document.addEventListener("card:changed", () => {
+    if (!figure() || figure().tabIndex === 0) return; // it is the one that was begun with
+    begin();
+    if (state.query !== null && part().dataset.query !== state.query) show(state.query, true);
+  });
+  if (part()) { begin(); state.query = part().dataset.query; }
+})();

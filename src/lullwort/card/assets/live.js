@@ -1,2 +1,283 @@
 "use strict";
-// Shows what has changed without a reload.
+// Shows what has changed without a reload, says how long ago things were, and says when it is no longer kept up to date.
+(() => {
+  const SILENT_MS = 40000; // the service says each 15 s that it is there
+  const GRACE_MS = 4000; // a line that breaks and is back by then is not worth a word
+  const PATIENCE_MS = 20000;
+  const SHORTEST_MS = 1000;
+  const LONGEST_MS = 60000;
+  const byId = (id) => document.getElementById(id);
+  const address = document.body.dataset.live;
+  let tag = document.body.dataset.tag;
+  let aheadMs = 0; // of the service's clock before the one here
+  let heardAt = Date.now();
+  let lost = false;
+  let asking = false;
+  let askMore = false;
+  let delayMs = SHORTEST_MS;
+  let line;
+  const timers = {};
+  let sentBetween; // as the service sent it, for scripts change what is shown
+  const sent = new Map(); // the same of each part
+
+  const after = (name, ms, todo) => {
+    clearTimeout(timers[name]);
+    timers[name] = setTimeout(todo, ms);
+  };
+  const longer = () => {
+    const ms = delayMs * (0.75 + Math.random() / 2); // so that twenty pages do not come back in one moment
+    delayMs = Math.min(2 * delayMs, LONGEST_MS);
+    return ms;
+  };
+
+  // ---- how long ago ------------------------------------------------------------------------------------------------
+
+  const ago = (ms) => {
+    const minutes = Math.floor(ms / 60000);
+    if (minutes < 1) return "just now";
+    if (minutes < 60) return `${minutes} min ago`;
+    if (minutes < 48 * 60) return `${Math.floor(minutes / 60)} h ago`;
+    return `${Math.floor(minutes / 1440)} days ago`;
+  };
+  const tellAges = () => {
+    for (const time of document.querySelectorAll("time.heard")) {
+      const ms = Date.now() + aheadMs - Date.parse(time.dateTime);
+      let words = time.nextElementSibling;
+      if (!words || !words.classList.contains("ago")) {
+        words = document.createElement("span");
+        words.className = "ago";
+        time.after(words);
+      }
+      const says = ms > -60000 ? ` (${ago(Math.max(ms, 0))})` : "";
+      if (words.textContent !== says) words.textContent = says;
+    }
+  };
+
+  // ---- whether the service is heard ----------------------------------------------------------------------------------
+
+  const clock = (ms) => {
+    const shape = { hour: "2-digit", minute: "2-digit", hour12: false };
+    if (Date.now() - ms > 20 * 3600000) shape.weekday = "short";
+    const zone = byId("pulse")?.dataset.zone;
+    try {
+      return new Date(ms + aheadMs).toLocaleTimeString("en-GB", { ...shape, timeZone: zone });
+    } catch {
+      return new Date(ms + aheadMs).toLocaleTimeString("en-GB", shape); // this browser does not know the zone
+    }
+  };
+  const pulse = (says) => {
+    const words = byId("pulse")?.querySelector("span");
+    if (words && words.textContent !== says) words.textContent = says;
+  };
+  const hear = () => {
+    heardAt = Date.now();
+    delayMs = SHORTEST_MS;
+    clearTimeout(timers.grace);
+    timers.grace = undefined;
+    pulse("Shows by itself what is new.");
+    if (lost) {
+      lost = false;
+      byId("stale").textContent = "";
+      byId("said").textContent = `The service is heard again. This is as of ${clock(heardAt)}.`;
+    }
+  };
+  const lose = () => {
+    timers.grace = undefined;
+    if (lost) return;
+    lost = true;
+    const at = clock(heardAt);
+    byId("stale").textContent = `Not heard from the service since ${at}; what you see is as of then.`;
+    pulse(`As of ${at}.`);
+  };
+  const doubt = () => {
+    if (!lost && timers.grace === undefined) timers.grace = setTimeout(lose, GRACE_MS);
+  };
+
+  // ---- the line on which it says that there is news --------------------------------------------------------------------
+
+  const hangUp = () => {
+    if (line) line.close();
+    line = undefined;
+  };
+  const call = () => {
+    if (document.hidden || line) return;
+    const watch = () =>
+      after("silent", SILENT_MS, () => {
+        lose();
+        hangUp(); // a line that has died without a word
+        after("call", longer(), call);
+      });
+    const sign = (event) => {
+      watch();
+      const now = JSON.parse(event.data).now;
+      aheadMs = Math.abs(now - Date.now()) > 5000 ? now - Date.now() : 0;
+    };
+    line = new EventSource(address);
+    line.addEventListener("changed", (event) => {
+      sign(event);
+      ask();
+    });
+    line.addEventListener("here", (event) => {
+      sign(event);
+      if (!asking) hear();
+    });
+    line.addEventListener("error", () => {
+      doubt();
+      if (line && line.readyState === EventSource.CLOSED) {
+        hangUp(); // the browser has given up
+        after("call", longer(), call);
+      }
+    });
+    watch();
+    doubt();
+  };
+  const rest = () => {
+    hangUp();
+    for (const name of Object.keys(timers)) clearTimeout(timers[name]);
+    timers.grace = undefined;
+  };
+  const wake = () => {
+    rest();
+    delayMs = SHORTEST_MS;
+    tellAges();
+    after("ages", 20000, tick);
+    call();
+  };
+  const tick = () => {
+    tellAges();
+    after("ages", 20000, tick);
+  };
+
+  // ---- the page anew -----------------------------------------------------------------------------------------------------
+
+  const partsOf = (root) => {
+    const found = [...root.querySelectorAll("[data-part]")].filter((e) => !e.parentElement.closest("[data-part]"));
+    return new Map(found.map((e) => [e.dataset.part, e]));
+  };
+  // What stands between the parts.
+  const between = (root) => {
+    const main = root.getElementById("card").cloneNode(true);
+    main.querySelector("#told")?.remove(); // was said once, to this reader alone
+    for (const [name, part] of partsOf(main)) part.replaceWith(`\n${name}\n`);
+    return main.outerHTML;
+  };
+  const keep = (root) => {
+    for (const [name, part] of partsOf(root)) sent.set(name, part.outerHTML);
+    sentBetween = between(root);
+  };
+  const answers = () => [...document.querySelectorAll("[data-say]")].map((e) => e.dataset.say);
+  const typing = (e) => e.matches("textarea, select, input:not([type=submit]):not([type=button])");
+  const looks = (e) => [e.tagName, e.getAttribute("href"), e.getAttribute("name"), e.textContent].join("\n");
+
+  // What the reader has done with a part: opened, scrolled aside, gone to with the keyboard.
+  const done = (part) => {
+    const had = part.contains(document.activeElement) ? document.activeElement : undefined;
+    return {
+      open: [...part.querySelectorAll("details[id]")].map((e) => [e.id, e.open]),
+      aside: [...part.querySelectorAll("[id]")].filter((e) => e.scrollLeft).map((e) => [e.id, e.scrollLeft]),
+      had: had && { id: had.id, looks: looks(had) },
+    };
+  };
+  const redo = (part, { open, aside }) => {
+    for (const [id, was] of open) if (byId(id)) byId(id).open = was;
+    for (const [id, left] of aside) if (byId(id)) byId(id).scrollLeft = left;
+  };
+  const refocus = (part, { had }) => {
+    if (!had || part.contains(document.activeElement)) return;
+    const same = (e) => (had.id ? e.id === had.id : looks(e) === had.looks);
+    let to = [...part.querySelectorAll("a, button, summary, input, select, textarea, [tabindex]")].find(same);
+    if (!to) {
+      part.tabIndex = -1; // what had the focus is gone: its neighbourhood has it now
+      to = part;
+    }
+    to.focus({ preventScroll: true });
+  };
+
+  const take = (next) => {
+    if (next.querySelector("script[src]")?.src !== document.querySelector("script[src]")?.src) {
+      location.reload(); // the service is another one since, and so is this script
+      return;
+    }
+    const before = answers();
+    const held = window.scrollY > 0 && [...document.querySelectorAll("#card [id]")].find((e) => e.getBoundingClientRect().top >= 0);
+    const heldAt = held && held.getBoundingClientRect().top;
+    const old = partsOf(document);
+    const fresh = partsOf(next);
+    const alike = sentBetween === between(next);
+    const changed = [];
+    const put = (was, will) => {
+      const things = done(was);
+      was.replaceWith(document.adoptNode(will));
+      redo(will, things);
+      changed.push([will, things]);
+    };
+    tag = next.body.dataset.tag;
+    document.title = next.title;
+    if (alike) {
+      for (const [name, part] of fresh) {
+        const html = part.outerHTML;
+        const was = old.get(name);
+        if (html === sent.get(name)) continue;
+        if (was.contains(document.activeElement) && typing(document.activeElement)) {
+          tag = ""; // nobody's typing is taken from under his hands: once he is done
+          document.activeElement.addEventListener("blur", ask, { once: true });
+          continue;
+        }
+        put(was, part);
+        sent.set(name, html);
+      }
+    } else {
+      sent.clear();
+      keep(next);
+      const told = byId("told");
+      if (told) next.getElementById("card").prepend(told);
+      put(byId("card"), next.getElementById("card"));
+    }
+    const stays = held && (held.isConnected ? held : byId(held.id));
+    if (stays) window.scrollBy({ top: stays.getBoundingClientRect().top - heldAt, behavior: "instant" });
+    tellAges();
+    if (changed.length) {
+      document.dispatchEvent(new CustomEvent("card:changed", { detail: changed.map(([part]) => part) }));
+    }
+    for (const [part, things] of changed) refocus(part, things);
+    const others = answers().filter((says) => !before.includes(says));
+    if (others.length) byId("said").textContent = others.join(" ");
+  };
+  const page = new URL(location.href);
+  page.searchParams.delete("told");
+  const ask = async () => {
+    if (document.hidden) return;
+    askMore = asking;
+    if (asking) return;
+    asking = true;
+    try {
+      do {
+        askMore = false;
+        const answer = await fetch(page, {
+          cache: "no-store",
+          headers: { "If-None-Match": `W/"${tag}"` },
+          signal: AbortSignal.timeout(PATIENCE_MS),
+        });
+        if (answer.status !== 304) {
+          if (!answer.ok || answer.redirected) throw new Error(`${answer.status}`);
+          take(new DOMParser().parseFromString(await answer.text(), "text/html"));
+        }
+        hear();
+      } while (askMore && !document.hidden);
+    } catch {
+      doubt();
+      if (!document.hidden) after("ask", longer(), ask);
+    } finally {
+      asking = false;
+    }
+  };
+
+  document.addEventListener("visibilitychange", () => (document.hidden ? rest() : address ? wake() : tick()));
+  if (address) {
+    keep(document);
+    window.addEventListener("online", wake);
+    window.addEventListener("pagehide", rest);
+    window.addEventListener("pageshow", (event) => event.persisted && wake());
+  }
+  if (!document.hidden) (address ? wake : tick)();
+})();

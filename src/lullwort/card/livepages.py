@@ -1,0 +1,87 @@
+"""Pages that follow what is new: each made once for all who look at it, and not sent again to who knows it."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Sequence
+from typing import NamedTuple
+from urllib.parse import quote, urlencode
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, Response
+
+from lullwort.card.around import AROUND
+from lullwort.card.assets import SCRIPT_PATH, STYLE_PATH
+from lullwort.card.cellar import Cellar
+from lullwort.card.desk import Desk
+from lullwort.card.page import page
+from lullwort.card.pulse import pulse_html
+from lullwort.card.shelf import Finished, Shelf, finished
+from lullwort.card.visitor import visitor_of
+from lullwort.detector import Units
+
+__all__ = ["LivePage", "LivePages"]
+
+
+class LivePage(NamedTuple):
+    """What stands on a page.
+
+    Attributes:
+        live: where it is said that it has changed, see `live_address`.
+        here: its address, where every page leads to it.
+    """
+
+    title: str
+    body: Sequence[str]
+    live: str
+    here: str = ""
+
+
+class LivePages:
+    """Has pages made at the desk, keeps them, and answers with them."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk, self._shelf = desk, Shelf()
+
+    async def answer(
+        self, request: Request, units: Units, made: Callable[[Cellar], LivePage | None], told: str = ""
+    ) -> Response:
+        """The page of the request's address; 304 for who knows it [RFC 9110, section 13.1.2]. Raises HTTPException 404
+        where none is made.
+
+        Args:    told: HTML that is shown to this visitor alone, and once.
+        """
+        address = _address(request)
+        key = address, units, AROUND.get()
+
+        def kept(cellar: Cellar) -> Finished | None:
+            def finish() -> Finished | None:
+                found = made(cellar)
+                return None if found is None else _finished(found, pulse_html(cellar.now_us(), units, address))
+
+            return self._shelf.page(key, cellar.state(), finish)
+
+        found = await self._desk.ask(kept)
+        if found is None:
+            raise HTTPException(404)
+        # Not stored by the browser, or what it shows again would say that it is as of an hour ago.
+        headers = {"Cache-Control": "no-store", "ETag": f'W/"{found.tag}"', "Vary": "Accept-Encoding, Cookie"}
+        if not told and request.headers.get("if-none-match") == headers["ETag"]:
+            return Response(status_code=304, headers=headers)
+        token = visitor_of(request).form_token
+        if "gzip" not in request.headers.get("accept-encoding", ""):
+            return HTMLResponse(found.plain(token, told), headers=headers)
+        return HTMLResponse(found.packed_for(token, told), headers={**headers, "Content-Encoding": "gzip"})
+
+
+def _address(request: Request) -> str:
+    """Of the page; what was told once is no part of it."""
+    asked = urlencode([each for each in request.query_params.multi_items() if each[0] != "told"])
+    return quote(request.scope["path"]) + (f"?{asked}" if asked else "")
+
+
+def _finished(found: LivePage, pulse: str) -> Finished:
+    says = "\n".join([STYLE_PATH, SCRIPT_PATH, found.title, found.live, *found.body])
+    tag = hashlib.sha256(says.encode()).hexdigest()[:20]
+    return finished(tag, page(found.title, found.body, live=found.live, here=found.here, tag=tag, pulse=pulse))

@@ -1,0 +1,184 @@
+"""In a real browser: what is new shows without a reload, and that the service is not heard is said in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from lullwort.cellarbook import open_book
+from lullwort.records import HOUR_US, Reading
+from lullwort.rehearsal import invent, renamed
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+Followed = Any  # the fixture's class lives in conftest.py
+
+PHONE, DESK = {"width": 360, "height": 740}, {"width": 1280, "height": 800}
+SOON_MS = 15_000
+MINUTE_US = 60_000_000
+
+REMEMBERS = """() => { document.body.dataset.was = 'here'; }"""
+"""A mark that no reload survives."""
+
+
+@contextmanager
+def seen(browser: Browser, url: str, size: dict[str, int], **more: Any) -> Iterator[Page]:
+    """A page in a window of its own; nothing was written to its console, and nothing asked for elsewhere."""
+    with browser.new_context(viewport=size, **more) as context:  # type: ignore[arg-type]
+        page = context.new_page()
+        said: list[str] = []
+        asked: list[str] = []
+        page.on("console", lambda message: said.append(f"{message.type}: {message.text}"))
+        page.on("pageerror", lambda error: said.append(str(error)))
+        page.on("request", lambda request: asked.append(request.url))
+        page.goto(url)
+        page.evaluate(REMEMBERS)
+        yield page
+        assert page.evaluate("document.body.dataset.was") == "here"
+        host = url.split("/")[2]
+        assert [each for each in asked if each.split("/")[2] != host] == []
+        # That a service which is away refuses is what the browser itself writes down.
+        assert [line for line in said if "Failed to load resource" not in line and "ERR_" not in line] == []
+
+
+def later(followed: Followed, hours: float) -> list[Reading]:
+    """What is sent of the batch in south within so many hours after what is on record."""
+    with open_book(followed.book) as book:
+        newest_us = book.newest_us("south")
+    assert newest_us is not None
+    ale = renamed(invent("plain ale", 3), "south", "south-1")
+    followed.now_us = lambda: newest_us + round(hours * HOUR_US) + 7 * MINUTE_US
+    return [r for r in ale.readings if newest_us < r.at_us <= newest_us + hours * HOUR_US]
+
+
+def comes_to_say(page: Page, selector: str, words: str) -> None:
+    page.wait_for_function(
+        "([selector, words]) => document.querySelector(selector)?.textContent.includes(words)",
+        arg=[selector, words], timeout=SOON_MS,
+    )  # fmt: skip
+
+
+def is_followed(page: Page) -> None:
+    comes_to_say(page, "#pulse", "Shows by itself what is new.")
+
+
+@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
+def test_a_reading_shows_without_a_reload_and_what_the_reader_did_stays(
+    followed: Followed, browser: Browser, size: dict[str, int]
+) -> None:
+    followed.judge()
+    with seen(browser, f"{followed.url}/vessel/south", size) as page:
+        is_followed(page)
+        page.locator("main details[id] > summary").last.scroll_into_view_if_needed()
+        opened = page.locator("main details[id]").last.get_attribute("id")
+        page.locator(f"#{opened} > summary").click()
+        held = page.evaluate("document.activeElement.tagName")
+        assert held == "SUMMARY"
+        at_px = page.evaluate("document.activeElement.getBoundingClientRect().top")
+        before = page.locator("#heard time").get_attribute("datetime")
+        news = later(followed, 12.0)
+        followed.heard(news)
+        page.wait_for_function(
+            "before => document.querySelector('#heard time').dateTime !== before", arg=before, timeout=SOON_MS
+        )
+        assert page.locator("#heard .ago").inner_text().strip() == "(7 min ago)"
+        assert page.locator(f"#{opened}").evaluate("details => details.open")
+        assert page.evaluate("document.activeElement.tagName") == "SUMMARY"
+        assert abs(page.evaluate("document.activeElement.getBoundingClientRect().top") - at_px) < 4.0
+
+
+def test_a_changed_answer_is_spoken_once_and_nothing_else_is(followed: Followed, browser: Browser) -> None:
+    followed.judge()
+    with seen(browser, f"{followed.url}/", DESK) as page:
+        is_followed(page)
+        page.evaluate(SPOKEN)
+        followed.heard(later(followed, 1.0))  # one hour more: the answer is the same
+        page.wait_for_function("() => window.shown > 0", timeout=SOON_MS)
+        assert page.evaluate("window.spoken") == []
+        followed.heard(later(followed, 300.0))
+        page.wait_for_function("() => window.spoken.length > 0", timeout=SOON_MS)
+        followed.tell("")
+        followed.heard([Reading("south", "south", followed.now_us(), 1.0112, 20.0)])
+        page.wait_for_function("() => window.shown > 2", timeout=SOON_MS)
+        assert page.evaluate("window.spoken") == ["south: Yes, ready."]
+
+
+SPOKEN = """() => {
+    window.spoken = []; window.shown = 0;
+    document.addEventListener("card:changed", () => { window.shown += 1; });
+    new MutationObserver(() => window.spoken.push(document.getElementById("said").textContent))
+        .observe(document.getElementById("said"), {childList: true, characterData: true, subtree: true});
+}"""
+
+
+def test_that_the_service_is_gone_is_said_and_taken_back(followed: Followed, browser: Browser) -> None:
+    followed.judge()
+    url = f"{followed.url}/vessel/south"
+    with (
+        seen(browser, url, PHONE, reduced_motion="reduce") as phone,
+        seen(browser, url, DESK) as desk,
+        seen(browser, url, DESK) as refused,
+    ):
+        for page in (phone, desk, refused):
+            is_followed(page)
+        refused.route("**/vessel/south", lambda route: route.fulfill(status=500, body="no"))
+        followed.tell("south")  # it hears that there is news, and cannot have it
+        followed.stop()
+        for page in (phone, desk, refused):
+            comes_to_say(page, "#stale", "Not heard from the service since ")
+            assert page.locator("#stale").get_attribute("role") == "status"
+            assert page.locator("#pulse a").is_visible()
+            page.evaluate("window.scrollTo(0, 500)")
+            box = page.locator("#stale").bounding_box()
+            assert box is not None
+            assert box["y"] >= 0.0  # it stays in sight
+            assert box["x"] + box["width"] <= page.evaluate("document.documentElement.clientWidth")
+            moves = "document.getAnimations().filter(each => each.playState === 'running').length"
+            assert page.evaluate(moves) == 0
+        followed.heard(later(followed, 12.0))
+        followed.start()
+        refused.unroute("**/vessel/south")
+        for page in (phone, desk, refused):
+            comes_to_say(page, "#said", "heard again")
+            comes_to_say(page, "#stale", "")
+            assert page.locator("#stale").inner_text() == ""
+            comes_to_say(page, "#heard .ago", "7 min ago")
+
+
+def test_while_it_is_hidden_it_asks_for_nothing_and_when_it_wakes_it_asks_at_once(
+    followed: Followed, browser: Browser
+) -> None:
+    followed.judge()
+    with seen(browser, f"{followed.url}/vessel/south", PHONE) as page:
+        is_followed(page)
+        asked: list[str] = []
+        page.on("request", lambda request: asked.append(request.url))
+        page.evaluate(HIDDEN, True)
+        followed.heard(later(followed, 12.0))
+        page.wait_for_timeout(1500)
+        assert asked == []
+        with page.expect_request("**/vessel/south"):
+            page.evaluate(HIDDEN, False)
+        comes_to_say(page, "#heard .ago", "7 min ago")
+
+
+HIDDEN = """hidden => {
+    Object.defineProperty(document, "hidden", {value: hidden, configurable: true});
+    document.dispatchEvent(new Event("visibilitychange"));
+}"""
+
+
+def test_that_nothing_can_be_stored_shows_and_goes(followed: Followed, browser: Browser) -> None:
+    followed.judge()
+    with seen(browser, f"{followed.url}/vessel/south", DESK) as page:
+        is_followed(page)
+        followed.keeper.failing = "disk full"
+        followed.tell("")
+        comes_to_say(page, "#failing", "disk full")
+        followed.keeper.failing = ""
+        followed.tell("")
+        page.wait_for_function("() => document.querySelector('#failing').textContent === ''", timeout=SOON_MS)

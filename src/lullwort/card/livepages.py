@@ -21,7 +21,7 @@ from lullwort.card.shelf import Finished, Shelf, finished
 from lullwort.card.visitor import visitor_of
 from lullwort.detector import Units
 
-__all__ = ["LivePage", "LivePages"]
+__all__ = ["LivePage", "LivePages", "finish_page"]
 
 
 class LivePage(NamedTuple):
@@ -58,7 +58,7 @@ class LivePages:
         def kept(cellar: Cellar) -> Finished | None:
             def finish() -> Finished | None:
                 found = made(cellar)
-                return None if found is None else _finished(found, pulse_html(cellar.now_us(), units, address))
+                return None if found is None else finish_page(found, pulse_html(cellar.now_us(), units, address))
 
             return self._shelf.page(key, cellar.state(), finish)
 
@@ -81,7 +81,7 @@ def _address(request: Request) -> str:
     return quote(request.scope["path"]) + (f"?{asked}" if asked else "")
 
 
-def _finished(found: LivePage, pulse: str) -> Finished:
+def finish_page(found: LivePage, pulse: str) -> Finished:
     says = "\n".join([STYLE_PATH, SCRIPT_PATH, found.title, found.live, *found.body])
     tag = hashlib.sha256(says.encode()).hexdigest()[:20]
     return finished(tag, page(found.title, found.body, live=found.live, here=found.here, tag=tag, pulse=pulse))

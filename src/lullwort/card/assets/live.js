@@ -110,7 +110,9 @@
     const sign = (event) => {
       watch();
       const now = JSON.parse(event.data).now;
+      const wasMs = aheadMs;
       aheadMs = Math.abs(now - Date.now()) > 5000 ? now - Date.now() : 0;
+      if (Math.abs(aheadMs - wasMs) > 5000) tellAges();
     };
     line = new EventSource(address);
     line.addEventListener("changed", (event) => {

@@ -302,6 +302,7 @@ def test_facts_are_made_before_anybody_asks(followed: Followed, monkeypatch: pyt
     monkeypatch.setattr("lullwort.card.cellar.batch_facts", counted)
     monkeypatch.setattr("lullwort.card.ahead._QUIET_S", 0.05)
     monkeypatch.setattr("lullwort.card.ahead._REST", 0.0)
+    assert got(followed.url, "/units").status == 200  # before anybody looked at all nothing is
     with open_book(followed.book) as book:
         newest_us = book.newest_us("south")
     assert newest_us is not None

@@ -1,16 +1,34 @@
 """The bench card: pages, made here as HTML and SVG, that answer whether each beer may be packaged.
 
-Only the service serves it. It reads the book in a thread of its own; what it changes, the commands change.
+Only the service serves it. It reads the book in a thread of its own; what it changes, the commands change. What is
+named here is loaded when it is first asked for: until somebody looks the service needs little of it.
 """
 
 from __future__ import annotations
 
-from lullwort.card.ahead import Ahead
-from lullwort.card.app import card_app
-from lullwort.card.cellar import Cellar, Tended
-from lullwort.card.desk import Desk
-from lullwort.card.guard import Guard
-from lullwort.card.guesses import Guesses
-from lullwort.card.news import EVERY_VESSEL, News
+from importlib import import_module
+from typing import TYPE_CHECKING
 
-__all__ = ["EVERY_VESSEL", "Ahead", "Cellar", "Desk", "Guard", "Guesses", "News", "Tended", "card_app"]
+if TYPE_CHECKING:
+    from lullwort.card.ahead import Ahead
+    from lullwort.card.app import card_app
+    from lullwort.card.cellar import Cellar
+    from lullwort.card.desk import Desk
+    from lullwort.card.guard import Guard
+    from lullwort.card.guesses import Guesses
+    from lullwort.card.news import EVERY_VESSEL, News
+    from lullwort.card.ondemand import OnDemand
+    from lullwort.card.tended import Tended
+
+__all__ = ["EVERY_VESSEL", "Ahead", "Cellar", "Desk", "Guard", "Guesses", "News", "OnDemand", "Tended", "card_app"]
+
+_HOMES = {
+    "EVERY_VESSEL": "news", "Ahead": "ahead", "Cellar": "cellar", "Desk": "desk", "Guard": "guard",
+    "Guesses": "guesses", "News": "news", "OnDemand": "ondemand", "Tended": "tended", "card_app": "app",
+}  # fmt: skip
+
+
+def __getattr__(name: str) -> object:
+    if name not in _HOMES:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    return getattr(import_module(f"{__name__}.{_HOMES[name]}"), name)

@@ -7,7 +7,6 @@ import threading
 import time
 from concurrent.futures import Future
 
-from lullwort.card.cellar import Cellar
 from lullwort.card.desk import Desk
 
 __all__ = ["Ahead"]
@@ -58,7 +57,7 @@ class Ahead:
 
     def _made_one(self) -> bool:
         began = time.monotonic()
-        done: Future[bool] = self._desk.ask_later(Cellar.make_ahead)
+        done: Future[bool] = self._desk.ask_later(lambda cellar: cellar.make_ahead())
         if (failed := done.exception()) is not None:
             # Who asks for the page is told; what stores readings goes on.
             if str(failed) != self._failed:

@@ -5,35 +5,24 @@ Used by one thread alone, which has opened the book for itself.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass, field
 from itertools import islice
 from operator import is_not
 from typing import NamedTuple
 
 from lullwort.card.facts import BatchFacts, VesselFacts, batch_facts
+from lullwort.card.tended import Tended
 from lullwort.cellarbook import Book, Posted
 from lullwort.detector import Judged
 from lullwort.records import HOUR_US, Batch
 from lullwort.standing import standing_alerts
 
-__all__ = ["Cellar", "Tended"]
+__all__ = ["Cellar"]
 
 _MOST_BATCHES = 40
 """Of which facts are held: 60 kB each of a fortnight."""
 _MINUTE_US = 60_000_000
-
-
-class Tended(NamedTuple):
-    """What the service has in hand at one moment.
-
-    Attributes:
-        judged:   by name of the batch, as it was last judged.
-        failing:  why nothing can be stored; empty while it can.
-    """
-
-    judged: Mapping[str, Judged]
-    failing: str
 
 
 class _Known(NamedTuple):

@@ -7,10 +7,13 @@ from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import AbstractContextManager, ExitStack
 from contextvars import copy_context
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
-from lullwort.card.cellar import Cellar, Tended
+from lullwort.card.tended import Tended
 from lullwort.cellarbook import Book
+
+if TYPE_CHECKING:
+    from lullwort.card.cellar import Cellar
 
 __all__ = ["Desk"]
 
@@ -51,5 +54,7 @@ class Desk:
 
     def _answer(self, question: Callable[[Cellar], Answer]) -> Answer:
         if self._cellar is None:
+            from lullwort.card.cellar import Cellar  # brings in all that the pages tell of
+
             self._cellar = Cellar(self._opened.enter_context(self._open()), self._tended, self.now_us)
         return question(self._cellar)

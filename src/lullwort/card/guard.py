@@ -12,7 +12,6 @@ from starlette.responses import JSONResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from lullwort.card.around import AROUND, Around
-from lullwort.card.errorpage import error_page
 from lullwort.card.hosts import Hosts, host_named
 from lullwort.card.safeheaders import safe_headers
 from lullwort.collector import HttpSettings
@@ -53,9 +52,12 @@ class Guard:
             await self._app(scope, _measured(receive, most), safely)
             return
         status, says = refused
-        answer: Response = error_page(status, says)
         if for_program:
-            answer = JSONResponse({"error": says or HTTPStatus(status).phrase}, status)
+            answer: Response = JSONResponse({"error": says or HTTPStatus(status).phrase}, status)
+        else:
+            from lullwort.card.errorpage import error_page  # brings in the looks of pages
+
+            answer = error_page(status, says)
         await answer(scope, receive, safely)
 
     def _refused(self, scope: Scope, headers: Headers, most: float, *, for_program: bool) -> tuple[int, str] | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 from urllib.parse import quote, urlencode
@@ -82,6 +83,20 @@ def _address(request: Request) -> str:
 
 
 def finish_page(found: LivePage, pulse: str) -> Finished:
-    says = "\n".join([STYLE_PATH, SCRIPT_PATH, found.title, found.live, *found.body])
-    tag = hashlib.sha256(says.encode()).hexdigest()[:20]
-    return finished(tag, page(found.title, found.body, live=found.live, here=found.here, tag=tag, pulse=pulse))
+    """The page as it is kept; each of its parts, and what stands between them, with a mark of what it says."""
+    body, between = [], [STYLE_PATH, SCRIPT_PATH, found.live]
+    for each in filter(None, found.body):
+        part = _PART.match(each)
+        body.append(f'{part[0]} data-is="{_mark(each)}"{each[part.end() :]}' if part else each)
+        between.append(part[1] if part else each)
+    is_now = _mark("\n".join(between))
+    tag = _mark("\n".join([found.title, is_now, *body]))
+    html = page(found.title, body, live=found.live, here=found.here, tag=tag, between=is_now, pulse=pulse)
+    return finished(tag, html)
+
+
+_PART = re.compile(r'<[a-z]+ (?:[a-z-]+="[^"<>]*" )*data-part="([^"]*)"')
+
+
+def _mark(text: str) -> str:
+    return hashlib.sha256(text.encode()).hexdigest()[:16]

@@ -19,12 +19,21 @@ LEGIBLE = (
 """Stands on every page that others on the network can read."""
 
 
-def page(title: str, body: Sequence[str], *, live: str = "", here: str = "", tag: str = "", pulse: str = "") -> str:
+def page(
+    title: str,
+    body: Sequence[str],
+    *,
+    live: str = "",
+    here: str = "",
+    tag: str = "",
+    between: str = "",
+    pulse: str = "",
+) -> str:
     """A whole page; `body` is HTML.
 
     Args:    live:  where its script hears that it has changed and is to be asked for anew; empty: nowhere.
              here:  address of the page, which is marked among those that every page leads to.
-             tag:   of what it says, see `Finished`.
+             tag:   of what it says, see `Finished`; `between`: the same of what stands between its parts.
              pulse: how old it is, as HTML.
     """
     return "\n".join(
@@ -36,7 +45,7 @@ def page(title: str, body: Sequence[str], *, live: str = "", here: str = "", tag
             f"<title>{escaped(title)}</title>",
             f'<link rel="stylesheet" href="{STYLE_PATH}">',
             f'<script src="{SCRIPT_PATH}" defer></script>\n</head>',
-            f'<body data-live="{escaped(live)}" data-tag="{escaped(tag)}">',
+            f'<body data-live="{escaped(live)}" data-tag="{escaped(tag)}" data-between="{escaped(between)}">',
             '<a class="skip" href="#card">To the answer</a>',
             f'<header class="top"><nav aria-label="Pages">{_ways(here)}</nav></header>',
             '<p class="stale" id="stale" role="status"></p>',

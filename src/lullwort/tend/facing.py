@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 
-from lullwort.card import Ahead, Desk, Guesses, News, Tended, card_app
+from starlette.types import ASGIApp
+
+from lullwort.card import Ahead, Desk, Guesses, News, OnDemand, Tended
 from lullwort.cellarbook import Book
 from lullwort.collector import Arrival, HttpSettings
 from lullwort.settings import Settings
@@ -37,15 +39,20 @@ class Facing:
         self._keeper, self._news = keeper, News()
         self._desk = Desk(book, tended, now_us)
         self._ahead, guesses = Ahead(self._desk), Guesses()
-        card = card_app(settings, self._desk, guesses, self._news)
-        self._face = HttpFace(http, settings.forms, hand_over, health, now_us, card, guesses)
+
+        def load() -> ASGIApp:
+            from lullwort.card import card_app
+
+            self._ahead.start()
+            self._ahead.tell()
+            return card_app(settings, self._desk, guesses, self._news)
+
+        self._face = HttpFace(http, settings.forms, hand_over, health, now_us, OnDemand(load), guesses)
 
     def start(self) -> None:
         """Begin to listen. Raises SourceError where the address is taken or may not be used."""
         self._face.start()
-        self._ahead.start()
         self._keeper.on_news = self._hear
-        self._ahead.tell()
 
     def stop(self, timeout_s: float) -> None:
         """Stop listening; requests under way are answered first, for `timeout_s` [s] at most."""

@@ -13,7 +13,7 @@ from typing import NamedTuple
 import msgspec
 import pytest
 
-from lullwort.card.cellar import Cellar, Tended
+from lullwort.card import Cellar, Tended
 from lullwort.card.chosen import unit_options
 from lullwort.card.commands import Ran
 from lullwort.card.forms import Form

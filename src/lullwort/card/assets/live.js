@@ -17,8 +17,6 @@
   let delayMs = SHORTEST_MS;
   let line;
   const timers = {};
-  let sentBetween; // as the service sent it, for scripts change what is shown
-  const sent = new Map(); // the same of each part
 
   const after = (name, ms, todo) => {
     clearTimeout(timers[name]);
@@ -156,17 +154,6 @@
     const found = [...root.querySelectorAll("[data-part]")].filter((e) => !e.parentElement.closest("[data-part]"));
     return new Map(found.map((e) => [e.dataset.part, e]));
   };
-  // What stands between the parts.
-  const between = (root) => {
-    const main = root.getElementById("card").cloneNode(true);
-    main.querySelector("#told")?.remove(); // was said once, to this reader alone
-    for (const [name, part] of partsOf(main)) part.replaceWith(`\n${name}\n`);
-    return main.outerHTML;
-  };
-  const keep = (root) => {
-    for (const [name, part] of partsOf(root)) sent.set(name, part.outerHTML);
-    sentBetween = between(root);
-  };
   const answers = () => [...document.querySelectorAll("[data-say]")].map((e) => e.dataset.say);
   const typing = (e) => e.matches("textarea, select, input:not([type=submit]):not([type=button])");
   const looks = (e) => [e.tagName, e.getAttribute("href"), e.getAttribute("name"), e.textContent].join("\n");
@@ -205,7 +192,7 @@
     const heldAt = held && held.getBoundingClientRect().top;
     const old = partsOf(document);
     const fresh = partsOf(next);
-    const alike = sentBetween === between(next);
+    const alike = document.body.dataset.between === next.body.dataset.between; // what stands between the parts
     const changed = [];
     const put = (was, will) => {
       const things = done(was);
@@ -217,22 +204,19 @@
     document.title = next.title;
     if (alike) {
       for (const [name, part] of fresh) {
-        const html = part.outerHTML;
         const was = old.get(name);
-        if (html === sent.get(name)) continue;
+        if (part.dataset.is === was.dataset.is) continue; // told by the service, for scripts change what is shown
         if (was.contains(document.activeElement) && typing(document.activeElement)) {
           tag = ""; // nobody's typing is taken from under his hands: once he is done
           document.activeElement.addEventListener("blur", ask, { once: true });
           continue;
         }
         put(was, part);
-        sent.set(name, html);
       }
     } else {
-      sent.clear();
-      keep(next);
+      document.body.dataset.between = next.body.dataset.between;
       const told = byId("told");
-      if (told) next.getElementById("card").prepend(told);
+      if (told) next.getElementById("card").prepend(told); // was said once, to this reader alone
       put(byId("card"), next.getElementById("card"));
     }
     const stays = held && (held.isConnected ? held : byId(held.id));
@@ -276,7 +260,6 @@
 
   document.addEventListener("visibilitychange", () => (document.hidden ? rest() : address ? wake() : tick()));
   if (address) {
-    keep(document);
     window.addEventListener("online", wake);
     window.addEventListener("pagehide", rest);
     window.addEventListener("pageshow", (event) => event.persisted && wake());

@@ -26,7 +26,12 @@ PARTS = [
 
 
 def page(facts: VesselFacts, units: Units = UNITS, container: str = "") -> str:
-    return "".join(vessel_page(facts, units, container=container))
+    return "".join(vessel_page(facts, units, told_us(facts), container=container))
+
+
+def told_us(facts: VesselFacts) -> int:
+    """[µs] Some minutes after it was heard last, as the clock of the cellar stands."""
+    return (facts.heard_us or 0) + 7 * 60_000_000
 
 
 def part(of: str, name: str) -> str:
@@ -157,7 +162,7 @@ def test_a_batch_that_was_never_closed_is_over_once_another_is_in_its_vessel(odd
         cellar = Cellar(book, lambda: Tended({}, ""), lambda: book.newest_us("refilled") or 0)
         facts, vessel = cellar.batch("refilled-1"), cellar.vessel("refilled")
         assert facts is not None
-        html = "".join(batch_page(facts, UNITS, vessel=vessel))
+        html = "".join(batch_page(facts, UNITS, facts.judged.as_of_us, vessel=vessel))
     assert "Over was fermenting since" in words(part(html, "answer"))
     assert "This one is over: refilled-2 is in the vessel now." in words(part(html, "title"))
     assert words(part(html, "next")) == (

@@ -6,12 +6,12 @@ from collections.abc import Iterator
 
 from lullwort.card.facts import BatchFacts, VesselFacts
 from lullwort.card.markup import batch_path, moment, part, prose, vessel_path
-from lullwort.detector import MAY_BE_PACKAGED, Units, changes_when
+from lullwort.detector import MAY_BE_PACKAGED, NotedSince, Units, changes_when, noted_since
 from lullwort.exporting import escaped
 from lullwort.forecast import outlook, outlook_details
 from lullwort.packaging_day import Sheet, strength_says
 
-__all__ = ["answer_part", "answer_word", "danger_part", "failing_part", "title_part", "why_part"]
+__all__ = ["answer_part", "answer_word", "danger_part", "failing_part", "noted_html", "title_part", "why_part"]
 
 
 def failing_part(failing: str) -> str:
@@ -52,8 +52,8 @@ def danger_part(sheet: Sheet) -> str:
     return part("danger", says, kind="loud")
 
 
-def answer_part(facts: BatchFacts, units: Units) -> str:
-    """The answer, since when it is so, and as of when."""
+def answer_part(facts: BatchFacts, units: Units, now_us: int) -> str:
+    """The answer, since when it is so, as of when, and what was noted since, of which it does not know yet."""
     judged, sheets = facts.judged, facts.sheet
     said = f"{'was ' if facts.over else ''}{escaped(sheets.verdict)}"
     if sheets.packaged and facts.batch.packaged_us is not None:
@@ -62,12 +62,22 @@ def answer_part(facts: BatchFacts, units: Units) -> str:
         said += f" since {moment(judged.since_us, units)}"
     spoken = f"{facts.batch.name}: {answer_word(facts)}, {judged.verdict}."
     as_of = f'<p class="beside">As of {moment(sheets.as_of_us, units)}.</p>'
+    noted = noted_since(judged, now_us)
+    if noted.undoes:
+        spoken += f" {escaped(noted.says(units))}"
     return part(
         "answer",
         f'<p class="word" data-say="{escaped(spoken)}">{escaped(answer_word(facts))}</p>'
-        f'<div><p class="verdict">{said}.</p>{as_of}</div>',
+        f'<div><p class="verdict">{said}.</p>{as_of}</div>{noted_html(noted, units)}',
         kind="answer",
     )
+
+
+def noted_html(noted: NotedSince, units: Units) -> str:
+    """What was noted since; nothing where nothing was. It is as loud as a danger where it undoes a yes."""
+    if not noted.events:
+        return ""
+    return f'<p class="{"danger" if noted.undoes else "since"}">{prose(noted.says(units))}</p>'
 
 
 def why_part(facts: BatchFacts, sheet: Sheet, units: Units) -> str:

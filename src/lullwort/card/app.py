@@ -98,7 +98,7 @@ class _Routes:
             if facts is None:
                 return None
             title = f"Cannot tell: {name}" if facts.batch is None else page_title(facts.batch)
-            body = vessel_page(facts, units, failing=cellar.failing(), container=container, span=span)
+            body = vessel_page(facts, units, cellar.now_us(), failing=cellar.failing(), container=container, span=span)
             return LivePage(title, body, live_address(name))
 
         return await self._page(request, units, made)
@@ -112,8 +112,8 @@ class _Routes:
             if facts is None:
                 return None
             vessel = cellar.vessel(facts.batch.vessel)
-            failing = cellar.failing()
-            body = batch_page(facts, units, vessel=vessel, failing=failing, container=container, span=span)
+            failing, now_us = cellar.failing(), cellar.now_us()
+            body = batch_page(facts, units, now_us, vessel=vessel, failing=failing, container=container, span=span)
             return LivePage(page_title(facts), body, live_address(facts.batch.vessel))
 
         return await self._page(request, units, made)

@@ -98,9 +98,11 @@ def batch_facts(book: Book, batch: Batch, judged: Judged | None, now_us: int) ->
     course = tuple(hourly_course(batch, readings, as_of_us))
     each = course_readings(batch, readings, as_of_us)
     aside = aside_rows(book, batch.vessel, batch.pitched_us, as_of_us)
-    facts = sheet_facts(entry.judged, course, forecast=entry.forecast, noted_by_us=now_us)
-    sealed = sealed_today(entry.judged)
-    return BatchFacts(entry.judged, entry.forecast, course, facts, entry.set_aside, entry.refilled, sealed, each, aside)
+    told = entry.judged.told_by(now_us)
+    facts = sheet_facts(told, course, forecast=entry.forecast, noted_by_us=now_us)
+    return BatchFacts(
+        told, entry.forecast, course, facts, entry.set_aside, entry.refilled, sealed_today(told), each, aside
+    )
 
 
 def _unmeasured(judged: Judged, refilled: bool) -> bool:

@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from lullwort.card.alertspart import alerts_line
-from lullwort.card.answerpart import failing_part
+from lullwort.card.answerpart import failing_part, noted_html
 from lullwort.card.facts import BatchFacts, VesselFacts
 from lullwort.card.heardpart import heard_last
 from lullwort.card.markup import first_sentence, moment, part, prose, vessel_path
 from lullwort.card.nextpart import goes_on_after, next_words
-from lullwort.detector import MAY_BE_PACKAGED, Units, Verdict
+from lullwort.detector import MAY_BE_PACKAGED, Units, Verdict, noted_since
 from lullwort.exporting import escaped
 from lullwort.forecast import outlook
 from lullwort.packaging_day import next_of, reasons_of
@@ -53,9 +53,7 @@ def overview(vessels: Sequence[VesselFacts], units: Units, now_us: int, *, faili
     ranked = sorted(vessels, key=_rank)
     long_ago = [facts for facts in ranked if _packaged_before(facts, now_us - _LONG_US)]
     shown = [facts for facts in ranked if facts not in long_ago]
-    groups = "".join(
-        _group(group, [facts for facts in shown if _verdict(facts) in group.verdicts], units) for group in _GROUPS
-    )
+    groups = "".join(_group(group, shown, units, now_us) for group in _GROUPS)
     return [
         failing_part(failing),
         part("title", f'<h1>May it be packaged?</h1><p class="beside">{escaped(_in_short(shown))}</p>'),
@@ -94,25 +92,27 @@ def _in_short(shown: Sequence[VesselFacts]) -> str:
     return f"{vessels}: {', '.join(said)}."
 
 
-def _group(group: _Group, members: Sequence[VesselFacts], units: Units) -> str:
+def _group(group: _Group, shown: Sequence[VesselFacts], units: Units, now_us: int) -> str:
+    members = [facts for facts in shown if _verdict(facts) in group.verdicts]
     if not members:
         return ""
-    rows = "".join(_row(facts, units) for facts in members)
+    rows = "".join(_row(facts, units, now_us) for facts in members)
     return f'<h2>{escaped(group.heading)}</h2><ol class="vessels">{rows}</ol>'
 
 
 class _Told(NamedTuple):
-    """The words of one row; those of the batch and of what comes next are HTML."""
+    """The words of one row; those of the batch, of what comes next and of what was noted since are HTML."""
 
     batch: str
     answer: str
     verdict: str
     why: str
     ahead: str
+    noted: str = ""
 
 
-def _row(facts: VesselFacts, units: Units) -> str:
-    told = _NO_BATCH if facts.batch is None else _told(facts.batch, facts, units)
+def _row(facts: VesselFacts, units: Units, now_us: int) -> str:
+    told = _NO_BATCH if facts.batch is None else _told(facts.batch, facts, units, now_us)
     if facts.batch is None:
         told = told._replace(ahead=f'<a href="{vessel_path(facts.vessel, "open")}">Open its batch</a>')
     spoken = f"{facts.vessel}: {told.answer}, {_verdict(facts)}."
@@ -120,7 +120,8 @@ def _row(facts: VesselFacts, units: Units) -> str:
     return (
         f'<li class="vessel" data-say="{escaped(spoken)}"><div class="who">{name}{told.batch}</div>'
         f'<div class="says"><p class="word">{escaped(told.answer)}</p><p class="verdict">{told.verdict}</p></div>'
-        f'<div class="more"><p>{prose(told.why)}</p><p class="ahead">{told.ahead}</p>{alerts_line(facts, units)}'
+        f'<div class="more">{told.noted}<p>{prose(told.why)}</p><p class="ahead">{told.ahead}</p>'
+        f"{alerts_line(facts, units)}"
         f'<p class="beside">{heard_last(facts.heard_us, units, facts.batch)}</p></div></li>'
     )
 
@@ -128,7 +129,7 @@ def _row(facts: VesselFacts, units: Units) -> str:
 _NO_BATCH = _Told("", "Cannot tell", "no batch", "It has readings, but no batch is open for them.", "")
 
 
-def _told(batch: BatchFacts, facts: VesselFacts, units: Units) -> _Told:
+def _told(batch: BatchFacts, facts: VesselFacts, units: Units, now_us: int) -> _Told:
     recipe = "" if batch.batch.recipe is None else f" {escaped(batch.batch.recipe)}"
     since_us = batch.judged.since_us
     since = "" if since_us is None else f" since {moment(since_us, units, shown=units.day_and_time(since_us))}"
@@ -140,6 +141,7 @@ def _told(batch: BatchFacts, facts: VesselFacts, units: Units) -> _Told:
         f"{escaped(batch.judged.verdict)}{since}",
         first_sentence(reasons_of(batch.sheet, units)[0]),
         _ahead(batch, facts, units),
+        noted_html(noted_since(batch.judged, now_us), units),
     )
 
 

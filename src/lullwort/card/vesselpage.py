@@ -29,7 +29,7 @@ def page_title(facts: BatchFacts) -> str:
 
 
 def vessel_page(
-    facts: VesselFacts, units: Units, *, failing: str = "", container: str = "", span: CurveSpan = WHOLE
+    facts: VesselFacts, units: Units, now_us: int, *, failing: str = "", container: str = "", span: CurveSpan = WHOLE
 ) -> list[str]:
     """The content of its page, as HTML; of its youngest batch.
 
@@ -37,7 +37,9 @@ def vessel_page(
     """
     if facts.batch is not None:
         path = vessel_path(facts.vessel)
-        return batch_page(facts.batch, units, vessel=facts, failing=failing, container=container, path=path, span=span)
+        return batch_page(
+            facts.batch, units, now_us, vessel=facts, failing=failing, container=container, path=path, span=span
+        )  # fmt: skip
     opens = todo_links([(vessel_path(facts.vessel, "open"), f"Open a batch in {facts.vessel}")])
     return [
         failing_part(failing),
@@ -59,12 +61,13 @@ def vessel_page(
 
 
 def batch_page(
-    facts: BatchFacts, units: Units, *, vessel: VesselFacts | None = None, failing: str = "", container: str = "",
-    path: str = "", span: CurveSpan = WHOLE,
+    facts: BatchFacts, units: Units, now_us: int, *, vessel: VesselFacts | None = None, failing: str = "",
+    container: str = "", path: str = "", span: CurveSpan = WHOLE,
 ) -> list[str]:  # fmt: skip
     """The content of the page of a batch, over or not.
 
-    Args:    vessel:    that it is in, where that is known.
+    Args:    now_us:    [µs] when it is told.
+             vessel:    that it is in, where that is known.
              failing:   why the service cannot store anything.
              container: that was chosen to reckon with; empty: its own.
              path:      of the page, where it is not that of the batch.
@@ -76,7 +79,7 @@ def batch_page(
         failing_part(failing),
         title_part(facts, vessel, sheet),
         danger_part(sheet),
-        answer_part(facts, units),
+        answer_part(facts, units, now_us),
         alerts_part(vessel if youngest else None, units),
         why_part(facts, sheet, units),
         next_part(facts, vessel, sheet, units),

@@ -14,6 +14,7 @@ from lullwort.detector.judge import Judged, judge, judged_so_far, judging, newes
 from lullwort.detector.live import LiveJudge
 from lullwort.detector.mattering import why_it_matters
 from lullwort.detector.measuring import Figures, check_figures
+from lullwort.detector.notedsince import BEGUN_ANEW, NotedSince, noted_since
 from lullwort.detector.snapshot import CHECKS, VERDICTS, AtRest, CheckName, Snapshot, Split, Verdict
 from lullwort.detector.startlevel import StartLevel
 from lullwort.detector.turned import checks_turned
@@ -21,6 +22,7 @@ from lullwort.detector.turning import changes_when, check_changes_when
 from lullwort.detector.wording import Check, evidence, reason, sureness, why_passed_over
 
 __all__ = [
+    "BEGUN_ANEW",
     "CHECKS",
     "MAY_BE_PACKAGED",
     "PACKAGED_UNPROVED",
@@ -38,6 +40,7 @@ __all__ = [
     "Judged",
     "LiveJudge",
     "NextSample",
+    "NotedSince",
     "OddSample",
     "ShownGravity",
     "Snapshot",
@@ -57,6 +60,7 @@ __all__ = [
     "judged_so_far",
     "judging",
     "newest_us",
+    "noted_since",
     "openings",
     "reason",
     "sureness",

@@ -213,6 +213,8 @@ def _priming(facts: SheetFacts, units: Units) -> Iterator[Row]:
         return
     elif facts.proved is None:
         yield Row("priming", "not told before the verdict is ready")
+    elif facts.noted.undoes:
+        yield Row("priming", "not told, for the proof begins anew with what was noted since")
     elif facts.no_longer is not None:
         yield Row("priming", f"not told, for it is {facts.no_longer.verdict} by now")
     elif closed.target_exceeds or not closed.limit.bears:

@@ -7,16 +7,19 @@ from collections.abc import Callable, Mapping
 from html.parser import HTMLParser
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from lullwort.card import Cellar, Tended
 from lullwort.card.facts import VesselFacts
+from lullwort.card.overview import overview
 from lullwort.card.vesselpage import batch_page, page_title, vessel_page
 from lullwort.cellarbook import open_book
 from lullwort.detector import CHECKS, Units
-from lullwort.records import Alert
+from lullwort.records import Alert, Event
 
 UNITS = Units(zone="UTC")
+MINUTE_US = 60_000_000
 Facts = Mapping[str, VesselFacts]
 Words = Callable[[str], str]
 PARTS = [
@@ -31,7 +34,7 @@ def page(facts: VesselFacts, units: Units = UNITS, container: str = "") -> str:
 
 def told_us(facts: VesselFacts) -> int:
     """[µs] Some minutes after it was heard last, as the clock of the cellar stands."""
-    return (facts.heard_us or 0) + 7 * 60_000_000
+    return (facts.heard_us or 0) + 7 * MINUTE_US
 
 
 def part(of: str, name: str) -> str:
@@ -83,6 +86,51 @@ def test_the_answer_comes_first_with_since_when_and_as_of_when(vessels: Facts, w
     facts = vessels["north"].batch
     assert facts is not None
     assert page_title(facts) == "Yes: north-1"
+
+
+def noted(book: Path, vessel: str, kind: str, *, minutes: int) -> tuple[VesselFacts, int]:
+    """A vessel after something was noted so long after it was heard last, and when that is seen [µs]."""
+    with open_book(book) as opened:
+        (batch,) = opened.batches.all(vessel)
+        at_us = (opened.newest_us(vessel) or 0) // MINUTE_US * MINUTE_US + minutes * MINUTE_US
+        event = msgspec.convert({"at_us": at_us, "kind": kind}, Event)
+        opened.batches.put(msgspec.structs.replace(batch, events=(*batch.events, event)))
+        now_us = at_us + 2 * MINUTE_US
+        facts = Cellar(opened, lambda: Tended({}, ""), lambda: now_us).vessel(vessel)
+    assert facts is not None
+    return facts, now_us
+
+
+def test_what_was_noted_after_the_judged_hour_stands_right_below_the_answer(own_cellar: Path, words: Words) -> None:
+    facts, now_us = noted(own_cellar, "north", "dry hop", minutes=5)
+    html = "".join(vessel_page(facts, UNITS, now_us))
+    says = "Noted since: dry hop at 15:55; it counts from 16:00 on. Do not package on this answer."
+    answer = part(html, "answer")
+    assert words(answer).startswith("Yes ready since")
+    assert words(answer).endswith(f"As of Tue 7 Jul 2026 15:50 UTC. {says}")
+    assert f'<p class="danger">{says}' in answer
+    assert says in answer[: answer.index(">Yes<")]  # and it is read out when it comes
+    assert words(part(html, "next")).startswith("What to do next Wait, and package nothing: the proof begins anew")
+    row = "".join(overview([facts], UNITS, now_us))
+    assert f'</p></div><div class="more"><p class="danger">{says}' in row
+    assert says in row[: row.index('class="who"')]
+
+
+def test_what_undoes_nothing_is_told_without_alarm(own_cellar: Path, words: Words) -> None:
+    facts, now_us = noted(own_cellar, "north", "crash", minutes=5)
+    answer = part("".join(vessel_page(facts, UNITS, now_us)), "answer")
+    assert words(answer).endswith("Noted since: crash at 15:55; it counts from 16:00 on.")
+    assert "danger" not in answer
+
+
+def test_no_page_tells_a_moment_that_has_not_come(own_cellar: Path, words: Words) -> None:
+    facts, now_us = noted(own_cellar, "north", "dry hop", minutes=12)  # in an hour in which nothing was heard
+    both = words("".join(vessel_page(facts, UNITS, now_us))), words("".join(overview([facts], UNITS, now_us)))
+    assert "No holding since Tue 7 Jul 2026 16:04 UTC. As of Tue 7 Jul 2026 16:04 UTC." in both[0].replace(
+        "Not yet", "No"
+    )
+    assert "7 Jul 16:04" in both[1]
+    assert not [said for said in both if re.search("7 Jul (2026 )?17:00", said)]
 
 
 def test_what_is_foreseen_stands_with_why(vessels: Facts, words: Words) -> None:

@@ -64,7 +64,7 @@ def answer_part(facts: BatchFacts, units: Units, now_us: int) -> str:
     as_of = f'<p class="beside">As of {moment(sheets.as_of_us, units)}.</p>'
     noted = noted_since(judged, now_us)
     if noted.undoes:
-        spoken += f" {escaped(noted.says(units))}"
+        spoken += f" {noted.says(units)}"
     return part(
         "answer",
         f'<p class="word" data-say="{escaped(spoken)}">{escaped(answer_word(facts))}</p>'

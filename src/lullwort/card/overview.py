@@ -109,13 +109,14 @@ class _Told(NamedTuple):
     why: str
     ahead: str
     noted: str = ""
+    aloud: str = ""
 
 
 def _row(facts: VesselFacts, units: Units, now_us: int) -> str:
     told = _NO_BATCH if facts.batch is None else _told(facts.batch, facts, units, now_us)
     if facts.batch is None:
         told = told._replace(ahead=f'<a href="{vessel_path(facts.vessel, "open")}">Open its batch</a>')
-    spoken = f"{facts.vessel}: {told.answer}, {_verdict(facts)}."
+    spoken = f"{facts.vessel}: {told.answer}, {_verdict(facts)}.{told.aloud}"
     name = f'<h3><a href="{vessel_path(facts.vessel)}">{escaped(facts.vessel)}</a></h3>'
     return (
         f'<li class="vessel" data-say="{escaped(spoken)}"><div class="who">{name}{told.batch}</div>'
@@ -135,13 +136,15 @@ def _told(batch: BatchFacts, facts: VesselFacts, units: Units, now_us: int) -> _
     since = "" if since_us is None else f" since {moment(since_us, units, shown=units.day_and_time(since_us))}"
     if batch.sheet.packaged:
         since = since.replace(" since", "", 1)
+    noted = noted_since(batch.judged, now_us)
     return _Told(
         f'<p class="beside">{escaped(batch.batch.name)}{recipe}</p>',
         MAY_BE_PACKAGED[batch.judged.verdict],
         f"{escaped(batch.judged.verdict)}{since}",
         first_sentence(reasons_of(batch.sheet, units)[0]),
         _ahead(batch, facts, units),
-        noted_html(noted_since(batch.judged, now_us), units),
+        noted_html(noted, units),
+        f" {noted.says(units)}" if noted.undoes else "",
     )
 
 

@@ -16,7 +16,7 @@ from lullwort.card.overview import overview
 from lullwort.card.vesselpage import batch_page, page_title, vessel_page
 from lullwort.cellarbook import open_book
 from lullwort.detector import CHECKS, Units
-from lullwort.records import Alert, Event
+from lullwort.records import Alert, Batch, Event
 
 UNITS = Units(zone="UTC")
 MINUTE_US = 60_000_000
@@ -131,6 +131,41 @@ def test_no_page_tells_a_moment_that_has_not_come(own_cellar: Path, words: Words
     )
     assert "7 Jul 16:04" in both[1]
     assert not [said for said in both if re.search("7 Jul (2026 )?17:00", said)]
+
+
+def test_a_batch_just_opened_waits_for_its_first_reading_and_says_how_one_comes(tmp_path: Path, words: Words) -> None:
+    now_us = 1_700_000_000_000_000
+    with open_book(tmp_path / "new.book") as book:
+        book.batches.put(Batch(vessel="new", name="new-1", pitched_us=now_us - 90 * MINUTE_US))
+        facts = Cellar(book, lambda: Tended({}, ""), lambda: now_us).vessel("new")
+    assert facts is not None
+    html = "".join(vessel_page(facts, UNITS, now_us))
+    assert words(part(html, "answer")).startswith("Cannot tell waits for its first reading.")
+    assert "It says itself that it floats in new, or the settings say so below [sensor.NAME]" in words(html)
+    assert "Cannot tell waits for its first reading" in words("".join(overview([facts], UNITS, now_us)))
+    later = words("".join(vessel_page(facts, UNITS, now_us + 300 * MINUTE_US)))
+    assert "Cannot tell unclear" in later
+    assert "sends to the broker" not in later
+
+
+def test_an_answer_by_readings_that_ended_long_ago_says_so_and_stands_back(vessels: Facts, words: Words) -> None:
+    facts = vessels["north"]
+    assert facts.heard_us is not None
+    later_us = facts.heard_us + 136 * 24 * 60 * MINUTE_US + 1
+    answer = part("".join(vessel_page(facts, UNITS, later_us)), "answer")
+    says = "ready since Wed 1 Jul 2026 16:00 UTC, by readings that ended 136 days ago."
+    assert words(answer).startswith(f"Yes {says}")
+    assert 'class="word old"' in answer
+    row = "".join(overview([facts], UNITS, later_us))
+    assert "Yes ready since 1 Jul 16:00, by readings that ended 136 days ago" in words(row)
+    assert 'class="word old"' in row
+    assert "readings that ended" not in page(facts) + "".join(overview([facts], UNITS, told_us(facts)))
+
+
+def test_a_batch_that_is_packaged_or_judged_by_hand_needs_no_live_readings(odd_vessels: Facts) -> None:
+    for name in ("proved", "by-hand", "unheard"):
+        html = "".join(vessel_page(odd_vessels[name], UNITS, 2**51))
+        assert "readings that ended" not in html
 
 
 def test_what_is_foreseen_stands_with_why(vessels: Facts, words: Words) -> None:

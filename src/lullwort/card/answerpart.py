@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lullwort.card.facts import BatchFacts, VesselFacts
+from lullwort.card.heardpart import heard_us
+from lullwort.card.howfresh import WAITS, by_old_readings, waits
 from lullwort.card.markup import batch_path, moment, part, prose, vessel_path
 from lullwort.detector import MAY_BE_PACKAGED, NotedSince, Units, changes_when, noted_since
 from lullwort.exporting import escaped
@@ -52,14 +54,18 @@ def danger_part(sheet: Sheet) -> str:
     return part("danger", says, kind="loud")
 
 
-def answer_part(facts: BatchFacts, units: Units, now_us: int) -> str:
+def answer_part(facts: BatchFacts, vessel: VesselFacts | None, units: Units, now_us: int) -> str:
     """The answer, since when it is so, as of when, and what was noted since, of which it does not know yet."""
     judged, sheets = facts.judged, facts.sheet
     said = f"{'was ' if facts.over else ''}{escaped(sheets.verdict)}"
     if sheets.packaged and facts.batch.packaged_us is not None:
         said += f" {moment(facts.batch.packaged_us, units)}"
+    elif waits(facts, now_us):
+        said = WAITS
     elif judged.since_us is not None:
         said += f" since {moment(judged.since_us, units)}"
+    old = by_old_readings(facts, heard_us(facts, vessel), now_us)
+    said += f", {old}" if old else ""
     spoken = f"{facts.batch.name}: {answer_word(facts)}, {judged.verdict}."
     as_of = f'<p class="beside">As of {moment(sheets.as_of_us, units)}.</p>'
     noted = noted_since(judged, now_us)
@@ -67,7 +73,7 @@ def answer_part(facts: BatchFacts, units: Units, now_us: int) -> str:
         spoken += f" {noted.says(units)}"
     return part(
         "answer",
-        f'<p class="word" data-say="{escaped(spoken)}">{escaped(answer_word(facts))}</p>'
+        f'<p class="word{" old" if old else ""}" data-say="{escaped(spoken)}">{escaped(answer_word(facts))}</p>'
         f'<div><p class="verdict">{said}.</p>{as_of}</div>{noted_html(noted, units)}',
         kind="answer",
     )

@@ -9,6 +9,7 @@ from lullwort.card.alertspart import alerts_line
 from lullwort.card.answerpart import failing_part, noted_html
 from lullwort.card.facts import BatchFacts, VesselFacts
 from lullwort.card.heardpart import heard_last
+from lullwort.card.howfresh import WAITS, by_old_readings, waits
 from lullwort.card.markup import first_sentence, moment, part, prose, vessel_path
 from lullwort.card.nextpart import goes_on_after, next_words
 from lullwort.detector import MAY_BE_PACKAGED, Units, Verdict, noted_since
@@ -110,6 +111,7 @@ class _Told(NamedTuple):
     ahead: str
     noted: str = ""
     aloud: str = ""
+    old: bool = False
 
 
 def _row(facts: VesselFacts, units: Units, now_us: int) -> str:
@@ -118,9 +120,10 @@ def _row(facts: VesselFacts, units: Units, now_us: int) -> str:
         told = told._replace(ahead=f'<a href="{vessel_path(facts.vessel, "open")}">Open its batch</a>')
     spoken = f"{facts.vessel}: {told.answer}, {_verdict(facts)}.{told.aloud}"
     name = f'<h3><a href="{vessel_path(facts.vessel)}">{escaped(facts.vessel)}</a></h3>'
+    word = f'<p class="word{" old" if told.old else ""}">{escaped(told.answer)}</p>'
     return (
         f'<li class="vessel" data-say="{escaped(spoken)}"><div class="who">{name}{told.batch}</div>'
-        f'<div class="says"><p class="word">{escaped(told.answer)}</p><p class="verdict">{told.verdict}</p></div>'
+        f'<div class="says">{word}<p class="verdict">{told.verdict}</p></div>'
         f'<div class="more">{told.noted}<p>{prose(told.why)}</p><p class="ahead">{told.ahead}</p>'
         f"{alerts_line(facts, units)}"
         f'<p class="beside">{heard_last(facts.heard_us, units, facts.batch)}</p></div></li>'
@@ -136,15 +139,18 @@ def _told(batch: BatchFacts, facts: VesselFacts, units: Units, now_us: int) -> _
     since = "" if since_us is None else f" since {moment(since_us, units, shown=units.day_and_time(since_us))}"
     if batch.sheet.packaged:
         since = since.replace(" since", "", 1)
+    verdict = WAITS if waits(batch, now_us) else f"{escaped(batch.judged.verdict)}{since}"
+    old = by_old_readings(batch, facts.heard_us, now_us)
     noted = noted_since(batch.judged, now_us)
     return _Told(
         f'<p class="beside">{escaped(batch.batch.name)}{recipe}</p>',
         MAY_BE_PACKAGED[batch.judged.verdict],
-        f"{escaped(batch.judged.verdict)}{since}",
+        f"{verdict}, {old}" if old else verdict,
         first_sentence(reasons_of(batch.sheet, units)[0]),
         _ahead(batch, facts, units),
         noted_html(noted, units),
         f" {noted.says(units)}" if noted.undoes else "",
+        bool(old),
     )
 
 

@@ -15,7 +15,7 @@ from lullwort.card.facts import VesselFacts
 from lullwort.card.overview import overview
 from lullwort.card.vesselpage import batch_page, page_title, vessel_page
 from lullwort.cellarbook import open_book
-from lullwort.detector import CHECKS, Units
+from lullwort.detector import CHECKS, ShownGravity, Units
 from lullwort.records import Alert, Batch, Event
 
 UNITS = Units(zone="UTC")
@@ -294,3 +294,18 @@ def test_units_of_the_brewer_are_everywhere(vessels: Facts, words: Words) -> Non
         assert not re.search(r"\d\.\d|\d (°C|bar|volumes|L|points)\b", said), re.search(
             r".{30}(\d\.\d|\d (°C|bar|volumes|L|points)\b).{9}", said
         )
+
+
+@pytest.mark.parametrize("gravity", ["sg", "plato", "points"])
+def test_what_rounds_to_nothing_is_told_as_hardly_anything(vessels: Facts, words: Words, gravity: ShownGravity) -> None:
+    facts = vessels["north"]
+    assert facts.batch is not None
+    now = msgspec.structs.replace(facts.batch.judged.now, left=0.004, moved=-0.003, fell=0.002)
+    batch = facts.batch._replace(
+        judged=facts.batch.judged._replace(now=now), sheet=facts.batch.sheet._replace(seen=now)
+    )
+    said = words(page(facts._replace(batch=batch), Units(gravity, zone="UTC")))
+    assert "Hardly anything still to fall, at most" in said
+    assert "gravity would hardly move in 48 h" in said
+    assert "so far it hardly moved (limit" in said
+    assert not re.search(r"(?<![\d.,])0(\.0+)? (points|°P) (still|in|\(limit)", said)

@@ -11,6 +11,7 @@ from lullwort.detector.handseen import ByHand, NextSample, OddSample
 from lullwort.detector.handwords import openings, two_day_rule
 from lullwort.detector.ifsealed import IfSealed, if_sealed
 from lullwort.detector.judge import Judged, judge, judged_so_far, judging, newest_us
+from lullwort.detector.leftwords import left_to_fall, still_to_fall
 from lullwort.detector.live import LiveJudge
 from lullwort.detector.mattering import why_it_matters
 from lullwort.detector.measuring import Figures, check_figures
@@ -59,10 +60,12 @@ __all__ = [
     "judge",
     "judged_so_far",
     "judging",
+    "left_to_fall",
     "newest_us",
     "noted_since",
     "openings",
     "reason",
+    "still_to_fall",
     "sureness",
     "two_day_rule",
     "value_range",

@@ -136,6 +136,14 @@ class Units(msgspec.Struct, frozen=True):
         shown = self.short(round(points, 1 if abs(points) >= 1.0 else 2))
         return f"{shown} point{'' if shown == '1' else 's'}"
 
+    def rounds_away(self, points: float) -> bool:
+        """Whether a difference given in points shows as 0.
+
+        >>> Units().rounds_away(-0.004), Units().rounds_away(0.005), Units(gravity="plato").rounds_away(0.018)
+        (True, False, True)
+        """
+        return self.difference(abs(points)) == self.difference(0.0)
+
     def temp(self, temp_c: float, places: int = 1) -> str:
         """A temperature."""
         return f"{self.number(from_celsius(temp_c, self.temperature), places)} °{self.temperature}"

@@ -45,6 +45,8 @@ def _at_most(points: float, u: Units) -> str:
 
 
 def _moving(moved: float, window_h: int, u: Units) -> str:
+    if u.rounds_away(moved):
+        return f"hardly moves in {window_h} h"
     return f"{'rises' if moved < 0.0 else 'falls'} {u.difference(abs(moved))} in {window_h} h"
 
 

@@ -16,15 +16,15 @@ from lullwort.card.overview import overview
 from lullwort.card.vesselpage import batch_page, page_title, vessel_page
 from lullwort.cellarbook import open_book
 from lullwort.detector import CHECKS, ShownGravity, Units
-from lullwort.records import Alert, Batch, Event
+from lullwort.records import Alert, Batch, Event, PackagingDay
 
 UNITS = Units(zone="UTC")
 MINUTE_US = 60_000_000
 Facts = Mapping[str, VesselFacts]
 Words = Callable[[str], str]
 PARTS = [
-    "failing", "title", "danger", "answer", "alerts", "why", "next", "curve", "ledger", "sealed", "done", "figures",
-    "history", "heard", "others", "ways",
+    "failing", "title", "danger", "answer", "alerts", "contents", "why", "next", "curve", "ledger", "sealed", "done",
+    "figures", "history", "heard", "others", "ways",
 ]  # fmt: skip
 
 
@@ -168,6 +168,23 @@ def test_a_batch_that_is_packaged_or_judged_by_hand_needs_no_live_readings(odd_v
         assert "readings that ended" not in html
 
 
+def test_the_parts_of_a_long_page_are_listed_at_its_top(vessels: Facts, odd_vessels: Facts) -> None:
+    for facts in (*vessels.values(), *odd_vessels.values()):
+        html = page(facts)
+        if facts.batch is None:
+            assert "On this page" not in html
+            continue
+        assert '<nav aria-label="On this page">' in part(html, "contents")
+        links = re.findall(r'<a href="#([^"]+)">([^<]+)</a>', part(html, "contents"))
+        assert (
+            links
+            == re.findall(r'<section id="([^"]+)"[^>]* aria-labelledby[^>]*><h2[^>]*>([^<]+)</h2>', html)[
+                len(re.findall("<h2 id=.alerts-head", html)) :
+            ]
+        )
+        assert {"why", "next", "ways"} <= {name for name, _ in links}
+
+
 def test_what_is_foreseen_stands_with_why(vessels: Facts, words: Words) -> None:
     assert "Foreseen Likely ready" in words(part(page(vessels["south"]), "why"))
 
@@ -309,3 +326,48 @@ def test_what_rounds_to_nothing_is_told_as_hardly_anything(vessels: Facts, words
     assert "gravity would hardly move in 48 h" in said
     assert "so far it hardly moved (limit" in said
     assert not re.search(r"(?<![\d.,])0(\.0+)? (points|°P) (still|in|\(limit)", said)
+
+
+def planned(book: Path, vessel: str, **day: object) -> VesselFacts:
+    """A vessel once that was entered of its packaging day; 19 L are in it."""
+    with open_book(book) as opened:
+        (batch,) = opened.batches.all(vessel)
+        planned_day = msgspec.convert(day, PackagingDay)
+        opened.batches.put(
+            msgspec.structs.replace(batch, volume_l=19.0, packaging_day=planned_day), update=True, whole=True
+        )
+        facts = Cellar(opened, lambda: Tended({}, ""), lambda: opened.newest_us(vessel) or 0).vessel(vessel)
+    assert facts is not None
+    return facts
+
+
+def test_of_a_beer_that_is_ready_the_sugar_is_told_as_the_sheet_has_it(own_cellar: Path, words: Words) -> None:
+    facts = planned(own_cellar, "north", target_g_l=4.75, sugar="sucrose", container="brown-glass")
+    assert facts.batch is not None
+    assert facts.batch.sheet.closed.to_prime is not None
+    grams = UNITS.weight(facts.batch.sheet.closed.to_prime.grams)
+    figures = part(page(facts), "figures")
+    assert f"priming {grams} of sucrose for the target" in words(figures)
+    assert "is not on record" not in words(figures)
+
+
+def test_where_entries_are_missing_for_it_they_are_named_with_the_way_to_them(own_cellar: Path, words: Words) -> None:
+    figures = part(page(planned(own_cellar, "north")), "figures")
+    assert words(figures).endswith(
+        "No sugar for priming is told, for this is not on record: the carbonation to aim at and what it is primed with."
+    )
+    assert re.findall('href="([^"]+)"', figures) == ["/batch/north-1/edit#f-target", "/batch/north-1/edit#f-sugar"]
+
+
+def test_before_it_is_ready_no_sugar_is_told(own_cellar: Path, words: Words) -> None:
+    figures = part(page(planned(own_cellar, "east", target_g_l=4.75, sugar="sucrose")), "figures")
+    assert "priming not told before the verdict is ready" in words(figures)
+    assert "for the target" not in words(figures)
+    assert "on record" not in words(part(page(planned(own_cellar, "east")), "figures"))
+
+
+def test_what_was_noted_since_takes_the_sugar_back(own_cellar: Path, words: Words) -> None:
+    planned(own_cellar, "north", target_g_l=4.75, sugar="sucrose", container="brown-glass")
+    facts, now_us = noted(own_cellar, "north", "addition", minutes=5)
+    figures = words(part("".join(vessel_page(facts, UNITS, now_us)), "figures"))
+    assert "priming not told, for the proof begins anew with what was noted since" in figures

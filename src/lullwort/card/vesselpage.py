@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from lullwort.card.alertspart import alerts_part
 from lullwort.card.answerpart import answer_part, answer_word, danger_part, failing_part, title_part, why_part
+from lullwort.card.contents import with_contents
 from lullwort.card.curvepart import curve_part
 from lullwort.card.curvespan import WHOLE, CurveSpan
 from lullwort.card.donepart import done_part
@@ -75,7 +76,7 @@ def batch_page(
     """
     sheet = sheet_of(facts.sheet, units)
     youngest = vessel is not None and vessel.batch is not None and vessel.batch.batch.name == facts.batch.name
-    return [
+    parts = [
         failing_part(failing),
         title_part(facts, vessel, sheet),
         danger_part(sheet),
@@ -87,9 +88,10 @@ def batch_page(
         ledger_part(sheet, facts.sheet.seen, units, over=facts.sheet.packaged or facts.over),
         sealing_part(None if facts.over else facts.sealed, container, path or batch_path(facts.batch.name), units),
         done_part(sheet, units),
-        figures_part(sheet),
+        figures_part(facts, sheet),
         history_part(facts.judged, units),
         heard_part(facts, vessel, units),
         others_part(vessel, facts.batch.name, units),
         ways_part(facts),
     ]
+    return with_contents(parts, after="alerts")

@@ -24,6 +24,7 @@ def _ways(facts: BatchFacts) -> Iterator[tuple[str, str]]:
     if not facts.sheet.packaged:
         yield batch_path(name, "sample"), "Enter a hand sample"
         yield batch_path(name, "close"), "Close this batch"
+    yield batch_path(name, "edit"), "Correct its entries"
     if not facts.refilled:
         yield vessel_path(facts.batch.vessel, "open"), "Open the next batch here"
     yield batch_path(name, "sheet"), "Batch sheet, to print"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import os
 import shutil
 import socket
@@ -9,10 +10,12 @@ import subprocess
 import sys
 import threading
 from collections.abc import Callable, Generator, Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple, ParamSpec, TypeVar
 
 import coverage
+import hypothesis
 import pytest
 
 if TYPE_CHECKING:
@@ -23,6 +26,8 @@ REQUIRE_MOSQUITTO = "LULLWORT_REQUIRE_MOSQUITTO"
 REQUIRE_CHROMIUM = "LULLWORT_REQUIRE_CHROMIUM"
 CONFIG = Path(__file__).parents[1] / "config"
 WAIT_S = 20.0
+P = ParamSpec("P")
+R = TypeVar("R")
 
 # What commands print depends on where their user is at home, what they are expected to print does not.
 os.environ["LC_ALL"] = "C.UTF-8"
@@ -41,6 +46,12 @@ if "PYTEST_XDIST_WORKER" in os.environ:
     while (begun := coverage.Coverage.current()) is not None:
         begun.stop()
 
+# How long an example takes tells of who else is at work here; how long it may take is held by the benchmarks.
+hypothesis.settings.register_profile(
+    "lullwort", hypothesis.settings(), deadline=None, suppress_health_check=[hypothesis.HealthCheck.too_slow]
+)
+hypothesis.settings.load_profile("lullwort")
+
 # What waits for a broker, a disk or a clock more than it works: begun first, while the other processes work.
 WAITS = (
     "tests/tend/", "tests/collector/test_broker_link.py", "tests/test_config.py", "tests/alerts/test_delivery.py",
@@ -53,17 +64,82 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     items.sort(key=lambda item: not item.nodeid.startswith(WAITS))
 
 
+@contextmanager
+def unmeasured_here(where: bool = True) -> Iterator[None]:
+    """This process does not measure coverage meanwhile, if `where` is true."""
+    measuring = coverage.Coverage.current() if where else None
+    if measuring is None:
+        yield
+        return
+    measuring.stop()
+    try:
+        yield
+    finally:
+        measuring.start()
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collection() -> Generator[None, object, object]:
+    """What runs as modules are loaded is the same in each process of xdist, and one of them measures it."""
+    with unmeasured_here(os.environ.get("PYTEST_XDIST_WORKER", "gw0") != "gw0"):
+        collected = yield
+        leave_reckoning_to_its_own_tests()
+    return collected
+
+
 @pytest.hookimpl(wrapper=True)
 def pytest_runtest_setup(item: pytest.Item) -> Generator[None]:
     """What a test marked `no_cover` is given is made without measuring coverage, as the test itself runs."""
-    measuring = coverage.Coverage.current() if item.get_closest_marker("no_cover") else None
-    if measuring is None:
+    global running
+    running = item.nodeid
+    with unmeasured_here(item.get_closest_marker("no_cover") is not None):
         return (yield)
-    measuring.stop()
-    try:
-        return (yield)
-    finally:
-        measuring.start()
+
+
+running = ""
+"""The test that runs, or that ran last."""
+
+# Half of what a command or a page takes is spent on closing hours, on solving equations and on ranges, five times as
+# much where that is measured. So it is measured in their own tests, and coverage pauses meanwhile in all others.
+OF_REASON = ("tests/analysis/", "tests/detector/", "tests/forecast/", "tests/rehearsal/", "tests/science/", "src/")
+OF_PACKAGING = ("tests/packaging_day/", "src/")
+
+
+def leave_reckoning_to_its_own_tests() -> None:
+    if (judge := sys.modules.get("lullwort.detector.batchjudge")) is not None:
+        for name in ("add", "advance"):
+            setattr(judge.BatchJudge, name, paused(getattr(judge.BatchJudge, name), OF_REASON))
+    for package, home, name, own in (
+        ("lullwort.science", "numerics", "solve_increasing", OF_REASON),
+        ("lullwort.packaging_day", "uncertain", "ranges", OF_PACKAGING),
+    ):
+        if (found := sys.modules.get(f"{package}.{home}")) is not None:
+            function = getattr(found, name)
+            pausing = paused(function, own)
+            for module in [module for each, module in sys.modules.items() if each.startswith(f"{package}.")]:
+                if getattr(module, name, None) is function:
+                    setattr(module, name, pausing)
+
+
+def paused(function: Callable[P, R], own: tuple[str, ...]) -> Callable[P, R]:
+    """The same, but coverage pauses meanwhile unless the test is one of its `own`.
+
+    The tracer itself is stopped and begun: that leaves it where it is in the functions that called this one, which
+    stopping all of coverage does not.
+    """
+
+    @functools.wraps(function)
+    def pausing(*args: P.args, **kwargs: P.kwargs) -> R:
+        tracer: Any = None if running.startswith(own) else sys.gettrace()
+        if not (hasattr(tracer, "stop") and hasattr(tracer, "start")):  # there is none, or one that is no matter
+            return function(*args, **kwargs)
+        tracer.stop()
+        try:
+            return function(*args, **kwargs)
+        finally:
+            tracer.start()
+
+    return pausing
 
 
 @pytest.fixture(scope="session")

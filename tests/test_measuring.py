@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import sys
+from typing import Any
+
 import coverage
 import pytest
+
+from lullwort.science import numerics
 
 
 @pytest.fixture
@@ -24,3 +29,15 @@ def test_any_other_is_measured_where_one_marked_no_cover_was_before(
     measured = bool(option("cov_source", None)) and not option("no_cov", False)
     assert measuring_when_made == measured
     assert (coverage.Coverage.current() is not None) == measured
+
+
+def test_reckoning_is_measured_in_its_own_tests_alone_and_measuring_goes_on_after_it() -> None:
+    before, inside = sys.gettrace(), set[Any]()
+
+    def rising(x: float) -> float:
+        inside.add(sys.gettrace())
+        return x - 1.0
+
+    assert numerics.solve_increasing(rising, 0.0, 3.0, tolerance=1e-9) == pytest.approx(1.0)
+    assert inside == {None}
+    assert sys.gettrace() is before

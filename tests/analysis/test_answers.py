@@ -26,6 +26,7 @@ def found(per_k: float, sd: float, **other: object) -> AnswerInBatch:
     return msgspec.structs.replace(made, **other)
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("kind", ["cold crash after the end", "day and night"])
 @pytest.mark.parametrize("family", ["tail", "uptake"])
 @pytest.mark.parametrize("seed", [1, 2, 4])

@@ -15,6 +15,7 @@ from lullwort.records import HOUR_US, Batch, Reading, VesselReadings
 from lullwort.rehearsal import invent
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("kind", ["plain ale", "sugar or fruit added", "outliers and garbage"])
 @pytest.mark.parametrize("reported", ["uncorrected", "corrected"])
 def test_the_course_is_what_the_detector_was_given(kind: str, reported: Any, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -219,6 +219,7 @@ def in_time(runs: Iterable[tuple[int, float | None, float | None, str, int]]) ->
     return readings
 
 
+@pytest.mark.no_cover
 @given(runs=RUNS)
 def test_every_hour_is_as_kept_reading_by_reading(runs: list[tuple[int, float | None, float | None, str, int]]) -> None:
     readings = in_time(runs)

@@ -440,7 +440,7 @@ def ask(
     return Answer(start["status"], dict(got), body.decode(errors="replace"), cookies)
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def asked() -> Callable[..., Answer]:
     """Asks any application without a socket, see `ask`."""
     return ask

@@ -22,6 +22,7 @@ from starlette.routing import Route
 from lullwort.card import Desk, Guard, Tended, card_app
 from lullwort.card.assets import SCRIPT_PATH, STYLE_PATH
 from lullwort.card.door import Door
+from lullwort.card.safeheaders import content_policy
 from lullwort.cellarbook import Intake, open_book
 from lullwort.collector import HttpSettings
 from lullwort.collector.blockbuilder import BlockBuilder
@@ -114,17 +115,34 @@ def addresses(door: Door, method: str, name: str) -> list[str]:
     return made
 
 
+@pytest.fixture(scope="module")
+def pages(asked: Ask, card: Guard, door: Door) -> list[str]:
+    """Addresses of the card's own pages of hostile things; the others are files, and what stands for itself."""
+    answers = {path: asked(card, path) for path in addresses(door, "GET", NAME)}
+    return [path for path, answer in answers.items() if answer.status == 200 and STYLE_PATH in answer.text]
+
+
 class Obeyed(HTMLParser):
     """What of a page a browser would obey, though it is not ours."""
 
     def __init__(self) -> None:
         super().__init__()
         self.found: list[str] = []
+        self.styles: list[str] = []
+        self._in_style = False
+
+    def handle_endtag(self, tag: str) -> None:
+        self._in_style = self._in_style and tag != "style"
+
+    def handle_data(self, data: str) -> None:
+        if self._in_style:
+            self.styles.append(data)
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self._in_style = tag == "style"
         own = {"script": SCRIPT_PATH, "link": STYLE_PATH}
         told = dict(attrs)
-        if MARK in tag or tag in ("iframe", "object", "embed", "base", "foreignobject", "img", "style"):
+        if MARK in tag or tag in ("iframe", "object", "embed", "base", "foreignobject", "img"):
             self.found.append(tag)
         if tag == "script" and told.get("src") != own["script"]:
             self.found.append(f"{tag} {told}")
@@ -139,11 +157,16 @@ class Obeyed(HTMLParser):
 def obeyed(answer: Any) -> list[str]:
     """What is wrong with an answer: in its headers, or if it is a page, in that."""
     found = [f"{name}: {value}" for name, value in answer.headers.items() if re.search(r"[\x00-\x1f\x7f]", value)]
-    found += [cookie for cookie in answer.cookies if MARK in cookie]
+    found += [cookie for cookie in answer.cookies if f"{MARK}=" in cookie]
     if "html" in answer.headers.get("content-type", "") or "svg" in answer.headers.get("content-type", ""):
         parser = Obeyed()
         parser.feed(answer.text)
         found += parser.found
+        # A page for itself brings its style: nobody's words stand in that, and it may run no script at all.
+        policy = answer.headers["content-security-policy"]
+        barren = policy.startswith("default-src 'none'") and "script-src" not in policy
+        allowed = [each for each in parser.styles if MARK not in each and (barren or policy == content_policy(each))]
+        found += parser.styles if allowed != parser.styles else []
         found += ["a control character"] if re.search("[\x00-\x08\x0b-\x1f\u202e]", answer.text) else []
     if answer.headers.get("x-content-type-options") != "nosniff":
         found.append("its type may be guessed")
@@ -155,7 +178,6 @@ def test_the_cellar_is_as_hostile_as_it_is_meant_to_be(asked: Ask, card: Guard) 
         answer = asked(card, path)
         assert answer.status == 200, path
         assert f"&lt;{MARK}" in answer.text
-    assert Obeyed().found == []
     parser = Obeyed()
     parser.feed(WORDS + "<a href='//elsewhere.example'></a>")
     assert {MARK, "img", "iframe", f"{MARK} onclick", "svg onload", "a href=//elsewhere.example"} <= set(parser.found)
@@ -173,17 +195,20 @@ def test_no_page_obeys_what_somebody_wrote(asked: Ask, card: Guard, door: Door, 
         assert obeyed(answer) == [], path
 
 
+VALUES = (NAME, "\x00", "9" * 400, "-1", "nan", "1e999", "\ud7ff\ufffe", "../" * 60 + "etc/passwd", HEADER)
+KEYS = ("from", "to", "container", "told", "units", "kind", "at", "page", "q")
+
+
 @pytest.mark.no_cover
-@pytest.mark.parametrize(
-    "value", [NAME, "\x00", "9" * 400, "-1", "nan", "1e999", "\ud7ff\ufffe", "../" * 60 + "etc/passwd", HEADER]
-)
+@pytest.mark.parametrize("shift", [0, 4, 7])
 def test_no_page_breaks_over_what_stands_behind_its_question_mark(
-    asked: Ask, card: Guard, door: Door, value: str
+    asked: Ask, card: Guard, pages: list[str], shift: int
 ) -> None:
-    query = "&".join(f"{key}={quote(value)}" for key in ("from", "to", "page", "units", "kind", "at", "q"))
-    for path in addresses(door, "GET", NAME):
+    values = VALUES[shift:] + VALUES[:shift]
+    query = "&".join(f"{key}={quote(value)}" for key, value in zip(KEYS, values, strict=True))
+    for path in pages:
         answer = asked(card, f"{path}?{query}")
-        assert answer.status < 500 or answer.status == 504, (path, value)
+        assert answer.status < 500, path
         assert obeyed(answer) == [], path
 
 
@@ -194,14 +219,9 @@ def test_a_stream_repeats_nothing_that_it_was_asked_with(asked: Ask, card: Guard
     assert MARK not in answer.text
 
 
-def test_every_page_warns_where_others_on_the_network_can_read_along(
-    asked: Ask, door: Door, hostile_cellar: Path
-) -> None:
-    card = Guard(door, HttpSettings(host="0.0.0.0", token_file=hostile_cellar))
-    for path in addresses(door, "GET", NAME):
-        answer = asked(card, path)
-        if answer.status == 200 and "html" in answer.headers["content-type"] and "<footer" in answer.text:
-            assert "Without TLS:" in answer.text, path
+def test_every_page_warns_where_others_on_the_network_can_read_along(asked: Ask, door: Door, pages: list[str]) -> None:
+    card = Guard(door, HttpSettings(host="0.0.0.0"))
+    assert [path for path in pages if "Without TLS:" not in asked(card, path).text] == []
 
 
 def test_no_page_breaks_over_headers_and_cookies(asked: Ask, card: Guard) -> None:
@@ -229,7 +249,11 @@ def test_nothing_is_done_without_the_token_of_the_form_or_from_another_page(
         known = {"cookie": asked(card, "/nothing").cookies[0].partition(";")[0]}
         for told, body in ((form, b"form-token=x&vessel=a&note=b"), (form, b""), (file, b"--x--\r\n")):
             answer = asked(card, path, "POST", body, **told, **known)
-            assert answer.status in (400, 403) or answer.headers["location"] == "/", path  # 303: no door to go through
+            away = (answer.status, answer.headers.get("location")) == (
+                303,
+                "/",
+            )  # from the door: nobody is to be let in
+            assert away or answer.status in (400, 403, 404), (path, answer.status, answer.text)
             assert asked(card, path, "POST", body, **told, **known, origin="http://elsewhere.example").status == 403
 
 
@@ -248,15 +272,11 @@ def test_no_file_is_read_but_style_and_script(asked: Ask, card: Guard, path: str
 
 @pytest.mark.no_cover
 def test_in_a_real_browser_nothing_of_it_runs_and_nothing_is_asked_of_anybody_else(
-    asked: Ask,
-    card: Guard,
-    door: Door,
+    pages: list[str],
     hostile_cellar: Path,
     browser: Browser,
     served_with: Callable[..., AbstractContextManager[Served]],
 ) -> None:
-    answers = {path: asked(card, path) for path in addresses(door, "GET", NAME)}
-    pages = [path for path, a in answers.items() if a.status == 200 and "html" in a.headers["content-type"]]
     assert len(pages) >= 3
     wrong: list[str] = []
     requests: list[str] = []

@@ -21,10 +21,12 @@ RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 """WCAG 2.2, levels A and AA, as the engine names them."""
 FITS = """() => [...document.querySelectorAll('body *')].filter(each => {
     const at = each.getBoundingClientRect(), shown = at.width && at.height && !each.closest('.skip, .unseen, .said');
-    return shown && (at.right > innerWidth + 0.5 || at.left < -0.5);
+    const folded = each.closest('details:not([open]) > :not(summary)');
+    return shown && !folded && (at.right > innerWidth + 0.5 || at.left < -0.5);
 }).map(each => each.outerHTML.slice(0, 90))"""
 SMALL = """() => [...document.querySelectorAll('#card p:not(.kind), #card li, #card dd, #card td')].filter(each =>
-    each.offsetParent && each.innerText.trim() && parseFloat(getComputedStyle(each).fontSize) < 17
+    each.offsetParent && !each.closest('#curve') && each.innerText.trim()
+    && parseFloat(getComputedStyle(each).fontSize) < 17
 ).map(each => each.outerHTML.slice(0, 90))"""
 LOW = """() => [...document.querySelectorAll('.top a, .acts a, .vessel h3 a, summary, select, button')].filter(each =>
     each.offsetParent && each.getBoundingClientRect().height < 43.5

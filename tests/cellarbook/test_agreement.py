@@ -70,6 +70,7 @@ def enriched(said: Sequence[Said]) -> bool:
     )
 
 
+@pytest.mark.no_cover
 @given(SAID)
 def test_agreement_is_the_rule_written_out_report_by_report(said: list[Said]) -> None:
     agreement = agreement_of(said)
@@ -88,6 +89,7 @@ def test_agreement_is_the_rule_written_out_report_by_report(said: list[Said]) ->
     assert sorted((s.at_us, s.vessel, str(s.gravity), str(s.temp_c)) for s in listed) == sorted(differing)
 
 
+@pytest.mark.no_cover
 @given(SAID, st.randoms(use_true_random=False))
 def test_the_order_in_which_reports_come_does_not_matter(said: list[Said], random: Random) -> None:
     shuffled = list(said)

@@ -158,6 +158,7 @@ def version(path: Path) -> int:
     return int(found)
 
 
+@pytest.mark.no_cover
 def test_everything_in_a_book_of_version_1_is_there_afterwards(old: Path) -> None:
     enter_by_hand(old)
     with open_book(old) as book:

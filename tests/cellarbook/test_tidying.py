@@ -324,6 +324,7 @@ def untidy(path: Path, forty_days: tuple[Path, str, list[Reading], object]) -> t
     return path, name, log, before
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("statement", [3, 6, 7, 8, 9, 12, 15, 16, 17, 18, 60, 61, 62, 63, 64, 65, 66, 67, 68, 69])
 def test_tidying_killed_before_any_statement_leaves_all_readings(
     untidy: tuple[Path, str, list[Reading], object], statement: int
@@ -339,6 +340,7 @@ def test_tidying_killed_before_any_statement_leaves_all_readings(
     assert (runs(path), len(log)) == ([6] * 40, 240)
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("days", [1, 2, 5, 9, 14, 20, 27, 39])
 def test_tidying_killed_from_outside_leaves_all_readings(
     untidy: tuple[Path, str, list[Reading], object], days: int

@@ -44,6 +44,7 @@ def repeated(lullwort: Shell, book: Path) -> Shell:
     return lullwort
 
 
+@pytest.mark.no_cover
 def test_a_slow_repeat_is_told_with_a_line_for_each_and_a_picture(repeated: Shell) -> None:
     lines = repeated("batch", "compare", "north").stdout.splitlines()
     assert lines[0].startswith("north-4 in vessel north, recipe 'fast ale', as of ")

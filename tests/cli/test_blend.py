@@ -20,14 +20,13 @@ def flat(text: str) -> str:
 
 
 @pytest.fixture
-def cellar(logged: Shell) -> Shell:
+def cellar(stored: Shell) -> Shell:
     """A book with an ale that is ready and one that is stuck."""
     south = renamed(invent("stuck warm", 3), "south", "south-1")
-    logged.write("south.csv", csv_text(south))
-    logged.write("south.toml", batches_toml(south))
-    logged("backfill", "north.csv", "--batches", "north.toml", "--store-only")
-    logged("backfill", "south.csv", "--batches", "south.toml", "--store-only")
-    return logged
+    stored.write("south.csv", csv_text(south))
+    stored.write("south.toml", batches_toml(south))
+    stored("backfill", "south.csv", "--batches", "south.toml", "--store-only")
+    return stored
 
 
 def test_two_typed_beers_make_what_their_masses_make(lullwort: Shell) -> None:

@@ -115,6 +115,7 @@ def test_a_batch_that_another_has_followed_gets_none() -> None:
     )
 
 
+@pytest.mark.no_cover
 def test_the_answer_and_its_document_say_the_same(repeats: list[Invented], stored: Path) -> None:
     words = ["verdict", "north", "--as-of", format_utc(as_of(repeats)), "--zone", "Europe/Berlin"]
     env = {"LULLWORT_BOOK": str(stored), "COLUMNS": "100"}
@@ -131,6 +132,7 @@ def test_the_answer_and_its_document_say_the_same(repeats: list[Invented], store
     assert told["repeats"] == 3
 
 
+@pytest.mark.no_cover
 def test_the_calendar_is_of_the_same_forecast(repeats: list[Invented], stored: Path, tmp_path: Path) -> None:
     # The newest reading of the book lies after `ready`, so the plan is of an earlier moment.
     early = ("--as-of", format_utc(as_of(repeats)), "--zone", "UTC")

@@ -58,6 +58,7 @@ def american(lullwort: Shell) -> Path:
     return path
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize(
     ("export", "vessel", "zone", "original"),
     [("german", "west", "Europe/Berlin", "12,9P"), ("american", "garage", "America/Chicago", "1.052")],
@@ -236,6 +237,7 @@ def test_a_long_import_shows_its_progress_on_a_terminal(lullwort: Shell) -> None
     assert b"%" in seen
 
 
+@pytest.mark.no_cover
 def test_nothing_of_a_bar_is_shown_where_there_is_no_terminal(lullwort: Shell, american: Path) -> None:
     american.write_text(american.read_text() + "\n" * (9 << 20))
     stated = ("--as-proposed", "--vessel", "garage", "--zone", "America/Chicago")

@@ -9,21 +9,19 @@ import pytest
 
 Shell = Any  # the fixture's class lives in conftest.py
 
-JUDGED = ("north.csv", "--batches", "north.toml")
 WIDTHS = [40, 60, 80, 120]
 WORDS = "tasted of pears, clear, no skin on top and nothing to complain about, but a little thin for what it is"
 
 
 @pytest.fixture
-def kept(logged: Shell) -> Shell:
+def kept(stored: Shell) -> Shell:
     """A book with a batch that has notes, a vessel without one, and an import that was withdrawn."""
-    logged("backfill", *JUDGED, "--store-only")
-    logged("note", "north-12", "rouse", "--at", "2026-07-27T06:00Z", "--words", WORDS)
-    logged("rehearse", "stuck warm", "--vessel", "south")
-    logged("backfill", "south.csv", "--store-only")
-    logged("backfill", "south.csv", "--log-temperature", "F", "--store-only")
-    logged("withdraw", logged("withdraw").stdout.splitlines()[2].split()[0])
-    return logged
+    stored("note", "north-12", "rouse", "--at", "2026-07-27T06:00Z", "--words", WORDS)
+    stored("rehearse", "stuck warm", "--vessel", "south")
+    stored("backfill", "south.csv", "--store-only")
+    stored("backfill", "south.csv", "--log-temperature", "F", "--store-only")
+    stored("withdraw", stored("withdraw").stdout.splitlines()[2].split()[0])
+    return stored
 
 
 @pytest.mark.no_cover

@@ -5,16 +5,8 @@ from __future__ import annotations
 import json
 from typing import Any
 
-import pytest
-
 Shell = Any  # the fixture's class lives in conftest.py
 REMARK = ("note", "north-12", "remark", "--at", "2026-07-24T18:00Z", "--words")
-
-
-@pytest.fixture
-def stored(logged: Shell) -> Shell:
-    logged("backfill", "north.csv", "--batches", "north.toml", "--store-only")
-    return logged
 
 
 def test_a_remark_is_its_words(stored: Shell) -> None:

@@ -16,12 +16,6 @@ def flat(text: str) -> str:
     return " ".join(text.split())
 
 
-@pytest.fixture
-def stored(logged: Shell) -> Shell:
-    logged("backfill", "north.csv", "--batches", "north.toml", "--store-only")
-    return logged
-
-
 def original(shell: Shell) -> float:
     return float(json.loads(shell("strength", "north", "--json").stdout)["original_gravity"]["value"])
 

@@ -77,10 +77,9 @@ def test_where_no_container_is_named_the_usual_bottles_are_taken(capsys: pytest.
 
 
 @pytest.fixture
-def ready(logged: Shell) -> Shell:
-    logged("backfill", "north.csv", "--batches", "north.toml", "--store-only")
-    logged("batch", "edit", "north-12", "--priming-sugar", "sucrose", "--container", "brown-glass", "--moved", "17L")
-    return logged
+def ready(stored: Shell) -> Shell:
+    stored("batch", "edit", "north-12", "--priming-sugar", "sucrose", "--container", "brown-glass", "--moved", "17L")
+    return stored
 
 
 COMES_TO = re.compile(

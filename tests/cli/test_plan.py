@@ -14,10 +14,9 @@ READY, HOLDING, FALLING = "2026-08-01T06:00Z", "2026-07-25T06:00Z", "2026-07-22T
 
 
 @pytest.fixture
-def stored(logged: Shell) -> Shell:
-    logged("backfill", "north.csv", "--batches", "north.toml", "--store-only")
-    logged("batch", "edit", "north-12", "--volume", "19L")
-    return logged
+def stored(stored: Shell) -> Shell:
+    stored("batch", "edit", "north-12", "--volume", "19L")
+    return stored
 
 
 def plan(shell: Shell, *words: str, exits: int = 0, as_of: str = READY) -> str:

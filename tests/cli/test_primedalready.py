@@ -13,11 +13,10 @@ TABLE = re.compile(r"for 17\.0 L")
 
 
 @pytest.fixture
-def primed(logged: Shell) -> Shell:
-    logged("backfill", "north.csv", "--batches", "north.toml", "--store-only")
-    logged("batch", "edit", "north-12", "--target", "2.4volumes", "--priming-sugar", "sucrose", "--moved", "17L")
-    logged("batch", "edit", "north-12", "--primed", "103g")
-    return logged
+def primed(stored: Shell) -> Shell:
+    stored("batch", "edit", "north-12", "--target", "2.4volumes", "--priming-sugar", "sucrose", "--moved", "17L")
+    stored("batch", "edit", "north-12", "--primed", "103g")
+    return stored
 
 
 def flat(text: str) -> str:

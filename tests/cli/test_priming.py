@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import shutil
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -24,11 +25,19 @@ def flat(text: str) -> str:
     return " ".join(text.split())
 
 
-@pytest.fixture
-def demo(lullwort: Shell) -> Shell:
+@pytest.fixture(scope="module")
+def demo_once(shell_in: Callable[[Path], Shell], tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of the demo once its log is stored."""
+    shell = shell_in(tmp_path_factory.mktemp("demo"))
     for file in DEMO.glob("north.*"):
-        shutil.copy(file, lullwort.folder / file.name)
-    lullwort("backfill", "north.csv", "--batches", "north.toml", "--store-only")
+        shutil.copy(file, shell.folder / file.name)
+    shell("backfill", "north.csv", "--batches", "north.toml", "--store-only")
+    return Path(shell.folder)
+
+
+@pytest.fixture
+def demo(lullwort: Shell, demo_once: Path) -> Shell:
+    shutil.copytree(demo_once, lullwort.folder, dirs_exist_ok=True)
     return lullwort
 
 
@@ -314,6 +323,7 @@ def test_a_kegs_regulator_holds_the_target_without_priming(demo: Shell) -> None:
     assert "regulator" not in demo("priming", "north", "--target", "2.4").stdout
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize(
     ("target", "told_g", "caution"), [("2.4", True, False), ("2.8", True, True), ("3.2", False, False)]
 )

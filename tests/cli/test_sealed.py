@@ -19,12 +19,6 @@ Shell = Any  # the fixture's class lives in conftest.py
 TARGET = ("--target", "2.4volumes")
 
 
-@pytest.fixture
-def cellar(logged: Shell) -> Shell:
-    logged("backfill", "north.csv", "--batches", "north.toml", "--store-only")
-    return logged
-
-
 def whole(out: str) -> str:
     """What was printed, with each sentence on a line again; rows of the table stay apart."""
     return re.sub(r"\n    (?=\S)(?!\d+ °[CF]  )", " ", out)
@@ -43,8 +37,8 @@ def with_log(shell: Shell, kind: str) -> Shell:
     return shell
 
 
-def test_the_answer_comes_first_then_the_table_then_what_to_mind(cellar: Shell) -> None:
-    lines = whole(cellar("sealed", "north", *TARGET).stdout).splitlines()
+def test_the_answer_comes_first_then_the_table_then_what_to_mind(stored: Shell) -> None:
+    lines = whole(stored("sealed", "north", *TARGET).stdout).splitlines()
     assert lines[0].endswith(": ready")
     assert re.fullmatch(
         r"Sealed today in ordinary brown bottles, primed to 2\.4 volumes: 2\.4 \(at most 2\.\d\) volumes of CO2\. Even "
@@ -62,17 +56,17 @@ def test_the_answer_comes_first_then_the_table_then_what_to_mind(cellar: Shell) 
     assert lines[-1].startswith("Bottles can burst")
 
 
-def test_what_the_table_shows_is_what_the_sentence_says(cellar: Shell) -> None:
-    of = told(cellar, *TARGET)["primed"]
+def test_what_the_table_shows_is_what_the_sentence_says(stored: Shell) -> None:
+    of = told(stored, *TARGET)["primed"]
     for row in of["temperatures"]:
         assert row["exceeds"] == (row["margin_bar"] < 0.0) == (row["temp_c"] > of["holds_up_to_c"])
     assert f"Even at most they bear it up to {int(of['holds_up_to_c'])} °C" in whole(
-        cellar("sealed", "north", *TARGET).stdout
+        stored("sealed", "north", *TARGET).stdout
     )
 
 
-def test_the_document_has_its_names(cellar: Shell) -> None:
-    document = told(cellar, *TARGET)
+def test_the_document_has_its_names(stored: Shell) -> None:
+    document = told(stored, *TARGET)
     assert list(document) == [
         "batch", "vessel", "as_of", "verdict", "proved", "no_longer", "container", "limit_bar", "limit_by",
         "air_counted", "held", "points_left", "may_wake", "primed_how", "unprimed", "primed", "says",
@@ -81,86 +75,86 @@ def test_the_document_has_its_names(cellar: Shell) -> None:
     assert document["primed"]["volumes"]["value"] == pytest.approx(2.4, abs=0.001)
     assert list(document["primed"]) == ["co2_g_l", "volumes", "holds_up_to_c", "temperatures"]
     assert "explained" not in document
-    explained = told(cellar, "--explain")["explained"]
+    explained = told(stored, "--explain")["explained"]
     assert explained[-1]["formula"].startswith("the lower end of 3.0 to 3.5 volumes, which at 20 °C comes to")
 
 
-def test_without_a_target_it_says_how_to_count_priming_in(cellar: Shell) -> None:
-    out = whole(cellar("sealed", "north").stdout)
+def test_without_a_target_it_says_how_to_count_priming_in(stored: Shell) -> None:
+    out = whole(stored("sealed", "north").stdout)
     assert "with no sugar added: 0.8 (at most" in out
     assert "Priming is not counted in: state a target (--target 2.4volumes)" in out
     assert out.count("kept at") == 1
-    assert told(cellar)["primed"] is None
+    assert told(stored)["primed"] is None
 
 
-def test_what_went_in_counts_by_its_weight_and_is_never_told(cellar: Shell) -> None:
+def test_what_went_in_counts_by_its_weight_and_is_never_told(stored: Shell) -> None:
     # 118 g of sucrose in 19 L make 3.2 g/L: 0.5143 g a gram, stoichiometry. At most in 3.3 % less beer (9 in 10 sure).
     words = ("--primed", "118g", "--priming-sugar", "sucrose", "--moved", "19L")
-    document = told(cellar, *words)
+    document = told(stored, *words)
     added = {of: document["primed"]["co2_g_l"][of] - document["unprimed"]["co2_g_l"][of] for of in ("value", "upper")}
     assert added["value"] == pytest.approx(3.19, abs=0.02)
     assert added["upper"] == pytest.approx(3.30, abs=0.02)
-    out = whole(cellar("sealed", "north", *words).stdout)
+    out = whole(stored("sealed", "north", *words).stdout)
     assert "Primed with sucrose:" in out
     assert not re.search(r"\b[0-9.]+ (?:g|oz)\b(?!/)", out.split("Priming")[0])
-    less = told(cellar, *words[:-1], "20.5L")
+    less = told(stored, *words[:-1], "20.5L")
     assert less["primed"]["co2_g_l"]["value"] < document["primed"]["co2_g_l"]["value"]
 
 
-def test_what_is_on_record_of_packaging_day_counts_and_what_is_typed_before_it(cellar: Shell) -> None:
-    cellar("batch", "edit", "north-12", *TARGET, "--container", "reused-glass")
-    document = told(cellar)
+def test_what_is_on_record_of_packaging_day_counts_and_what_is_typed_before_it(stored: Shell) -> None:
+    stored("batch", "edit", "north-12", *TARGET, "--container", "reused-glass")
+    document = told(stored)
     assert document["container"] == "reused-glass"
     assert document["primed_how"] == "primed to 2.4 volumes"
-    assert told(cellar, "--target", "2volumes")["primed_how"] == "primed to 2.0 volumes"
-    assert told(cellar, "--container", "keg")["container"] == "keg"
-    cellar("batch", "edit", "north-12", "--primed", "100g", "--priming-sugar", "dextrose", "--moved", "18L")
-    assert told(cellar)["primed_how"] == "primed with dextrose"
-    assert told(cellar, *TARGET)["primed_how"] == "primed to 2.4 volumes"
+    assert told(stored, "--target", "2volumes")["primed_how"] == "primed to 2.0 volumes"
+    assert told(stored, "--container", "keg")["container"] == "keg"
+    stored("batch", "edit", "north-12", "--primed", "100g", "--priming-sugar", "dextrose", "--moved", "18L")
+    assert told(stored)["primed_how"] == "primed with dextrose"
+    assert told(stored, *TARGET)["primed_how"] == "primed to 2.4 volumes"
     # A try is not kept.
-    assert told(cellar)["container"] == "reused-glass"
+    assert told(stored)["container"] == "reused-glass"
 
 
-def test_a_stated_limit_counts_the_air_and_one_in_volumes_has_it_in_it(cellar: Shell) -> None:
-    kind = told(cellar, *TARGET)
-    own = told(cellar, *TARGET, "--container-limit", "3volumes")
+def test_a_stated_limit_counts_the_air_and_one_in_volumes_has_it_in_it(stored: Shell) -> None:
+    kind = told(stored, *TARGET)
+    own = told(stored, *TARGET, "--container-limit", "3volumes")
     assert (own["limit_by"], own["air_counted"]) == ("stated", True)
     assert own["limit_bar"] - kind["limit_bar"] == pytest.approx(1.02, abs=0.01)
     # The same volumes hold to nearly the same temperature: the fullest bottle and what warmth does to its air cost 1 K.
     assert own["primed"]["holds_up_to_c"] == pytest.approx(kind["primed"]["holds_up_to_c"], abs=1.5)
     assert own["primed"]["holds_up_to_c"] < kind["primed"]["holds_up_to_c"]
-    said = whole(cellar("sealed", "north", *TARGET, "--container-limit", "50psi").stdout)
+    said = whole(stored("sealed", "north", *TARGET, "--container-limit", "50psi").stdout)
     assert "Their own limit is 3.4 bar; `at most` counts the air that is shut in" in said
 
 
-def test_a_limit_stays_with_the_container_that_it_was_stated_of(cellar: Shell) -> None:
-    cellar("batch", "edit", "north-12", "--container-limit", "4bar")
-    cellar("batch", "edit", "north-12", "--container", "keg")
-    assert told(cellar)["limit_bar"] == 4.0
-    assert told(cellar, "--container", "brown-glass")["limit_by"] == "kind"
-    assert told(cellar, "--container", "brown-glass", "--container-limit", "3bar")["limit_bar"] == 3.0
-    cellar("batch", "edit", "north-12", "--container", "plastic")
-    assert told(cellar)["limit_by"] == "kind"
+def test_a_limit_stays_with_the_container_that_it_was_stated_of(stored: Shell) -> None:
+    stored("batch", "edit", "north-12", "--container-limit", "4bar")
+    stored("batch", "edit", "north-12", "--container", "keg")
+    assert told(stored)["limit_bar"] == 4.0
+    assert told(stored, "--container", "brown-glass")["limit_by"] == "kind"
+    assert told(stored, "--container", "brown-glass", "--container-limit", "3bar")["limit_bar"] == 3.0
+    stored("batch", "edit", "north-12", "--container", "plastic")
+    assert told(stored)["limit_by"] == "kind"
 
 
-def test_the_pressure_of_a_test_is_told_to_be_no_limit_before_the_answer(cellar: Shell) -> None:
-    lines = whole(cellar("sealed", "north", *TARGET, "--container-limit", "12bar").stdout).splitlines()
+def test_the_pressure_of_a_test_is_told_to_be_no_limit_before_the_answer(stored: Shell) -> None:
+    lines = whole(stored("sealed", "north", *TARGET, "--container-limit", "12bar").stdout).splitlines()
     assert lines[1].startswith("12.0 bar is far above the 2.4 bar that ordinary brown bottles")
     assert lines[2].startswith("Sealed today")
 
 
-def test_a_target_below_what_it_holds_adds_nothing(cellar: Shell) -> None:
-    document = told(cellar, "--target", "0.6volumes")
+def test_a_target_below_what_it_holds_adds_nothing(stored: Shell) -> None:
+    document = told(stored, "--target", "0.6volumes")
     assert document["primed"] == document["unprimed"]
-    out = whole(cellar("sealed", "north", "--target", "0.6volumes").stdout)
+    out = whole(stored("sealed", "north", "--target", "0.6volumes").stdout)
     assert "not primed, for what it holds and has left comes to 0.6 volumes or more by itself: 0.8 (at most" in out
     assert out.count("kept at") == 1
 
 
-def test_before_it_is_proved_it_says_first_that_this_is_no_leave(cellar: Shell) -> None:
-    (vessel,) = json.loads(cellar("verdict", "north", "--json").stdout)["vessels"]
+def test_before_it_is_proved_it_says_first_that_this_is_no_leave(stored: Shell) -> None:
+    (vessel,) = json.loads(stored("verdict", "north", "--json").stdout)["vessels"]
     holding = next(change["at"] for change in vessel["history"] if change["verdict"] == "holding")
-    says = told(cellar, *TARGET, "--as-of", holding)["says"]
+    says = told(stored, *TARGET, "--as-of", holding)["says"]
     assert says[1].startswith("May it be packaged?  Not yet. What follows is what would come of it, and no leave")
     assert says[2].startswith("Sealed today")
 
@@ -199,19 +193,19 @@ def test_a_sealed_vessel_keeps_its_warning(lullwort: Shell) -> None:
     assert "Do not prime on top of that." in out
 
 
-def test_a_keg_has_a_caution_of_its_own(cellar: Shell) -> None:
-    out = whole(cellar("sealed", "north", *TARGET, "--container", "keg").stdout)
+def test_a_keg_has_a_caution_of_its_own(stored: Shell) -> None:
+    out = whole(stored("sealed", "north", *TARGET, "--container", "keg").stdout)
     assert out.splitlines()[-1].startswith("A keg needs a relief valve that works")
     assert "Even at most they bear it up to 40 °C, and warmer is not reckoned" in out
 
 
-def test_a_packaged_batch_is_told_as_it_was_packaged(cellar: Shell) -> None:
+def test_a_packaged_batch_is_told_as_it_was_packaged(stored: Shell) -> None:
     done = ("--packaged", "2026-08-06T06:00Z", "--moved", "18L")
-    cellar("batch", "edit", "north-12", "--priming-sugar", "sucrose")
-    cellar("batch", "close", "north-12", *done, "--primed", "118g")
-    out = whole(cellar("sealed", "batch:north-12").stdout)
+    stored("batch", "edit", "north-12", "--priming-sugar", "sucrose")
+    stored("batch", "close", "north-12", *done, "--primed", "118g")
+    out = whole(stored("sealed", "batch:north-12").stdout)
     assert "As it was packaged in ordinary brown bottles, primed with sucrose: 2.5 (at most 2.7) volumes" in out
-    assert "no batch is under way" in cellar("sealed", exits=1).stderr
+    assert "no batch is under way" in stored("sealed", exits=1).stderr
 
 
 KINDS = ("cold stall", "pause and resume", "hop creep", "gaps", "cold crash after the end", "pinned or frozen sensor")
@@ -240,7 +234,7 @@ def test_something_true_is_said_of_every_verdict_on_the_way(kind: str) -> None:
             assert today.left.at_most >= of.truth.points_left[hour], change
 
 
-def test_what_is_typed_wrongly_is_answered_with_what_was_meant(cellar: Shell) -> None:
+def test_what_is_typed_wrongly_is_answered_with_what_was_meant(stored: Shell) -> None:
     for words, says, code in (
         (("--container", "brown-glas"), "did you mean brown-glass? (ordinary beer bottles", 2),
         (("--container", "growler"), "nothing may ferment in growlers, which are jugs for carrying beer home", 1),
@@ -251,7 +245,7 @@ def test_what_is_typed_wrongly_is_answered_with_what_was_meant(cellar: Shell) ->
         (("--warmest", "68"), "68F was probably meant", 2),
         (("--warmest", "warm"), "expected a number", 2),
     ):
-        assert says in cellar("sealed", "north", *words, exits=code).stderr.replace("\n    ", " "), words
+        assert says in stored("sealed", "north", *words, exits=code).stderr.replace("\n    ", " "), words
 
 
 def test_where_no_volume_is_known_it_asks_for_what_was_moved(lullwort: Shell) -> None:
@@ -280,18 +274,18 @@ def test_where_no_temperature_is_known_it_asks_for_the_warmest(lullwort: Shell) 
     assert json.loads(lullwort("verdict", "north", "--json").stdout)["vessels"][0]["sealed"]["assumed_c"] == 20.0
 
 
-def test_which_batch_is_meant_is_asked_where_there_are_several(cellar: Shell) -> None:
-    assert whole(cellar("sealed").stdout) == whole(cellar("sealed", "north").stdout)
-    cellar("batch", "open", "south", "--pitched", "2026-07-20T12:00Z", "--name", "south-1")
-    err = cellar("sealed", exits=1).stderr.replace("\n    ", " ")
+def test_which_batch_is_meant_is_asked_where_there_are_several(stored: Shell) -> None:
+    assert whole(stored("sealed").stdout) == whole(stored("sealed", "north").stdout)
+    stored("batch", "open", "south", "--pitched", "2026-07-20T12:00Z", "--name", "south-1")
+    err = stored("sealed", exits=1).stderr.replace("\n    ", " ")
     assert "2 batches are under way: name one of north-12, south-1" in err
-    early = cellar("sealed", "north", "--as-of", "2020-01-01T00:00Z", exits=1).stderr
+    early = stored("sealed", "north", "--as-of", "2020-01-01T00:00Z", exits=1).stderr
     assert "nothing was pitched yet in vessel 'north' at that time" in early
-    assert "the book knows no vessel or batch 'nort'; did you mean" in cellar("sealed", "nort", exits=1).stderr
+    assert "the book knows no vessel or batch 'nort'; did you mean" in stored("sealed", "nort", exits=1).stderr
 
 
-def test_it_fits_a_narrow_terminal_and_says_the_same(cellar: Shell) -> None:
-    wide, narrow = (cellar.at_terminal(width, "sealed", "north", *TARGET) for width in (80, 40))
+def test_it_fits_a_narrow_terminal_and_says_the_same(stored: Shell) -> None:
+    wide, narrow = (stored.at_terminal(width, "sealed", "north", *TARGET) for width in (80, 40))
     assert max(map(len, wide)) <= 80
     assert max(map(len, narrow)) <= 40
     assert " ".join(" ".join(wide).split()).count("may burst") == " ".join(" ".join(narrow).split()).count("may burst")
@@ -299,27 +293,27 @@ def test_it_fits_a_narrow_terminal_and_says_the_same(cellar: Shell) -> None:
     assert re.search(r"  30 °C: 2\.\d bar, at most \d\.\d bar\n    margin -0\.\d bar, may burst\n", shown)
 
 
-def test_it_is_told_in_the_brewer_s_units(cellar: Shell) -> None:
+def test_it_is_told_in_the_brewer_s_units(stored: Shell) -> None:
     words = ("--temperature", "F", "--pressure-unit", "psi", "--carbonation-unit", "g/L", "--decimal", "comma")
-    out = whole(cellar("sealed", "north", "--target", "4.7g/L", *words).stdout)
+    out = whole(stored("sealed", "north", "--target", "4.7g/L", *words).stdout)
     assert "primed to 4,7 g/L: 4,7 (at most" in out
     assert "bear 5,9 g/L, which at 68 °F is 35 psi" in out
     assert re.search(r"^ +41 °F +\d+ psi +\d+ psi +35 psi +-?\d+ psi$", out, re.MULTILINE)
     assert "bar" not in re.sub(r"Bottles.*", "", out)
 
 
-def test_verdict_carries_the_same_numbers_with_no_sugar(cellar: Shell) -> None:
-    (vessel,) = json.loads(cellar("verdict", "north", "--json").stdout)["vessels"]
-    of = told(cellar, *TARGET)
+def test_verdict_carries_the_same_numbers_with_no_sugar(stored: Shell) -> None:
+    (vessel,) = json.loads(stored("verdict", "north", "--json").stdout)["vessels"]
+    of = told(stored, *TARGET)
     assert vessel["sealed"]["container"] == "brown-glass"
     assert {key: vessel["sealed"][key] for key in of["unprimed"]} == of["unprimed"]
-    cellar("batch", "edit", "north-12", "--container", "growler")
-    assert "nothing may ferment in growlers" in cellar("verdict", "north").stdout.replace("\n", " ")
+    stored("batch", "edit", "north-12", "--container", "growler")
+    assert "nothing may ferment in growlers" in stored("verdict", "north").stdout.replace("\n", " ")
 
 
-def test_margins_are_what_is_left_between_the_pressures_that_are_shown(cellar: Shell) -> None:
+def test_margins_are_what_is_left_between_the_pressures_that_are_shown(stored: Shell) -> None:
     for pressure in ("bar", "psi", "kPa"):
-        shown = cellar("sealed", "north", *TARGET, "--pressure-unit", pressure).stdout
+        shown = stored("sealed", "north", *TARGET, "--pressure-unit", pressure).stdout
         table = re.findall(rf"°C +\S+ {pressure} +(\S+) {pressure} +(\S+) {pressure} +(\S+) {pressure}", shown)
         rows = [[float(each) for each in row] for row in table]
         assert len(rows) > 10

@@ -65,6 +65,7 @@ def test_a_dry_run_shows_packs_and_that_nothing_is_doubtful(lullwort: Any) -> No
     assert "1.012 SG  20.1 °C" in shown
 
 
+@pytest.mark.no_cover
 def test_packs_give_the_same_verdict_as_the_same_values_in_a_readings_file(logged: Any, north: Invented) -> None:
     rows = list(csv.DictReader(io.StringIO(csv_text(north))))
     lines = []

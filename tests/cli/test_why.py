@@ -19,10 +19,9 @@ FALLING, HOLDING = "2026-07-21T12:00Z", "2026-07-24T12:00Z"
 
 
 @pytest.fixture
-def asked(logged: Shell) -> Said:
+def asked(stored: Shell) -> Said:
     """What a command prints, with the log of one ale in the book."""
-    logged("backfill", *JUDGED, "--store-only")
-    return lambda *words: logged(*words).stdout
+    return lambda *words: stored(*words).stdout
 
 
 def flat(text: str) -> str:

@@ -35,8 +35,7 @@ def linked(
     settings = BrokerSettings(host="127.0.0.1", port=broker.port, user="lullwort", client_id="linked", topics=topics)
     link = BrokerLink(settings, "lullwort-word", arrivals.put, lambda: 0, delays_s=(1, 1), **options)
     link.start()
-    assert link.wait_connected(10.0)
-    time.sleep(0.3)  # until it is subscribed
+    assert link.wait_connected(10.0)  # and subscribed
     yield arrivals
     link.stop(1.0)
 
@@ -65,14 +64,24 @@ def test_what_fails_again_soon_after_it_was_sent_again_comes_once_more(cellar_br
         assert payload_of(arrivals.get(timeout=15.0)) == b"2"
 
 
-def test_an_acknowledgement_that_comes_after_a_new_connection_reaches_no_other_message(cellar_broker: Any) -> None:
+def test_an_acknowledgement_that_comes_after_a_new_connection_reaches_no_other_message(
+    cellar_broker: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    subscribed, granted = threading.Semaphore(0), BrokerLink._on_subscribe
+
+    def noticed(*of: Any) -> None:
+        granted(*of)
+        subscribed.release()
+
+    monkeypatch.setattr(BrokerLink, "_on_subscribe", noticed)
     with linked(cellar_broker) as arrivals:
+        assert subscribed.acquire(timeout=15.0)
         send(cellar_broker, b"1")
         early = arrivals.get(timeout=15.0)
         cellar_broker.kill()
         (cellar_broker.folder / "mosquitto.db").unlink(missing_ok=True)  # it had saved nothing: ids begin anew
         cellar_broker.start()
-        time.sleep(2.5)  # until it is connected again and subscribed
+        assert subscribed.acquire(timeout=15.0), "it comes back by itself"
         send(cellar_broker, b"2")
         other = arrivals.get(timeout=15.0)
         assert payload_of(other) == b"2"

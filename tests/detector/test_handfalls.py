@@ -72,6 +72,7 @@ def test_a_cold_beer_takes_longer() -> None:
     assert 1.8 < np.median(cold.middle_h) / np.median(warm.middle_h) < 2.6
 
 
+@pytest.mark.no_cover
 @given(
     st.lists(
         st.tuples(st.floats(1.0, 900.0), st.floats(-5.0, 90.0), st.floats(0.2, 5.0)).map(lambda row: Taken(*row)),

@@ -111,6 +111,7 @@ def test_what_is_ready_before_a_dry_hop_and_flat_after_it_becomes_ready_again(be
 REOPENED_H = 260.4
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize(
     ("kind", "points", "again_h"),
     [("warm", None, 48), ("dry hop", None, 84), ("addition", 4.0, 48), ("rouse", None, 48), ("seal", None, 48)],

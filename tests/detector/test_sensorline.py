@@ -113,6 +113,7 @@ def test_one_bad_sample_among_others_does_no_harm_wherever_it_lies(
     assert found.line == settled(good).line
 
 
+@pytest.mark.no_cover
 @given(st.lists(st.tuples(gravities, st.floats(-0.5, 2.5)), min_size=1, max_size=5), st.floats(-10.0, 10.0))
 def test_a_sensor_that_reads_all_of_it_higher_is_another_offset_and_nothing_else(
     samples: list[tuple[float, float]], by: float

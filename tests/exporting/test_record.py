@@ -59,6 +59,7 @@ def test_every_entry_of_a_batch_has_a_place() -> None:
     assert len(msgspec.structs.fields(CheckSeen)) == 7
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("kind", ["plain ale", "sugar or fruit added", "outliers and garbage", "cold stall"])
 def test_a_record_fits_the_schema_and_says_what_was_judged(kind: str) -> None:
     of = invent(kind, 5)

@@ -46,6 +46,7 @@ def fitted(blocks: list[FallBlock], variance: float = 0.16, spread: float = 1.0)
 TRUE = (51.6, 10.5, math.log(4.0), math.log(0.1), 58.0, math.log(40.0))
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("to_h", [30, 60, 90, 200])
 @pytest.mark.parametrize("seed", [1, 2])
 def test_it_is_the_minimum_that_scipy_finds(to_h: int, seed: int) -> None:

@@ -3,7 +3,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-import CoolProp.CoolProp as CoolProp
 import iapws
 import numpy as np
 import pytest
@@ -90,6 +89,8 @@ def test_both_ends_answer_and_nan_stays() -> None:
 
 
 def test_a_volume_is_the_real_gas_at_0_c_and_1_atm() -> None:
+    from CoolProp import CoolProp  # here, for it takes two seconds to load, in every process of the tests
+
     # [SpanWagner1996], by the library CoolProp. The ideal gas would be 1.9635 g/L.
     assert CoolProp.PropsSI("D", "T", 273.15, "P", 101325.0, "CO2") == pytest.approx(CO2_G_PER_VOLUME, abs=0.0002)
     assert pytest.approx(1.9635, abs=0.0001) == 44.0095 / 22.41397  # molar volume at 0 °C and 1 atm, CODATA, memory
@@ -97,6 +98,8 @@ def test_a_volume_is_the_real_gas_at_0_c_and_1_atm() -> None:
 
 @pytest.mark.parametrize(("atm", "off"), [(1.0, 0.0001), (2.0, 0.0002), (5.0, 0.0006), (10.0, 0.0022), (20.0, 0.009)])
 def test_fugacity_agrees_with_the_equation_of_state(atm: float, off: float) -> None:
+    from CoolProp import CoolProp  # here, for it takes two seconds to load, in every process of the tests
+
     # [SpanWagner1996], by the library CoolProp, 0 to 40 °C, against the virial coefficient of [Weiss1974].
     gas = CoolProp.AbstractState("HEOS", "CO2")
     for temp_c in (0.0, 10.0, 20.0, 30.0, 40.0):

@@ -36,14 +36,16 @@ def test_the_table_keeps_the_order_of_readings() -> None:
         assert np.all(np.diff(gravities) > 0.0)
 
 
+@pytest.mark.no_cover
 def test_the_table_is_quick() -> None:
-    # The promise is 50 ms and about 1 to 2 µs; a shared machine gets ten times as long for a call.
-    started = time.perf_counter()
+    # The promise is 50 ms and about 1 to 2 µs. Work is counted, not time, for others work beside it; a call gets ten
+    # times as long.
+    started = time.thread_time()
     table = CorrectionTable(1.050, 20.0, 0.0)
-    built = time.perf_counter()
+    built = time.thread_time()
     for _ in range(10_000):
         table.sg_at_reference(1.0123, 17.3)
-    done = time.perf_counter()
+    done = time.thread_time()
     assert built - started < 0.050
     assert (done - built) / 10_000 < 20e-6
 

@@ -6,7 +6,6 @@ from collections.abc import Callable
 import iapws
 import numpy as np
 import pytest
-from CoolProp.CoolProp import PT_INPUTS, AbstractState
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -118,6 +117,8 @@ def test_pressure_is_above_that_with_solubility_at_1_atm_and_the_more_so_the_hig
 
 def _coolprop(temp_c: float, atm: float) -> tuple[float, float]:
     """Of carbon dioxide by the reference equation of state that the library CoolProp has: [mol/L], fugacity [atm]."""
+    from CoolProp.CoolProp import PT_INPUTS, AbstractState  # here, for it takes two seconds to load, in every process
+
     gas = AbstractState("HEOS", "CO2")
     gas.update(PT_INPUTS, 101325.0 * atm, temp_c + 273.15)
     return gas.rhomolar() / 1000.0, gas.fugacity_coefficient(0) * atm
@@ -222,6 +223,7 @@ def test_air_that_is_shut_in_adds_a_bar() -> None:
     assert by_air(40.0) == pytest.approx(1.237, abs=0.002)
 
 
+@pytest.mark.no_cover
 @given(
     points=st.floats(0.0, 29.0), temp_c=st.floats(0.0, 39.0), start=st.floats(0.0, 5.0),
     share=st.floats(0.03, 0.4), takes_up=st.floats(0.86, 1.1),

@@ -55,6 +55,7 @@ REGRESSIONS = [
 ]
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("of", REGRESSIONS)
 def test_the_mass_balance_runs_along_the_regressions_of_532_brews(published_rows: Rows, of: Regression) -> None:
     # [Cutaia2009] table VI, read in a machine-read copy: constants with their standard errors, and the older values

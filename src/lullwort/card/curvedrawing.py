@@ -132,8 +132,8 @@ def gravity_span(content: CurveContent, units: Units) -> tuple[float, float]:
 
 def _temp_span(content: CurveContent) -> tuple[float, float]:
     temps = content.curve.temps
-    known = [value for value in content.yeast if value is not None]
-    return math.floor(min(float(temps.min()), *known) - 0.5), math.ceil(max(float(temps.max()), *known) + 0.5)
+    shown = [float(temps.min()), float(temps.max()), *(value for value in content.yeast if value is not None)]
+    return math.floor(min(shown) - 0.5), math.ceil(max(shown) + 0.5)
 
 
 def _held(hold: Hold | None, axis: Axis, panel: Panel) -> Iterator[str]:

@@ -78,6 +78,7 @@ def test_dates_of_which_day_and_month_both_fit_are_not_guessed(tmp_path: Path) -
         pass
 
 
+@pytest.mark.no_cover
 def test_one_day_beyond_the_twelfth_far_down_settles_the_order(tmp_path: Path) -> None:
     rows = ["03/04/2026 10:00,north,1.050,20\n"] * 5000 + ["03/14/2026 10:00,north,1.050,20\n"]
     text = "time,vessel,gravity,temperature\n" + "".join(rows)

@@ -207,6 +207,7 @@ def test_a_line_without_end_costs_one_row_and_little_memory(
     assert len(aside.raw_text) < 1000
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("cut", range(1, len(GOOD)))
 def test_a_truncated_last_line_never_stops_the_rest(read_csv: ReadCsv, cut: int) -> None:
     read = read_csv(f"{HEADER}\n{GOOD}\n{GOOD[:-cut]}")

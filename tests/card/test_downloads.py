@@ -7,23 +7,25 @@ import re
 import subprocess
 import sys
 import time
-import tomllib
 from collections.abc import Callable
 from email.message import Message
 from pathlib import Path
 from typing import Any
 
 import pytest
+from click.testing import CliRunner
 from icalendar import Calendar
 
 from lullwort.cellarbook import open_book
-from lullwort.records import Batch
+from lullwort.cli.replay import replay
+from lullwort.exporting import batches_text
+from lullwort.records import Batch, format_utc
+from lullwort.standing import judge_book
 
 pytestmark = pytest.mark.usefixtures("unmeasured")
 
 Served = Any  # the classes of these fixtures live in conftest.py
 Guest = Any
-EVER = (-(2**62), 2**62)
 
 
 @pytest.fixture
@@ -31,13 +33,11 @@ def guest(served: Served, guest_at: Callable[[str], Guest]) -> Guest:
     return guest_at(served.url)
 
 
-def lullwort(folder: Path, book: Path, *words: str, exits: int = 0) -> str:
-    run = subprocess.run(
-        [sys.executable, "-m", "lullwort", *words], cwd=folder, capture_output=True, text=True, timeout=60, check=False,
-        env={"PATH": "", "HOME": str(folder), "LULLWORT_BOOK": str(book), "PYTHONPATH": ":".join(sys.path[1:])},
-    )  # fmt: skip
-    assert run.returncode == exits, run.stderr
-    return run.stdout
+def replayed(log: Path, batches: Path) -> Any:
+    """What `lullwort replay` says of the one batch of a log."""
+    told = CliRunner().invoke(replay, [str(log), "--batches", str(batches), "--json"])
+    assert told.exit_code == 0, told.stderr
+    return json.loads(told.stdout)["vessels"][0]
 
 
 def disposition(headers: Message) -> tuple[str, str | None]:
@@ -45,24 +45,27 @@ def disposition(headers: Message) -> tuple[str, str | None]:
     return headers.get_content_disposition() or "", headers.get_filename()
 
 
-@pytest.mark.parametrize(
-    ("ends", "media"), [("csv", "text/csv; charset=utf-8"), ("parquet", "application/vnd.apache.parquet")]
-)
 def test_readings_that_were_fetched_give_the_same_verdicts_again(
-    guest: Guest, kept_cellar: Path, tmp_path: Path, ends: str, media: str
+    guest: Guest, kept_cellar: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    sent = guest.get(f"/batch/east-1/readings.{ends}")
-    assert (sent.status, sent.headers["Content-Type"]) == (200, media)
-    assert disposition(sent.headers) == ("attachment", f"east-1.{ends}")
-    assert sent.headers["Cache-Control"] == "no-store"
-    (tmp_path / f"east.{ends}").write_bytes(sent.body)
-    lullwort(tmp_path, kept_cellar, "export", "east.toml", "--batch", "east-1")
-    assert tomllib.loads((tmp_path / "east.toml").read_text())
-    replayed = lullwort(tmp_path, kept_cellar, "replay", f"east.{ends}", "--batches", "east.toml", "--json")
-    known = lullwort(tmp_path, kept_cellar, "verdict", "east-1", "--json")
-    (again,), (before,) = json.loads(replayed)["vessels"], json.loads(known)["vessels"]
-    assert again["history"] == before["history"]
-    assert again["verdict"] == before["verdict"] == "holding"
+    monkeypatch.setenv("HOME", str(tmp_path))
+    with open_book(kept_cellar, create=False) as book:
+        (entry,) = judge_book(book, "east", None, now_us=0, only={"east-1"})
+    assert entry.judged is not None
+    batches = tmp_path / "east.toml"
+    batches.write_text(batches_text([entry.judged.batch]), encoding="utf-8")
+    for ends, media in (("csv", "text/csv; charset=utf-8"), ("parquet", "application/vnd.apache.parquet")):
+        sent = guest.get(f"/batch/east-1/readings.{ends}")
+        assert (sent.status, sent.headers["Content-Type"]) == (200, media)
+        assert disposition(sent.headers) == ("attachment", f"east-1.{ends}")
+        assert sent.headers["Cache-Control"] == "no-store"
+        log = tmp_path / f"east.{ends}"
+        log.write_bytes(sent.body)
+        again = replayed(log, batches)
+        assert [(change["at"], change["verdict"]) for change in again["history"]] == [
+            (format_utc(change.at_us), change.verdict) for change in entry.judged.history
+        ]
+        assert again["verdict"] == "holding"
 
 
 def test_the_sheet_is_a_page_on_its_own_without_script_in_the_units_that_were_chosen(

@@ -72,7 +72,7 @@ class Imports:
             Route("/import", self._choose, methods=["GET", "POST"]),
             Route("/import/withdraw/{name}", self._withdraw, methods=["GET", "POST"]),
             Route("/import/{called}", self._look, methods=["GET", "POST"]),
-            Route("/import/{called}/store/{check:int}", self._store, methods=["POST"]),
+            Route("/import/{called}/store/{check}", self._store, methods=["POST"]),
         ]
 
     # -- a file is handed in ---------------------------------------------------------------------------------------
@@ -122,12 +122,12 @@ class Imports:
     # -- it is looked at -------------------------------------------------------------------------------------------
 
     async def _look(self, request: Request) -> Response:
+        stated = (await posted(request)).values if request.method == "POST" else None
         upload = self._uploads.find(request.path_params["called"])
         if upload is None:
             return _answer("Gone", gone_page(), 404)
-        if request.method != "POST":
+        if stated is None:
             return self._shown(request, upload)
-        stated = (await posted(request)).values
         if upload.busy or upload.stored is not None:
             return _on_to(upload)
         fields = self._fields(upload)
@@ -173,7 +173,7 @@ class Imports:
         upload = self._uploads.find(request.path_params["called"])
         if upload is None:
             return _answer("Gone", gone_page(), 404)
-        shown = request.path_params["check"] == upload.checks and not upload.faults
+        shown = request.path_params["check"] == f"{upload.checks}" and not upload.faults
         settled = upload.checked is not None and not upload.checked["doubts"]
         if not upload.busy and upload.stored is None and shown and settled:
             words = (

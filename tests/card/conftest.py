@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import html
 import http.client
+import os
 import re
 import secrets
 import shutil
@@ -190,7 +191,11 @@ def serving(book: Path, **settings: object) -> Iterator[Served]:
     )
     assert chosen.http is not None
     desk = Desk(partial(open_book, book, create=False), lambda: Tended({}, ""), now_us_of(book))
-    face = HttpFace(chosen.http, {}, lambda _arrival: True, lambda: WELL, now_us_of(book), card_app(chosen, desk))
+    with pytest.MonkeyPatch.context() as here:  # commands of the card are measured in their own tests
+        for name in [name for name in os.environ if name.startswith("COV")]:
+            here.delenv(name)
+        app = card_app(chosen, desk)
+    face = HttpFace(chosen.http, {}, lambda _arrival: True, lambda: WELL, now_us_of(book), app)
     face.start()
     try:
         yield Served(f"http://127.0.0.1:{chosen.http.port}")

@@ -17,8 +17,6 @@ from lullwort.rehearsal.foresight import Foresight, What, foreseen_and_came, hit
 
 SAMPLE_SEED = 1500
 
-pytestmark = pytest.mark.no_cover
-
 
 def look(came_h: float, low: float | None, about: float | None, high: float | None, seed: int = 0) -> Foresight:
     return Foresight(("ale", seed, "tail"), "ready", came_h, came_h, low, about, high)
@@ -81,6 +79,7 @@ def first_ready_h(invented: Invented) -> float | None:
     return next((invented.hour_of(change.at_us) for change in history if change.verdict == "ready"), None)
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize("what", ["ready", "final gravity"])
 def test_the_range_keeps_its_word_on_a_fixed_sample(sample: list[Foresight], what: What) -> None:
     # About a hundred batches: the share of what came within 80 % ranges leaves 70 to 90 % only by a fault.
@@ -93,6 +92,7 @@ def test_the_range_keeps_its_word_on_a_fixed_sample(sample: list[Foresight], wha
     assert all(hit.median_off < worst_off for hit in lines)
 
 
+@pytest.mark.no_cover
 @pytest.mark.parametrize(("kind", "family"), [("plain ale", "uptake"), ("hop creep", "tail"), ("bump", "vigour")])
 def test_it_does_not_jump_without_a_reason_that_is_told(kind: str, family: Family) -> None:
     invented = invent(kind, SAMPLE_SEED, family=family)

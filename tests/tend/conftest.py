@@ -61,7 +61,10 @@ class Tended:
         self.process: subprocess.Popen[bytes] | None = None
 
     def unmeasured(self) -> Tended:
-        """Itself, from now on without measuring coverage, which makes its processes twice as long."""
+        """Itself, from now on without measuring coverage, which makes its processes twice as long.
+
+        One that is killed in the end, as by the fixture, leaves nothing that was measured.
+        """
         self.environment = {k: v for k, v in self.environment.items() if not k.startswith("COV")}
         return self
 

@@ -62,7 +62,7 @@ def test_a_drill_that_nobody_would_hear_is_not_sent(tended: Tended) -> None:
 
 def test_a_broker_that_is_absent_at_start_is_waited_for(tended: Tended) -> None:
     tended.broker.kill()
-    tended.start()
+    tended.unmeasured().start()
     time.sleep(1.0)
     tended.broker.start()
     assert tended.says("lullwort.broker connected")
@@ -86,13 +86,13 @@ def test_over_tls_and_version_5_as_well_and_a_wrong_authority_is_not_trusted(ten
     assert tended.says("lullwort.broker connected")
     assert tended.end() == 0
     tended.send("f1", range(20))  # version 5 keeps the session, too
-    tended.start()
+    tended.unmeasured().start()
     assert tended.stores("f1", 20)
 
 
 def test_a_wrong_password_is_told_and_is_in_no_log(tended: Tended) -> None:
     (tended.folder / "password").write_text("hunter2")
-    tended.start()
+    tended.unmeasured().start()
     assert tended.says("the broker refuses")
     assert "hunter2" not in tended.log
 
@@ -121,7 +121,7 @@ def test_a_second_service_on_the_book_refuses_to_start(tended: Tended) -> None:
 
 
 def test_a_backfill_into_a_running_service_is_judged_without_a_restart(tended: Tended) -> None:
-    tended.start()
+    tended.unmeasured().start()
     assert tended.says("tending")
     tended.command("rehearse", "plain ale", "--into", str(tended.folder / "demo"))
     tended.command("backfill", "demo/north.csv", "--batches", "demo/north.toml", "--store-only")
@@ -163,7 +163,7 @@ def test_after_a_restart_it_still_knows_when_each_sensor_was_last_heard(tended: 
     assert tended.end() == 0
     with open_book(tended.book) as book:
         assert len(list(book.readings.of("f2", *EVER))) == 1  # sent twice, with a time of its own
-    tended.start()
+    tended.unmeasured().start()
     assert tended.says("lullwort.broker connected", 2)
     with urllib.request.urlopen(f"http://127.0.0.1:{port}/metrics", timeout=20.0) as answer:
         metrics = answer.read().decode()
@@ -179,7 +179,7 @@ def test_a_sensor_whose_clock_is_back_in_1970_is_told(tended: Tended) -> None:
     )
     with open_book(tended.book) as book:
         book.batches.put(renamed(invent("plain ale", 1), "north", "north-1").batch)
-    tended.start()
+    tended.unmeasured().start()
     assert tended.says("lullwort.broker connected")
     with tended.sender("lullwort") as client:
         client.publish("lullwort/float/north", b'{"t": 1200, "sg": 1.05}', qos=1).wait_for_publish(20.0)
@@ -210,6 +210,7 @@ def test_changed_settings_are_taken_up_and_faulty_ones_are_not(tended: Tended) -
     with tended.sender("lullwort") as client:
         client.publish("lullwort/sg/south", b"1.0425", qos=1).wait_for_publish(20.0)
     assert tended.eventually(lambda book: "south" in book.readings.vessels())
+    assert tended.end() == 0
 
 
 @contextmanager

@@ -16,7 +16,7 @@ from lullwort.card.overview import overview
 from lullwort.card.vesselpage import batch_page, page_title, vessel_page
 from lullwort.cellarbook import open_book
 from lullwort.detector import CHECKS, ShownGravity, Units
-from lullwort.records import Alert, Batch, Event, PackagingDay
+from lullwort.records import Alert, Batch, Event, PackagingDay, as_drill
 
 UNITS = Units(zone="UTC")
 MINUTE_US = 60_000_000
@@ -234,7 +234,8 @@ def test_a_packaged_batch_has_the_evidence_of_then_and_nothing_to_turn_or_seal(
     odd_vessels: Facts, words: Words
 ) -> None:
     html = page(odd_vessels["proved"])
-    assert words(part(html, "ledger")).startswith("Evidence when it was packaged flat ✓ holds")
+    assert words(part(html, "ledger")).startswith("Evidence when it was packaged Gravity must hold still for a number")
+    assert "Others do not count. flat ✓ holds" in words(part(html, "ledger"))
     assert "What would turn it" not in words(html)
     assert part(html, "sealed") == ""
     assert "Until then it was ready, since" in words(part(html, "why"))
@@ -371,3 +372,16 @@ def test_what_was_noted_since_takes_the_sugar_back(own_cellar: Path, words: Word
     facts, now_us = noted(own_cellar, "north", "addition", minutes=5)
     figures = words(part("".join(vessel_page(facts, UNITS, now_us)), "figures"))
     assert "priming not told, for the proof begins anew with what was noted since" in figures
+
+
+def test_a_drill_says_that_it_is_one_and_no_other_batch_does(own_cellar: Path, words: Words) -> None:
+    with open_book(own_cellar) as book:
+        (batch,) = book.batches.all("east")
+        book.batches.put(as_drill(batch))
+        facts = Cellar(book, lambda: Tended({}, ""), lambda: book.newest_us("east") or 0).vessel("east")
+        other = Cellar(book, lambda: Tended({}, ""), lambda: 2**51).vessel("north")
+    assert facts is not None
+    assert other is not None
+    assert "A drill: all its readings are invented." in words(part(page(facts), "title"))
+    assert "A drill: all its readings are invented." in words("".join(overview([facts], UNITS, told_us(facts))))
+    assert "A drill" not in words(page(other))

@@ -10,6 +10,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from lullwort.card.addresses import card_addresses
     from lullwort.card.ahead import Ahead
     from lullwort.card.app import card_app
     from lullwort.card.cellar import Cellar
@@ -20,11 +21,24 @@ if TYPE_CHECKING:
     from lullwort.card.ondemand import OnDemand
     from lullwort.card.tended import Tended
 
-__all__ = ["EVERY_VESSEL", "Ahead", "Cellar", "Desk", "Guard", "Guesses", "News", "OnDemand", "Tended", "card_app"]
+__all__ = [
+    "EVERY_VESSEL",
+    "Ahead",
+    "Cellar",
+    "Desk",
+    "Guard",
+    "Guesses",
+    "News",
+    "OnDemand",
+    "Tended",
+    "card_addresses",
+    "card_app",
+]
 
 _HOMES = {
     "EVERY_VESSEL": "news", "Ahead": "ahead", "Cellar": "cellar", "Desk": "desk", "Guard": "guard",
-    "Guesses": "guesses", "News": "news", "OnDemand": "ondemand", "Tended": "tended", "card_app": "app",
+    "Guesses": "guesses", "News": "news", "OnDemand": "ondemand", "Tended": "tended",
+    "card_addresses": "addresses", "card_app": "app",
 }  # fmt: skip
 
 

@@ -12,8 +12,18 @@ from lullwort.detector import MAY_BE_PACKAGED, NotedSince, Units, changes_when, 
 from lullwort.exporting import escaped
 from lullwort.forecast import outlook, outlook_details
 from lullwort.packaging_day import Sheet, strength_says
+from lullwort.records import is_drill
 
-__all__ = ["answer_part", "answer_word", "danger_part", "failing_part", "noted_html", "title_part", "why_part"]
+__all__ = [
+    "A_DRILL",
+    "answer_part",
+    "answer_word",
+    "danger_part",
+    "failing_part",
+    "noted_html",
+    "title_part",
+    "why_part",
+]
 
 
 def failing_part(failing: str) -> str:
@@ -24,6 +34,10 @@ def failing_part(failing: str) -> str:
         "is mended.</p>"
     )
     return part("failing", says if failing else "", kind="loud")
+
+
+A_DRILL = "<b>A drill:</b> all its readings are invented."
+"""Of a batch that says so itself, as HTML."""
 
 
 def title_part(facts: BatchFacts, vessel: VesselFacts | None, sheet: Sheet) -> str:
@@ -38,6 +52,8 @@ def title_part(facts: BatchFacts, vessel: VesselFacts | None, sheet: Sheet) -> s
             f'<p class="beside">This one is over: <a href="{batch_path(name)}">{escaped(name)}</a> is in the vessel '
             "now.</p>"
         )
+    if is_drill(batch):
+        over += f'<p class="beside">{A_DRILL}</p>'
     return part(
         "title", f'<p class="kind">Vessel {where}{recipe}</p><h1>May {escaped(sheet.title)} be packaged?</h1>{over}'
     )
@@ -67,7 +83,7 @@ def answer_part(facts: BatchFacts, vessel: VesselFacts | None, units: Units, now
     old = by_old_readings(facts, heard_us(facts, vessel), now_us)
     said += f", {old}" if old else ""
     spoken = f"{facts.batch.name}: {answer_word(facts)}, {judged.verdict}."
-    as_of = f'<p class="beside">As of {moment(sheets.as_of_us, units)}.</p>'
+    as_of = "" if waits(facts, now_us) else f'<p class="beside">As of {moment(sheets.as_of_us, units)}.</p>'
     noted = noted_since(judged, now_us)
     if noted.undoes:
         spoken += f" {noted.says(units)}"

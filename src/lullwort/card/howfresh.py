@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from lullwort.card.facts import BatchFacts
-from lullwort.records import HOUR_US
+from lullwort.records import HOUR_US, is_drill
 
 __all__ = ["WAITS", "by_old_readings", "waits"]
 
@@ -23,13 +23,15 @@ def waits(facts: BatchFacts, now_us: int) -> bool:
 
 
 def by_old_readings(facts: BatchFacts, heard_us: int | None, now_us: int) -> str:
-    """That an answer is by readings that ended more than two days ago; empty where it is not, or is one for good.
+    """That an answer is by readings that ended more than two days ago; empty where it is not, or is one for good. A
+    drill's are invented, and it says so.
 
     Args:    heard_us: [µs] of the newest reading of its vessel; None where nothing was heard.
              now_us:   [µs].
     """
     judged = facts.judged
-    if judged.verdict == "packaged" or facts.over or not judged.used or judged.now.hand is not None:
+    for_good = judged.verdict == "packaged" or facts.over or is_drill(judged.batch)
+    if for_good or not judged.used or judged.now.hand is not None:
         return ""
     if heard_us is None or now_us - heard_us <= _OLD_US:
         return ""

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from lullwort.card.alertspart import alerts_line
-from lullwort.card.answerpart import failing_part, noted_html
+from lullwort.card.answerpart import A_DRILL, failing_part, noted_html
 from lullwort.card.facts import BatchFacts, VesselFacts
 from lullwort.card.heardpart import heard_last
 from lullwort.card.howfresh import WAITS, by_old_readings, waits
@@ -16,7 +16,7 @@ from lullwort.detector import MAY_BE_PACKAGED, Units, Verdict, noted_since
 from lullwort.exporting import escaped
 from lullwort.forecast import outlook
 from lullwort.packaging_day import next_of, reasons_of
-from lullwort.records import HOUR_US
+from lullwort.records import HOUR_US, is_drill
 
 __all__ = ["overview"]
 
@@ -135,6 +135,7 @@ _NO_BATCH = _Told("", "Cannot tell", "no batch", "It has readings, but no batch 
 
 def _told(batch: BatchFacts, facts: VesselFacts, units: Units, now_us: int) -> _Told:
     recipe = "" if batch.batch.recipe is None else f" {escaped(batch.batch.recipe)}"
+    drill = f". {A_DRILL}" if is_drill(batch.batch) else ""
     since_us = batch.judged.since_us
     since = "" if since_us is None else f" since {moment(since_us, units, shown=units.day_and_time(since_us))}"
     if batch.sheet.packaged:
@@ -143,7 +144,7 @@ def _told(batch: BatchFacts, facts: VesselFacts, units: Units, now_us: int) -> _
     old = by_old_readings(batch, facts.heard_us, now_us)
     noted = noted_since(batch.judged, now_us)
     return _Told(
-        f'<p class="beside">{escaped(batch.batch.name)}{recipe}</p>',
+        f'<p class="beside">{escaped(batch.batch.name)}{recipe}{drill}</p>',
         MAY_BE_PACKAGED[batch.judged.verdict],
         f"{verdict}, {old}" if old else verdict,
         first_sentence(reasons_of(batch.sheet, units)[0]),

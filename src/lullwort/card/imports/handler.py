@@ -164,7 +164,7 @@ class Imports:
             found = await self._document(self._checking, upload, words, _CHECK_WITHIN_S)
             upload.checked = found or upload.checked
 
-        self._begin(upload, "It is being read on trial.", check())
+        self._begin(upload, "It is being read to see what it holds; nothing is stored yet.", check())
 
     # -- it is stored ----------------------------------------------------------------------------------------------
 

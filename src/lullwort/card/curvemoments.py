@@ -55,7 +55,7 @@ def moments_of(content: CurveContent, events: Sequence[EventRow], units: Units) 
 
     Args:    events: all that was done.
     """
-    happened = list(_happened(content, events, units))
+    happened = list(_happened(content, events))
     by_readings = content.ends_us[1] - content.ends_us[0] <= _BY_READINGS_US and len(content.raw_us)
     slots = _slots(content, [at_us for at_us, _ in happened], bool(by_readings))
     if not len(slots):
@@ -82,7 +82,7 @@ def passed_says(passed: Counter[str]) -> str:
     return "passed over: " + ", ".join(f"{count} × {why}" for why, count in passed.most_common()) if passed else ""
 
 
-def _happened(content: CurveContent, events: Sequence[EventRow], units: Units) -> Iterator[tuple[int, str]]:
+def _happened(content: CurveContent, events: Sequence[EventRow]) -> Iterator[tuple[int, str]]:
     first, last = content.ends_us
     told = [(row.event.at_us, f"{row.mark} {row.what}") for row in events if first <= row.event.at_us <= last]
     pitched_us = content.curve.pitched_us
@@ -90,7 +90,7 @@ def _happened(content: CurveContent, events: Sequence[EventRow], units: Units) -
     hold = content.hold
     if hold is not None and hold.proof and content.curve.from_day <= hold.held.from_day:
         from_us = pitched_us + round(hold.held.from_day * _DAY_US)
-        told.append((from_us, f"held still from here for {units.number(hold.needed_h, 0)} h"))
+        told.append((from_us, f"held still from here on, {hold.held.hours} h in all"))
     yield from sorted(told)
 
 

@@ -20,6 +20,7 @@ __all__ = ["days_table", "moments_json"]
 _MOST = 480
 """More moments than a picture has room for are thinned out; those at which something happened stay."""
 _DAY_US = 86_400_000_000
+_IN_THE_COLD = "read in the cold, not believed"
 
 
 def moments_json(content: CurveContent, moments: Sequence[Moment], units: Units) -> str:
@@ -93,7 +94,7 @@ def _known(at: Moment, units: Units) -> str:
 
 
 def _range(at: Moment, units: Units) -> str:
-    return value_range(units.shown_level(at.low), units.shown_level(at.high))
+    return _IN_THE_COLD if at.low != at.low else value_range(units.shown_level(at.low), units.shown_level(at.high))
 
 
 def _temps(temps: Sequence[float], units: Units) -> str:

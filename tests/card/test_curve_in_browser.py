@@ -65,7 +65,7 @@ def test_letters_are_large_enough_at_every_width_and_one_drawing_is_shown(browse
                     return shown.map(text => parseFloat(getComputedStyle(text).fontSize) * scale);
                 })"""
             )
-            assert 11.0 <= min(letters) <= max(letters) < 26.0, (width, min(letters), max(letters))  # [px] as shown
+            assert 11.0 <= min(letters) <= max(letters) < 22.0, (width, min(letters), max(letters))  # [px] as shown
             assert page.evaluate("document.getElementById('curve').scrollWidth <= innerWidth")
 
 

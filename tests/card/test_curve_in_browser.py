@@ -108,6 +108,32 @@ def test_values_are_read_off_and_the_span_is_chosen_by_mouse(browser: Browser, s
         expect_query(page, "^$")
 
 
+def test_the_script_writes_numbers_as_the_brewer_reads_them(browser: Browser, served: Served) -> None:
+    with opened(browser, f"{served.url}/vessel/north", WIDE) as page:
+        said = page.evaluate(
+            """() => {
+                const figure = document.getElementById('curve-figure');
+                figure.dataset.moments = JSON.stringify({
+                    right: [0, 5000, 5000], down: [null, null, null], days: [["25 May", 2], ["26 May", 1]],
+                    clock: [545, 60, -600], gravity: [-5, 1005, null], under: [10, null, null],
+                    over: [1010, null, null], least: [null, 7, 0], more: [null, 0, 12], temp: [-4, null, 204],
+                    said: {"2": "1 dry hop"}, level: "0,00 °P", degrees: "0,0 °C", cold: "read in the cold",
+                });
+                figure.tabIndex = -1;
+                document.dispatchEvent(new Event('card:changed'));
+                return ['Home', 'ArrowRight', 'End'].map(key => {
+                    figure.dispatchEvent(new KeyboardEvent('keydown', {key, bubbles: true}));
+                    return document.getElementById('curve-reads').textContent;
+                });
+            }"""
+        )
+        assert said == [
+            "25 May 09:05: gravity -0,05 °P (-0,15 to 10,05 °P); -0,4 °C",
+            "25 May 10:05: gravity 10,00 °P (read in the cold); read 0,07 °P",
+            "26 May 00:05: read 0,07 to 0,19 °P; 20,0 °C; 1 dry hop",
+        ]
+
+
 def test_all_can_be_done_by_keys(browser: Browser, served: Served) -> None:
     with opened(browser, f"{served.url}/batch/north-1", WIDE) as page:
         figure = page.locator("#curve-figure")

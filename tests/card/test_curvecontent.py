@@ -226,8 +226,8 @@ def test_a_batch_proved_by_hand_has_the_length_that_was_held(facts_of: FactsOf) 
     assert round(hand.apart_h) != judged.now.needed_h
     words = {line.shape: line.words for line in key_lines(content, facts, Units())}
     assert words["held"] == f"held still for {hand.apart_h:.0f} h within the tolerance: the proof"
-    moments = moments_of(content, [], Units())
-    assert any(f"held still from here on, {hand.apart_h:.0f} h in all" in at.happened for at in moments)
+    happened = moments_of(content, [], Units()).happened.values()
+    assert any(f"held still from here on, {hand.apart_h:.0f} h in all" in words for words in happened)
 
 
 def test_a_window_that_is_long_enough_but_not_still_enough_says_so_of_the_box_that_is_drawn(facts_of: FactsOf) -> None:

@@ -63,30 +63,35 @@ class Frame(NamedTuple):
     bottom: float
 
 
-def frame_of(content: CurveContent, units: Units, size: CurveSize, lanes: int) -> Frame:
-    """The frame with room for so many lines of labels above."""
+def frame_of(content: CurveContent, edges: tuple[float, float], size: CurveSize, lanes: int) -> Frame:
+    """The frame with room for so many lines of labels above, for what the edges of its field of gravity stand for."""
     curve = content.curve
     axis = Axis(_LEFT, size.width - _RIGHT, curve.from_day, curve.to_day, curve.pitched_us)
     bottom = float(size.height - _AXIS)
     strip_top = bottom - _STRIP
     temp_top = strip_top - _TEMP_HEIGHT if len(curve.temps) else strip_top
     lowest = temp_top - _BETWEEN if len(curve.temps) else strip_top
-    gravity = Panel(axis.left, axis.right, 6.0 + lanes * LANE, lowest, *gravity_span(content, units))
+    gravity = Panel(axis.left, axis.right, 6.0 + lanes * LANE, lowest, *edges)
     temperature = None
     if len(curve.temps):
         temperature = Panel(axis.left, axis.right, temp_top, strip_top, *_temp_span(content))
     return Frame(axis, gravity, temperature, strip_top, bottom)
 
 
-def drawing(content: CurveContent, units: Units, size: CurveSize, says_id: str) -> str:
+def drawing(
+    content: CurveContent, units: Units, size: CurveSize, says_id: str, edges: tuple[float, float] | None = None
+) -> str:
     """The picture.
 
     Args:    says_id: of the element that says what it shows.
+             edges: those of `gravity_span`, where they are known already.
     """
     curve = content.curve
     axis = Axis(_LEFT, size.width - _RIGHT, curve.from_day, curve.to_day, curve.pitched_us)
     marked = placed(curve.ticks, axis, character=_CHARACTER)
-    frame = frame_of(content, units, size, max((tick.lane + 1 for tick in marked), default=0))
+    frame = frame_of(
+        content, edges or gravity_span(content, units), size, max((tick.lane + 1 for tick in marked), default=0)
+    )
     gravity, axis = frame.gravity, frame.axis
     times = clock_marks if curve.to_day - curve.from_day <= FEW_DAYS else day_marks
     parts = [

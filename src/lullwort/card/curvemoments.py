@@ -67,9 +67,10 @@ def moments_of(content: CurveContent, events: Sequence[EventRow], units: Units) 
         passed[_slot(slots, at_us)][why_passed_over(WHY_PASSED_BY[why], units)] += 1
     aside = Counter(_slot(slots, at_us) for at_us in content.aside_us)
     days, curve = content.days(slots), content.curve
-    columns = [_between(days, curve.days, values) for values in (curve.smooth, content.low, content.high)]
-    columns += [*_raw_ends(content, slots), _between(days, curve.temp_days, curve.temps)]
-    return Moments(slots, *columns, done, passed, aside)
+    gravity, low, high = (_between(days, curve.days, values) for values in (curve.smooth, content.low, content.high))
+    raw_low, raw_high = _raw_ends(content, slots)
+    temp = _between(days, curve.temp_days, curve.temps)
+    return Moments(slots, gravity, low, high, raw_low, raw_high, temp, done, passed, aside)
 
 
 def passed_says(passed: Counter[str]) -> str:

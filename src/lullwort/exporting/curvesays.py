@@ -50,7 +50,7 @@ def _gravities(curve: BatchCurve, units: Units, moment: Callable[[float], str]) 
         since, until = (moment(curve.days[place]) for place in (places[0], places[-1]))
         yield f"Gravity by the sensor from {first} on {since} to {last} on {until}."
     if len(places) < len(curve.days):
-        yield "What was read in the cold is not believed, and is dotted."
+        yield "What was read in the cold is not believed, and is dashed."
 
 
 def _level(curve: BatchCurve, units: Units, gravity: float) -> str:

@@ -104,7 +104,7 @@ def _key(curve: BatchCurve) -> str:
     """What is drawn, by its shape."""
     parts = ["line: smoothed", "grey: hourly medians"] if len(curve.days) else []
     if not curve.believed.all():
-        parts.append("dotted: read in the cold, not believed")
+        parts.append("dashed: read in the cold, not believed")
     if curve.samples:
         parts.append("◇ hand sample with its range" + ("" if len(curve.days) else ", dashed between them"))
     if curve.held is not None:

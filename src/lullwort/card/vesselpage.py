@@ -77,7 +77,7 @@ def batch_page(
         alerts_part(vessel if youngest else None, units),
         why_part(facts, sheet, units),
         next_part(facts, vessel, sheet, units),
-        curve_part(facts, units, shown),
+        curve_part(facts, units, shown, sheet.events),
         ledger_part(sheet, facts.sheet.seen, units, over=facts.sheet.packaged or facts.over),
         sealing_part(None if facts.over else facts.sealed, shown, path or batch_path(facts.batch.name), units),
         done_part(sheet, units),

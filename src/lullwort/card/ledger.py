@@ -64,17 +64,22 @@ def holds_html(passed: bool) -> str:
     return f'<span class="{kind}"><span aria-hidden="true">{sign}</span> {word}</span>'
 
 
+def _pair(measured: str, limit: str) -> str:
+    return _cell("measured", measured) + _cell("limit", limit)
+
+
+def _cell(term: str, says: str, kind: str = "") -> str:
+    looks = f' class="{kind}"' if kind else ""
+    return f"<div{looks}><dt>{term}</dt><dd>{says or '–'}</dd></div>"
+
+
 def _row(check: Check, seen: Snapshot, units: Units, *, over: bool) -> str:
     name = check.check
     called = name.replace(" ", "-")
-    figures = check_figures(name, seen, units)
-    terms = [
-        ("measured", escaped(figures.measured)),
-        ("limit", escaped(figures.limit)),
-        ("since", moment(seen.since_us[name], units)),
-    ]
+    first, *others = ((escaped(each.measured), escaped(each.limit)) for each in check_figures(name, seen, units))
+    cells = _pair(*first) + _cell("since", moment(seen.since_us[name], units), "since")
+    cells += "".join(_pair(*other) for other in others)
     kind = "check" if check.passed else "check open"
-    cells = "".join(f"<div><dt>{term}</dt><dd>{says or '–'}</dd></div>" for term, says in terms)
     turns = "" if over else f"<p>{prose(check_changes_when(name, seen, units))}</p>"
     return (
         f'<li class="{kind}"><div class="what"><h3>{escaped(name)}</h3><p>{holds_html(check.passed)}</p></div>'

@@ -57,9 +57,7 @@ def overview(vessels: Sequence[VesselFacts], units: Units, now_us: int, *, faili
     ranked = sorted(vessels, key=_rank)
     long_ago = [facts for facts in ranked if _packaged_before(facts, now_us - _LONG_US)]
     shown = [facts for facts in ranked if facts not in long_ago]
-    groups = "".join(
-        _group(group, [facts for facts in shown if _group_of(facts) is group], units) for group in _GROUPS
-    )
+    groups = "".join(_group(group, [facts for facts in shown if _group_of(facts) is group], units) for group in _GROUPS)
     return [
         failing_part(failing),
         part("title", f'<h1>May it be packaged?</h1><p class="beside">{_in_short(shown)}</p>'),

@@ -257,20 +257,23 @@ def _hidden(chilled: Chilled, s: Snapshot, u: Units) -> str:
 
 
 def _undisturbed(s: Snapshot, u: Units) -> _Line:
-    return (
-        float(max(s.counted_h - 1, 0)), float(s.needed_h), "h",
-        f"{max(s.counted_h - 1, 0)} proving hours counted, {s.needed_h} needed, since "
-        f"{u.moment(s.restarted_us)} ({s.restarted_by}).",
-    )  # fmt: skip
+    counted_h, since = max(s.counted_h - 1, 0), f"since {u.moment(s.restarted_us)} ({s.restarted_by})"
+    says = f"{counted_h} proving hours counted, {s.needed_h} needed, {since}."
+    if s.interrupted_us is not None:
+        says = (
+            f"{counted_h} proving hours counted {since}, {s.needed_h} needed: what was proved before the gap in the log "
+            f"up to {u.moment(s.interrupted_us)} counts, but some more must be seen after it."
+        )
+    return float(counted_h), float(s.needed_h), "h", says
 
 
-def _seen(s: Snapshot, _u: Units) -> _Line:
+def _seen(s: Snapshot, u: Units) -> _Line:
     if s.unseen_h is None:
         return None, s.unseen_limit_h, "h", _nothing_usable(s)
     says = (
         "The sensor was heard in this hour."
         if s.unseen_h < 1.0
-        else f"The last usable reading is {s.unseen_h:.0f} h old (limit {s.unseen_limit_h:.0f} h)."
+        else f"The last usable reading is {u.hours(s.unseen_h)} old (limit {u.hours(s.unseen_limit_h)})."
     )
     return s.unseen_h, s.unseen_limit_h, "h", says
 
@@ -301,8 +304,8 @@ def _believable(s: Snapshot, u: Units) -> _Line:
     if not s.passed["believable"]:
         return (
             s.same_h, None, "h",
-            f"Gravity and temperature have both been exactly the same for {s.same_h:.0f} h: the sensor or its gateway "
-            "repeats itself.",
+            f"Gravity and temperature have both been exactly the same for {u.hours(s.same_h)}: the sensor or its "
+            "gateway repeats itself.",
         )  # fmt: skip
     free = f"The sensor moves as one that floats free does.{_settled(s, u)}"
     return s.moved / 1000.0, -s.tolerance / 1000.0, "SG", free

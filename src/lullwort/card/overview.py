@@ -62,6 +62,7 @@ def overview(vessels: Sequence[VesselFacts], units: Units, now_us: int, *, faili
         failing_part(failing),
         part("title", f'<h1>May it be packaged?</h1><p class="beside">{_in_short(shown)}</p>'),
         part("vessels", groups),
+        part("another", _ANOTHER if vessels else ""),
         part("first", "" if vessels else _FIRST, heading="What to do first"),
         part("long-ago", _long_ago(long_ago, units), heading="Packaged long ago"),
     ]
@@ -120,7 +121,7 @@ def _group(group: _Group, members: Sequence[VesselFacts], units: Units) -> str:
 
 
 class _Told(NamedTuple):
-    """The words of one row; those of the batch and of what comes next are HTML."""
+    """The words of one row; all but the answer is HTML."""
 
     batch: str
     answer: str
@@ -138,7 +139,7 @@ def _row(facts: VesselFacts, units: Units) -> str:
     return (
         f'<li class="vessel" data-say="{escaped(spoken)}"><div class="who">{name}{told.batch}</div>'
         f'<div class="says"><p class="word">{escaped(told.answer)}</p><p class="verdict">{told.verdict}</p></div>'
-        f'<div class="more"><p>{prose(told.why)}</p><p class="ahead">{told.ahead}</p>{alerts_line(facts, units)}'
+        f'<div class="more"><p>{told.why}</p><p class="ahead">{told.ahead}</p>{alerts_line(facts, units)}'
         f'<p class="beside">{heard_last(facts.heard_us, units, facts.batch)}</p></div></li>'
     )
 
@@ -156,7 +157,7 @@ def _told(batch: BatchFacts, facts: VesselFacts, units: Units) -> _Told:
         f'<p class="beside">{escaped(batch.batch.name)}{recipe}</p>',
         MAY_BE_PACKAGED[batch.judged.verdict],
         f"{escaped(batch.judged.verdict)}{since}",
-        first_sentence(reasons_of(batch.sheet, units)[0]),
+        prose(first_sentence(reasons_of(batch.sheet, units)[0]), batch.batch.name),
         _ahead(batch, facts, units),
     )
 
@@ -164,13 +165,13 @@ def _told(batch: BatchFacts, facts: VesselFacts, units: Units) -> _Told:
 def _ahead(batch: BatchFacts, facts: VesselFacts, units: Units) -> str:
     """What comes next: a danger, the forecast, or what to do."""
     if danger := batch.sheet.danger.says(units):
-        return f'<strong class="danger">Danger. {prose(danger)}</strong>'
+        return f'<strong class="danger">Danger. {prose(danger, batch.batch.name)}</strong>'
     if goes_on_after(facts) is not None:
         return f'Its log goes on without a batch: <a href="{vessel_path(facts.vessel, "open")}">open one</a>.'
     forecast = batch.forecast if batch.judged.verdict in _UNDER_WAY else None
     if forecast is not None and forecast.ready is not None and batch.judged.now.first_sample is None:
         return prose(first_sentence(outlook(forecast, units)))
-    return prose(next_words(next_of(batch.sheet, units)))
+    return prose(next_words(next_of(batch.sheet, units)), batch.batch.name)
 
 
 def _long_ago(members: Sequence[VesselFacts], units: Units) -> str:
@@ -183,11 +184,14 @@ def _long_ago(members: Sequence[VesselFacts], units: Units) -> str:
     return f'<ul class="others">{rows}</ul>' if rows else ""
 
 
+_ANOTHER = '<p class="beside"><a href="/open">Open a batch in another vessel</a></p>'
+
 _FIRST = (
     "<p>Here stands, for every vessel, whether its beer may be packaged. For that it must know of a batch, and hear of "
     "its gravity:</p><ol><li>Let a sensor send to the broker, folder or address that the settings name, or "
-    '<a href="/import">import a log</a> that you have. Its vessel then shows here.</li><li>Open the batch in that '
-    "vessel: when it was pitched, and its original gravity.</li><li>Without a sensor, open the batch first, then enter "
+    '<a href="/import">import a log</a> that you have. Its vessel then shows here.</li><li>'
+    '<a href="/open">Open the batch</a> in that vessel: '
+    "when it was pitched, and its original gravity.</li><li>Without a sensor, open the batch first, then enter "
     "hand samples.</li></ol>"
     '<details id="first-terminal"><summary>At a terminal</summary>'
     "<pre><code>lullwort batch open VESSEL --pitched TIME\n"

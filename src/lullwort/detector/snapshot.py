@@ -122,6 +122,11 @@ class Split(msgspec.Struct, frozen=True):
             f"lullwort batch open {self.vessel} --pitched {format_utc(self.began_us)}{self.options}",
         )
 
+    @property
+    def addition_command(self) -> str:
+        """What tells that it is the same beer after all, to which something was added."""
+        return f"lullwort note batch:{self.batch} addition --at {format_utc(self.began_us)} --points POINTS"
+
 
 class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     """The state of one batch at `at_us`; gravities in points (0.001 SG), times in µs, None where not known.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
-from lullwort.analysis import BAD_GRAVITY, BAD_TEMPERATURE, GRAVITY_RANGE, TEMP_RANGE_C, WHY_PASSED_OVER
+from lullwort.analysis import BAD_GRAVITY, BAD_TEMPERATURE, GRAVITY_RANGE, LONE_SPIKE, TEMP_RANGE_C, WHY_PASSED_OVER
 from lullwort.detector.brewerunits import Units, value_range
 from lullwort.detector.handwords import hand_line, hand_reason
 from lullwort.detector.ifsealed import if_sealed
@@ -92,8 +92,10 @@ def _apart(points: float, u: Units) -> str:
     return f"{u.difference(abs(points))} {'above' if points > 0.0 else 'below'}"
 
 
-def why_passed_over(why: str, u: Units) -> str:
-    """A reason of WHY_PASSED_OVER, its numbers in the brewer's units; any other as it is."""
+def why_passed_over(why: str, u: Units, count: int = 1) -> str:
+    """A reason of WHY_LEFT_OUT, of so many readings, its numbers in the brewer's units; any other as it is."""
+    if why == LONE_SPIKE and count != 1:
+        return f"{why}s"
     if why == WHY_PASSED_OVER[BAD_GRAVITY]:
         low, high = (u.level(1000.0 * (sg - 1.0), 3) for sg in GRAVITY_RANGE)
         return f"gravity outside {value_range(low, high)}"
@@ -261,8 +263,8 @@ def _undisturbed(s: Snapshot, u: Units) -> _Line:
     says = f"{counted_h} proving hours counted, {s.needed_h} needed, {since}."
     if s.interrupted_us is not None:
         says = (
-            f"{counted_h} proving hours counted {since}, {s.needed_h} needed: what was proved before the gap in the log "
-            f"up to {u.moment(s.interrupted_us)} counts, but some more must be seen after it."
+            f"{counted_h} proving hours counted {since}, {s.needed_h} needed: what was proved before the gap in the "
+            f"log up to {u.moment(s.interrupted_us)} counts, but some more must be seen after it."
         )
     return float(counted_h), float(s.needed_h), "h", says
 

@@ -76,8 +76,8 @@ def texts(verdict: Verdict, seen: Snapshot) -> Iterator[str]:
 
 
 def commands_of(judged: Judged) -> Iterator[str]:
-    told = [(judged.verdict, judged.now), *((change.verdict, change.seen) for change in judged.history)]
-    for verdict, seen in told:
+    told = {change.verdict: change.seen for change in judged.history}
+    for verdict, seen in [(judged.verdict, judged.now), *told.items()]:
         for text in texts(verdict, seen):
             yield from re.findall("`(lullwort [^`]+)`", text)
             yield from (line.strip() for line in text.splitlines() if line.startswith("  lull"))

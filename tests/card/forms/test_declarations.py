@@ -280,10 +280,8 @@ def test_a_link_hands_over_first_values_in_the_zone_of_the_page(desk_in: Callabl
 
 def test_what_no_form_could_have_posted_begins_none(desk: Desk) -> None:
     assert begun(desk, "close", ("packaged", "when it was"), ("known", "yes"), ("nothing", "x")).first == {}
-    assert (
-        begun(desk, "open", ("reported", "twice"), ("recipe", "x" * 301)).first == {}
+    assert begun(desk, "open", ("reported", "twice"), ("recipe", "x" * 301)).first == {}
     assert begun(desk, "open", ("name", "a\x00"), ("volume", "")).first == {}
-    )
     assert begun(desk, "open", ("pitched", "9999-12-31T23:59:59-12:00")).first == {}
     given = ("reported", "corrected"), ("steady", "19.5C")
     assert begun(desk, "open", *given).first == dict(given)

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Callable, Mapping
 from html.parser import HTMLParser
 from pathlib import Path
 
+import msgspec
 import pytest
 
+from lullwort.analysis import LONE_SPIKE
 from lullwort.card import Cellar, Tended
 from lullwort.card.facts import VesselFacts
 from lullwort.card.vesselpage import batch_page, page_title, vessel_page
@@ -184,6 +187,12 @@ def test_what_was_done_is_numbered_as_on_the_curve(odd_vessels: Facts, words: Wo
 def test_readings_that_do_not_count_are_told_with_their_reasons(vessels: Facts, words: Words) -> None:
     heard = words(part(page(vessels["stairs"]), "heard"))
     assert "used 2000 passed over 3 2 gravity outside 0.975 to 1.200; 1 lone spike" in heard
+    facts = vessels["stairs"]
+    assert facts.batch is not None
+    judged = facts.batch.judged
+    spiked = msgspec.structs.replace(judged, passed_over=Counter({LONE_SPIKE: 51}))
+    many = facts._replace(batch=facts.batch._replace(judged=spiked))
+    assert "passed over 51 lone spikes" in words(part(page(many), "heard"))
 
 
 def test_alerts_open_to_their_words(own_cellar: Path, words: Words) -> None:

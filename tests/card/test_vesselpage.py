@@ -176,6 +176,12 @@ def test_what_somebody_wrote_is_text_and_nothing_else(odd_vessels: Facts) -> Non
     assert html.count("&lt;script&gt;alert(1)&lt;/script&gt;") == 2
 
 
+def test_entries_are_corrected_from_where_they_stand(vessels: Facts) -> None:
+    shown = page(vessels["east"])
+    assert '<a href="/batch/east-1/edit">Correct the entries</a>' in part(shown, "ways")
+    assert re.search(r'<dt>original</dt><dd>(?:(?!</dd>).)* <a href="/batch/east-1/edit">correct it</a></dd>', shown)
+
+
 def test_what_was_done_is_numbered_as_on_the_curve(odd_vessels: Facts, words: Words) -> None:
     assert "1 19 Jul 20:00 dry hop Ella 2 21 Jul 02:00 remark" in words(part(page(odd_vessels["hostile"]), "done"))
     assert "◇ 25 Jul 15:00 sample: 1.0130, read at 20.2 °C" in words(part(page(odd_vessels["by-hand"]), "done"))

@@ -9,7 +9,7 @@ from lullwort.card.alertspart import alerts_line
 from lullwort.card.answerpart import failing_part
 from lullwort.card.facts import BatchFacts, VesselFacts
 from lullwort.card.heardpart import heard_last
-from lullwort.card.markup import first_sentence, moment, part, prose, vessel_path
+from lullwort.card.markup import first_sentence, moment, part, prose, todo_links, vessel_path
 from lullwort.card.nextpart import goes_on_after, next_words
 from lullwort.detector import MAY_BE_PACKAGED, Units, Verdict
 from lullwort.exporting import escaped
@@ -61,6 +61,7 @@ def overview(vessels: Sequence[VesselFacts], units: Units, now_us: int, *, faili
         part("title", f'<h1>May it be packaged?</h1><p class="beside">{escaped(_in_short(shown))}</p>'),
         part("vessels", groups),
         part("first", "" if vessels else _FIRST, heading="What to do first"),
+        part("open", todo_links([("/open", "Open a batch")])),
         part("long-ago", _long_ago(long_ago, units), heading="Packaged long ago"),
     ]
 
@@ -168,9 +169,9 @@ def _long_ago(members: Sequence[VesselFacts], units: Units) -> str:
 _FIRST = (
     "<p>Here stands, for every vessel, whether its beer may be packaged. For that it must know of a batch, and hear of "
     "its gravity:</p><ol><li>Let a sensor send to the broker, folder or address that the settings name, or "
-    '<a href="/import">import a log</a> that you have. Its vessel then shows here.</li><li>Open the batch in that '
-    "vessel: when it was pitched, and its original gravity.</li><li>Without a sensor, open the batch first, then enter "
-    "hand samples.</li></ol>"
+    '<a href="/import">import a log</a> that you have. Its vessel then shows here.</li><li>'
+    '<a href="/open">Open the batch</a> in that vessel: when it was pitched, and its original gravity.</li>'
+    '<li>Without a sensor, <a href="/open">open the batch</a> first, then enter hand samples.</li></ol>'
     '<details id="first-terminal"><summary>At a terminal</summary>'
     "<pre><code>lullwort batch open VESSEL --pitched TIME\n"
     "lullwort backfill LOG</code></pre></details>"

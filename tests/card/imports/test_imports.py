@@ -119,6 +119,10 @@ def test_a_foreign_log_goes_from_its_doubts_into_the_book_and_out_again(guest: G
     assert "Gärkeller-Süd.csv is withdrawn" in taken_back.words
     with open_book(small_cellar) as book:
         assert list(book.readings.of("west", *EVER)) == []
+    emptied = guest.get("/vessel/west")
+    assert (emptied.status, guest.get("/vessel/never-was").status) == (200, 404)
+    assert "It has no batch, and no readings since its only import was taken back." in emptied.words
+    assert "Gärkeller-Süd.csv, taken back" in emptied.words
     assert "It is not in use: withdrawn" in guest.get(f"/import/withdraw/{imported.name}").words
 
 

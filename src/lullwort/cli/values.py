@@ -105,7 +105,7 @@ def gravity_sg(text: str, name: str, settings: Settings) -> float:
         if unit == "plato" and high < value <= 200.0:
             hint = f"; if points are meant, write {bare}pt"
         raise UsageError(
-            f"{name} is {text!r}, expected {_MEANT[unit][1]} between {low:g} and {high:g}{hint}; {_SUFFIXES}"
+            f"{name} is {text!r}, expected {_MEANT[unit][1]} between {low:g} and {high:g}{hint or f'; {_SUFFIXES}'}"
         )
     return to_sg(value, unit)
 
@@ -124,7 +124,7 @@ def _checked_sg(value: float, text: str, name: str) -> float:
         hint = f"; if degrees Plato are meant, write {value:g}P, if points, {value:g}pt"
     elif 45.0 < value <= 200.0:
         hint = f"; if points are meant, write {value:g}pt"
-    raise UsageError(f"{name} is {text!r}, expected a specific gravity such as 1.052{hint}; {_SUFFIXES}")
+    raise UsageError(f"{name} is {text!r}, expected a specific gravity such as 1.052{hint or f'; {_SUFFIXES}'}")
 
 
 def gravity_difference(text: str, name: str, settings: Settings) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from lullwort.card.facts import VesselFacts
@@ -11,7 +12,7 @@ from lullwort.detector import Units
 from lullwort.exporting import escaped
 from lullwort.records import Alert
 
-__all__ = ["alerts_line", "alerts_part", "alerts_path"]
+__all__ = ["alert_says", "alerts_line", "alerts_part", "alerts_path"]
 
 
 def alerts_part(vessel: VesselFacts | None, units: Units) -> str:
@@ -24,12 +25,20 @@ def alerts_part(vessel: VesselFacts | None, units: Units) -> str:
 
 def _unseen(posted: Posted, units: Units) -> str:
     alert = posted.alert
-    says = "".join(f"<p>{escaped(line)}</p>" for line in alert.says.splitlines() if not line.startswith("  "))
+    says = alert_says(line for line in alert.says.splitlines() if not line.startswith("  "))
     return (
         f'<li><details id="alert-{posted.name}"><summary><span>{escaped(alert.title)}, since '
         f"{moment(alert.at_us, units)}</span></summary>{says}"
         f'<p><a href="{alerts_path(posted)}">Say that you have seen it</a></p></details></li>'
     )
+
+
+def alert_says(lines: Iterable[str]) -> str:
+    """The words of an alert as HTML, without what would lead from elsewhere to what these pages show."""
+    return "".join(f"<p>{escaped(_LEADS_HERE.sub('', line))}</p>" for line in lines)
+
+
+_LEADS_HERE = re.compile(r" ?`lullwort verdict` says what was seen\.")
 
 
 def _seen(alerts: Iterable[Posted], units: Units) -> str:

@@ -22,6 +22,8 @@ _BEGINS = re.compile(r"(?:a|an|another|batch|no|nothing|several|the|there|what)\
 _ABOUT_IT = re.compile(r"“[^”]*”(?P<says>: | is (?!not below)| lies )")
 _ITS_BEGINNING = {": ": "", " is ": "It is ", " lies ": "It lies "}
 
+_ELSE = ", at a terminal,"
+_ELSE_AT_END = re.compile(rf"{_ELSE}(?=[.;:,)?]|$)")
 _ELSEWHERE = {"VESSEL": "VESSEL", "KIND": "KIND", "--pitched": "the pitch", "--volume": "“Volume in the vessel”"}
 """What an option is called on a page that has no field for it."""
 
@@ -77,7 +79,7 @@ def in_words(text: str, fields: Sequence[Field] = (), batch: str = "") -> Html:
             parts.append(_link(part.replace("\x00", ":"), batch))
         else:
             parts.append(escaped(_OPTION.sub(lambda found: _labelled(found, labels), part)))
-    return Html("".join(parts))
+    return Html(_ELSE_AT_END.sub(_ELSE[:-1], "".join(parts)))
 
 
 def _kept_in_commands(text: str) -> str:
@@ -95,7 +97,7 @@ def _link(command: str, batch: str) -> str:
         found = pattern.fullmatch(command)
         if found is not None and (found[1] or batch or "{0}" not in address):
             return f'<a href="{escaped(address.format(found[1] or batch))}">{called}</a>'
-    return f"<code>{escaped(command)}</code> (at a terminal)"
+    return f"<code>{escaped(command)}</code>{_ELSE}"
 
 
 def faults_of(ran: Ran, fields: Sequence[Field], batch: str = "") -> dict[str, str]:

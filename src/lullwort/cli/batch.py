@@ -54,7 +54,7 @@ batch.add_command(compare)
 @dry_run_option
 @with_settings("book", *SHOWN)
 def open_(settings: Settings, vessel: str, pitched: str, name: str | None, dry_run: bool, **given: Any) -> None:
-    """Open a batch in VESSEL. It owns the vessel's readings until it is packaged or the next one is pitched.
+    """Open a batch in VESSEL. The vessel's readings count for it until it is packaged or the next one is pitched.
 
     A GRAVITY may carry its unit: 1.052SG, 52pt or 12.9P. The original gravity is read after the boil and any topping
     up, in wort that has been cooled and stirred, before the yeast goes in.

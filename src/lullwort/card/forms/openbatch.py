@@ -78,7 +78,7 @@ def _vessel_field(cellar: Cellar) -> Field:
 def _lead(cellar: Cellar, vessel: str, shown: InUnits) -> str:
     inside = [batch for batch in cellar.book.batches.all(vessel) if batch.packaged_us is None] if vessel else []
     if not inside:
-        return paragraph("Readings count for this batch from the moment in which the yeast went in.")
+        return paragraph("Readings count for this batch from the moment the yeast goes in.")
     name = escaped(inside[-1].name)
     return Html(
         f'<p><a href="/batch/{name}">{name}</a> is still open there, pitched '

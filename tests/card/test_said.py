@@ -28,7 +28,7 @@ FIELDS = (
         ("; `lullwort batch list` shows them", '; <a href="/">the list of vessels</a> shows them'),
         (
             "--remove takes the note back",
-            '<a href="/batch/own/note#noted">the batch&#x27;s notes</a> let it be taken back',
+            'It can be taken back in <a href="/batch/own/note#noted">the batch&#x27;s notes</a>',
         ),
         ("`lullwort instrument` keeps yours", "<code>lullwort instrument</code>, at a terminal, keeps yours"),
         ("kept with `lullwort instrument`.", "kept with <code>lullwort instrument</code>, at a terminal."),

@@ -34,7 +34,7 @@ _AT_A_TERMINAL = tuple(
         (r"Next: `(lullwort sheet [^`]*)` makes its page to keep\.", r"Next: `\1`, a page to keep."),
         (r", or state which with the setting volume", ", or choose one under `units`"),
         (r", or state a zone with --zone or in the settings", ", or choose a zone under `units`"),
-        (r"--remove takes the note back", "`note` let it be taken back"),
+        (r"--remove takes the note back", "It can be taken back in `note`"),
         (
             r"--points go with an addition, and an addition with --points",
             "what was put in goes with an addition, and an addition with what was put in: an amount, or points",

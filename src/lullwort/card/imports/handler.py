@@ -283,7 +283,7 @@ def _faults(ran: Ran, fields: Sequence[Field], name: str) -> dict[str, str]:
     if meant is None:
         return {"": in_words(f"{name} {says[len(name) + 2 :]}", fields)}
     tried = "UTF-8" if meant[1] == "windows-1252" else "the encoding that was tried"
-    called = next(dict(field.choices)[meant[1]] for field in fields if field.name == "encoding").partition(",")[0]
+    called = next(dict(field.choices)[meant[1]] for field in fields if field.name == "encoding").partition(" (")[0]
     return {
         "encoding": f"{name} is not text in {tried}. {called} is filled in here: read it again so, and look whether "
         "its letters come out right."

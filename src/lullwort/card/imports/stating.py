@@ -36,7 +36,7 @@ _GRAVITY = (
 _TEMPERATURE = (("C", "°C"), ("F", "°F"), ("K", "K"))
 _BATTERY = (("V", "volts"), ("%", "per cent"))
 _ENCODING = (
-    ("utf-8", "UTF-8"), ("windows-1252", "Windows-1252, as older programs of Windows write"), ("utf-16", "UTF-16"),
+    ("utf-8", "UTF-8"), ("windows-1252", "Windows-1252 (older programs)"), ("utf-16", "UTF-16"),
 )  # fmt: skip
 _DECIMAL = (("comma", "comma, as 1,052"), ("point", "point, as 1.052"))
 

@@ -99,7 +99,7 @@ def test_a_log_is_looked_at_first_and_then_stored(
     page.get_by_text("30 stored").wait_for()
     if size == DESK:
         looks_right(page, beside)
-    page.get_by_role("link", name="withdraw import").click()
+    page.get_by_role("link", name="take back import").click()
     if size == PHONE:
         looks_right(page, beside)
     page.get_by_role("link", name="Leave it as it is").click()

@@ -30,7 +30,7 @@ from lullwort.card.news import News
 from lullwort.card.overview import overview
 from lullwort.card.packing import Packing
 from lullwort.card.shown import AS_IT_IS, Shown, shown_by
-from lullwort.card.vesselpage import batch_page, page_title, vessel_page
+from lullwort.card.vesselpage import batch_page, emptied_page, page_title, vessel_page
 from lullwort.card.workroom import Workroom
 from lullwort.collector import HttpSettings, http_token
 from lullwort.detector import Units
@@ -95,7 +95,11 @@ class _Routes:
         def made(cellar: Cellar) -> LivePage | None:
             facts = cellar.vessel(name)
             if facts is None:
-                return None
+                taken_back = cellar.book.imports.withdrawn_from(name)
+                if not taken_back:
+                    return None
+                body = emptied_page(name, taken_back, units, failing=cellar.failing())
+                return LivePage(f"Cannot tell: {name}", body, live_address(name))
             title = f"Cannot tell: {name}" if facts.batch is None else page_title(facts.batch)
             body = vessel_page(facts, units, failing=cellar.failing(), shown=shown)
             return LivePage(title, body, live_address(name))

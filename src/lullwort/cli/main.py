@@ -76,5 +76,6 @@ def main() -> None:
     try:
         lullwort.main(standalone_mode=True)
     except LullwortError as exc:
-        say(f"lullwort: {exc}", err=True)
+        for says in getattr(exc, "faults", None) or (str(exc),):
+            say(f"lullwort: {says}", err=True)
         sys.exit(2 if isinstance(exc, UsageError) else 1 if isinstance(exc, RefusedError) else 3)

@@ -73,6 +73,9 @@ def test_a_reading_shows_without_a_reload_and_what_the_reader_did_stays(
     followed.judge()
     with seen(browser, f"{followed.url}/vessel/south", size) as page:
         is_followed(page)
+        page.locator("#curve-spans a:not([aria-current])").first.click()
+        page.wait_for_function("() => document.querySelector('#curve').dataset.query", timeout=SOON_MS)
+        larger = page.locator("#curve").get_attribute("data-query")
         page.locator("main details[id] > summary").last.scroll_into_view_if_needed()
         opened = page.locator("main details[id]").last.get_attribute("id")
         page.locator(f"#{opened} > summary").click()
@@ -86,6 +89,9 @@ def test_a_reading_shows_without_a_reload_and_what_the_reader_did_stays(
             "before => document.querySelector('#heard time').dateTime !== before", arg=before, timeout=SOON_MS
         )
         assert page.locator("#heard .ago").inner_text().strip() == "(7 min ago)"
+        page.wait_for_function(
+            "larger => document.querySelector('#curve').dataset.query === larger", arg=larger, timeout=SOON_MS
+        )
         assert page.locator(f"#{opened}").evaluate("details => details.open")
         assert page.evaluate("document.activeElement.tagName") == "SUMMARY"
         assert abs(page.evaluate("document.activeElement.getBoundingClientRect().top") - at_px) < 4.0

@@ -229,8 +229,6 @@
     const others = answers().filter((says) => !before.includes(says));
     if (others.length) byId("said").textContent = others.join(" ");
   };
-  const page = new URL(location.href);
-  page.searchParams.delete("told");
   const ask = async () => {
     if (document.hidden) return;
     askMore = asking;
@@ -239,6 +237,8 @@
     try {
       do {
         askMore = false;
+        const page = new URL(location.href); // which the curve's script changes when a part of it is shown larger
+        page.searchParams.delete("told");
         const answer = await fetch(page, {
           cache: "no-store",
           headers: { "If-None-Match": `W/"${tag}"` },

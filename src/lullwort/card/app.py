@@ -129,10 +129,10 @@ class _Routes:
         found = await self._desk.ask(made)
         if found is None:
             raise HTTPException(404)
-        return HTMLResponse(found, headers={"Cache-Control": "no-store"})
+        return HTMLResponse(found)
 
     async def _asset(self, request: Request) -> Response:
-        found = ASSETS.get(request.url.path)
+        found = ASSETS.get(request.scope["path"])
         if found is None:
             raise HTTPException(404)
         media, content = found

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hmac
 import shutil
 from collections.abc import Mapping
 from pathlib import Path
@@ -14,9 +13,10 @@ from starlette.exceptions import HTTPException
 from starlette.formparsers import FormParser, MultiPartException, MultiPartParser
 from starlette.requests import Request
 
+from lullwort.card.seals import same_form
 from lullwort.card.visitor import visitor_of
 
-__all__ = ["TOKEN_FIELD", "OldFormError", "Posted", "forget_files", "posted", "uploads_go_to"]
+__all__ = ["TOKEN_FIELD", "OldFormError", "Posted", "forget_files", "posted", "typed", "uploads_go_to"]
 
 TOKEN_FIELD = "form-token"
 _MOST_FIELDS, _MOST_FIELD_BYTES = 60, 16_384
@@ -47,13 +47,21 @@ async def posted(request: Request) -> Posted:
     Raises: OldFormError where its token is not that of who sends it; HTTPException 400 where it is no form, 413 where
             it is too long, and 507 where the disk has no room for its file.
     """
-    form = request.state.form = await _form(request)
-    values = {name: value.strip() for name, value in form.items() if isinstance(value, str)}
+    form = request.state.form = await _form(request, files=True)
+    values = _values(form)
     files = {name: value for name, value in form.items() if isinstance(value, UploadFile)}
     given = values.pop(TOKEN_FIELD, "")
-    if not hmac.compare_digest(given.encode(errors="replace"), visitor_of(request).form_token.encode()):
+    if not same_form(given, visitor_of(request).form_token):
         raise OldFormError(values)
     return Posted(values, files)
+
+
+async def typed(request: Request) -> Mapping[str, str]:
+    """The values of a form that has neither form token nor file, for who fills it in is not known yet.
+
+    Raises: HTTPException 400 where it is no such form.
+    """
+    return _values(await _form(request, files=False))
 
 
 def uploads_go_to(request: Request, folder: Path) -> None:
@@ -68,10 +76,14 @@ async def forget_files(request: Request) -> None:
         await form.close()
 
 
-async def _form(request: Request) -> FormData:
+def _values(form: FormData) -> dict[str, str]:
+    return {name: value.strip() for name, value in form.items() if isinstance(value, str)}
+
+
+async def _form(request: Request, *, files: bool) -> FormData:
     media = request.headers.get("content-type", "").partition(";")[0].strip().lower()
     try:
-        if media == "multipart/form-data":
+        if files and media == "multipart/form-data":
             return await _FileParser(request).parse()
         if media == "application/x-www-form-urlencoded":
             parser = FormParser(
@@ -82,6 +94,8 @@ async def _form(request: Request) -> FormData:
         raise HTTPException(400, f"The form could not be read: {exc.message}") from exc
     except OSError as exc:
         raise HTTPException(507) from exc
+    except ValueError as exc:  # of what the parser stands on
+        raise HTTPException(400) from exc
     raise HTTPException(400, "What was sent is no form.")
 
 
@@ -89,14 +103,18 @@ class _FileParser(MultiPartParser):
     """Puts a file that is long where there is room for it: the system's own folder for such is often memory."""
 
     spool_max_size = _HELD_BYTES
+    _charset = property(lambda _: "utf-8", lambda _, __: None)
+    """Of names and values, whatever is stated: browsers send the encoding of the page [WHATWG HTML, 4.10.21.8], and
+    what else a codec of that name would do is nobody's to choose."""
 
     def __init__(self, request: Request) -> None:
         super().__init__(
             request.headers, request.stream(), max_files=1, max_fields=_MOST_FIELDS, max_part_size=_MOST_FIELD_BYTES
         )
         self._folder: Path | None = getattr(request.state, "uploads", None)
-        length = request.headers.get("content-length", "0")
-        if self._folder is not None and shutil.disk_usage(self._folder).free - int(length) < _ROOM_LEFT_BYTES:
+        stated = request.headers.get("content-length", "")
+        length = int(stated) if stated.isdecimal() else 0
+        if self._folder is not None and shutil.disk_usage(self._folder).free - length < _ROOM_LEFT_BYTES:
             raise HTTPException(507)
 
     def on_headers_finished(self) -> None:

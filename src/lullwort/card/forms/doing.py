@@ -8,6 +8,7 @@ import secrets
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
+from urllib.parse import quote
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -34,7 +35,6 @@ FormOf = Callable[[Cellar, Settings], Form | None]
 
 _OLD = "This form was shown too long ago, so nothing was done. Look whether this is still meant, and send it again."
 _WITHIN_S = 60.0
-_NOT_STORED = {"Cache-Control": "no-store"}
 
 
 class _Came(NamedTuple):
@@ -93,18 +93,18 @@ class Doing:
 
         Args:   insisted: what the button posts by which it is done all the same.
         """
-        action = request.url.path + (f"?{request.url.query}" if request.url.query else "")
+        action = quote(request.scope["path"]) + (f"?{request.url.query}" if request.url.query else "")
         body = form.body(
             action, visitor_of(request).form_token, secrets.token_urlsafe(9), entered, errors or {}, insisted
         )
         title = f"Not done: {form.title}" if errors else form.title
-        return HTMLResponse(page(title, body), status if errors else 200, headers=_NOT_STORED)
+        return HTMLResponse(page(title, body), status if errors else 200)
 
     def done(self, request: Request, after: str, note: str) -> Response:
         """Go on to `after`, where `note` (HTML) is shown once."""
         called = self.told.keep(visitor_of(request).name, note)
         address, mark, part = after.partition("#")
-        return RedirectResponse(f"{address}?told={called}{mark}{part}", 303, headers=_NOT_STORED)
+        return RedirectResponse(f"{address}?told={called}{mark}{part}", 303)
 
     def told_to(self, request: Request) -> str:
         """What is to be shown once to whoever asks for this page, as HTML; empty where there is nothing."""

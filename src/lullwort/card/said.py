@@ -9,7 +9,7 @@ from lullwort.card.commands import Ran
 from lullwort.card.fields import Field, Html
 from lullwort.exporting import escaped
 
-__all__ = ["faults_of", "in_words", "told_html", "told_section"]
+__all__ = ["faults_of", "in_words", "own_sentence", "told_html", "told_section"]
 
 _OPTION = re.compile(r"(?<![\w-])(--[a-z][a-z-]*[a-z]|VESSEL|KIND)(?![\w-])(?: (?:TIME|GRAVITY|VOLUME|BATCH|TEXT)\b)?")
 _COMMAND = re.compile(r"`([^`]*)`")
@@ -119,11 +119,15 @@ def _beginning(says: Html, *, beside: bool) -> Html:
     return Html(says[0].upper() + says[1:]) if _BEGINS.match(says) else says
 
 
+def own_sentence(err: str) -> str:
+    """Why the command says that it did not do it, the last of what it wrote; empty where it says nothing of its own."""
+    return f"\n{err}".rpartition("\nlullwort: ")[2].strip() if "\nlullwort: " in f"\n{err}" else ""
+
+
 def _sentence(err: str) -> tuple[str, str]:
     """The option that an error is about, where it says so itself, and its sentence."""
-    __before, ours, says = f"\n{err}".rpartition("\nlullwort: ")
-    if ours:
-        says = says.strip()
+    says = own_sentence(err)
+    if says:
         return "", says[found.end() :] if (found := _PREFIX.match(says)) else says
     found = _CLICK.search(err)
     if found is None:

@@ -14,7 +14,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from lullwort.card.cellar import Cellar
-from lullwort.card.commands import Commands, Ran
+from lullwort.card.commands import BusyError, Commands, Ran
 from lullwort.card.desk import Desk
 from lullwort.card.fields import Field
 from lullwort.card.filenames import safe_name
@@ -32,7 +32,7 @@ from lullwort.card.imports.stating import column_fields, options_of, refused, st
 from lullwort.card.imports.uploads import MOST_HELD, TooManyHeldError, Upload, Uploads
 from lullwort.card.page import page
 from lullwort.card.posted import posted
-from lullwort.card.said import faults_of
+from lullwort.card.said import faults_of, own_sentence
 from lullwort.card.visitor import visitor_of
 from lullwort.card.workroom import Workroom
 from lullwort.cellarbook import Imported
@@ -49,6 +49,13 @@ _PATIENCE_S = 2.0
 _LOOK_AGAIN_S = 3
 _CHECK_WITHIN_S, _STORE_WITHIN_S, _WITHDRAW_WITHIN_S = 600.0, 3600.0, 120.0
 _LISTED = 15
+MOST_MEMORY_MIB = 1024
+"""[MiB] that reading one file may take. A CSV of 54 MiB takes 270, SenML 11 times its length, and one of which every
+record has to be set aside 170 times that."""
+_NO_WORD = (
+    f"It ended without a word. Most likely it takes more memory than the {MOST_MEMORY_MIB} MiB that one file is given, "
+    "or than there is: hand it in in parts."
+)
 
 
 class Imports:
@@ -64,7 +71,11 @@ class Imports:
         self._most_mib = (settings.http or HttpSettings()).upload_mib
         self._uploads = Uploads(workroom, 2 * self._most_mib << 20)
         # A log of years is stored for minutes: what others look at, or enter, does not wait for it.
-        self._checking, self._storing = Commands(settings.book), Commands(settings.book)
+        self._checking = Commands(settings.book, most_mib=MOST_MEMORY_MIB)
+        self._storing = Commands(settings.book, most_mib=MOST_MEMORY_MIB)
+        self._withdrawing = Commands(settings.book)
+        for commands in (self._checking, self._storing, self._withdrawing):
+            desk.at_close(commands.end)
 
     def routes(self) -> list[Route]:
         """The addresses."""
@@ -199,17 +210,20 @@ class Imports:
     ) -> dict[str, Any] | None:
         """What the command tells of the file; None where it was refused, and why is in `faults`."""
         try:
-            ran = await commands.run(*words, within_s=within_s, folder=upload.folder)
+            ran = await commands.run(*words, within_s=within_s, patient=True, folder=upload.folder)
         except TimeoutError:
             late = f"It took longer than {within_s / 60.0:.0f} minutes and was given up. Hand it in in parts."
             upload.faults = {"": late}
             return None
-        except (OSError, ValueError):
+        except (BusyError, OSError, ValueError):
             upload.faults = {"": "It could not be looked at: the service lacks what it needs. Try again in a minute."}
             return None
         if ran.code in (0, 1) and ran.out.startswith("{"):
             (found,) = json.loads(ran.out)["files"]
             return dict(found)
+        if ran.code < 0:  # killed: where memory ends, what is not Python has no words for it
+            upload.faults = {"": _NO_WORD}
+            return None
         upload.faults = faults_of(_shortly(ran), self._fields(upload))
         return None
 
@@ -234,10 +248,13 @@ class Imports:
         token, chosen = visitor_of(request).form_token, self._chosen(request)
         if given is None or not one.in_use:
             return _answer(f"Withdraw {one.place}?", withdraw_page(one, token, chosen.units, {}))
+        faults: Mapping[str, str]
         try:
-            ran = await self._storing.run("withdraw", one.name, within_s=_WITHDRAW_WITHIN_S, shown=chosen)
+            ran = await self._withdrawing.run("withdraw", one.name, within_s=_WITHDRAW_WITHIN_S, shown=chosen)
+        except BusyError:
+            faults = {"": "Others are being withdrawn just now, so this one was not. Try again in a minute."}
         except TimeoutError:
-            faults: Mapping[str, str] = {"": "It took too long. Look in the list whether it is withdrawn."}
+            faults = {"": "It took too long. Look in the list whether it is withdrawn."}
         else:
             if ran.done:
                 body = withdrawn_page(one, filter(None, map(str.strip, ran.out.splitlines())))
@@ -251,8 +268,8 @@ _MOST_SAID = 2000
 
 
 def _shortly(ran: Ran) -> Ran:
-    begins = f"\n{ran.err}".rfind("\nlullwort: ")
-    return ran._replace(err=ran.err[max(begins, 0) :][:_MOST_SAID])
+    says = own_sentence(ran.err)
+    return ran._replace(err=f"lullwort: {says}"[:_MOST_SAID] if says else ran.err[:_MOST_SAID])
 
 
 def _import_of(cellar: Cellar, name: str) -> Imported | None:

@@ -11,7 +11,7 @@ import signal
 import sys
 from collections.abc import MutableMapping
 
-__all__ = ["ENDS_WITH", "MOST_MIB", "leashed", "take_up_leash"]
+__all__ = ["ENDS_WITH", "MOST_MIB", "last_words", "leashed", "take_up_leash"]
 
 ENDS_WITH, MOST_MIB = "LULLWORT_ENDS_WITH", "LULLWORT_MOST_MIB"
 _TELL_OF_PARENT = 1
@@ -24,7 +24,7 @@ def leashed(most_mib: int | None = None) -> dict[str, str]:
     Args:   most_mib: [MiB] of memory; None: as much as there is.
     """
     held = {ENDS_WITH: f"{os.getpid()}"}
-    # Of its own store of memory Arrow reserves a GiB at once, of which it uses little: what is counted would say nothing.
+    # Arrow's own store of memory reserves a GiB at once and uses little of it: the count would say nothing.
     return held if most_mib is None else held | {MOST_MIB: f"{most_mib}", "ARROW_DEFAULT_MEMORY_POOL": "system"}
 
 
@@ -45,6 +45,14 @@ def take_up_leash(environment: MutableMapping[str, str]) -> int | None:
     # What it writes to, in whatever way it got it, and not files and libraries that it only maps [setrlimit(2)].
     resource.setrlimit(resource.RLIMIT_DATA, (asked if hard == resource.RLIM_INFINITY else min(asked, hard), hard))
     return int(most)
+
+
+def last_words() -> None:
+    """Let this process take what it needs to say why it ends, once it has had all the memory that it is given."""
+    import resource
+
+    hard = resource.getrlimit(resource.RLIMIT_DATA)[1]
+    resource.setrlimit(resource.RLIMIT_DATA, (hard, hard))
 
 
 def _end_with(parent: int) -> None:

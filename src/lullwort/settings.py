@@ -176,7 +176,7 @@ _OTHER_VARIABLES = (
     "LULLWORT_SETTINGS", "LULLWORT_OPEN_DATA", "LULLWORT_BROKER_PASSWORD", "LULLWORT_REQUIRE_MOSQUITTO",
     "LULLWORT_REQUIRE_CHROMIUM", ENDS_WITH, MOST_MIB,
 )  # fmt: skip
-"""Where the settings file is, the broker's password, what tests find or require, and what holds a service's commands."""
+"""Where the settings file is, the broker's password, what tests find or require, what holds commands of a service."""
 
 _BY_NAME = {setting.name: setting for setting in SETTINGS}
 

@@ -123,7 +123,7 @@ def test_a_file_for_which_there_is_no_room_is_refused(
 ) -> None:
     app = served(tmp_path)
     cookie, token = known(asked, app)
-    monkeypatch.setattr("lullwort.card.posted._ROOM_LEFT_BYTES", 1 << 60)
+    monkeypatch.setattr("lullwort.card.uploadroom._ROOM_LEFT_BYTES", 1 << 60)
     answer = asked(app, "/form", "POST", *multipart(token, "x", b"x"), content_type=FILE, cookie=cookie)
     assert answer.status == 507
     assert "so that readings can still be kept" in answer.text

@@ -73,7 +73,7 @@ class Commands:
         self._one = asyncio.Semaphore(1)
         self._waiting = 0
         self._running: asyncio.subprocess.Process | None = None
-        self._ended = False
+        self._at_work = self._ended = False
 
     async def run(
         self,
@@ -103,8 +103,10 @@ class Commands:
         """End the one that runs, and begin none any more; from any thread."""
         self._ended = True
         give_up = time.monotonic() + _DEAD_WITHIN_S
-        while (process := self._running) is not None and process.returncode is None and time.monotonic() < give_up:
-            _kill(process)
+        while self._at_work and time.monotonic() < give_up:
+            process = self._running  # none while it is only being begun
+            if process is not None and process.returncode is None:
+                _kill(process)
             time.sleep(0.01)
 
     @asynccontextmanager
@@ -120,13 +122,15 @@ class Commands:
         finally:
             self._waiting -= 1
         try:
+            self._at_work = True
+            if self._ended:
+                raise BusyError
             yield
         finally:
+            self._at_work = False
             self._one.release()
 
     async def _run(self, words: tuple[str, ...], within_s: float, shown: Settings | None, folder: Path | None) -> Ran:
-        if self._ended:
-            raise BusyError
         safely = [] if folder is None else ["-P"]  # else a log called numpy.py would be loaded and run
         process = self._running = await asyncio.create_subprocess_exec(
             sys.executable, *safely, "-m", "lullwort", *(word.encode() for word in words),
@@ -135,6 +139,8 @@ class Commands:
             start_new_session=True,
         )  # fmt: skip
         try:
+            if self._ended:
+                raise BusyError
             out, err = await asyncio.wait_for(process.communicate(), within_s)
         except BaseException:
             _kill(process)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from lullwort.card.commands import Ran
 from lullwort.card.fields import Field, Html
+from lullwort.card.markup import batch_path, vessel_path
+from lullwort.card.quoted import masked
 from lullwort.exporting import escaped
 
 __all__ = ["faults_of", "in_words", "own_sentence", "told_html", "told_section"]
@@ -42,21 +44,21 @@ _AT_A_TERMINAL = tuple(
 """Sentences of the commands that are for a terminal, and what a page says instead."""
 
 _ID = r"(?:batch:)?([a-z0-9][a-z0-9._-]*)"
-_LINKED = tuple(
+_LINKED: tuple[tuple[re.Pattern[str], str | Callable[[str], str], str], ...] = tuple(
     (re.compile(command), address, called)
     for command, address, called in (
-        (rf"lullwort batch edit(?: {_ID})?\b.*", "/batch/{0}/edit", "correct the entries"),
-        (rf"lullwort batch close(?: {_ID})?\b.*", "/batch/{0}/close", "close the batch"),
-        (rf"lullwort sheet {_ID}", "/batch/{0}/sheet", "the sheet"),
-        (rf"lullwort batch open {_ID}.*", "/vessel/{0}/open", "open a batch"),
-        (rf"lullwort (?:sealed|verdict|why) {_ID}", "/batch/{0}", "the batch's page"),
+        (rf"lullwort batch edit(?: {_ID})?\b.*", lambda name: batch_path(name, "edit"), "correct the entries"),
+        (rf"lullwort batch close(?: {_ID})?\b.*", lambda name: batch_path(name, "close"), "close the batch"),
+        (rf"lullwort sheet {_ID}", lambda name: batch_path(name, "sheet"), "the sheet"),
+        (rf"lullwort batch open {_ID}.*", lambda name: vessel_path(name, "open"), "open a batch"),
+        (rf"lullwort (?:sealed|verdict|why) {_ID}", batch_path, "the batch's page"),
         ("lullwort batch list()", "/", "the list of vessels"),
-        ("note()", "/batch/{0}/note#noted", "the batch's notes"),
+        ("note()", lambda name: f"{batch_path(name, 'note')}#noted", "the batch's notes"),
         ("units()", "/units", "Units"),
     )
 )
-"""A command, the address that does the same, and what its link is called; {0} is the name in the command, or that of
-the page's own batch."""
+"""A command, the address that does the same, and what its link is called; an address that is of a batch or vessel is
+made from the name in the command, or from that of the page's own batch."""
 
 
 def in_words(text: str, fields: Sequence[Field] = (), batch: str = "") -> Html:
@@ -64,19 +66,21 @@ def in_words(text: str, fields: Sequence[Field] = (), batch: str = "") -> Html:
 
     Args:   fields: of the form that the command was given; `batch` is what it was about, if one.
     """
-    for typed, instead in _AT_A_TERMINAL:
-        text = typed.sub(instead, text)
     found = _BATCH.search(text)
     batch = batch or (found[1] if found else "")
+    without = masked(text)  # what somebody typed is told as it was typed
+    text = without.text
+    for typed, instead in _AT_A_TERMINAL:
+        text = typed.sub(instead, text)
     text = _KEY.sub(lambda key: f"{_UNIT_OF_KEY.sub('', key[1]).replace('_', ' ')} ", text)
     text = re.sub(r"\b(batch|vessel):(?=[a-z0-9])", r"\1 ", _kept_in_commands(text))
     labels = {field.option: field.label.partition(" (")[0] for field in fields if field.option}
     parts = []
     for number, part in enumerate(_COMMAND.split(text)):
         if number % 2:
-            parts.append(_link(part.replace("\x00", ":"), batch))
+            parts.append(_link(without.back(part.replace("\x00", ":")), batch))
         else:
-            parts.append(escaped(_OPTION.sub(lambda found: _labelled(found, labels), part)))
+            parts.append(escaped(without.back(_OPTION.sub(lambda found: _labelled(found, labels), part))))
     return Html("".join(parts))
 
 
@@ -93,8 +97,12 @@ def _labelled(found: re.Match[str], labels: Mapping[str, str]) -> str:
 def _link(command: str, batch: str) -> str:
     for pattern, address, called in _LINKED:
         found = pattern.fullmatch(command)
-        if found is not None and (found[1] or batch or "{0}" not in address):
-            return f'<a href="{escaped(address.format(found[1] or batch))}">{called}</a>'
+        if found is None:
+            continue
+        name = found[1] or batch
+        if isinstance(address, str) or name:
+            where = address if isinstance(address, str) else address(name)
+            return f'<a href="{escaped(where)}">{called}</a>'
     return f"<code>{escaped(command)}</code> (at a terminal)"
 
 
@@ -137,6 +145,7 @@ def _sentence(err: str) -> tuple[str, str]:
 
 
 def _about(option: str, says: str, fields: Sequence[Field]) -> str:
+    says = masked(says).text
     told = next((field.name for field in fields if any(part in says for part in field.tells)), None)
     if told is not None:
         return told

@@ -40,8 +40,8 @@ def import_file(settings: Settings, environment: Mapping[str, str], path: Path) 
 
 def _run(words: list[str], environment: Mapping[str, str]) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        words, env={**environment, **leashed()}, stdin=subprocess.DEVNULL, capture_output=True, text=True, timeout=_TIMEOUT_S,
-        check=False,
+        words, env={**environment, **leashed()}, stdin=subprocess.DEVNULL, capture_output=True, text=True,
+        timeout=_TIMEOUT_S, check=False,
     )  # fmt: skip
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import json
 from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
 from typing import Any
 
 from starlette.datastructures import UploadFile
@@ -33,10 +34,11 @@ from lullwort.card.imports.uploads import MOST_HELD, TooManyHeldError, Upload, U
 from lullwort.card.page import page
 from lullwort.card.posted import posted
 from lullwort.card.said import faults_of, own_sentence
+from lullwort.card.uploadroom import disk_fault
 from lullwort.card.visitor import visitor_of
 from lullwort.card.workroom import Workroom
 from lullwort.cellarbook import Imported
-from lullwort.collector import HttpSettings
+from lullwort.collector import SENML_SUFFIXES, HttpSettings
 from lullwort.errors import RefusedError
 from lullwort.settings import Settings
 
@@ -52,6 +54,8 @@ _LISTED = 15
 MOST_MEMORY_MIB = 1024
 """[MiB] that reading one file may take. A CSV of 54 MiB takes 270, SenML 11 times its length, and one of which every
 record has to be set aside 170 times that."""
+_MOST_JSON_BYTES = 64 << 20
+"""Of SenML, which is read as a whole: 64 MiB of ordinary records take 780 MiB of that memory, measured."""
 _NO_WORD = (
     f"It ended without a word. Most likely it takes more memory than the {MOST_MEMORY_MIB} MiB that one file is given, "
     "or than there is: hand it in in parts."
@@ -103,7 +107,7 @@ class Imports:
             busy = f"{MOST_HELD} files are being read or stored just now: wait for one, and choose this again."
             return await self._chooser(request, stated, {"": busy}, 503)
         except OSError as exc:
-            raise HTTPException(507) from exc
+            raise disk_fault(exc) from exc
         self._begin_check(upload, {field.name: stated.get(field.name, "") for field in fields})
         return await self._soon(upload)
 
@@ -115,6 +119,9 @@ class Imports:
             return {"file": f"{name} is empty. Was it still being written when it was chosen?"}
         if size > self._most_mib << 20:
             return {"file": f"{name} is longer than the {self._most_mib} MiB that are taken here."}
+        if size > _MOST_JSON_BYTES and Path(name).suffix.lower() in SENML_SUFFIXES:
+            most = _MOST_JSON_BYTES >> 20
+            return {"file": f"{name} is longer than the {most} MiB that are taken of JSON. Hand it in in parts."}
         return {}
 
     async def _chooser(
@@ -136,7 +143,7 @@ class Imports:
         stated = (await posted(request)).values if request.method == "POST" else None
         upload = self._uploads.find(request.path_params["called"])
         if upload is None:
-            return _answer("Gone", gone_page(), 404)
+            return await self._gone(request)
         if stated is None:
             return self._shown(request, upload)
         if upload.busy or upload.stored is not None:
@@ -147,6 +154,10 @@ class Imports:
             return self._refused(request, upload, stated, faults)
         self._begin_check(upload, {field.name: stated.get(field.name, "") for field in fields})
         return await self._soon(upload)
+
+    async def _gone(self, request: Request) -> Response:
+        past = await self._desk.ask(lambda cellar: cellar.book.imports.recent(_LISTED))
+        return _answer("Gone", gone_page((one for one in past if one.unfinished), self._chosen(request).units), 404)
 
     def _shown(self, request: Request, upload: Upload) -> Response:
         """What there is of it now."""
@@ -183,7 +194,7 @@ class Imports:
         await posted(request)
         upload = self._uploads.find(request.path_params["called"])
         if upload is None:
-            return _answer("Gone", gone_page(), 404)
+            return await self._gone(request)
         shown = request.path_params["check"] == f"{upload.checks}" and not upload.faults
         settled = upload.checked is not None and not upload.checked["doubts"]
         if not upload.busy and upload.stored is None and shown and settled:
@@ -221,7 +232,7 @@ class Imports:
         if ran.code in (0, 1) and ran.out.startswith("{"):
             (found,) = json.loads(ran.out)["files"]
             return dict(found)
-        if ran.code < 0:  # killed: where memory ends, what is not Python has no words for it
+        if ran.code not in (0, 1, 2, 3):  # where memory ends, not everything has words for it
             upload.faults = {"": _NO_WORD}
             return None
         upload.faults = faults_of(_shortly(ran), self._fields(upload))

@@ -92,6 +92,7 @@ def test_so_much_is_entered_that_this_has_to_wait(guest: Guest, monkeypatch: pyt
         raise BusyError
 
     monkeypatch.setattr(Commands, "run", busy)
+    guest.get("/import")
     page = guest.post("/alerts/0123456789/seen")
     assert (page.status, "<h1>Not just now</h1>" in page.text) == (503, True)
     assert "Too much is being entered just now: try again in a minute." in page.words

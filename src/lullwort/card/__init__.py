@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from lullwort.card.news import EVERY_VESSEL, News
     from lullwort.card.ondemand import OnDemand
     from lullwort.card.tended import Tended
+    from lullwort.card.workroom import Workroom
 
 __all__ = [
     "EVERY_VESSEL",
@@ -31,14 +32,15 @@ __all__ = [
     "News",
     "OnDemand",
     "Tended",
+    "Workroom",
     "card_app",
     "household",
 ]
 
 _HOMES = {
     "EVERY_VESSEL": "news", "Ahead": "ahead", "Cellar": "cellar", "Desk": "desk", "Guard": "guard",
-    "Guesses": "guesses", "News": "news", "OnDemand": "ondemand", "Tended": "tended", "card_app": "app",
-    "household": "households",
+    "Guesses": "guesses", "News": "news", "OnDemand": "ondemand", "Tended": "tended", "Workroom": "workroom",
+    "card_app": "app", "household": "households",
 }  # fmt: skip
 
 

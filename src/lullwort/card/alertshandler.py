@@ -12,7 +12,7 @@ from starlette.routing import Route
 
 from lullwort.card.alertspage import alerts_page
 from lullwort.card.cellar import Cellar
-from lullwort.card.commands import Commands
+from lullwort.card.commands import BusyError, Commands
 from lullwort.card.desk import Desk
 from lullwort.card.page import page
 from lullwort.card.posted import posted
@@ -55,6 +55,8 @@ class Alerts:
             raise HTTPException(404, "There is no such alert.")
         try:
             ran = await self._commands.run("alerts", f"--seen={name}")
+        except BusyError as exc:
+            raise HTTPException(503, "Too much is being entered just now: try again in a minute.") from exc
         except TimeoutError as exc:
             raise HTTPException(503, "It took too long to be put down. Try again in a minute.") from exc
         if ran.code == 1:

@@ -59,10 +59,12 @@ class _Routes:
     def __init__(self, settings: Settings, desk: Desk, news: News) -> None:
         self._settings, self._desk = settings, desk
         self._live, self._pages = LiveStreams(news, desk.now_us), LivePages(desk)
-        commands, workroom = Commands(settings.book), Workroom(settings.book)
-        desk.at_close(workroom.close)
+        commands, downloading, workroom = Commands(settings.book), Commands(settings.book), Workroom(settings.book)
+        desk.at_close(workroom.close)  # the last of these, once nothing writes there any more
+        desk.at_close(commands.end)
+        desk.at_close(downloading.end)
         self._doing = Doing(settings, desk, commands)
-        self._downloads = Downloads(desk, Commands(settings.book), workroom, self._chosen)
+        self._downloads = Downloads(desk, downloading, workroom, self._chosen)
         self._imports = Imports(settings, desk, workroom, self._chosen)
         self._alerts = Alerts(desk, commands, self._chosen)
 

@@ -27,6 +27,7 @@ from lullwort.card.errorpage import error_page
 from lullwort.card.guesses import Guesses
 from lullwort.card.posted import forget_files, posted, typed, uploads_go_to
 from lullwort.card.seals import PASS_HOLDS_S, Seals
+from lullwort.card.uploadroom import UploadRoom
 from lullwort.card.visitor import Visitor, visitor_of
 
 __all__ = ["Door", "Visitor", "visitor_of"]
@@ -57,7 +58,7 @@ class Door:
             clock_s: [s] that is never set.
         """
         self.app = app
-        self._token, self._port, self._guesses, self._uploads = token, port, guesses, uploads
+        self._token, self._port, self._guesses, self._uploads = token, port, guesses, UploadRoom(uploads)
         self._seals, self._now_s, self._clock_s = Seals(token), now_s, clock_s
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:

@@ -64,7 +64,8 @@ async def _old_form(request: Request, exc: Exception) -> Response:
 
 async def _no_book(_: Request, exc: Exception) -> Response:
     says = f"The cellar book does not answer: {exc} Wait a minute, then load the page again."
-    return error_page(503, says, {"Retry-After": str(_AGAIN_AFTER_S)})
+    title = "The cellar book does not answer"
+    return error_page(503, says, {"Retry-After": str(_AGAIN_AFTER_S)}, title=title)
 
 
 async def _gone(_: Request, __: Exception) -> Response:

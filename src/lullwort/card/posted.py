@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import shutil
-from collections.abc import Mapping
-from pathlib import Path
+from collections.abc import AsyncGenerator, Mapping
 from tempfile import SpooledTemporaryFile
 from typing import NamedTuple
 
@@ -14,6 +12,7 @@ from starlette.formparsers import FormParser, MultiPartException, MultiPartParse
 from starlette.requests import Request
 
 from lullwort.card.seals import same_form
+from lullwort.card.uploadroom import OnItsWay, UploadRoom, disk_fault
 from lullwort.card.visitor import visitor_of
 
 __all__ = ["TOKEN_FIELD", "OldFormError", "Posted", "forget_files", "posted", "typed", "uploads_go_to"]
@@ -22,8 +21,6 @@ TOKEN_FIELD = "form-token"
 _MOST_FIELDS, _MOST_FIELD_BYTES = 60, 16_384
 _HELD_BYTES = 1 << 20
 """Of a file in memory; a longer one goes to the disk as it comes."""
-_ROOM_LEFT_BYTES = 200 << 20
-"""On that disk: readings come first."""
 
 
 class Posted(NamedTuple):
@@ -45,7 +42,7 @@ async def posted(request: Request) -> Posted:
     """The form that this request carries.
 
     Raises: OldFormError where its token is not that of who sends it; HTTPException 400 where it is no form, 413 where
-            it is too long, and 507 where the disk has no room for its file.
+            it is too long, 507 where the disk has no room for its file, and 503 where it does not take it.
     """
     form = request.state.form = await _form(request, files=True)
     values = _values(form)
@@ -64,9 +61,9 @@ async def typed(request: Request) -> Mapping[str, str]:
     return _values(await _form(request, files=False))
 
 
-def uploads_go_to(request: Request, folder: Path) -> None:
+def uploads_go_to(request: Request, room: UploadRoom) -> None:
     """Files that this request carries are put there while they come, without a name, and are gone with it."""
-    request.state.uploads = folder
+    request.state.uploads = room
 
 
 async def forget_files(request: Request) -> None:
@@ -74,6 +71,9 @@ async def forget_files(request: Request) -> None:
     form: FormData | None = getattr(request.state, "form", None)
     if form is not None:
         await form.close()
+    coming: OnItsWay | None = getattr(request.state, "coming", None)
+    if coming is not None:
+        coming.end()
 
 
 def _values(form: FormData) -> dict[str, str]:
@@ -93,7 +93,7 @@ async def _form(request: Request, *, files: bool) -> FormData:
     except MultiPartException as exc:
         raise HTTPException(400, f"The form could not be read: {exc.message}") from exc
     except OSError as exc:
-        raise HTTPException(507) from exc
+        raise disk_fault(exc) from exc
     except ValueError as exc:  # of what the parser stands on
         raise HTTPException(400) from exc
     raise HTTPException(400, "What was sent is no form.")
@@ -108,22 +108,21 @@ class _FileParser(MultiPartParser):
     what else a codec of that name would do is nobody's to choose."""
 
     def __init__(self, request: Request) -> None:
-        super().__init__(
-            request.headers, request.stream(), max_files=1, max_fields=_MOST_FIELDS, max_part_size=_MOST_FIELD_BYTES
-        )
-        self._folder: Path | None = getattr(request.state, "uploads", None)
-        stated = request.headers.get("content-length", "")
-        length = int(stated) if stated.isdecimal() else 0
-        if self._folder is not None and shutil.disk_usage(self._folder).free - length < _ROOM_LEFT_BYTES:
-            raise HTTPException(507)
+        self._room: UploadRoom | None = getattr(request.state, "uploads", None)
+        stream: AsyncGenerator[bytes, None] = request.stream()
+        if self._room is not None:
+            stated = request.headers.get("content-length", "")
+            coming = request.state.coming = self._room.begin(int(stated) if stated.isdecimal() else 0)
+            stream = coming.counted(stream)
+        super().__init__(request.headers, stream, max_files=1, max_fields=_MOST_FIELDS, max_part_size=_MOST_FIELD_BYTES)
 
     def on_headers_finished(self) -> None:
         """A file begins, or a field."""
         super().on_headers_finished()
         upload = self._current_part.file
-        if upload is None or self._folder is None:
+        if upload is None or self._room is None:
             return
         upload.file.close()
-        file = SpooledTemporaryFile(max_size=self.spool_max_size, dir=str(self._folder))  # noqa: SIM115 - closed below
+        file = SpooledTemporaryFile(max_size=self.spool_max_size, dir=str(self._room.folder))  # noqa: SIM115 - closed below
         upload.file = file  # type: ignore[assignment]
         self._files_to_close_on_error[-1] = file

@@ -8,9 +8,10 @@ from collections.abc import Mapping, Sequence
 from lullwort.card.commands import Ran
 from lullwort.card.fields import Field, Html
 from lullwort.card.markup import command_html, ended
+from lullwort.card.quoted import masked
 from lullwort.exporting import escaped
 
-__all__ = ["doubts_of", "faults_of", "in_words", "told_html", "told_section"]
+__all__ = ["doubts_of", "faults_of", "in_words", "own_sentence", "told_html", "told_section"]
 
 _OPTION = re.compile(r"(?<![\w-])(--[a-z][a-z-]*[a-z]|VESSEL|KIND)(?![\w-])(?: (?:TIME|GRAVITY|VOLUME|BATCH|TEXT)\b)?")
 _COMMAND = re.compile(r"`([^`]*)`")
@@ -49,19 +50,21 @@ def in_words(text: str, fields: Sequence[Field] = (), batch: str = "") -> Html:
 
     Args:   fields: of the form that the command was given; `batch` is what it was about, if one.
     """
-    for typed, instead in _AT_A_TERMINAL:
-        text = typed.sub(instead, text)
     found = _BATCH.search(text)
     batch = batch or (found[1] if found else "")
+    without = masked(text)  # what somebody typed is told as it was typed
+    text = without.text
+    for typed, instead in _AT_A_TERMINAL:
+        text = typed.sub(instead, text)
     text = _KEY.sub(lambda key: f"{_UNIT_OF_KEY.sub('', key[1]).replace('_', ' ')} ", text)
     text = re.sub(r"\b(batch|vessel):(?=[a-z0-9])", r"\1 ", _kept_in_commands(text))
     labels = {field.option: field.label.partition(" (")[0] for field in fields if field.option}
     parts = []
     for number, part in enumerate(_COMMAND.split(text)):
         if number % 2:
-            parts.append(command_html(part.replace("\x00", ":"), batch))
+            parts.append(command_html(without.back(part.replace("\x00", ":")), batch))
         else:
-            parts.append(escaped(_OPTION.sub(lambda found: _labelled(found, labels), part)))
+            parts.append(escaped(without.back(_OPTION.sub(lambda found: _labelled(found, labels), part))))
     return Html(ended("".join(parts)))
 
 
@@ -98,6 +101,11 @@ def _beginning(says: Html, *, beside: bool) -> Html:
     return Html(says[0].upper() + says[1:]) if _BEGINS.match(says) else says
 
 
+def own_sentence(err: str) -> str:
+    """Why the command says that it did not do it, the last of what it wrote; empty where it says nothing of its own."""
+    return f"\n{err}".rpartition("\nlullwort: ")[2].strip() if "\nlullwort: " in f"\n{err}" else ""
+
+
 def _sentences(err: str) -> list[tuple[str, str]]:
     """For each error the option that it is about, where it says so itself, and its sentence; one at the least."""
     _warnings, *ours = f"\n{err}".split("\nlullwort: ")
@@ -111,6 +119,7 @@ def _sentences(err: str) -> list[tuple[str, str]]:
 
 
 def _about(option: str, says: str, fields: Sequence[Field]) -> str:
+    says = masked(says).text
     told = next((field.name for field in fields if any(part in says for part in field.tells)), None)
     if told is not None:
         return told

@@ -87,6 +87,11 @@ class Imported(NamedTuple):
     in_use: bool
     live: bool = False
 
+    @property
+    def unfinished(self) -> bool:
+        """Whether it is being stored, or was broken off while it was."""
+        return not self.live and self.finished_us is None and self.withdrawn_us is None
+
 
 class StoredRow(NamedTuple):
     """A row that was set aside, and where it is in the book."""

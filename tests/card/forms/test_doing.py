@@ -17,7 +17,7 @@ from typing import Any
 
 import pytest
 
-from lullwort.card.commands import Commands, Ran
+from lullwort.card.commands import BusyError, Commands, Ran
 from lullwort.card.forms import doing
 from lullwort.cellarbook import open_book
 from lullwort.detector import Units
@@ -199,6 +199,7 @@ def test_nothing_is_done_for_a_form_that_is_not_ours(own_cellar: Path, served_ow
         (Ran(1, "", "lullwort: no batch was in vessel 'south' at that time\n"), 422, "No batch was in vessel"),
         (Ran(2, "", "Usage: x\n\nError: No such option '--x'.\n"), 422, "No such option"),
         (TimeoutError(), 503, "It took longer than 60 s and was ended."),
+        (BusyError(), 503, "and nothing was done. Send it again in a minute."),
     ],
 )
 def test_however_a_command_ends_it_is_said(
@@ -218,11 +219,23 @@ def test_however_a_command_ends_it_is_said(
     assert "secret" not in shown
 
 
-def test_a_command_that_takes_too_long_is_ended(served_own: Served, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(doing, "_WITHIN_S", 0.05)
-    status, shown, _ = Visitor(served_own.url).post(NOTE, kind="rouse")
+@pytest.mark.usefixtures("held_up")
+def test_a_command_that_takes_too_long_is_ended(
+    served_own: Served, own_cellar: Path, monkeypatch: pytest.MonkeyPatch, running: Callable[[Path], list[int]]
+) -> None:
+    monkeypatch.setattr(doing, "_WITHIN_S", 0.5)
+    visitor, seen, came = Visitor(served_own.url), set[int](), []
+    sent = threading.Thread(target=lambda: came.append(visitor.post(NOTE, kind="rouse")))
+    sent.start()
+    while sent.is_alive():
+        seen.update(running(own_cellar))
+        sent.join(0.01)
+    ((status, shown, _),) = came
     assert status == 503
     assert "Look whether it was done" in shown
+    assert len(seen) == 1  # it had begun, and would never have ended by itself
+    assert running(own_cellar) == []
+    assert events(own_cellar, "south-1") == []
 
 
 def test_an_unproved_beer_is_closed_only_by_who_knows_and_the_danger_is_told_again(served_own: Served) -> None:

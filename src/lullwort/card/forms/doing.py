@@ -16,7 +16,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from lullwort.card.cellar import Cellar
 from lullwort.card.chosen import chosen_settings, unit_options
-from lullwort.card.commands import Commands, Ran
+from lullwort.card.commands import BusyError, Commands, Ran
 from lullwort.card.desk import Desk
 from lullwort.card.fields import INSIST_FIELD
 from lullwort.card.forms.form import ONCE_FIELD, Form
@@ -34,6 +34,7 @@ FormOf = Callable[[Cellar, Settings], Form | None]
 """Makes a form from what is on record, for somebody who has chosen those units; None where there is nothing to do."""
 
 _OLD = "This form was shown too long ago, so nothing was done. Look whether this is still meant, and send it again."
+_BUSY = "So much is being entered just now that this was not begun, and nothing was done. Send it again in a minute."
 _WITHIN_S = 60.0
 
 
@@ -139,7 +140,10 @@ class Doing:
     async def _done(self, request: Request, form: Form, entered: Mapping[str, str], words: list[str]) -> Response:
         # The same words may be meant twice ("now"), the same showing of a form with the same words only once.
         once = (visitor_of(request).name, entered.get(ONCE_FIELD) or secrets.token_urlsafe(9), *words)
-        (ran,), again = await self._once.do(once, lambda: self._ran(words))
+        try:
+            (ran,), again = await self._once.do(once, lambda: self._ran(words))
+        except BusyError:
+            return self.shown(request, form, entered, {"": _BUSY}, 503)
         if ran is None:
             late = (
                 f"It took longer than {_WITHIN_S:.0f} s and was ended. Look whether it was done before you send it "

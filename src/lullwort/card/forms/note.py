@@ -10,6 +10,7 @@ from lullwort.card.forms.entryfields import moment_field
 from lullwort.card.forms.form import Form, paragraph
 from lullwort.card.forms.inunits import InUnits
 from lullwort.card.forms.takeback import take_back_address
+from lullwort.card.markup import batch_path
 from lullwort.detector import Units
 from lullwort.exporting import escaped
 from lullwort.packaging_day import event_says
@@ -69,7 +70,7 @@ def note_form(cellar: Cellar, settings: Settings, name: str, kind: str = "") -> 
         page_of(cellar, batch),
         arguments=(f"batch:{name}",),
         values={"kind": kind if kind in NOTED_KINDS else ""},
-        lead=Html(f'<p>A hand sample has <a href="/batch/{escaped(name)}/sample">a form of its own</a>.</p>'),
+        lead=Html(f'<p>A hand sample has <a href="{batch_path(name, "sample")}">a form of its own</a>.</p>'),
         tail=notes_html(batch, shown.units),
         batch=name,
         tried=True,

@@ -85,12 +85,19 @@ def refused_page(
     ]
 
 
-def gone_page() -> list[str]:
-    """A file that is not held, or no longer."""
+def gone_page(broken_off: Iterable[Imported], units: Units) -> list[str]:
+    """A file that is not held, or no longer. `broken_off` are imports that have not come to their end."""
+    rows = "".join(f"<li>{_imported(one, units)}</li>" for one in broken_off)
+    unfinished = (
+        '<p class="doubt"><b>Mind:</b> Of these a part is stored and does not count yet. Unless it is being stored '
+        "just now, the service was ended, or took up changed settings, while it was: choose the file again, and the "
+        f'rest follows.</p><ul class="past">{rows}</ul>'
+    )
     return [
         "<h1>That file is not here any more</h1>",
         '<p class="wrong" role="alert">A file that was handed in is held for an hour, and not when the service has '
-        "been started anew. What had been stored of it is in the list.</p>",
+        "been started anew or has taken up changed settings. What has been stored is in the list.</p>",
+        unfinished if rows else "",
         '<p class="way"><a href="/import">Choose it again</a></p>',
     ]
 

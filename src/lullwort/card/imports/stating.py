@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from lullwort.card.fields import Field
+from lullwort.card.quoted import masked
 from lullwort.collector import OPTIONAL
 from lullwort.collector import Mapping as LogMapping
 
@@ -167,7 +168,8 @@ def times_say(times: str) -> str:
 
 def in_labels(text: str) -> str:
     """A sentence on a log, with the labels of fields in place of the options that it names."""
-    return _OPTION.sub(lambda found: f"“{_LABELS[found[0]]}”", text)
+    without = masked(text)  # what stands in the log, or was stated, is told as it is
+    return without.back(_OPTION.sub(lambda found: f"“{_LABELS[found[0]]}”", without.text))
 
 
 def refused(fields: Iterable[Field], stated: Mapping[str, str]) -> dict[str, str]:

@@ -134,6 +134,62 @@ def test_all_can_be_done_by_keys(browser: Browser, served: Served) -> None:
         assert page.locator("#curve-values").evaluate("details => details.open")
 
 
+def test_quick_keys_add_up_and_the_way_back_is_short(browser: Browser, served: Served) -> None:
+    with opened(browser, f"{served.url}/batch/north-1?container=plastic", WIDE) as page:
+        figure = page.locator("#curve-figure")
+        figure.focus()
+        assert "0 shows the whole" in page.locator(".curve-keys").inner_text()
+
+        def wide_s() -> float:
+            begin, end = (figure.get_attribute("data-ends") or "").split()[:2]
+            return float(end) - float(begin)
+
+        whole_s = wide_s()
+        page.evaluate(PRESSED, ["+"] * 5)
+        expect_query(page, r"^\?from")
+        assert abs(wide_s() - whole_s / 2**5) <= 2.0
+        expect(figure).to_be_focused()
+        assert "container=plastic" in page.url
+        figure.press("Escape")
+        expect_query(page, "^$")
+        page.evaluate(PRESSED, ["+", "Escape"])  # what is not shown yet is given up
+        for key in "+-" * 4 + "+++":
+            before = query(page)
+            figure.press(key)
+            expect(page.locator("#curve")).not_to_have_attribute("data-query", before)
+        for _ in range(3):  # not through all that was shown before the whole was
+            assert query(page) != ""
+            before = query(page)
+            figure.press("Escape")
+            expect(page.locator("#curve")).not_to_have_attribute("data-query", before)
+        assert query(page) == ""
+        page.evaluate(PRESSED, ["+", "+", "Shift+ArrowRight"])
+        expect_query(page, r"^\?from")
+        figure.press("0")
+        expect_query(page, "^$")
+        assert page.url.endswith("?container=plastic")
+
+
+PRESSED = """keys => keys.forEach(key => document.getElementById("curve-figure").dispatchEvent(
+    new KeyboardEvent("keydown", {key: key.split("+").at(-1) || "+", shiftKey: key.startsWith("Shift+"), bubbles: true})
+))"""
+"""One key after the other, before anything can come of the first."""
+
+
+def test_a_container_that_is_chosen_keeps_the_span_that_the_script_has_shown(browser: Browser, served: Served) -> None:
+    with opened(browser, f"{served.url}/vessel/north?span=3d", WIDE) as page:
+        page.locator("#curve-24h").click()
+        expect(page.locator("#curve")).to_have_attribute("data-query", "?span=24h")
+        page.locator("#container").select_option("plastic")
+        page.locator("#sealed button").click()
+        page.wait_for_url("**/vessel/north?**container=plastic**")
+        assert query(page) == "?span=24h"
+        page.locator("#curve-closer").click()
+        expect_query(page, r"^\?from")
+        assert "container=plastic" in page.url
+        assert "container=plastic" in (page.locator("#curve-whole").get_attribute("href") or "")
+
+
 def test_fingers_read_values_choose_a_span_on_the_axis_and_pinch(browser: Browser, served: Served) -> None:
     how: dict[str, Any] = {"has_touch": True, "is_mobile": True, "device_scale_factor": 2}
     with opened(browser, f"{served.url}/vessel/north", PHONE, **how) as page:
@@ -189,8 +245,14 @@ def test_without_script_links_show_other_spans(browser: Browser, served: Served)
         page.locator("#curve-earlier").click()
         assert re.search(r"\?from=\d+&to=\d+#curve$", page.url)
         assert page.locator("#curve svg[data-plot] .smooth").count() >= 2
+        page.locator("#container").select_option("plastic")
+        page.locator("#sealed button").click()
+        assert re.search(r"\?from=\d+&to=\d+&container=plastic#sealed$", page.url)
+        page.locator("#curve-later").click()
+        assert page.locator("#container").input_value() == "plastic"
         page.locator("#curve-whole").click()
         assert query(page) == ""
+        assert page.url.endswith("/vessel/north?container=plastic#curve")
 
 
 def test_a_figure_that_was_replaced_works_on_and_keeps_its_span(browser: Browser, served: Served) -> None:

@@ -17,6 +17,7 @@ from lullwort.card.curvespan import WHOLE, CurveSpan
 from lullwort.card.curvevalues import days_table, moments_json
 from lullwort.card.curvewords import content_says, key_lines
 from lullwort.card.facts import BatchFacts
+from lullwort.card.shown import Shown
 from lullwort.detector import Units
 from lullwort.packaging_day import EventRow, event_rows
 from lullwort.records import HOUR_US, Event
@@ -150,7 +151,7 @@ def test_hostile_words_are_words_in_every_part(known: Known) -> None:
     aside = AsideRows((), 0, 1, ((f"{HOSTILE}: expected {HOSTILE}", 1),), 0)
     judged = facts.judged._replace(batch=msgspec.structs.replace(facts.batch, name=HOSTILE))
     facts = facts._replace(aside=aside, judged=judged)
-    html = curve_part(facts, UTC, WHOLE, [row(facts, 100.0, HOSTILE)])
+    html = curve_part(facts, UTC, Shown(WHOLE), [row(facts, 100.0, HOSTILE)])
     tags = Tags()
     tags.feed(html)
     assert {tag for tag, _ in tags.found}.isdisjoint({"script", "img", "iframe"})
@@ -171,7 +172,7 @@ def test_where_nothing_can_be_drawn_it_says_why(known: Known) -> None:
 
 @pytest.mark.parametrize("span", [WHOLE, CurveSpan("7d"), CurveSpan("24h")])
 def test_ways_to_other_spans_are_links_that_work_without_script(known: Known, span: CurveSpan) -> None:
-    html = curve_part(known["north-1"], UTC, span)
+    html = curve_part(known["north-1"], UTC, Shown(span))
     links = dict(re.findall(r'<a id="curve-(\w+)" href="(\?[^"#]+)#curve"', html))
     assert {"whole", "7d", "3d", "24h", "closer"} <= links.keys()
     assert ("earlier" in links) == (span != WHOLE)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+import numpy as np
+
 from lullwort.analysis import CourseHour, CourseReadings, course_readings, hourly_course
 from lullwort.card.asiderows import AsideRows, aside_rows
 from lullwort.card.sealedtoday import SealedToday, sealed_today
@@ -14,7 +16,12 @@ from lullwort.packaging_day import SheetFacts, sheet_facts
 from lullwort.records import Batch, VesselReadings
 from lullwort.standing import Entry, foreseen_by_book, judge_book, owned_span
 
-__all__ = ["BatchFacts", "VesselFacts", "batch_facts", "batch_readings"]
+__all__ = ["NO_READINGS", "BatchFacts", "VesselFacts", "batch_facts", "batch_readings", "readings_one_by_one"]
+
+NO_READINGS = CourseReadings(
+    np.empty(0, np.int64), np.empty(0, np.float32), np.empty(0, np.float32), np.empty(0, np.int8)
+)
+"""In the place of those that nobody has asked for."""
 
 
 class BatchFacts(NamedTuple):
@@ -106,6 +113,11 @@ def batch_facts(book: Book, batch: Batch, judged: Judged | None, now_us: int) ->
 def _unmeasured(judged: Judged, refilled: bool) -> bool:
     read = judged.used or judged.passed_over or judged.conflicts
     return not read and judged.now.hand is None and judged.verdict != "packaged" and not refilled
+
+
+def readings_one_by_one(book: Book, batch: Batch, as_of_us: int) -> CourseReadings:
+    """Those of a batch by an instant [µs], where its other facts are known."""
+    return course_readings(batch, batch_readings(book, batch), as_of_us)
 
 
 def batch_readings(book: Book, batch: Batch) -> VesselReadings:

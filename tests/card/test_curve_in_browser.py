@@ -53,18 +53,26 @@ def expect_query(page: Page, pattern: str) -> None:
     expect(page.locator("#curve")).to_have_attribute("data-query", re.compile(pattern))
 
 
+def test_letters_are_large_enough_at_every_width_and_one_drawing_is_shown(browser: Browser, served: Served) -> None:
+    with opened(browser, f"{served.url}/vessel/north", PHONE) as page:
+        for width in (320, 360, 600, 768, 900, 1280, 1400):
+            page.set_viewport_size({"width": width, "height": 800})
+            assert len([svg for svg in page.locator("#curve svg[data-plot]").all() if svg.is_visible()]) == 1
+            letters = page.evaluate(
+                """() => [...document.querySelectorAll('#curve svg[data-plot]')].flatMap(svg => {
+                    const scale = svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
+                    const shown = scale ? [...svg.querySelectorAll('text')] : [];
+                    return shown.map(text => parseFloat(getComputedStyle(text).fontSize) * scale);
+                })"""
+            )
+            assert 11.0 <= min(letters) <= max(letters) < 22.0, (width, min(letters), max(letters))  # [px] as shown
+            assert page.evaluate("document.getElementById('curve').scrollWidth <= innerWidth")
+
+
 @pytest.mark.parametrize("width", [PHONE, WIDE])
 def test_values_are_read_off_and_the_span_is_chosen_by_mouse(browser: Browser, served: Served, width: int) -> None:
     with opened(browser, f"{served.url}/vessel/north", width) as page:
         box = picture(page)
-        letters = page.evaluate(
-            """() => [...document.querySelectorAll('#curve svg[data-plot]')].flatMap(svg => {
-                const scale = svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
-                const shown = scale ? [...svg.querySelectorAll('text')] : [];
-                return shown.map(text => parseFloat(getComputedStyle(text).fontSize) * scale);
-            })"""
-        )
-        assert min(letters) >= 11.0, min(letters)  # [px] as shown
         assert page.evaluate("document.getElementById('curve').scrollWidth <= innerWidth")
         page.mouse.move(box["x"] + 0.4 * box["width"], box["y"] + 0.4 * box["height"])
         first = says(page)
@@ -98,6 +106,32 @@ def test_values_are_read_off_and_the_span_is_chosen_by_mouse(browser: Browser, s
         expect(page.locator("#curve")).to_have_attribute("data-query", chosen)
         page.locator("#curve-figure").press("Escape")
         expect_query(page, "^$")
+
+
+def test_the_script_writes_numbers_as_the_brewer_reads_them(browser: Browser, served: Served) -> None:
+    with opened(browser, f"{served.url}/vessel/north", WIDE) as page:
+        said = page.evaluate(
+            """() => {
+                const figure = document.getElementById('curve-figure');
+                figure.dataset.moments = JSON.stringify({
+                    right: [0, 5000, 5000], down: [null, null, null], days: [["25 May", 2], ["26 May", 1]],
+                    clock: [545, 60, -600], gravity: [-5, 1005, null], under: [10, null, null],
+                    over: [1010, null, null], least: [null, 7, 0], more: [null, 0, 12], temp: [-4, null, 204],
+                    said: {"2": "1 dry hop"}, level: "0,00 °P", degrees: "0,0 °C", cold: "read in the cold",
+                });
+                figure.tabIndex = -1;
+                document.dispatchEvent(new Event('card:changed'));
+                return ['Home', 'ArrowRight', 'End'].map(key => {
+                    figure.dispatchEvent(new KeyboardEvent('keydown', {key, bubbles: true}));
+                    return document.getElementById('curve-reads').textContent;
+                });
+            }"""
+        )
+        assert said == [
+            "25 May 09:05: gravity -0,05 °P (-0,15 to 10,05 °P); -0,4 °C",
+            "25 May 10:05: gravity 10,00 °P (read in the cold); read 0,07 °P",
+            "26 May 00:05: read 0,07 to 0,19 °P; 20,0 °C; 1 dry hop",
+        ]
 
 
 def test_all_can_be_done_by_keys(browser: Browser, served: Served) -> None:

@@ -18,7 +18,10 @@ FIELDS = (
 @pytest.mark.parametrize(
     ("says", "shown"),
     [
-        ("`lullwort batch edit s-1 --volume` keeps it", '<a href="/batch/s-1/edit">correct the entries</a> keeps it'),
+        (
+            "`lullwort batch edit s-1 --volume` keeps it",
+            '<a href="/batch/s-1/edit?show=volume#f-volume">correct the entries</a> keeps it',
+        ),
         ("see `lullwort batch edit`", 'see <a href="/batch/own/edit">correct the entries</a>'),
         (
             "Next: `lullwort sheet s-1` makes its page to keep.",

@@ -7,7 +7,7 @@ from html import escape
 from urllib.parse import quote
 
 from lullwort.card.curvecontent import CurveContent, curve_content
-from lullwort.card.curvedrawing import SMALL, WIDE, drawing
+from lullwort.card.curvedrawing import SMALL, WIDE, drawing, gravity_span
 from lullwort.card.curvemoments import moments_of
 from lullwort.card.curvespan import links_of
 from lullwort.card.curvevalues import days_table, moments_json
@@ -46,9 +46,10 @@ def curve_part(
     if content is None:
         return f"{head}<p>{escaped(nothing_says(facts, units))}</p></div></section>"
     moments = moments_of(content, rows, units)
-    values = escape(moments_json(content, moments, units), quote=False).replace("'", "&#39;")
+    edges = gravity_span(content, units)
+    values = escape(moments_json(content, moments, units, edges), quote=False).replace("'", "&#39;")
     drawn = "".join(
-        f'<div class="curve-{name}">{drawing(content, units, size, _SAYS)}</div>'
+        f'<div class="curve-{name}">{drawing(content, units, size, _SAYS, edges)}</div>'
         for name, size in (("wide", WIDE), ("small", SMALL))
     )
     key = "".join(f"<li>{_shape(each)}{escaped(each.words)}</li>" for each in key_lines(content, facts, units))

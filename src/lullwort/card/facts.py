@@ -8,6 +8,7 @@ import numpy as np
 
 from lullwort.analysis import CourseHour, CourseReadings, course_readings, hourly_course
 from lullwort.card.asiderows import AsideRows, aside_rows
+from lullwort.card.curvebasis import CurveBasis, curve_basis
 from lullwort.card.sealedtoday import SealedToday, sealed_today
 from lullwort.cellarbook import Book, Posted
 from lullwort.detector import Judged
@@ -37,6 +38,7 @@ class BatchFacts(NamedTuple):
         sealed:   what it would come to if it were sealed today; None where there is nothing to seal.
         each:     its readings one by one, see `course_readings`.
         aside:    of the rows set aside when they were, where they tell it, and why.
+        basis:    of its curve.
     """
 
     judged: Judged
@@ -48,6 +50,7 @@ class BatchFacts(NamedTuple):
     sealed: SealedToday | None
     each: CourseReadings
     aside: AsideRows
+    basis: CurveBasis | None = None
 
     @property
     def batch(self) -> Batch:
@@ -107,7 +110,10 @@ def batch_facts(book: Book, batch: Batch, judged: Judged | None, now_us: int) ->
     aside = aside_rows(book, batch.vessel, batch.pitched_us, as_of_us)
     facts = sheet_facts(entry.judged, course, forecast=entry.forecast, noted_by_us=now_us)
     sealed = sealed_today(entry.judged)
-    return BatchFacts(entry.judged, entry.forecast, course, facts, entry.set_aside, entry.refilled, sealed, each, aside)
+    basis = curve_basis(facts, entry.judged, course, each)
+    return BatchFacts(
+        entry.judged, entry.forecast, course, facts, entry.set_aside, entry.refilled, sealed, each, aside, basis
+    )
 
 
 def _unmeasured(judged: Judged, refilled: bool) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Literal, NamedTuple
 
 from lullwort.card.posted import TOKEN_FIELD
@@ -84,6 +84,7 @@ def form_html(
     warning: str = "",
     heading: str = "Not done",
     insist: tuple[str, str] = ("", ""),
+    asked: Collection[str] = (),
 ) -> str:
     """The form, its fields as they were filled in; where something is wrong, that stands first with a link to each.
 
@@ -92,6 +93,7 @@ def form_html(
              hidden: names and values that go with it unseen.
              heading: stands above what is wrong.
              insist: what the button says by which it is done all the same, and what that posts; none where empty.
+             asked: names of fields that may not lie folded up.
              warning: HTML that stands above the boxes to tick, which stand above the button.
     """
     unseen = "".join(
@@ -104,7 +106,7 @@ def form_html(
     rows = [_shown(field, values, errors) for field in plain]
     boxes = "".join(_shown(field, values, errors) for field in fields if field.kind == "box")
     for number, group in enumerate(groups, start=1):
-        rows.append(_folded(number, group, [f for f in fields if f.group == group], values, errors))
+        rows.append(_folded(number, group, [f for f in fields if f.group == group], values, errors, asked))
     called = f' id="{_ENTRY}"' if insist[0] else ""
     return (
         f'{_summary(fields, errors, heading, insist)}<form class="entry"{called} method="post" '
@@ -153,9 +155,10 @@ def _insisting(says: str, value: str) -> str:
 
 
 def _folded(
-    number: int, group: str, fields: Sequence[Field], values: Mapping[str, str], errors: Mapping[str, str]
-) -> str:
-    opened = " open" if any(errors.get(field.name) for field in fields) else ""
+    number: int, group: str, fields: Sequence[Field], values: Mapping[str, str], errors: Mapping[str, str],
+    asked: Collection[str],
+) -> str:  # fmt: skip
+    opened = " open" if any(errors.get(field.name) or field.name in asked for field in fields) else ""
     rows = "".join(_shown(field, values, errors) for field in fields)
     return f'<details class="more" id="more-{number}"{opened}><summary>{escaped(group)}</summary>{rows}</details>'
 

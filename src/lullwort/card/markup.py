@@ -6,11 +6,12 @@ import re
 from collections.abc import Iterable
 from urllib.parse import quote
 
+from lullwort.card.commandlinks import page_of_command
 from lullwort.detector import Units
 from lullwort.exporting import escaped
 from lullwort.records import format_utc
 
-__all__ = ["batch_path", "first_sentence", "moment", "part", "prose", "todo_links", "vessel_path"]
+__all__ = ["batch_path", "command_html", "first_sentence", "moment", "part", "prose", "todo_links", "vessel_path"]
 
 _NEXT_SENTENCE = re.compile(r"(?<=[.?!]) (?=[A-Z])")
 _COMMAND = re.compile(r"`([^`]+)`")
@@ -42,13 +43,25 @@ def moment(at_us: int, units: Units, *, shown: str = "", kind: str = "") -> str:
     return f'<time datetime="{format_utc(at_us)}"{looks}>{escaped(shown or units.moment(at_us))}</time>'
 
 
-def prose(text: str) -> str:
-    """Sentences as HTML; a command between backticks stays whole.
+def prose(text: str, batch: str = "") -> str:
+    """Sentences as HTML; of a command between backticks the page that does it, or that only a terminal does.
 
-    >>> prose("Enter it with `lullwort note` & wait")
-    'Enter it with <code>lullwort note</code> &amp; wait'
+    Args:   batch: that they are about.
+
+    >>> prose("It has `<it>` & is `lullwort note`", "a-1")
+    'It has <code>&lt;it&gt;</code> &amp; is <a href="/batch/a-1/note">note it</a>'
     """
-    return _COMMAND.sub(r"<code>\1</code>", escaped(text))
+    parts = _COMMAND.split(text)
+    return "".join(command_html(part, batch) if number % 2 else escaped(part) for number, part in enumerate(parts))
+
+
+def command_html(command: str, batch: str = "") -> str:
+    """The page that does what a command does; else the command, which is for a terminal."""
+    page = page_of_command(command, batch)
+    if page is not None:
+        return f'<a href="{escaped(page.address)}">{page.called}</a>'
+    at_a_terminal = " (at a terminal)" if command.startswith("lullwort ") else ""
+    return f"<code>{escaped(command)}</code>{at_a_terminal}"
 
 
 def first_sentence(text: str) -> str:

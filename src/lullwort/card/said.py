@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from lullwort.card.commands import Ran
 from lullwort.card.fields import Field, Html
+from lullwort.card.markup import command_html
 from lullwort.exporting import escaped
 
 __all__ = ["doubts_of", "faults_of", "in_words", "told_html", "told_section"]
@@ -32,6 +33,7 @@ _AT_A_TERMINAL = tuple(
     for typed, instead in (
         (r" \(`lullwort batch edit` changes the book; [^)]*\)", ": `lullwort batch edit` changes that"),
         (r"Next: `(lullwort sheet [^`]*)` makes its page to keep\.", r"Next: `\1`, a page to keep."),
+        (r"`(?:lullwort )?withdraw` without a name lists them", "`lullwort withdraw` lists them"),
         (r", or state which with the setting volume", ", or choose one under `units`"),
         (r", or state a zone with --zone or in the settings", ", or choose a zone under `units`"),
         (r"--remove takes the note back", "It can be taken back in `note`"),
@@ -42,23 +44,6 @@ _AT_A_TERMINAL = tuple(
     )
 )
 """Sentences of the commands that are for a terminal, and what a page says instead."""
-
-_ID = r"(?:batch:)?([a-z0-9][a-z0-9._-]*)"
-_LINKED = tuple(
-    (re.compile(command), address, called)
-    for command, address, called in (
-        (rf"lullwort batch edit(?: {_ID})?\b.*", "/batch/{0}/edit", "correct the entries"),
-        (rf"lullwort batch close(?: {_ID})?\b.*", "/batch/{0}/close", "close the batch"),
-        (rf"lullwort sheet {_ID}", "/batch/{0}/sheet", "the sheet"),
-        (rf"lullwort batch open {_ID}.*", "/vessel/{0}/open", "open a batch"),
-        (rf"lullwort (?:sealed|verdict|why) {_ID}", "/batch/{0}", "the batch's page"),
-        ("lullwort batch list()", "/", "the list of vessels"),
-        ("note()", "/batch/{0}/note#noted", "the batch's notes"),
-        ("units()", "/units", "Units"),
-    )
-)
-"""A command, the address that does the same, and what its link is called; {0} is the name in the command, or that of
-the page's own batch."""
 
 
 def in_words(text: str, fields: Sequence[Field] = (), batch: str = "") -> Html:
@@ -76,10 +61,11 @@ def in_words(text: str, fields: Sequence[Field] = (), batch: str = "") -> Html:
     parts = []
     for number, part in enumerate(_COMMAND.split(text)):
         if number % 2:
-            parts.append(_link(part.replace("\x00", ":"), batch))
+            parts.append(command_html(part.replace("\x00", ":"), batch))
         else:
             parts.append(escaped(_OPTION.sub(lambda found: _labelled(found, labels), part)))
-    return Html(_ELSE_AT_END.sub(_ELSE[:-1], "".join(parts)))
+    shown = "".join(parts).replace("</code> (at a terminal)", f"</code>{_ELSE}")
+    return Html(_ELSE_AT_END.sub(_ELSE[:-1], shown))
 
 
 def _kept_in_commands(text: str) -> str:
@@ -90,14 +76,6 @@ def _kept_in_commands(text: str) -> str:
 def _labelled(found: re.Match[str], labels: Mapping[str, str]) -> str:
     option = found[1]
     return f"“{labels[option]}”" if option in labels else _ELSEWHERE.get(option, f"“{option[2:].replace('-', ' ')}”")
-
-
-def _link(command: str, batch: str) -> str:
-    for pattern, address, called in _LINKED:
-        found = pattern.fullmatch(command)
-        if found is not None and (found[1] or batch or "{0}" not in address):
-            return f'<a href="{escaped(address.format(found[1] or batch))}">{called}</a>'
-    return f"<code>{escaped(command)}</code>{_ELSE}"
 
 
 def faults_of(ran: Ran, fields: Sequence[Field], batch: str = "") -> dict[str, str]:

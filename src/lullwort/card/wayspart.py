@@ -49,12 +49,8 @@ def others_part(vessel: VesselFacts | None, shown: str, units: Units) -> str:
 
 def _other(batch: Batch, units: Units) -> str:
     recipe = "" if batch.recipe is None else f" {escaped(batch.recipe)},"
-    until = "" if batch.packaged_us is None else f", packaged {_day(batch.packaged_us, units)}"
+    until = "" if batch.packaged_us is None else f", packaged {moment(batch.packaged_us, units)}"
     return (
         f'<li><a href="{batch_path(batch.name)}">{escaped(batch.name)}</a>{recipe} pitched '
-        f"{_day(batch.pitched_us, units)}{until}</li>"
+        f"{moment(batch.pitched_us, units)}{until}</li>"
     )
-
-
-def _day(at_us: int, units: Units) -> str:
-    return moment(at_us, units)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from functools import partial
 from typing import Any
@@ -13,6 +14,7 @@ from lullwort.card.chosen import CHOSEN, unit_options
 from lullwort.card.forms import Form
 from lullwort.card.forms.closebatch import close_form
 from lullwort.card.forms.editbatch import edit_form
+from lullwort.card.forms.inunits import InUnits
 from lullwort.card.forms.note import NOTED_KINDS, note_form
 from lullwort.card.forms.openbatch import open_form
 from lullwort.card.forms.sample import sample_form
@@ -324,6 +326,50 @@ def note_address_of(desk: Desk, event: Event) -> str:
     address = take_back_address(desk.batch(), event)
     assert address in desk.form(FORMS["note"][0]).tail
     return address.partition("which=")[2]
+
+
+def begun(desk: Desk, called: str, *given: tuple[str, str]) -> Any:
+    form = desk.form(FORMS[called][0])
+    return form.begun(given, InUnits.of(desk.settings).moment)
+
+
+def test_a_link_hands_over_first_values_in_the_zone_of_the_page(desk_in: Callable[..., Desk]) -> None:
+    form = begun(desk_in(zone="Europe/Berlin"), "close", ("packaged", "2026-05-01T18:00:00Z"))
+    assert form.first == {"packaged": "2026-05-01T20:00"}
+    assert 'value="2026-05-01T20:00"' in "".join(form.body("/x", "token", "once", None, {}))
+
+
+def test_what_no_form_could_have_posted_begins_none(desk: Desk) -> None:
+    assert begun(desk, "close", ("packaged", "when it was"), ("known", "yes"), ("nothing", "x")).first == {}
+    assert begun(desk, "open", ("reported", "twice"), ("recipe", "x" * 301)).first == {}
+    assert begun(desk, "open", ("name", "a\x00"), ("volume", "")).first == {}
+    assert begun(desk, "open", ("pitched", "9999-12-31T23:59:59-12:00")).first == {}
+    given = ("reported", "corrected"), ("steady", "19.5C")
+    assert begun(desk, "open", *given).first == dict(given)
+
+
+def test_what_a_link_hands_over_counts_as_changed_and_does_not_lie_folded_up(desk: Desk) -> None:
+    form = begun(desk, "edit", ("steady", "19.5C"))
+    body = "".join(form.body("/x", "token", "once", None, {}))
+    assert 'name="was-steady" value=""' in body
+    (folded,) = re.findall(r"<details[^>]* open>(?:(?!</details>).)*</details>", body, re.DOTALL)
+    assert 'name="steady"' in folded
+    entered = {**form.values, **{f"was-{name}": value for name, value in form.values.items()}, **form.first}
+    assert form.words(entered, [])[:3] == ["batch", "edit", "--steady-temperature=19.5C"]
+    asked = "".join(begun(desk, "edit", ("show", "steady")).body("/x", "token", "once", None, {}))
+    assert len(re.findall("<details[^>]* open>", asked)) == 1
+    assert "<details open" not in "".join(begun(desk, "edit").body("/x", "token", "once", None, {}))
+
+
+def test_what_is_handed_over_is_text_and_nothing_else(desk: Desk) -> None:
+    body = "".join(begun(desk, "open", ("recipe", '"><script>')).body("/x", "token", "once", None, {}))
+    assert "<script>" not in body
+    assert "&quot;&gt;&lt;script&gt;" in body
+
+
+def test_closing_leads_on_to_what_else_may_be_meant(desk: Desk) -> None:
+    lead = desk.form(FORMS["close"][0]).lead
+    assert re.findall('href="([^"]+)"', lead) == ["/batch/north-1/edit", "/vessel/north/open"]
 
 
 def test_a_form_for_what_is_not_there_is_none(desk: Desk) -> None:

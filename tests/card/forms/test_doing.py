@@ -101,6 +101,17 @@ def test_a_batch_is_opened_told_once_and_seen_on_its_page(served_own: Served) ->
     assert 'id="told"' not in visitor.get(after)[1]
 
 
+def test_a_link_begins_a_form_but_what_is_posted_counts(served_own: Served) -> None:
+    visitor, path = Visitor(served_own.url), "/batch/south-1/note?kind=warm&at=2026-03-26T10:00:00Z"
+    _, shown, _ = visitor.get(path)
+    assert '<option value="warm" selected>' in shown
+    assert 'value="2026-03-26T10:00"' in shown
+    status, refused, _ = visitor.post(path, kind="moved", at="2026-03-27T11:00", words="x" * 5000)
+    assert status == 422
+    assert '<option value="moved" selected>' in refused
+    assert 'value="2026-03-27T11:00"' in refused
+
+
 def test_a_form_that_is_sent_twice_is_done_once_and_says_so(own_cellar: Path, served_own: Served) -> None:
     visitor, came = Visitor(served_own.url), []
     entered = visitor.filled(NOTE, kind="remark", words="<i>'tapped' twice</i>")  # at no time: now, whenever that is

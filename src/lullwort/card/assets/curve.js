@@ -1,4 +1,4 @@
-// Reads values off the curve, and shows a part of it larger. All words and figures come from the server.
+// Reads values off the curve, and shows a part of it larger. All figures come from the server, rounded as it shows them.
 (() => {
   "use strict";
   const SVG = "http://www.w3.org/2000/svg";
@@ -26,6 +26,42 @@
   }
   const cleared = name => figure().querySelectorAll(`svg .${name}`).forEach(element => element.remove());
 
+  // -- moments: columns of whole numbers of the last place, each what it is more than the one before; null: not known ---
+  function decoded(data) {
+    const sums = column => { let sum = 0; return column.map(step => step === null ? null : sum += step); };
+    const columns = {};
+    for (const name of ["right", "down", "clock", "gravity", "under", "over", "least", "more", "temp"])
+      columns[name] = sums(data[name]);
+    const form = zero => {
+      const [number, ...unit] = zero.split(" "), places = number.length - 2;
+      const digits = value => {
+        const all = String(Math.abs(value)).padStart(places + 1, "0");
+        return `${value < 0 ? "-" : ""}${all.slice(0, -places)}${number[1]}${all.slice(-places)}`;
+      };
+      return (least, most = least) =>
+        [least === most ? digits(most) : `${digits(least)} to ${digits(most)}`, ...unit].join(" ");
+    };
+    const level = form(data.level), degrees = form(data.degrees);
+    const days = data.days.flatMap(([day, count]) => Array(count).fill(day));
+    const two = number => String(number).padStart(2, "0");
+    return days.map((day, i) => {
+      const at = name => columns[name][i];
+      const known = () => {
+        const said = [], gravity = at("gravity");
+        if (gravity !== null) {
+          const range = at("under") === null ? data.cold : level(gravity - at("under"), gravity + at("over"));
+          said.push(`gravity ${level(gravity)} (${range})`);
+        }
+        if (at("least") !== null) said.push(`read ${level(at("least"), at("least") + at("more"))}`);
+        if (at("temp") !== null) said.push(degrees(at("temp")));
+        if (data.said[i]) said.push(data.said[i]);
+        return said.join("; ");
+      };
+      const clock = at("clock");
+      return [at("right"), at("down"), `${day} ${two(Math.floor(clock / 60))}:${two(clock % 60)}`, known];
+    });
+  }
+
   // -- reading ---------------------------------------------------------------------------------------------------
   const nearest = right => moments.reduce(
     (best, moment, i) => Math.abs(moment[0] - right) < Math.abs(moments[best][0] - right) ? i : best, 0);
@@ -40,7 +76,7 @@
     const says = document.getElementById("curve-reads");
     cleared("hair"); cleared("dot");
     if (!moments[i]) { state.at = null; says.textContent = ""; return; }
-    const [right, down, when, known] = moments[i], [from, to] = ends();
+    const [right, down, when, words] = moments[i], known = words(), [from, to] = ends();
     state.at = from + right / 1e4 * (to - from);
     for (const svg of drawings()) {
       const plot = plotOf(svg), x = plot.left + right / 1e4 * (plot.right - plot.left);
@@ -201,7 +237,7 @@
   function begin() {
     const drawn = figure();
     if (!drawn) { moments = []; return; }
-    moments = JSON.parse(drawn.dataset.moments);
+    moments = decoded(JSON.parse(drawn.dataset.moments));
     drawn.tabIndex = 0;
     part().classList.add("curve-live");
     drawn.addEventListener("pointerdown", pressed);

@@ -19,6 +19,7 @@ from lullwort.card.commands import Commands, Ran
 from lullwort.card.desk import Desk
 from lullwort.card.fields import INSIST_FIELD
 from lullwort.card.forms.form import ONCE_FIELD, Form
+from lullwort.card.forms.inunits import InUnits
 from lullwort.card.onwards import OnceOnly, Told
 from lullwort.card.page import page
 from lullwort.card.posted import OldFormError, posted
@@ -70,7 +71,7 @@ class Doing:
         if form is None:
             raise HTTPException(404)
         if entered is None:
-            return self.shown(request, form)
+            return self.shown(request, form.begun(request.query_params.multi_items(), InUnits.of(chosen).moment))
         if old:
             return self.shown(request, form, entered, {"": _OLD}, 403)
         options = unit_options(chosen)

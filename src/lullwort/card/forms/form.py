@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from types import MappingProxyType
 from typing import NamedTuple
 
 from lullwort.card.fields import TICKED, Field, Html, form_html
 from lullwort.exporting import escaped
+from lullwort.records import parse_instant
 
 __all__ = ["ONCE_FIELD", "Form"]
 
@@ -41,6 +42,8 @@ class Form(NamedTuple):
         tried:     whether its command can try it with `--dry-run` and enter nothing.
         insist:    what the button says by which it is done though the command has doubts of it; empty where those are
                    told when it is done.
+        first:     values that a link hands over, in the place of those.
+        asked:     names of fields that a link asks for, which are seen at once.
     """
 
     title: str
@@ -60,6 +63,28 @@ class Form(NamedTuple):
     refused: Callable[[Values], dict[str, str]] = lambda _values: {}
     tried: bool = False
     insist: str = ""
+    first: Values = MappingProxyType({})
+    asked: frozenset[str] = frozenset()
+
+    def begun(self, given: Iterable[tuple[str, str]], moment: Callable[[int], str]) -> Form:
+        """As a link begins it: with the values of `given` that its fields can take; the others are left out.
+
+        Boxes are ticked by nobody but the brewer.
+
+        Args:   moment: one [µs] as the page's fields have it; in a link it stands in ISO 8601 with its offset.
+        """
+        pairs = list(given)
+        by_name = {field.name: field for field in self.fields if field.kind not in ("box", "file")}
+        first = {}
+        for name, value in pairs:
+            field = by_name.get(name)
+            if field is None or not value:
+                continue
+            text = _local(value, moment) if field.kind == "moment" else value
+            if text and not self._fault(field, text):
+                first[name] = text
+        asked = frozenset(first) | {value for name, value in pairs if name == "show" and value in by_name}
+        return self._replace(first=first, asked=asked)
 
     def body(
         self, action: str, token: str, once: str, entered: Values | None, errors: Values, insisted: str = ""
@@ -70,11 +95,11 @@ class Form(NamedTuple):
                 entered: as it was posted; None where it is shown for the first time.
                 insisted: what the button to insist posts; empty where there is none.
         """
-        shown = self.values if entered is None else entered
+        shown = {**self.values, **self.first} if entered is None else entered
         was = [(f"{_WAS}{f.name}", self._was(f, entered)) for f in self.fields] if self.changes else []
         form = form_html(
             action, self.fields, self.submit, token, shown, errors, hidden=[(ONCE_FIELD, once), *was],
-            warning=self.warning, heading="Can that be?" if insisted else "Not done",
+            warning=self.warning, heading="Can that be?" if insisted else "Not done", asked=self.asked,
             insist=(self.insist, insisted) if insisted else ("", ""),
         )  # fmt: skip
         return [f"<h1>{escaped(self.title)}</h1>", self.lead, form, self.tail]
@@ -143,6 +168,13 @@ class Form(NamedTuple):
             return f"It is “{value}”, expected one of those in the list."
         if field.kind == "box" and value not in ("", TICKED):
             return "It can only be ticked or not."
+        return ""
+
+
+def _local(value: str, moment: Callable[[int], str]) -> str:
+    try:
+        return moment(parse_instant(value))
+    except (ValueError, OverflowError):
         return ""
 
 

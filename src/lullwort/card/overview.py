@@ -63,6 +63,7 @@ def overview(vessels: Sequence[VesselFacts], units: Units, now_us: int, *, faili
         part("title", f'<h1>May it be packaged?</h1><p class="beside">{_in_short(shown)}</p>'),
         part("vessels", groups),
         part("first", "" if vessels else _FIRST, heading="What to do first"),
+        part("open", todo_links([("/open", "Open a batch")]) if vessels else ""),
         part("long-ago", _long_ago(long_ago, units), heading="Packaged long ago"),
     ]
 

@@ -8,7 +8,6 @@ from collections.abc import Callable, Mapping
 from html.parser import HTMLParser
 from pathlib import Path
 
-import msgspec
 import pytest
 
 from lullwort.analysis import LONE_SPIKE
@@ -190,7 +189,7 @@ def test_readings_that_do_not_count_are_told_with_their_reasons(vessels: Facts, 
     facts = vessels["stairs"]
     assert facts.batch is not None
     judged = facts.batch.judged
-    spiked = msgspec.structs.replace(judged, passed_over=Counter({LONE_SPIKE: 51}))
+    spiked = judged._replace(passed_over=Counter({LONE_SPIKE: 51}))
     many = facts._replace(batch=facts.batch._replace(judged=spiked))
     assert "passed over 51 lone spikes" in words(part(page(many), "heard"))
 

@@ -196,7 +196,6 @@ def fetched(url: str, path: str, **headers: str) -> tuple[int, bytes, http.clien
 def server_times(made: list[Invented], book: Path) -> None:
     """Processor time of the desk for a page, compressed, without the network: facts just changed, and held."""
     from lullwort.card import Cellar, Tended
-    from lullwort.card.curvespan import WHOLE
     from lullwort.card.livepages import LivePage, finish_page
     from lullwort.card.overview import overview
     from lullwort.card.pulse import pulse_html
@@ -225,7 +224,7 @@ def server_times(made: list[Invented], book: Path) -> None:
         def batch() -> None:
             facts = cellar.batch("v0-1")
             assert facts is not None
-            whole(batch_page(facts, units, span=WHOLE))
+            whole(batch_page(facts, units))
 
         pages: dict[str, Callable[[], None]] = {
             "all of 8 vessels": lambda: whole(overview(cellar.vessels(), units, now_us)),

@@ -13,6 +13,7 @@ import pytest
 from lullwort.analysis import LONE_SPIKE
 from lullwort.card import Cellar, Tended
 from lullwort.card.facts import VesselFacts
+from lullwort.card.shown import Shown
 from lullwort.card.vesselpage import batch_page, page_title, vessel_page
 from lullwort.cellarbook import open_book
 from lullwort.detector import CHECKS, Units
@@ -28,7 +29,7 @@ PARTS = [
 
 
 def page(facts: VesselFacts, units: Units = UNITS, container: str = "") -> str:
-    return "".join(vessel_page(facts, units, container=container))
+    return "".join(vessel_page(facts, units, shown=Shown(container=container)))
 
 
 def part(of: str, name: str) -> str:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from lullwort.card.alertspart import alerts_part
 from lullwort.card.answerpart import answer_part, answer_word, danger_part, failing_part, title_part, why_part
 from lullwort.card.curvepart import curve_part
-from lullwort.card.curvespan import WHOLE, CurveSpan
 from lullwort.card.donepart import done_part
 from lullwort.card.facts import BatchFacts, VesselFacts
 from lullwort.card.figurespart import figures_part
@@ -15,6 +14,7 @@ from lullwort.card.ledger import ledger_part
 from lullwort.card.markup import batch_path, part, todo_links, vessel_path
 from lullwort.card.nextpart import next_part
 from lullwort.card.sealingpart import sealing_part
+from lullwort.card.shown import AS_IT_IS, Shown
 from lullwort.card.wayspart import others_part, ways_part
 from lullwort.detector import Units
 from lullwort.exporting import escaped
@@ -28,16 +28,14 @@ def page_title(facts: BatchFacts) -> str:
     return f"{answer_word(facts)}: {facts.batch.name}"
 
 
-def vessel_page(
-    facts: VesselFacts, units: Units, *, failing: str = "", container: str = "", span: CurveSpan = WHOLE
-) -> list[str]:
+def vessel_page(facts: VesselFacts, units: Units, *, failing: str = "", shown: Shown = AS_IT_IS) -> list[str]:
     """The content of its page, as HTML; of its youngest batch.
 
     Args:    as of `batch_page`.
     """
     if facts.batch is not None:
         path = vessel_path(facts.vessel)
-        return batch_page(facts.batch, units, vessel=facts, failing=failing, container=container, path=path, span=span)
+        return batch_page(facts.batch, units, vessel=facts, failing=failing, path=path, shown=shown)
     opens = todo_links([(vessel_path(facts.vessel, "open"), f"Open a batch in {facts.vessel}")])
     return [
         failing_part(failing),
@@ -59,16 +57,15 @@ def vessel_page(
 
 
 def batch_page(
-    facts: BatchFacts, units: Units, *, vessel: VesselFacts | None = None, failing: str = "", container: str = "",
-    path: str = "", span: CurveSpan = WHOLE,
+    facts: BatchFacts, units: Units, *, vessel: VesselFacts | None = None, failing: str = "", path: str = "",
+    shown: Shown = AS_IT_IS,
 ) -> list[str]:  # fmt: skip
     """The content of the page of a batch, over or not.
 
-    Args:    vessel:    that it is in, where that is known.
-             failing:   why the service cannot store anything.
-             container: that was chosen to reckon with; empty: its own.
-             path:      of the page, where it is not that of the batch.
-             span:      of its curve.
+    Args:    vessel:  that it is in, where that is known.
+             failing: why the service cannot store anything.
+             path:    of the page, where it is not that of the batch.
+             shown:   as the page's address chooses.
     """
     sheet = sheet_of(facts.sheet, units)
     youngest = vessel is not None and vessel.batch is not None and vessel.batch.batch.name == facts.batch.name
@@ -80,9 +77,9 @@ def batch_page(
         alerts_part(vessel if youngest else None, units),
         why_part(facts, sheet, units),
         next_part(facts, vessel, sheet, units),
-        curve_part(facts, units, span),
+        curve_part(facts, units, shown, sheet.events),
         ledger_part(sheet, facts.sheet.seen, units, facts.batch.name, over=facts.sheet.packaged or facts.over),
-        sealing_part(None if facts.over else facts.sealed, container, path or batch_path(facts.batch.name), units),
+        sealing_part(None if facts.over else facts.sealed, shown, path or batch_path(facts.batch.name), units),
         done_part(sheet, units),
         figures_part(sheet),
         history_part(facts.judged, units),

@@ -1,4 +1,3 @@
-"use strict";
 // Shows what has changed without a reload, says how long ago things were, and says when it is no longer kept up to date.
 (() => {
   const SILENT_MS = 40000; // the service says each 15 s that it is there
@@ -237,8 +236,7 @@
     try {
       do {
         askMore = false;
-        const page = new URL(location.href); // which the curve's script changes when a part of it is shown larger
-        page.searchParams.delete("told");
+        const page = pageAddress.here();
         const answer = await fetch(page, {
           cache: "no-store",
           headers: { "If-None-Match": `W/"${tag}"` },
@@ -246,7 +244,12 @@
         });
         if (answer.status !== 304) {
           if (!answer.ok || answer.redirected) throw new Error(`${answer.status}`);
-          take(new DOMParser().parseFromString(await answer.text(), "text/html"));
+          const next = new DOMParser().parseFromString(await answer.text(), "text/html");
+          if (pageAddress.here().href !== page.href) {
+            askMore = true; // the reader has chosen something else meanwhile
+            continue;
+          }
+          take(next);
         }
         hear();
       } while (askMore && !document.hidden);

@@ -197,7 +197,13 @@
       return;
     }
     const before = answers();
-    const held = window.scrollY > 0 && [...document.querySelectorAll("#card [id]")].find((e) => e.getBoundingClientRect().top >= 0);
+    const inView = (e) => {
+      const { top } = e.getBoundingClientRect();
+      return e.getClientRects().length && top >= 0 && top < window.innerHeight; // what is hidden stands nowhere, and says 0
+    };
+    // The browser's own holding is off (overflow-anchor), or both would move the page.
+    const near = document.activeElement?.closest("#card [id]"); // what the reader is at, else what is topmost
+    const held = window.scrollY > 0 && [near, ...document.querySelectorAll("#card [id]")].find((e) => e && inView(e));
     const heldAt = held && held.getBoundingClientRect().top;
     const old = partsOf(document);
     const fresh = partsOf(next);

@@ -10,9 +10,10 @@ import re
 import secrets
 import shutil
 import socket
+import time
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import AbstractContextManager, contextmanager, suppress
 from functools import partial
 from pathlib import Path
 from types import SimpleNamespace
@@ -204,6 +205,51 @@ def serving(book: Path, **settings: object) -> Iterator[Served]:
     finally:
         face.stop(4.0)
         desk.close()
+
+
+def commands_on(book: Path) -> list[int]:
+    """The processes of commands that the card has begun on a book, by what they were given [Linux, proc(5)]."""
+    found = []
+    for process in Path("/proc").glob("[0-9]*"):
+        with suppress(OSError):  # it has ended meanwhile, or is somebody else's
+            given = (process / "environ").read_bytes().split(b"\0")
+            if f"LULLWORT_BOOK={book}".encode() in given and b"COLUMNS=10000" in given:
+                found.append(int(process.name))
+    return found
+
+
+def soon(holds: Callable[[], object], within_s: float = 10.0) -> bool:
+    """Whether that comes to be true."""
+    give_up = time.monotonic() + within_s
+    while not holds():
+        if time.monotonic() > give_up:
+            return False
+        time.sleep(0.02)
+    return True
+
+
+@pytest.fixture(scope="session")
+def running() -> Callable[[Path], list[int]]:
+    """The processes of commands on a book, see `commands_on`."""
+    return commands_on
+
+
+@pytest.fixture(scope="session")
+def comes_true() -> Callable[..., bool]:
+    """Waits for something, see `soon`."""
+    return soon
+
+
+@pytest.fixture
+def held_up(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Settings that do not come to their end: each command that begins from now on waits for them until it is ended.
+
+    Put a file in their place, and those that begin afterwards go on.
+    """
+    path = tmp_path / "held-up.toml"
+    os.mkfifo(path)
+    monkeypatch.setenv("LULLWORT_SETTINGS", str(path))
+    return path
 
 
 def now_us_of(book: Path) -> Callable[[], int]:

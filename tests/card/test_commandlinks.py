@@ -10,7 +10,7 @@ import pytest
 
 from lullwort.card.commandlinks import FOR_A_TERMINAL, page_of_command
 from lullwort.card.facts import VesselFacts
-from lullwort.card.markup import command_html
+from lullwort.card.markup import command_html, ended
 from lullwort.card.overview import overview
 from lullwort.card.vesselpage import vessel_page
 from lullwort.detector import (
@@ -62,8 +62,8 @@ def test_what_stands_in_a_command_is_handed_over_to_its_page(command: str, addre
 
 def test_a_page_needs_to_know_which_batch_is_meant() -> None:
     assert page_of_command("lullwort batch edit") is None
-    assert command_html("lullwort instrument check x", "own") == (
-        "<code>lullwort instrument check x</code> (at a terminal)"
+    assert ended(command_html("lullwort instrument check x", "own")) == (
+        "<code>lullwort instrument check x</code>, at a terminal"
     )
 
 

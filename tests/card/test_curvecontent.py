@@ -258,7 +258,7 @@ def test_the_yeasts_range_is_told_as_the_evidence_tells_it(facts_of: FactsOf) ->
     facts = facts_of(of, of.batch, 340)
     for units in (Units(), Units(temperature="F", decimal="comma")):
         words = {line.shape: line.words for line in key_lines(content_of(facts, units=units), facts, units)}
-        assert words["temp"].endswith(check_figures("warm enough", facts.sheet.seen, units).limit)
+        assert words["temp"].endswith(check_figures("warm enough", facts.sheet.seen, units)[0].limit)
 
 
 def test_each_shape_of_the_legend_is_one_of_its_own_and_an_arrow_is_told_as_one(known: Known) -> None:

@@ -129,6 +129,29 @@ def test_news_leave_a_part_of_the_curve_as_it_is_shown_and_the_keys_where_they_a
         assert page.evaluate("document.activeElement.id") == "curve-figure"
 
 
+def test_what_was_done_is_told_shortly_and_goes_by_itself(followed: Followed, browser: Browser) -> None:
+    followed.judge()
+    with seen(browser, f"{followed.url}/batch/south-1/note", PHONE) as page:
+        page.select_option("#f-kind", "remark")
+        page.fill("#f-words", "tasted")
+        with page.expect_navigation():
+            page.locator(".send button").click()
+        page.evaluate(REMEMBERS)
+        told, answer = page.locator("#told"), page.locator("#answer .word").bounding_box()
+        assert told.inner_text().startswith("Noted. remark at ")
+        assert answer is not None
+        assert answer["y"] + answer["height"] <= PHONE["height"]
+        is_followed(page)
+        for hours, count in ((1.0, 1), (2.0, 0)):  # at the first change it has hardly been read
+            before = page.locator("#heard time").get_attribute("datetime")
+            followed.heard(later(followed, hours))
+            changed = "before => document.querySelector('#heard time').dateTime !== before"
+            page.wait_for_function(changed, arg=before, timeout=SOON_MS)
+            assert told.count() == count
+            page.evaluate("performance.now = () => 20001")
+        assert page.evaluate("document.activeElement.id") == "card"  # the focus was in what has gone
+
+
 def test_a_changed_answer_is_spoken_once_and_nothing_else_is(followed: Followed, browser: Browser) -> None:
     followed.judge()
     with seen(browser, f"{followed.url}/", DESK) as page:

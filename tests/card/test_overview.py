@@ -110,6 +110,12 @@ def test_an_empty_cellar_says_what_to_do_first(words: Words) -> None:
     assert 'href="/import"' in page
 
 
+def test_a_batch_can_be_opened_from_the_front_page_whatever_is_in_the_cellar(vessels: Facts) -> None:
+    empty, full = "".join(overview([], UNITS, SOON)), "".join(overview(list(vessels.values()), UNITS, SOON))
+    assert [page.count('href="/open"') for page in (empty, full)] == [2, 1]
+    assert 'Without a sensor, <a href="/open">open the batch</a> first' in empty
+
+
 def test_that_nothing_is_stored_is_told_before_all_else(vessels: Facts, words: Words) -> None:
     page = "".join(overview(list(vessels.values()), UNITS, SOON, failing="The disk is full."))
     assert words(page).startswith("Nothing is stored. The disk is full. What stands here may be out of date")

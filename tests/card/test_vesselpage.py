@@ -8,7 +8,6 @@ from collections.abc import Callable, Mapping
 from html.parser import HTMLParser
 from pathlib import Path
 
-import msgspec
 import pytest
 
 from lullwort.analysis import LONE_SPIKE
@@ -180,6 +179,12 @@ def test_what_somebody_wrote_is_text_and_nothing_else(odd_vessels: Facts) -> Non
     assert html.count("&lt;script&gt;alert(1)&lt;/script&gt;") == 2
 
 
+def test_entries_are_corrected_from_where_they_stand(vessels: Facts) -> None:
+    shown = page(vessels["east"])
+    assert '<a href="/batch/east-1/edit">Correct the entries</a>' in part(shown, "ways")
+    assert re.search(r'<dt>original</dt><dd>(?:(?!</dd>).)* <a href="/batch/east-1/edit">correct it</a></dd>', shown)
+
+
 def test_what_was_done_is_numbered_as_on_the_curve(odd_vessels: Facts, words: Words) -> None:
     assert "1 19 Jul 20:00 dry hop Ella 2 21 Jul 02:00 remark" in words(part(page(odd_vessels["hostile"]), "done"))
     assert "◇ 25 Jul 15:00 sample: 1.0130, read at 20.2 °C" in words(part(page(odd_vessels["by-hand"]), "done"))
@@ -191,7 +196,7 @@ def test_readings_that_do_not_count_are_told_with_their_reasons(vessels: Facts, 
     facts = vessels["stairs"]
     assert facts.batch is not None
     judged = facts.batch.judged
-    spiked = msgspec.structs.replace(judged, passed_over=Counter({LONE_SPIKE: 51}))
+    spiked = judged._replace(passed_over=Counter({LONE_SPIKE: 51}))
     many = facts._replace(batch=facts.batch._replace(judged=spiked))
     assert "passed over 51 lone spikes" in words(part(page(many), "heard"))
 

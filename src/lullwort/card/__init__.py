@@ -16,15 +16,31 @@ if TYPE_CHECKING:
     from lullwort.card.desk import Desk
     from lullwort.card.guard import Guard
     from lullwort.card.guesses import Guesses
+    from lullwort.card.households import household
     from lullwort.card.news import EVERY_VESSEL, News
     from lullwort.card.ondemand import OnDemand
     from lullwort.card.tended import Tended
+    from lullwort.card.workroom import Workroom
 
-__all__ = ["EVERY_VESSEL", "Ahead", "Cellar", "Desk", "Guard", "Guesses", "News", "OnDemand", "Tended", "card_app"]
+__all__ = [
+    "EVERY_VESSEL",
+    "Ahead",
+    "Cellar",
+    "Desk",
+    "Guard",
+    "Guesses",
+    "News",
+    "OnDemand",
+    "Tended",
+    "Workroom",
+    "card_app",
+    "household",
+]
 
 _HOMES = {
     "EVERY_VESSEL": "news", "Ahead": "ahead", "Cellar": "cellar", "Desk": "desk", "Guard": "guard",
-    "Guesses": "guesses", "News": "news", "OnDemand": "ondemand", "Tended": "tended", "card_app": "app",
+    "Guesses": "guesses", "News": "news", "OnDemand": "ondemand", "Tended": "tended", "Workroom": "workroom",
+    "card_app": "app", "household": "households",
 }  # fmt: skip
 
 

@@ -31,7 +31,7 @@ def alerts_page(standing: Sequence[Posted], recent: Sequence[Posted], token: str
     others = [posted for posted in recent if posted.name not in names]
     return [
         "<h1>Alerts</h1>",
-        part("standing", _items(first, token, units), heading="Standing") if standing else "<p>Nothing stands.</p>",
+        part("standing", _items(first, token, units), heading="Standing") if standing else "<p>No alerts.</p>",
         f'<p class="beside">{_WHAT_SEEN_MEANS}</p>' if standing else "",
         part("recent", _items(others, "", units), heading="Lately") if others else "",
     ]

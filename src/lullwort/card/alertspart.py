@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from lullwort.card.commandlinks import page_of_command
 from lullwort.card.facts import VesselFacts
-from lullwort.card.markup import command_html, moment, part, prose
+from lullwort.card.markup import command_html, ended, moment, part, prose
 from lullwort.cellarbook import Posted
 from lullwort.detector import Units
 from lullwort.exporting import escaped
 from lullwort.records import Alert
 
 __all__ = ["alerts_line", "alerts_part", "alerts_path", "said"]
+
+_LEADS_HERE = re.compile(r" ?`lullwort verdict` says what was seen\.")
+# What would lead from elsewhere to what these pages show.
 
 
 def alerts_part(vessel: VesselFacts | None, units: Units) -> str:
@@ -65,9 +69,13 @@ def _day(at_us: int, units: Units) -> str:
 def said(line: str, alert: Alert) -> str:
     """A line of an alert as HTML; one that is a command as the page that does it, if one does."""
     if not line.startswith("  "):
-        return prose(line, alert.batch)
+        return prose(_LEADS_HERE.sub("", line), alert.batch)
     page = page_of_command(line.strip(), alert.batch)
-    return command_html(line.strip()) if page is None else f'<a href="{escaped(page.address)}">{escaped(page.act)}</a>'
+    return (
+        ended(command_html(line.strip()))
+        if page is None
+        else f'<a href="{escaped(page.address)}">{escaped(page.act)}</a>'
+    )
 
 
 def alerts_path(posted: Posted) -> str:

@@ -30,7 +30,7 @@ from lullwort.card.news import News
 from lullwort.card.overview import overview
 from lullwort.card.packing import Packing
 from lullwort.card.shown import AS_IT_IS, Shown, shown_by
-from lullwort.card.vesselpage import batch_page, page_title, vessel_page
+from lullwort.card.vesselpage import batch_page, emptied_page, page_title, vessel_page
 from lullwort.card.workroom import Workroom
 from lullwort.collector import HttpSettings, http_token
 from lullwort.detector import Units
@@ -59,10 +59,12 @@ class _Routes:
     def __init__(self, settings: Settings, desk: Desk, news: News) -> None:
         self._settings, self._desk = settings, desk
         self._live, self._pages = LiveStreams(news, desk.now_us), LivePages(desk)
-        commands, workroom = Commands(settings.book), Workroom(settings.book)
-        desk.at_close(workroom.close)
+        commands, downloading, workroom = Commands(settings.book), Commands(settings.book), Workroom(settings.book)
+        desk.at_close(workroom.close)  # the last of these, once nothing writes there any more
+        desk.at_close(commands.end)
+        desk.at_close(downloading.end)
         self._doing = Doing(settings, desk, commands)
-        self._downloads = Downloads(desk, Commands(settings.book), workroom, self._chosen)
+        self._downloads = Downloads(desk, downloading, workroom, self._chosen)
         self._imports = Imports(settings, desk, workroom, self._chosen)
         self._alerts = Alerts(desk, commands, self._chosen)
 
@@ -95,7 +97,11 @@ class _Routes:
         def made(cellar: Cellar) -> LivePage | None:
             facts = cellar.vessel(name)
             if facts is None:
-                return None
+                taken_back = cellar.book.imports.withdrawn_from(name)
+                if not taken_back:
+                    return None
+                body = emptied_page(name, taken_back, units, failing=cellar.failing())
+                return LivePage(f"Cannot tell: {name}", body, live_address(name))
             title = f"Cannot tell: {name}" if facts.batch is None else page_title(facts.batch)
             body = vessel_page(facts, units, failing=cellar.failing(), shown=shown)
             return LivePage(title, body, live_address(name))
@@ -125,10 +131,10 @@ class _Routes:
         found = await self._desk.ask(made)
         if found is None:
             raise HTTPException(404)
-        return HTMLResponse(found, headers={"Cache-Control": "no-store"})
+        return HTMLResponse(found)
 
     async def _asset(self, request: Request) -> Response:
-        found = ASSETS.get(request.url.path)
+        found = ASSETS.get(request.scope["path"])
         if found is None:
             raise HTTPException(404)
         media, content = found

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from html import escape
-from urllib.parse import quote
 
 from lullwort.card.curvecontent import CurveContent, curve_content
 from lullwort.card.curvedrawing import SMALL, WIDE, drawing, gravity_span
@@ -13,6 +12,7 @@ from lullwort.card.curvespan import links_of
 from lullwort.card.curvevalues import days_table, moments_json
 from lullwort.card.curvewords import KeyLine, content_says, key_lines, nothing_says
 from lullwort.card.facts import BatchFacts
+from lullwort.card.markup import batch_path
 from lullwort.card.shown import AS_IT_IS, Shown
 from lullwort.detector import Units
 from lullwort.exporting import escaped
@@ -37,7 +37,7 @@ def curve_part(
     """
     rows = event_rows(facts.sheet, units) if events is None else events
     content = curve_content(facts, {row.event: row.mark for row in rows}, units, shown.span)
-    where = f"/batch/{quote(facts.batch.name, safe='')}/curve"
+    where = batch_path(facts.batch.name, "curve")
     head = (
         '<section id="curve" data-part="curve" class="part" aria-labelledby="curve-head" '
         f'data-curve="{escaped(where)}" data-query="{escaped(shown.span.query)}"><h2 id="curve-head">Curve</h2>'

@@ -68,8 +68,7 @@ class LivePages:
         found = await self._desk.ask(kept)
         if found is None:
             raise HTTPException(404)
-        # Not stored by the browser, or what it shows again would say that it is as of an hour ago.
-        headers = {"Cache-Control": "no-store", "ETag": f'W/"{found.tag}"', "Vary": "Accept-Encoding, Cookie"}
+        headers = {"ETag": f'W/"{found.tag}"', "Vary": "Accept-Encoding, Cookie"}
         if not told and request.headers.get("if-none-match") == headers["ETag"]:
             return Response(status_code=304, headers=headers)
         token = visitor_of(request).form_token

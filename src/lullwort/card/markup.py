@@ -11,7 +11,17 @@ from lullwort.detector import Units
 from lullwort.exporting import escaped
 from lullwort.records import format_utc
 
-__all__ = ["batch_path", "command_html", "first_sentence", "moment", "part", "prose", "todo_links", "vessel_path"]
+__all__ = [
+    "batch_path",
+    "command_html",
+    "ended",
+    "first_sentence",
+    "moment",
+    "part",
+    "prose",
+    "todo_links",
+    "vessel_path",
+]
 
 _NEXT_SENTENCE = re.compile(r"(?<=[.?!]) (?=[A-Z])")
 _COMMAND = re.compile(r"`([^`]+)`")
@@ -52,7 +62,12 @@ def prose(text: str, batch: str = "") -> str:
     'It has <code>&lt;it&gt;</code> &amp; is <a href="/batch/a-1/note">note it</a>'
     """
     parts = _COMMAND.split(text)
-    return "".join(command_html(part, batch) if number % 2 else escaped(part) for number, part in enumerate(parts))
+    return ended("".join(command_html(p, batch) if number % 2 else escaped(p) for number, p in enumerate(parts)))
+
+
+def ended(html: str) -> str:
+    """Sentences with what `command_html` gave in them: no comma stands before another mark."""
+    return _ELSE_AT_END.sub(_ELSE[:-1], html)
 
 
 def command_html(command: str, batch: str = "") -> str:
@@ -60,8 +75,11 @@ def command_html(command: str, batch: str = "") -> str:
     page = page_of_command(command, batch)
     if page is not None:
         return f'<a href="{escaped(page.address)}">{page.called}</a>'
-    at_a_terminal = " (at a terminal)" if command.startswith("lullwort ") else ""
-    return f"<code>{escaped(command)}</code>{at_a_terminal}"
+    return f"<code>{escaped(command)}</code>{_ELSE if command.startswith('lullwort ') else ''}"
+
+
+_ELSE = ", at a terminal,"
+_ELSE_AT_END = re.compile(rf"{_ELSE}(?=[.;:,)?]|$)")
 
 
 def first_sentence(text: str) -> str:

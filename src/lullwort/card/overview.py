@@ -62,7 +62,6 @@ def overview(vessels: Sequence[VesselFacts], units: Units, now_us: int, *, faili
         failing_part(failing),
         part("title", f'<h1>May it be packaged?</h1><p class="beside">{_in_short(shown)}</p>'),
         part("vessels", groups),
-        part("another", _ANOTHER if vessels else ""),
         part("first", "" if vessels else _FIRST, heading="What to do first"),
         part("long-ago", _long_ago(long_ago, units), heading="Packaged long ago"),
     ]
@@ -184,15 +183,12 @@ def _long_ago(members: Sequence[VesselFacts], units: Units) -> str:
     return f'<ul class="others">{rows}</ul>' if rows else ""
 
 
-_ANOTHER = '<p class="beside"><a href="/open">Open a batch in another vessel</a></p>'
-
 _FIRST = (
     "<p>Here stands, for every vessel, whether its beer may be packaged. For that it must know of a batch, and hear of "
     "its gravity:</p><ol><li>Let a sensor send to the broker, folder or address that the settings name, or "
     '<a href="/import">import a log</a> that you have. Its vessel then shows here.</li><li>'
-    '<a href="/open">Open the batch</a> in that vessel: '
-    "when it was pitched, and its original gravity.</li><li>Without a sensor, open the batch first, then enter "
-    "hand samples.</li></ol>"
+    '<a href="/open">Open the batch</a> in that vessel: when it was pitched, and its original gravity.</li>'
+    '<li>Without a sensor, <a href="/open">open the batch</a> first, then enter hand samples.</li></ol>'
     '<details id="first-terminal"><summary>At a terminal</summary>'
     "<pre><code>lullwort batch open VESSEL --pitched TIME\n"
     "lullwort backfill LOG</code></pre></details>"

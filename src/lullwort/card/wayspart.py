@@ -26,7 +26,7 @@ def _ways(facts: BatchFacts) -> Iterator[tuple[str, str]]:
         yield batch_path(name, "close"), "Close this batch"
     if not facts.refilled:
         yield vessel_path(facts.batch.vessel, "open"), "Open the next batch here"
-    yield batch_path(name, "edit"), "Correct its entries"
+    yield batch_path(name, "edit"), "Correct the entries"
     yield batch_path(name, "sheet"), "Batch sheet, to print"
     yield batch_path(name, "calendar.ics"), "Calendar file"
     if facts.judged.used or facts.judged.passed_over:

@@ -7,7 +7,7 @@ from contextlib import AbstractContextManager
 
 from starlette.types import ASGIApp
 
-from lullwort.card import Ahead, Desk, Guesses, News, OnDemand, Tended
+from lullwort.card import Ahead, Desk, Guesses, News, OnDemand, Tended, Workroom
 from lullwort.cellarbook import Book
 from lullwort.collector import Arrival, HttpSettings
 from lullwort.settings import Settings
@@ -32,6 +32,7 @@ class Facing:
         now_us: Callable[[], int],
     ) -> None:
         """Args and errors as of `HttpFace` and `Desk`."""
+        Workroom(settings.book)  # what a service that was killed has left there goes at once, not when somebody looks
 
         def tended() -> Tended:
             revision = keeper.judging.revision  # asked first: what is judged meanwhile rests on that or a newer one

@@ -3,6 +3,7 @@
   const SILENT_MS = 40000; // the service says each 15 s that it is there
   const GRACE_MS = 4000; // a line that breaks and is back by then is not worth a word
   const PATIENCE_MS = 20000;
+  const TOLD_MS = 20000; // so long what was done is told at the least
   const SHORTEST_MS = 1000;
   const LONGEST_MS = 60000;
   const byId = (id) => document.getElementById(id);
@@ -181,6 +182,15 @@
     to.focus({ preventScroll: true });
   };
 
+  // What was done has been read by then; what is dangerous or doubtful of it stays until it is put away.
+  const letGo = () => {
+    const told = byId("told");
+    if (!told || performance.now() < TOLD_MS || told.querySelector(".danger, .doubt")) return;
+    const had = told.contains(document.activeElement);
+    told.remove();
+    if (had) byId("card").focus({ preventScroll: true });
+  };
+
   const take = (next) => {
     if (next.querySelector("script[src]")?.src !== document.querySelector("script[src]")?.src) {
       location.reload(); // the service is another one since, and so is this script
@@ -199,6 +209,7 @@
       redo(will, things);
       changed.push([will, things]);
     };
+    letGo();
     tag = next.body.dataset.tag;
     document.title = next.title;
     if (alike) {

@@ -42,6 +42,7 @@ def close_form(cellar: Cellar, settings: Settings, name: str) -> Form | None:
         ("batch", "close"),
         (packaged, moved, primed, sugar_field(""), filled, container_field(""), *boxes),
         "It is packaged: close the batch" if batch.packaged_us is None else "Date it anew",
+        "Closed." if batch.packaged_us is None else "Dated anew.",
         page_of(cellar, batch),
         arguments=(f"batch:{name}",),
         values=values,
@@ -49,6 +50,7 @@ def close_form(cellar: Cellar, settings: Settings, name: str) -> Form | None:
         warning="" if judged.proved else _danger(judged),
         batch=name,
         changes=True,
+        tried=True,
     )
 
 

@@ -29,6 +29,7 @@ class Form(NamedTuple):
         command:   its name, such as ("batch", "close"), and options that are always given.
         fields:    in order; those whose option is the name of an argument fill the arguments, after `arguments`.
         submit:    what the button says.
+        done:      what was done, in a word, such as "Noted."
         after:     address to go on to, or what makes it of what was entered.
         arguments: of the command, ahead of those that fields fill.
         values:    with which it is first shown.
@@ -40,12 +41,16 @@ class Form(NamedTuple):
         refused:   what is wrong with it, by name of the field, which no command would find.
         first:     values that a link hands over, in the place of those.
         asked:     names of fields that a link asks for, which are seen at once.
+        tried:     whether its command can try it with `--dry-run` and enter nothing.
+        insist:    what the button says by which it is done though the command has doubts of it; empty where those are
+                   told when it is done.
     """
 
     title: str
     command: tuple[str, ...]
     fields: tuple[Field, ...]
     submit: str
+    done: str
     after: str | Callable[[Values], str]
     arguments: tuple[str, ...] = ()
     values: Values = MappingProxyType({})
@@ -56,6 +61,8 @@ class Form(NamedTuple):
     changes: bool = False
     prepared: Callable[[Values], Values] = dict
     refused: Callable[[Values], dict[str, str]] = lambda _values: {}
+    tried: bool = False
+    insist: str = ""
     first: Values = MappingProxyType({})
     asked: frozenset[str] = frozenset()
 
@@ -79,24 +86,34 @@ class Form(NamedTuple):
         asked = frozenset(first) | {value for name, value in pairs if name == "show" and value in by_name}
         return self._replace(first=first, asked=asked)
 
-    def body(self, action: str, token: str, once: str, entered: Values | None, errors: Values) -> list[str]:
+    def body(
+        self, action: str, token: str, once: str, entered: Values | None, errors: Values, insisted: str = ""
+    ) -> list[str]:
         """The content of its page, as HTML.
 
         Args:   action: its address.  token: of the visitor.  once: tells this showing of it from others.
                 entered: as it was posted; None where it is shown for the first time.
+                insisted: what the button to insist posts; empty where there is none.
         """
         shown = {**self.values, **self.first} if entered is None else entered
         was = [(f"{_WAS}{f.name}", self._was(f, entered)) for f in self.fields] if self.changes else []
         form = form_html(
             action, self.fields, self.submit, token, shown, errors, hidden=[(ONCE_FIELD, once), *was],
-            warning=self.warning, asked=self.asked,
+            warning=self.warning, asked=self.asked, heading="Can that be?" if insisted else "Not done",
+            insist=(self.insist, insisted) if insisted else ("", ""),
         )  # fmt: skip
         return [f"<h1>{escaped(self.title)}</h1>", self.lead, form, self.tail]
 
     def faults(self, entered: Values) -> dict[str, str]:
         """What is wrong before any command is asked."""
         found = {f.name: says for f in self.fields if (says := self._fault(f, entered.get(f.name, "")))}
-        return found or self.refused(entered)
+        return {**self.refused(entered), **found}
+
+    def without(self, entered: Values, faults: Values) -> dict[str, str]:
+        """What was entered, but for the fields that are at fault, so that the rest can be tried."""
+        stand_ins = {f.name: f.stand_in for f in self.fields if f.name in faults}
+        was = {f"{_WAS}{name}": "" for name in stand_ins}
+        return {**entered, **was, **stand_ins}
 
     def goes_on_to(self, entered: Values) -> str:
         """The address to go on to once it is done."""
@@ -106,10 +123,10 @@ class Form(NamedTuple):
         """Whether anything differs from what was shown."""
         return any(entered.get(f.name, "") != entered.get(f"{_WAS}{f.name}", "") for f in self.fields)
 
-    def words(self, entered: Values, options: list[str]) -> list[str]:
+    def words(self, entered: Values, options: list[str], *, trial: bool = False) -> list[str]:
         """The command as its words, each value in the word of its option, so that nothing typed becomes one.
 
-        Args:   options: by which it takes and tells values as the page does.
+        Args:   options: by which it takes and tells values as the page does.  trial: whether nothing is entered.
         """
         given = self._given(self.prepared(entered))
         named = [
@@ -119,7 +136,7 @@ class Form(NamedTuple):
             for one in (filter(None, map(str.strip, value.splitlines())) if field.each_line else [value])
         ]
         filled = [value for field, value in given if field.option and not field.option.startswith("--")]
-        return [*self.command, *named, *options, "--", *self.arguments, *filled]
+        return [*self.command, *(["--dry-run"] if trial else []), *named, *options, "--", *self.arguments, *filled]
 
     def _given(self, entered: Values) -> list[tuple[Field, str]]:
         given = []

@@ -96,7 +96,7 @@ def static_page(folder: Path, svgs: list[str], headers: Mapping[str, str]) -> It
     folder.mkdir()
     (folder / "style.css").write_text(style)
     head = '<!DOCTYPE html><html lang="en"><meta charset="utf-8"><title>Curve</title>'
-    body = "".join(svgs)
+    body = f'<figure id="curve-figure">{"".join(svgs)}</figure>'  # by whose width one of them is shown
     (folder / "index.html").write_text(f'{head}<link rel="stylesheet" href="style.css"><main>{body}</main></html>')
 
     class Quiet(http.server.SimpleHTTPRequestHandler):

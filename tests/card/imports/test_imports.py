@@ -208,13 +208,6 @@ def test_what_takes_long_goes_on_while_its_page_looks_again_by_itself(
         assert book.readings.vessels() == ["loft"]
 
 
-def never_ending(book: Path) -> None:
-    """In the place of the one file that is held another of its name, which whoever reads it waits for."""
-    (held,) = book.with_name(f"{book.name}.card").glob("*/*")
-    held.unlink()
-    os.mkfifo(held)
-
-
 @pytest.mark.usefixtures("held_up")
 def test_so_many_are_worked_at_and_none_is_left_when_the_service_ends(
     small_cellar: Path, served_with: Callable[..., Any], guest_at: Callable[[str], Guest],
@@ -236,19 +229,27 @@ def test_so_many_are_worked_at_and_none_is_left_when_the_service_ends(
 
 
 def test_an_import_is_withdrawn_while_another_is_stored_which_ends_with_the_service(
-    small_cellar: Path, served_with: Callable[..., Any], guest_at: Callable[[str], Guest],
+    small_cellar: Path, tmp_path: Path, served_with: Callable[..., Any], guest_at: Callable[[str], Guest],
     monkeypatch: pytest.MonkeyPatch, running: Callable[[Path], list[int]], comes_true: Callable[..., bool],
 ) -> None:  # fmt: skip
     with open_book(small_cellar) as book:
         book.imports.begin(Intake("csv", "before.csv", "0" * 64), 1).finish(2)
         book.imports.begin(Intake("csv", "cut-off.csv", "1" * 64), 3).commit()
         cut_off, before = book.imports.recent(2)
+    run, for_ever = Commands.run, tmp_path / "for-ever.toml"
+    os.mkfifo(for_ever)
+
+    async def storing_for_ever(commands: Commands, *words: str, **how: Any) -> Ran:
+        if "--store-only" in words:
+            commands._environment["LULLWORT_SETTINGS"] = str(for_ever)
+        return await run(commands, *words, **how)
+
+    monkeypatch.setattr(Commands, "run", storing_for_ever)
     with served_with(small_cellar) as served:
         guest = guest_at(served.url)
         guest.get("/import")
         shown = came_to(guest, guest.hand_in("/import", "log.csv", german(), STATED))
         monkeypatch.setattr(handler, "_PATIENCE_S", 0.0)
-        never_ending(small_cellar)
         assert "It is being stored." in guest.post(shown.action("/store/1")).words
         assert comes_true(lambda: running(small_cellar))
         asked = guest.get(f"/import/withdraw/{before.name}")

@@ -58,11 +58,18 @@ class Tending:
 
         return self._comes_true(asked, 30.0)
 
+    def hand_in(self) -> Any:
+        """A log; the page of how it would be read."""
+        seen = self.guest.hand_in("/import", "log.csv", LOG.encode())
+        return self.comes_to_say(seen.path, "/store/1")
+
+    def comes_to_say(self, path: str, says: str) -> Any:
+        assert self._comes_true(lambda: says in self.guest.get(path).text, 20.0)
+        return self.guest.get(path)
+
     def store_without_end(self) -> str:
         """A log is handed in and stored, by a command that waits for ever for its settings; the address of its page."""
-        seen = self.guest.hand_in("/import", "log.csv", LOG.encode())
-        assert self._comes_true(lambda: "/store/1" in self.guest.get(seen.path).text, 20.0)
-        seen = self.guest.get(seen.path)
+        seen = self.hand_in()
         os.mkfifo(self._other)
         self._other.replace(self._settings)
         assert "It is being stored." in self.guest.post(seen.action("/store/1")).words
@@ -142,8 +149,7 @@ def test_however_the_service_ends_no_command_and_no_folder_is_left_and_the_next_
         assert not tending.room.exists()
         gone = tending.guest.get(page)
         assert (gone.status, "has taken up changed settings" in gone.words) == (404, True)
-    seen = tending.guest.hand_in("/import", "log.csv", LOG.encode())
-    seen = tending.guest.post(seen.action("/store/1"))
-    assert "24 stored" in seen.words
+    seen = tending.guest.post(tending.hand_in().action("/store/1"))
+    tending.comes_to_say(seen.path, "<b>24 stored</b>")
     assert tending.end(signal.SIGTERM) == 0
     assert "Traceback" not in tending.log

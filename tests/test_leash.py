@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from lullwort.leash import ENDS_WITH, MOST_MIB, leashed, take_up_leash
+from lullwort.leash import ENDS_WITH, MOST_MIB, leashed, take_up_leash, too_much
 
 BEGINS = "import os, sys, time; from lullwort.leash import leashed, take_up_leash; "
 HELD = f"{BEGINS}take_up_leash(os.environ); print(os.getpid(), flush=True); time.sleep(60)"
@@ -55,7 +55,7 @@ def test_a_command_whose_service_had_ended_before_it_began_does_not_begin() -> N
     assert (ran.returncode, ran.stdout) == (-signal.SIGKILL, b"")
 
 
-def test_a_command_takes_no_more_memory_than_it_is_given_and_its_own_children_are_not_told() -> None:
+def test_a_command_that_asks_for_much_at_once_is_refused_it_and_its_own_children_are_not_told() -> None:
     program = f"{BEGINS}print(take_up_leash(os.environ), {ENDS_WITH!r} in os.environ); bytearray(300 << 20)"
     given = dict(os.environ) | leashed(200)
     assert given[ENDS_WITH] == f"{os.getpid()}"
@@ -66,3 +66,14 @@ def test_a_command_takes_no_more_memory_than_it_is_given_and_its_own_children_ar
     assert ran.stderr.endswith("MemoryError\n")
     assert MOST_MIB not in leashed()
     assert take_up_leash({}) is None
+
+
+@linux
+def test_a_command_that_takes_more_and_more_memory_ends_with_a_sentence() -> None:
+    grows = "held = [(bytes(1 << 12), time.sleep(0)) for _ in range(1_000_000)]"
+    program = f"{BEGINS}take_up_leash(os.environ); {grows}"
+    ran = subprocess.run(
+        [sys.executable, "-c", program], env=dict(os.environ) | leashed(100), capture_output=True, text=True,
+        timeout=30, check=False,
+    )  # fmt: skip
+    assert (ran.returncode, ran.stderr) == (1, f"{too_much(100)}\n")

@@ -11,7 +11,7 @@ import click
 from lullwort import __version__
 from lullwort.cli.lines import say
 from lullwort.errors import LullwortError, RefusedError, UsageError
-from lullwort.leash import last_words, take_up_leash
+from lullwort.leash import take_up_leash, too_much
 
 __all__ = ["main"]
 
@@ -80,8 +80,7 @@ def main() -> None:
     except MemoryError:
         if most_mib is None:
             raise
-        last_words()
-        say(f"lullwort: this takes more memory than the {most_mib} MiB that it is given: try it in parts", err=True)
+        say(too_much(most_mib), err=True)
         sys.exit(1)
     except LullwortError as exc:
         for says in getattr(exc, "faults", None) or (str(exc),):

@@ -19,7 +19,9 @@ from lullwort.card.forms.note import NOTED_KINDS, note_form
 from lullwort.card.forms.openbatch import open_form
 from lullwort.card.forms.sample import sample_form
 from lullwort.card.forms.takeback import take_back_form
+from lullwort.card.imports.stating import column_fields, options_of, refused, stating_fields
 from lullwort.card.said import faults_of
+from lullwort.cli.backfill import backfill
 from lullwort.cli.batch import batch
 from lullwort.cli.note import note
 from lullwort.records import EVENT_KINDS, Event
@@ -289,6 +291,55 @@ def test_what_was_typed_never_becomes_an_option(desk: Desk) -> None:
     assert sorted(event.note for event in desk.batch().events) == sorted(["--remove", "-h", "--", "a=b --at=now"])
     ran, faults = desk.enter(desk.form(open_form), **{**OPEN, "vessel": "--help"})
     assert list(faults) == ["vessel"]
+
+
+LIKE_OPTIONS = ("--help", "-h", "--", "--book=/elsewhere", "a --at=now", "-5", "--remove\n--at=now")
+
+
+def parsed(command: click.Command, words: list[str]) -> tuple[dict[str, Any], list[str]]:
+    """What the command takes for its options, by parameter, and for its arguments, before it looks at their values."""
+    options, arguments, _ = command.make_parser(click.Context(command)).parse_args(list(words))
+    return options, arguments
+
+
+@pytest.mark.parametrize("called", FORMS)
+def test_nothing_typed_into_any_field_becomes_an_option(desk: Desk, called: str) -> None:
+    made, command = FORMS[called]
+    form = desk.form(made)
+    units = unit_options(desk.settings)
+    names = {option: p.name for p in command.params for option in p.opts}
+    always, _ = parsed(command, [*units])
+    filled = {field.name: field.choices[0][0] if field.choices else "" for field in form.fields}
+    for field in form.fields:
+        for typed in LIKE_OPTIONS:
+            entered = filled | {field.name: typed}
+            if field.choices or field.kind == "box":
+                assert form.faults(entered)[field.name], (field.name, typed)
+                continue
+            own = {names[field.option]} if field.option.startswith("--") else set()
+            usual, _ = parsed(command, form.words(filled, units)[len(form.command) :])
+            options, arguments = parsed(command, form.words(entered, units)[len(form.command) :])
+            assert set(options) - set(usual) - set(always) <= own, (field.name, typed, options)
+            lines = typed.splitlines() if field.each_line else [typed]
+            taken = [one for value in options.values() for one in (value if isinstance(value, list) else [value])]
+            assert not field.option or all(one in taken for one in lines), (field.name, typed)
+            assert arguments == []
+
+
+def test_nothing_stated_of_a_log_becomes_an_option() -> None:
+    fields = (*stating_fields(["keller"]), *column_fields(["#1 time"]))
+    known = {option for p in backfill.params for option in (*p.opts, *p.secondary_opts)}
+    for field in fields:
+        for typed in LIKE_OPTIONS:
+            if field.choices:
+                assert refused(fields, {field.name: typed})[field.name], (field.name, typed)
+                continue
+            words = options_of({field.name: typed})
+            assert {word.partition("=")[0] for word in words} == {field.option} <= known
+            options, arguments = parsed(backfill, ["--json", *words, "--", "log.csv"])
+            assert (arguments, options.pop("files")) == ([], ("log.csv",))
+            (taken,) = (value for name, value in options.items() if name != "as_json")
+            assert taken == (typed.splitlines() if field.rows else typed)
 
 
 @pytest.mark.parametrize(

@@ -34,6 +34,7 @@ from lullwort.collector.entries.keycheck import an_id, as_table, checked_keys
 from lullwort.decimalmark import DecimalMark, mark_of_locale
 from lullwort.detector import ShownGravity, Units
 from lullwort.errors import SourceError, UsageError
+from lullwort.leash import ENDS_WITH, MOST_MIB
 from lullwort.records import ZONE_NAME, zone_info
 from lullwort.units import Co2Unit, PressureUnit, VolumeUnit
 
@@ -178,9 +179,9 @@ SETTINGS = (
 
 _OTHER_VARIABLES = (
     "LULLWORT_SETTINGS", "LULLWORT_OPEN_DATA", "LULLWORT_BROKER_PASSWORD", "LULLWORT_REQUIRE_MOSQUITTO",
-    "LULLWORT_REQUIRE_CHROMIUM",
+    "LULLWORT_REQUIRE_CHROMIUM", ENDS_WITH, MOST_MIB,
 )  # fmt: skip
-"""Where the settings file is, the broker's password, and what tests find or require."""
+"""Where the settings file is, the broker's password, what tests find or require, what holds commands of a service."""
 
 _BY_NAME = {setting.name: setting for setting in SETTINGS}
 

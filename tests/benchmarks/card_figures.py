@@ -96,7 +96,7 @@ def static_page(folder: Path, svgs: list[str], headers: Mapping[str, str]) -> It
     folder.mkdir()
     (folder / "style.css").write_text(style)
     head = '<!DOCTYPE html><html lang="en"><meta charset="utf-8"><title>Curve</title>'
-    body = "".join(svgs)
+    body = f'<figure id="curve-figure">{"".join(svgs)}</figure>'  # by whose width one of them is shown
     (folder / "index.html").write_text(f'{head}<link rel="stylesheet" href="style.css"><main>{body}</main></html>')
 
     class Quiet(http.server.SimpleHTTPRequestHandler):
@@ -196,7 +196,6 @@ def fetched(url: str, path: str, **headers: str) -> tuple[int, bytes, http.clien
 def server_times(made: list[Invented], book: Path) -> None:
     """Processor time of the desk for a page, compressed, without the network: facts just changed, and held."""
     from lullwort.card import Cellar, Tended
-    from lullwort.card.curvespan import WHOLE
     from lullwort.card.livepages import LivePage, finish_page
     from lullwort.card.overview import overview
     from lullwort.card.pulse import pulse_html
@@ -225,7 +224,7 @@ def server_times(made: list[Invented], book: Path) -> None:
         def batch() -> None:
             facts = cellar.batch("v0-1")
             assert facts is not None
-            whole(batch_page(facts, units, now_us, span=WHOLE))
+            whole(batch_page(facts, units, now_us))
 
         pages: dict[str, Callable[[], None]] = {
             "all of 8 vessels": lambda: whole(overview(cellar.vessels(), units, now_us)),

@@ -10,9 +10,10 @@ import re
 import secrets
 import shutil
 import socket
+import time
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import AbstractContextManager, contextmanager, suppress
 from functools import partial
 from pathlib import Path
 from types import SimpleNamespace
@@ -116,7 +117,9 @@ class Followed:
         self.book, self.url, self.now_us = book, f"http://127.0.0.1:{self.port}", now_us_of(book)
         self.judged: list[Judged] = []
         self.keeper = SimpleNamespace(
-            judging=SimpleNamespace(now=lambda: self.judged), failing="", on_news=lambda _vessels: None
+            judging=SimpleNamespace(by_name=lambda: {each.batch.name: each for each in self.judged}, revision=None),
+            failing="",
+            on_news=lambda _vessels: None,
         )
 
     facing: Facing | None = None
@@ -202,6 +205,51 @@ def serving(book: Path, **settings: object) -> Iterator[Served]:
     finally:
         face.stop(4.0)
         desk.close()
+
+
+def commands_on(book: Path) -> list[int]:
+    """The processes of commands that the card has begun on a book, by what they were given [Linux, proc(5)]."""
+    found = []
+    for process in Path("/proc").glob("[0-9]*"):
+        with suppress(OSError):  # it has ended meanwhile, or is somebody else's
+            given = (process / "environ").read_bytes().split(b"\0")
+            if f"LULLWORT_BOOK={book}".encode() in given and b"COLUMNS=10000" in given:
+                found.append(int(process.name))
+    return found
+
+
+def soon(holds: Callable[[], object], within_s: float = 10.0) -> bool:
+    """Whether that comes to be true."""
+    give_up = time.monotonic() + within_s
+    while not holds():
+        if time.monotonic() > give_up:
+            return False
+        time.sleep(0.02)
+    return True
+
+
+@pytest.fixture(scope="session")
+def running() -> Callable[[Path], list[int]]:
+    """The processes of commands on a book, see `commands_on`."""
+    return commands_on
+
+
+@pytest.fixture(scope="session")
+def comes_true() -> Callable[..., bool]:
+    """Waits for something, see `soon`."""
+    return soon
+
+
+@pytest.fixture
+def held_up(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Settings that do not come to their end: each command that begins from now on waits for them until it is ended.
+
+    Put a file in their place, and those that begin afterwards go on.
+    """
+    path = tmp_path / "held-up.toml"
+    os.mkfifo(path)
+    monkeypatch.setenv("LULLWORT_SETTINGS", str(path))
+    return path
 
 
 def now_us_of(book: Path) -> Callable[[], int]:
@@ -367,7 +415,9 @@ def odd_cellar(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def facts_of(book: Path) -> dict[str, VesselFacts]:
     """What the card knows of each vessel of a book."""
     with open_book(book, create=False) as opened:
-        return {facts.vessel: facts for facts in Cellar(opened, lambda: Tended({}, ""), now_us_of(book)).vessels()}
+        cellar = Cellar(opened, lambda: Tended({}, ""), now_us_of(book))
+        names = [facts.vessel for facts in cellar.vessels()]
+        return {name: facts for name in names if (facts := cellar.vessel(name)) is not None}
 
 
 @pytest.fixture(scope="session")

@@ -9,6 +9,7 @@ from typing import Any
 import msgspec
 import pytest
 
+from lullwort.card.commands import BusyError, Commands
 from lullwort.cellarbook import open_book
 from lullwort.records import Alert
 
@@ -85,6 +86,17 @@ def test_an_alert_that_was_seen_stands_on_but_stands_out_no_longer(guest: Guest,
         book.outbox.put([msgspec.structs.replace(READY, on=False, at_us=READY.at_us + 1)], [], 1)
         book.outbox.put([READY], [], 2)
     assert "Urgent: READY TO PACKAGE: north-1" in guest.get("/alerts").words
+
+
+def test_so_much_is_entered_that_this_has_to_wait(guest: Guest, monkeypatch: pytest.MonkeyPatch) -> None:
+    async def busy(*_words: str, **_how: object) -> None:
+        raise BusyError
+
+    monkeypatch.setattr(Commands, "run", busy)
+    guest.get("/import")
+    page = guest.post("/alerts/0123456789/seen")
+    assert (page.status, "<h1>Not just now</h1>" in page.text) == (503, True)
+    assert "Too much is being entered just now: try again in a minute." in page.words
 
 
 def test_what_cannot_be_seen_is_told(guest: Guest) -> None:

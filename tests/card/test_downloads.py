@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import re
+import select
+import socket
 import subprocess
 import sys
 import time
@@ -129,6 +131,29 @@ def test_a_file_leaves_nothing_behind_when_it_is_fetched_nor_a_service_that_was_
         while any(room.iterdir()) and time.monotonic() < give_up:
             time.sleep(0.01)
         assert list(room.iterdir()) == []
+
+
+def test_what_nobody_waits_for_any_longer_is_ended_and_only_so_many_wait(
+    own_cellar: Path, held_up: Path, served_with: Callable[..., Any], guest_at: Callable[[str], Guest],
+    running: Callable[[Path], list[int]], comes_true: Callable[..., bool],
+) -> None:  # fmt: skip
+    room = own_cellar.with_name(f"{own_cellar.name}.card")
+    with served_with(own_cellar) as served:
+        host, port = served.url.removeprefix("http://").split(":")
+        waiting = [socket.create_connection((host, int(port)), timeout=20.0) for _ in range(10)]
+        for one in waiting:
+            one.sendall(f"GET /batch/south-1/sheet HTTP/1.1\r\nHost: {host}:{port}\r\n\r\n".encode())
+        (refused,), _, _ = select.select(waiting, [], [], 20.0)  # one is being written, and eight wait
+        answer = refused.recv(65_536)
+        assert answer.startswith(b"HTTP/1.1 503 ")
+        assert b"Try again in a minute." in answer
+        assert comes_true(lambda: len(running(own_cellar)) == 1)
+        for one in waiting:
+            one.close()
+        assert comes_true(lambda: running(own_cellar) == [] and not any(room.iterdir()), 3.0)
+        held_up.unlink()
+        held_up.touch()
+        assert guest_at(served.url).get("/batch/south-1/sheet").status == 200
 
 
 def test_the_service_loads_nothing_that_writes_files() -> None:

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import asyncio
+import errno
+import json
 import re
-from collections.abc import Callable
+from collections.abc import AsyncGenerator, Callable
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
@@ -19,6 +23,8 @@ from lullwort.card import Guard, Guesses
 from lullwort.card.door import Door, visitor_of
 from lullwort.card.mishaps import mishaps
 from lullwort.card.posted import posted
+from lullwort.card.seals import same_form
+from lullwort.card.uploadroom import UploadRoom
 from lullwort.collector import HttpSettings
 
 Ask = Callable[..., Any]  # the fixture's function lives in conftest.py
@@ -79,7 +85,8 @@ def test_what_was_typed_into_a_form_that_is_too_old_is_kept_and_can_be_sent_agai
     assert "<script>alert" not in answer.text
     assert '"><b>' not in answer.text
     (again,) = re.findall(r'name="form-token" value="([^"]+)"', answer.text)
-    assert again == token
+    assert again != token  # the same under another mask
+    assert same_form(again, token)
     sent = asked(
         app, "/form", "POST", f"form-token={again}&note=x".encode(), content_type=FORM, cookie=cookie, origin=OWN
     )
@@ -123,17 +130,80 @@ def test_a_file_for_which_there_is_no_room_is_refused(
 ) -> None:
     app = served(tmp_path)
     cookie, token = known(asked, app)
-    monkeypatch.setattr("lullwort.card.posted._ROOM_LEFT_BYTES", 1 << 60)
+    monkeypatch.setattr("lullwort.card.uploadroom._ROOM_LEFT_BYTES", 1 << 60)
     answer = asked(app, "/form", "POST", *multipart(token, "x", b"x"), content_type=FILE, cookie=cookie)
     assert answer.status == 507
     assert "so that readings can still be kept" in answer.text
 
 
-def test_a_disk_that_fills_up_meanwhile_is_told(asked: Ask, tmp_path: Path) -> None:
-    app = served(tmp_path / "gone")
+@pytest.mark.parametrize(
+    ("number", "status", "says"),
+    [
+        (errno.ENOSPC, 507, "The disk is nearly full"), (errno.EDQUOT, 507, "The disk is nearly full"),
+        (errno.EIO, 503, "does not take it"), (errno.ENAMETOOLONG, 503, "does not take it"),
+    ],
+)  # fmt: skip
+def test_a_disk_that_fails_meanwhile_is_told_as_what_it_is(
+    asked: Ask, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, number: int, status: int, says: str
+) -> None:
+    def failing(**_: object) -> None:
+        raise OSError(number, "failing")
+
+    app = served(tmp_path)
     cookie, token = known(asked, app)
+    monkeypatch.setattr("lullwort.card.posted.SpooledTemporaryFile", failing)
     answer = asked(app, "/form", "POST", *multipart(token, "x", b"x"), content_type=FILE, cookie=cookie)
-    assert answer.status == 507
+    assert answer.status == status
+    assert says in answer.text
+    assert ("nearly full" in answer.text) is (status == 507)
+
+
+def test_files_that_come_at_once_share_the_room_that_there_is(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("lullwort.card.uploadroom.shutil.disk_usage", lambda _: SimpleNamespace(free=300 << 20))
+    room = UploadRoom(tmp_path)  # of 300 MiB 200 are left for readings
+    first = room.begin(60 << 20)
+    with pytest.raises(HTTPException) as refused:
+        room.begin(60 << 20)
+    assert refused.value.status_code == 507
+
+    async def pieces(count: int) -> AsyncGenerator[bytes, None]:
+        for _ in range(count):
+            yield bytes(10 << 20)
+
+    async def came(count: int) -> int:
+        unstated = room.begin(0)
+        try:
+            return sum([len(piece) async for piece in unstated.counted(pieces(count))])
+        finally:
+            unstated.end()
+
+    assert asyncio.run(came(4)) == 40 << 20
+    with pytest.raises(HTTPException):
+        asyncio.run(came(5))  # its length was not stated, and counts as it comes
+    first.end()
+    first.end()
+    assert room.spoken_for == 0
+    assert asyncio.run(came(10)) == 100 << 20
+
+
+def test_what_a_request_took_of_the_room_is_given_back_however_it_ends(
+    asked: Ask, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rooms = list[UploadRoom]()
+
+    def made(folder: Path) -> UploadRoom:
+        rooms.append(UploadRoom(folder))
+        return rooms[-1]
+
+    monkeypatch.setattr("lullwort.card.door.UploadRoom", made)
+    app = served(tmp_path, upload_mib=1)
+    cookie, token = known(asked, app)
+    taken = {"content_type": FILE, "cookie": cookie}
+    assert asked(app, "/form", "POST", *multipart(token, "x", b"x" * 900), **taken, content_length="1200").status == 200
+    assert asked(app, "/form", "POST", *multipart("old", "x", b"x" * 900), **taken).status == 403
+    assert asked(app, "/form", "POST", *multipart(token, "x", b"x" * 5_000_000), **taken).status == 413
+    assert asked(app, "/form", "POST", b"--edge", **taken).status == 403
+    assert [room.spoken_for for room in rooms] == [0]
 
 
 @pytest.mark.parametrize(
@@ -150,6 +220,36 @@ def test_what_is_no_form_is_refused(asked: Ask, tmp_path: Path, media: str, body
     app = served(tmp_path)
     cookie, _ = known(asked, app)
     assert asked(app, "/form", "POST", body, content_type=media, cookie=cookie).status in (400, 403)
+
+
+@pytest.mark.parametrize("charset", ["utf-8", "utf-7", "idna", "punycode", "raw_unicode_escape", "utf-16", "x" * 500])
+def test_names_and_values_are_read_as_utf_8_whatever_is_stated(asked: Ask, tmp_path: Path, charset: str) -> None:
+    app = served(tmp_path)
+    cookie, token = known(asked, app)
+    body = b"".join(multipart(token, "\u00e9+AGEA-ud800", b"x")).replace(
+        b"--edge--", b'--edge\r\nContent-Disposition: form-data; name="a"\r\n\r\n\\ud800 \xc3\xa9+AGEA-\r\n--edge--'
+    )
+    answer = asked(app, "/form", "POST", body, content_type=f"{FILE}; charset={charset}", cookie=cookie)
+    assert json.loads(answer.text) == {
+        "values": {"a": "\\ud800 \u00e9+AGEA-"}, "files": {"log": ["\u00e9+AGEA-ud800", 1, False, 0]}
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("media", "field"),
+    [(FORM, b"a=%ED%A0%80"), (FORM, b"a=\xed\xa0\x80"),
+     (FILE, b'--edge\r\nContent-Disposition: form-data; name="a"\r\n\r\n\xed\xa0\x80\r\n--edge--')],
+)  # fmt: skip
+def test_half_a_letter_comes_out_as_something_that_can_be_written(
+    asked: Ask, tmp_path: Path, media: str, field: bytes
+) -> None:
+    app = served(tmp_path)
+    cookie, token = known(asked, app)
+    body = b"".join(multipart(token, "x", b"x")).replace(b"--edge--\r\n", field + b"\r\n")
+    body = body if media == FILE else f"form-token={token}&".encode() + field
+    answer = asked(app, "/form", "POST", body, content_type=media, cookie=cookie)
+    assert answer.status == 200
+    assert json.loads(answer.text)["values"]["a"].encode()
 
 
 def test_a_browser_that_goes_away_while_it_sends_is_no_error(tmp_path: Path) -> None:

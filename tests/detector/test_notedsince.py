@@ -5,7 +5,7 @@ from __future__ import annotations
 import msgspec
 import pytest
 
-from lullwort.detector import Judged, Units, judge, newest_us, noted_since
+from lullwort.detector import Judged, Units, done_to_us, judge, noted_since
 from lullwort.records import Batch, Event, VesselReadings, parse_instant
 from lullwort.rehearsal import invent
 
@@ -29,7 +29,8 @@ def noted(ale: tuple[Batch, VesselReadings], kind: str, time: str, read_to: str)
     event = msgspec.convert({"at_us": at(time), "kind": kind}, Event)
     batch = msgspec.structs.replace(batch, events=(event,))
     kept = readings.within(batch.pitched_us, at(read_to))
-    return judge(batch, kept, as_of_us=newest_us(batch, kept, at("14:58")))
+    read_us = int(kept.at_us.max())
+    return judge(batch, kept, as_of_us=done_to_us(batch, read_us, at("14:58")) or read_us)
 
 
 @pytest.mark.no_cover

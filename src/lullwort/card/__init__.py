@@ -17,9 +17,11 @@ if TYPE_CHECKING:
     from lullwort.card.desk import Desk
     from lullwort.card.guard import Guard
     from lullwort.card.guesses import Guesses
+    from lullwort.card.households import household
     from lullwort.card.news import EVERY_VESSEL, News
     from lullwort.card.ondemand import OnDemand
     from lullwort.card.tended import Tended
+    from lullwort.card.workroom import Workroom
 
 __all__ = [
     "EVERY_VESSEL",
@@ -31,14 +33,16 @@ __all__ = [
     "News",
     "OnDemand",
     "Tended",
+    "Workroom",
     "card_addresses",
     "card_app",
+    "household",
 ]
 
 _HOMES = {
     "EVERY_VESSEL": "news", "Ahead": "ahead", "Cellar": "cellar", "Desk": "desk", "Guard": "guard",
-    "Guesses": "guesses", "News": "news", "OnDemand": "ondemand", "Tended": "tended",
-    "card_addresses": "addresses", "card_app": "app",
+    "Guesses": "guesses", "News": "news", "OnDemand": "ondemand", "Tended": "tended", "Workroom": "workroom",
+    "card_addresses": "addresses", "card_app": "app", "household": "households",
 }  # fmt: skip
 
 

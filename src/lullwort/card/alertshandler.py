@@ -12,7 +12,7 @@ from starlette.routing import Route
 
 from lullwort.card.alertspage import alerts_page
 from lullwort.card.cellar import Cellar
-from lullwort.card.commands import Commands
+from lullwort.card.commands import BusyError, Commands
 from lullwort.card.desk import Desk
 from lullwort.card.page import page
 from lullwort.card.posted import posted
@@ -48,7 +48,7 @@ class Alerts:
         settings = self._chosen(request)
         token = visitor_of(request).form_token
         body = alerts_page(standing, recent, token, settings.units, settings.alert_targets)
-        return HTMLResponse(page("Alerts", body, here="/alerts"), headers={"Cache-Control": "no-store"})
+        return HTMLResponse(page("Alerts", body, here="/alerts"))
 
     async def _see(self, request: Request) -> Response:
         await posted(request)
@@ -57,13 +57,15 @@ class Alerts:
             raise HTTPException(404, "There is no such alert.")
         try:
             ran = await self._commands.run("alerts", f"--seen={name}")
+        except BusyError as exc:
+            raise HTTPException(503, "Too much is being entered just now: try again in a minute.") from exc
         except TimeoutError as exc:
             raise HTTPException(503, "It took too long to be put down. Try again in a minute.") from exc
         if ran.code == 1:
             raise HTTPException(404, "There is no such alert.")
         if not ran.done:
             raise HTTPException(503, "It could not be put down: the book does not take it. Try again in a minute.")
-        return RedirectResponse("/alerts", 303, {"Cache-Control": "no-store"})
+        return RedirectResponse("/alerts", 303)
 
 
 def _alerts(cellar: Cellar) -> tuple[list[Posted], list[Posted]]:

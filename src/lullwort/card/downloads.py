@@ -5,7 +5,7 @@ Each is made by the command that makes it at a terminal, in a process and a fold
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Mapping
 from typing import NamedTuple
 
 from starlette.exceptions import HTTPException
@@ -13,11 +13,14 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 
+from lullwort.card.asker import while_there
 from lullwort.card.cellar import Cellar
-from lullwort.card.commands import Commands, Ran
+from lullwort.card.commands import BusyError, Commands, Ran
 from lullwort.card.desk import Desk
 from lullwort.card.filenames import safe_name
+from lullwort.card.markup import batch_path
 from lullwort.card.page import page
+from lullwort.card.said import own_sentence
 from lullwort.card.sent import FileKind, SentFile
 from lullwort.card.workroom import Workroom
 from lullwort.exporting import escaped
@@ -28,6 +31,9 @@ from lullwort.standing import owned_span
 __all__ = ["Downloads"]
 
 _WITHIN_S = 120.0
+_LATE = "It took too long to write, and was given up. Try again when less is going on."
+_BUSY = "So many files are being written just now that this one was not begun. Try again in a minute."
+_AGAIN = {"Retry-After": "60"}
 _OF_READINGS = (".csv", ".parquet")
 
 KINDS = {
@@ -77,25 +83,25 @@ class Downloads:
         if kind.suffix in _OF_READINGS and not about.readings:
             return _refused(about.batch, f"No reading of {name} is on record yet, so there is nothing to write.", 409)
         folder = self._workroom.folder()
+        given_on = False
         try:
             path = folder / f"out{kind.suffix}"
             words = (
                 ("sheet", f"--html={path}", "--", name) if end == "sheet" else ("export", f"--batch={name}", str(path))
             )
-            ran = await self._commands.run(*words, within_s=_WITHIN_S, shown=self._chosen(request))
+            work = self._commands.run(*words, within_s=_WITHIN_S, shown=self._chosen(request))
+            ran = await while_there(request, work)
             if not path.exists():
-                self._workroom.remove(folder)
                 return _refused(about.batch, *_why(ran))
             shown = end == "sheet" and "save" not in request.query_params
-            return SentFile(path, kind, safe_name(name, "batch"), lambda: self._workroom.remove(folder), shown=shown)
-        except TimeoutError:
-            self._workroom.remove(folder)
-            return _refused(
-                about.batch, "It took too long to write, and was given up. Try again when less is going on.", 503
-            )
-        except BaseException:
-            self._workroom.remove(folder)
-            raise
+            sent = SentFile(path, kind, safe_name(name, "batch"), lambda: self._workroom.remove(folder), shown=shown)
+            given_on = True  # which removes it once it is sent
+            return sent
+        except (BusyError, TimeoutError) as exc:
+            return _refused(about.batch, _BUSY if isinstance(exc, BusyError) else _LATE, 503, _AGAIN)
+        finally:
+            if not given_on:
+                self._workroom.remove(folder)
 
 
 def _about(cellar: Cellar, name: str) -> _About | None:
@@ -109,17 +115,19 @@ def _about(cellar: Cellar, name: str) -> _About | None:
 
 def _why(ran: Ran) -> tuple[str, int]:
     """Why there is no file, and the status of the answer."""
-    _, ours, says = f"\n{ran.err}".rpartition("\nlullwort: ")
-    if ran.code == 1 and ours:
-        return f"{says.strip()[:1].upper()}{says.strip()[1:]}.", 409
+    says = own_sentence(ran.err)
+    if ran.code == 1 and says:
+        return f"{says[:1].upper()}{says[1:]}.", 409
     return "It could not be written: something that it needs failed. What the service logs may tell more.", 503
 
 
-def _refused(batch: Batch, says: str, status: int) -> Response:
+def _refused(batch: Batch, says: str, status: int, headers: Mapping[str, str] | None = None) -> Response:
     name = escaped(batch.name)
     body = [
         f"<h1>No file of {name}</h1>",
         f'<p class="wrong" role="alert">{escaped(says)}</p>',
-        f'<p class="way"><a href="/batch/{name}">Back to {name}</a></p>',
+        f'<p class="way"><a href="{batch_path(batch.name)}">Back to {name}</a></p>',
     ]
-    return HTMLResponse(page(f"No file of {batch.name}", body), status, {"Cache-Control": "no-store"})
+    return HTMLResponse(
+        page(f"No file of {batch.name}", body), status, {"Cache-Control": "no-store", **(headers or {})}
+    )

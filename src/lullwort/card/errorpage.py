@@ -24,7 +24,10 @@ _WORDS = {
     429: ("Wait a little", "Too many wrong tokens came from here. Nothing is lost: try again after the time given."),
     431: ("Too much around the question", "The browser sends too much with it; forget this site's cookies there."),
     500: ("Something went wrong here", "It is in the service's log. Readings go on being taken and judged."),
-    503: ("The cellar book does not answer", "It is in the service's log. Wait a minute, then load the page again."),
+    503: (
+        "Not just now",
+        "Something that is needed does not answer; the service's log tells of it. Try again soon.",
+    ),
     507: ("The disk is nearly full", "The file was not taken, so that readings can still be kept. Make room first."),
 }
 
@@ -45,7 +48,7 @@ def error_page(
         more,
         f'<p class="hint">Error {status}. <a href="/">All vessels</a></p>',
     ]
-    return HTMLResponse(page(title or usual_title, body), status, {**(headers or {}), "Cache-Control": "no-store"})
+    return HTMLResponse(page(title or usual_title, body), status, headers)
 
 
 def _phrase(status: int) -> str:

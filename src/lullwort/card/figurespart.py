@@ -12,7 +12,8 @@ __all__ = ["figures_part"]
 
 def figures_part(facts: BatchFacts, sheet: Sheet) -> str:
     """The part; of a beer that may be packaged with what has to be entered before its sugar can be told."""
-    body = "".join(map(_section, sheet.sections))
+    corrected = batch_path(facts.batch.name, "edit")
+    body = "".join(_section(section, corrected) for section in sheet.sections)
     ranges = f'<p class="beside">{escaped(sheet.ranges)}</p>' if sheet.ranges else ""
     body = f'<div class="sections">{body}</div>{ranges}' if body else ""
     return part("figures", body + _unprimed(facts), heading="Figures")
@@ -41,10 +42,11 @@ def _unprimed(facts: BatchFacts) -> str:
     return f"<p>No sugar for priming is told, for this is not on record: {listed}.</p>"
 
 
-def _section(section: Section) -> str:
+def _section(section: Section, corrected: str) -> str:
     rows = "".join(
         f"<div><dt>{escaped(row.label)}</dt><dd>{escaped(row.says)}"
         + (f' <span class="beside">{escaped(row.beside)}</span>' if row.beside else "")
+        + (f' <a href="{escaped(corrected)}">correct it</a>' if row.label == "original" else "")
         + "</dd></div>"
         for row in section.rows
     )

@@ -9,7 +9,8 @@ from lullwort.plaintext import plain_text
 
 __all__ = ["safe_name"]
 
-_MOST_LETTERS = 60
+_MOST_LETTERS, _MOST_OF_SUFFIX, _MOST_BYTES = 60, 10, 100
+"""The bytes are of the stem. Some file systems take names of no more than 143, and a letter may take four."""
 _OTHER = re.compile(r"(?:%22|%0A|%0D|[^\w.-])+")
 # The first three are how browsers write a quote and the ends of a line [HTML, multipart/form-data encoding].
 
@@ -23,9 +24,12 @@ def safe_name(given: str, otherwise: str) -> str:
     'a-b-.csv'
     >>> safe_name("-rf .", "log"), safe_name("Gärung Süd.csv", "log"), safe_name("/", "log")
     ('rf', 'Gärung-Süd.csv', 'log')
+    >>> len(safe_name(80 * chr(0x20000) + "." + 80 * chr(0x20000), "log").encode())
+    141
     """
     last = re.split(r"[/\\]", plain_text(unicodedata.normalize("NFC", given)))[-1]
     stem, point, suffix = _OTHER.sub("-", last).strip(".-_").rpartition(".")
     if not point:
         stem, suffix = suffix, ""
-    return f"{stem[:_MOST_LETTERS]}{point}{suffix[:10]}".strip(".-_") or otherwise
+    short = stem[:_MOST_LETTERS].encode()[:_MOST_BYTES].decode(errors="ignore")  # never within a letter
+    return f"{short}{point}{suffix[:_MOST_OF_SUFFIX]}".strip(".-_") or otherwise

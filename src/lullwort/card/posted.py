@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import hmac
-import shutil
-from collections.abc import Mapping
-from pathlib import Path
+from collections.abc import AsyncGenerator, Mapping
 from tempfile import SpooledTemporaryFile
 from typing import NamedTuple
 
@@ -14,16 +11,16 @@ from starlette.exceptions import HTTPException
 from starlette.formparsers import FormParser, MultiPartException, MultiPartParser
 from starlette.requests import Request
 
+from lullwort.card.seals import same_form
+from lullwort.card.uploadroom import OnItsWay, UploadRoom, disk_fault
 from lullwort.card.visitor import visitor_of
 
-__all__ = ["TOKEN_FIELD", "OldFormError", "Posted", "forget_files", "posted", "uploads_go_to"]
+__all__ = ["TOKEN_FIELD", "OldFormError", "Posted", "forget_files", "posted", "typed", "uploads_go_to"]
 
 TOKEN_FIELD = "form-token"
 _MOST_FIELDS, _MOST_FIELD_BYTES = 60, 16_384
 _HELD_BYTES = 1 << 20
 """Of a file in memory; a longer one goes to the disk as it comes."""
-_ROOM_LEFT_BYTES = 200 << 20
-"""On that disk: readings come first."""
 
 
 class Posted(NamedTuple):
@@ -45,20 +42,28 @@ async def posted(request: Request) -> Posted:
     """The form that this request carries.
 
     Raises: OldFormError where its token is not that of who sends it; HTTPException 400 where it is no form, 413 where
-            it is too long, and 507 where the disk has no room for its file.
+            it is too long, 507 where the disk has no room for its file, and 503 where it does not take it.
     """
-    form = request.state.form = await _form(request)
-    values = {name: value.strip() for name, value in form.items() if isinstance(value, str)}
+    form = request.state.form = await _form(request, files=True)
+    values = _values(form)
     files = {name: value for name, value in form.items() if isinstance(value, UploadFile)}
     given = values.pop(TOKEN_FIELD, "")
-    if not hmac.compare_digest(given.encode(errors="replace"), visitor_of(request).form_token.encode()):
+    if not same_form(given, visitor_of(request).form_token):
         raise OldFormError(values)
     return Posted(values, files)
 
 
-def uploads_go_to(request: Request, folder: Path) -> None:
+async def typed(request: Request) -> Mapping[str, str]:
+    """The values of a form that has neither form token nor file, for who fills it in is not known yet.
+
+    Raises: HTTPException 400 where it is no such form.
+    """
+    return _values(await _form(request, files=False))
+
+
+def uploads_go_to(request: Request, room: UploadRoom) -> None:
     """Files that this request carries are put there while they come, without a name, and are gone with it."""
-    request.state.uploads = folder
+    request.state.uploads = room
 
 
 async def forget_files(request: Request) -> None:
@@ -66,12 +71,19 @@ async def forget_files(request: Request) -> None:
     form: FormData | None = getattr(request.state, "form", None)
     if form is not None:
         await form.close()
+    coming: OnItsWay | None = getattr(request.state, "coming", None)
+    if coming is not None:
+        coming.end()
 
 
-async def _form(request: Request) -> FormData:
+def _values(form: FormData) -> dict[str, str]:
+    return {name: value.strip() for name, value in form.items() if isinstance(value, str)}
+
+
+async def _form(request: Request, *, files: bool) -> FormData:
     media = request.headers.get("content-type", "").partition(";")[0].strip().lower()
     try:
-        if media == "multipart/form-data":
+        if files and media == "multipart/form-data":
             return await _FileParser(request).parse()
         if media == "application/x-www-form-urlencoded":
             parser = FormParser(
@@ -81,7 +93,9 @@ async def _form(request: Request) -> FormData:
     except MultiPartException as exc:
         raise HTTPException(400, f"The form could not be read: {exc.message}") from exc
     except OSError as exc:
-        raise HTTPException(507) from exc
+        raise disk_fault(exc) from exc
+    except ValueError as exc:  # of what the parser stands on
+        raise HTTPException(400) from exc
     raise HTTPException(400, "What was sent is no form.")
 
 
@@ -89,23 +103,26 @@ class _FileParser(MultiPartParser):
     """Puts a file that is long where there is room for it: the system's own folder for such is often memory."""
 
     spool_max_size = _HELD_BYTES
+    _charset = property(lambda _: "utf-8", lambda _, __: None)
+    """Of names and values, whatever is stated: browsers send the encoding of the page [WHATWG HTML, 4.10.21.8], and
+    what else a codec of that name would do is nobody's to choose."""
 
     def __init__(self, request: Request) -> None:
-        super().__init__(
-            request.headers, request.stream(), max_files=1, max_fields=_MOST_FIELDS, max_part_size=_MOST_FIELD_BYTES
-        )
-        self._folder: Path | None = getattr(request.state, "uploads", None)
-        length = request.headers.get("content-length", "0")
-        if self._folder is not None and shutil.disk_usage(self._folder).free - int(length) < _ROOM_LEFT_BYTES:
-            raise HTTPException(507)
+        self._room: UploadRoom | None = getattr(request.state, "uploads", None)
+        stream: AsyncGenerator[bytes, None] = request.stream()
+        if self._room is not None:
+            stated = request.headers.get("content-length", "")
+            coming = request.state.coming = self._room.begin(int(stated) if stated.isdecimal() else 0)
+            stream = coming.counted(stream)
+        super().__init__(request.headers, stream, max_files=1, max_fields=_MOST_FIELDS, max_part_size=_MOST_FIELD_BYTES)
 
     def on_headers_finished(self) -> None:
         """A file begins, or a field."""
         super().on_headers_finished()
         upload = self._current_part.file
-        if upload is None or self._folder is None:
+        if upload is None or self._room is None:
             return
         upload.file.close()
-        file = SpooledTemporaryFile(max_size=self.spool_max_size, dir=str(self._folder))  # noqa: SIM115 - closed below
+        file = SpooledTemporaryFile(max_size=self.spool_max_size, dir=str(self._room.folder))  # noqa: SIM115 - closed below
         upload.file = file  # type: ignore[assignment]
         self._files_to_close_on_error[-1] = file

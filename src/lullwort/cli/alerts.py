@@ -55,7 +55,7 @@ def alerts(settings: Settings, names: tuple[str, ...], limit: int, as_json: bool
         return
     if not settings.alert_targets:
         say(TOLD_TO_NOBODY)
-    say("Standing:" if standing else "Nothing stands.")
+    say("Standing:" if standing else "No alerts.")
     for posted in standing:
         _say_alert(posted, settings)
     say("Lately, newest first:" if recent else "Nothing was ever told.")

@@ -11,6 +11,7 @@ import click
 from lullwort import __version__
 from lullwort.cli.lines import say
 from lullwort.errors import LullwortError, RefusedError, UsageError
+from lullwort.leash import take_up_leash, too_much
 
 __all__ = ["main"]
 
@@ -73,8 +74,15 @@ def main() -> None:
     # Its matrices are small: threads of the library that multiplies them do nothing but wait for one another, and on a
     # busy machine that takes ten times the work. Before numpy loads; whoever set it knows why.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    most_mib = take_up_leash(os.environ)
     try:
         lullwort.main(standalone_mode=True)
+    except MemoryError:
+        if most_mib is None:
+            raise
+        say(too_much(most_mib), err=True)
+        sys.exit(1)
     except LullwortError as exc:
-        say(f"lullwort: {exc}", err=True)
+        for says in getattr(exc, "faults", None) or (str(exc),):
+            say(f"lullwort: {says}", err=True)
         sys.exit(2 if isinstance(exc, UsageError) else 1 if isinstance(exc, RefusedError) else 3)

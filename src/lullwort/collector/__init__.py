@@ -36,7 +36,7 @@ from lullwort.collector.httpsettings import HttpSettings, checked_http, http_tok
 from lullwort.collector.log import Log
 from lullwort.collector.mapping import OPTIONAL, Mapping, checked_mapping
 from lullwort.collector.openlog import open_log, propose_mapping
-from lullwort.collector.senml import is_senml
+from lullwort.collector.senml import SENML_SUFFIXES, is_senml
 from lullwort.collector.survey import LogSurvey, VesselSurvey
 from lullwort.collector.table import Doubt, Proposal
 from lullwort.collector.topics import TopicTemplate
@@ -52,6 +52,7 @@ __all__ = [
     "PACKAGING_RANGES",
     "SCALE_UNIT",
     "SENML",
+    "SENML_SUFFIXES",
     "WHOLE_CHARACTERS",
     "Arrival",
     "BlockBuilder",

@@ -8,7 +8,7 @@ from contextlib import AbstractContextManager
 
 from starlette.types import ASGIApp
 
-from lullwort.card import Ahead, Desk, Guesses, News, OnDemand, Tended, card_addresses
+from lullwort.card import Ahead, Desk, Guesses, News, OnDemand, Tended, Workroom, card_addresses
 from lullwort.cellarbook import Book
 from lullwort.collector import Arrival, HttpSettings
 from lullwort.settings import Settings
@@ -35,9 +35,11 @@ class Facing:
         now_us: Callable[[], int],
     ) -> None:
         """Args and errors as of `HttpFace` and `Desk`."""
+        Workroom(settings.book)  # what a service that was killed has left there goes at once, not when somebody looks
 
         def tended() -> Tended:
-            return Tended({judged.batch.name: judged for judged in keeper.judging.now()}, keeper.failing)
+            revision = keeper.judging.revision  # asked first: what is judged meanwhile rests on that or a newer one
+            return Tended(keeper.judging.by_name(), keeper.failing, revision)
 
         self._http, self._keeper, self._news = http, keeper, News()
         self._desk = Desk(book, tended, now_us)

@@ -10,6 +10,7 @@ from pathlib import Path
 from lullwort.cellarbook import open_book
 from lullwort.collector import Report, is_senml
 from lullwort.errors import BookError, SourceError
+from lullwort.leash import leashed
 from lullwort.settings import Settings
 
 __all__ = ["import_file"]
@@ -39,8 +40,8 @@ def import_file(settings: Settings, environment: Mapping[str, str], path: Path) 
 
 def _run(words: list[str], environment: Mapping[str, str]) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        words, env=dict(environment), stdin=subprocess.DEVNULL, capture_output=True, text=True, timeout=_TIMEOUT_S,
-        check=False,
+        words, env={**environment, **leashed()}, stdin=subprocess.DEVNULL, capture_output=True, text=True,
+        timeout=_TIMEOUT_S, check=False,
     )  # fmt: skip
 
 

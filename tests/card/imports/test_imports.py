@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import asyncio
 import io
+import os
 import re
 import time
 import zipfile
@@ -14,9 +14,9 @@ from typing import Any
 import msgspec
 import pytest
 
-from lullwort.card.commands import Commands
+from lullwort.card.commands import BusyError, Commands, Ran
 from lullwort.card.imports import handler
-from lullwort.cellarbook import open_book
+from lullwort.cellarbook import Intake, open_book
 from lullwort.collector import HttpSettings, Mapping
 from lullwort.errors import RefusedError
 
@@ -24,6 +24,7 @@ pytestmark = pytest.mark.usefixtures("unmeasured")
 
 Guest = Any  # the classes of these fixtures live in conftest.py
 EVER = (-(2**62), 2**62)
+STATED = {"vessel": "west", "zone": "UTC", "times": "dmy"}
 HOSTILE = '<img src=x onerror="alert(1)">'
 
 
@@ -112,14 +113,18 @@ def test_a_foreign_log_goes_from_its_doubts_into_the_book_and_out_again(guest: G
     listed = guest.get("/import")
     assert "Gärkeller-Süd.csv" in listed.words
     asked = guest.get(f"/import/withdraw/{imported.name}")
-    assert "Withdraw Gärkeller-Süd.csv?" in asked.words
+    assert "Take Gärkeller-Süd.csv back?" in asked.words
     with open_book(small_cellar) as book:
         assert book.imports.get(imported.name).in_use
     taken_back = guest.post(asked.action(f"/{imported.name}"))
-    assert "Gärkeller-Süd.csv is withdrawn" in taken_back.words
+    assert "Gärkeller-Süd.csv is taken back" in taken_back.words
     with open_book(small_cellar) as book:
         assert list(book.readings.of("west", *EVER)) == []
-    assert "It is not in use: withdrawn" in guest.get(f"/import/withdraw/{imported.name}").words
+    emptied = guest.get("/vessel/west")
+    assert (emptied.status, guest.get("/vessel/never-was").status) == (200, 404)
+    assert "It has no batch, and no readings since its only import was taken back." in emptied.words
+    assert "Gärkeller-Süd.csv, taken back" in emptied.words
+    assert "It is not in use: taken back" in guest.get(f"/import/withdraw/{imported.name}").words
 
 
 def test_a_saved_mapping_and_columns_by_number_settle_what_is_doubtful(guest: Guest) -> None:
@@ -156,6 +161,40 @@ def test_what_is_hostile_is_shown_as_text_and_runs_nothing(guest: Guest, small_c
     assert "<img" not in stored.text
     assert HOSTILE in stored.words
     assert not (small_cellar.parent / "passwd").exists()
+
+
+def test_a_file_of_older_programs_is_read_once_its_encoding_is_confirmed(guest: Guest) -> None:
+    log = german().decode("utf-8-sig").replace("Bemerkung", "Gärkeller").encode("windows-1252")
+    seen = came_to(guest, guest.hand_in("/import", "kühl.csv", log, {"vessel": "west", "zone": "Europe/Berlin"}))
+    assert seen.status == 422
+    assert "Look again: kühl.csv is not text in UTF-8. Windows-1252 is filled in here" in seen.words
+    assert "Something that is needed failed" not in seen.words
+    assert '<option value="windows-1252" selected>' in seen.text
+    assert seen.text.index('id="f-encoding"') < seen.text.index("<details")  # not folded away
+    stated = {"vessel": "west", "zone": "Europe/Berlin", "encoding": "windows-1252", "times": "dmy"}
+    shown = came_to(guest, guest.post(seen.action(), stated))
+    assert "60 readings would be stored" in shown.words
+    assert "Restextrakt [°P]" in shown.words
+
+
+def test_a_zone_that_only_the_settings_have_is_asked_about_beside_the_times(guest: Guest, small_cellar: Path) -> None:
+    saved = small_cellar.with_name("settings.toml")
+    saved.write_text(f'zone = "America/Denver"\n{saved.read_text()}')
+    seen = came_to(guest, guest.hand_in("/import", "log.csv", german(), {"vessel": "west", "times": "dmy"}))
+    assert "have no offset. America/Denver is assumed from your settings: is it the zone of this log?" in seen.words
+    assert re.search(r'<input[^>]* name="zone"[^>]* aria-invalid="true"[^>]* value="America/Denver"', seen.text)
+    assert "Its first rows (times in America/Denver, assumed from your settings)" in seen.words
+    assert "/store/" not in seen.text
+    # Who stores it all the same has not been shown how.
+    assert "/store/" not in came_to(guest, guest.post(f"{seen.action()}/store/1")).text
+    settled = came_to(guest, guest.post(seen.action(), {"vessel": "west", "zone": "America/Denver", "times": "dmy"}))
+    assert "60 readings would be stored" in settled.words
+    assert "assumed" not in settled.words
+    # A mapping that names its zone has stated it; times with an offset need none.
+    named = came_to(guest, guest.hand_in("/import", "log.csv", german(), {"mapping": "keller", "times": "dmy"}))
+    assert "60 readings would be stored" in named.words
+    own = re.sub(rb"(\d\d)\.03\.2026;(\d\d:00)", rb"2026-03-\1T\2Z;", german())
+    assert "assumed" not in came_to(guest, guest.hand_in("/import", "log.csv", own, {"vessel": "west"})).words
 
 
 def test_what_is_no_log_gets_a_sentence(guest: Guest, small_cellar: Path) -> None:
@@ -210,17 +249,12 @@ def test_what_takes_long_goes_on_while_its_page_looks_again_by_itself(
         assert book.readings.vessels() == ["loft"]
 
 
+@pytest.mark.usefixtures("held_up")
 def test_so_many_are_worked_at_and_none_is_left_when_the_service_ends(
-    small_cellar: Path,
-    served_with: Callable[..., Any],
-    guest_at: Callable[[str], Guest],
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    async def never(*_words: str, **_how: object) -> None:
-        await asyncio.Event().wait()
-
+    small_cellar: Path, served_with: Callable[..., Any], guest_at: Callable[[str], Guest],
+    monkeypatch: pytest.MonkeyPatch, running: Callable[[Path], list[int]], comes_true: Callable[..., bool],
+) -> None:  # fmt: skip
     monkeypatch.setattr(handler, "_PATIENCE_S", 0.0)
-    monkeypatch.setattr(Commands, "run", never)
     with served_with(small_cellar) as served:
         guest = guest_at(served.url)
         guest.get("/import")
@@ -230,7 +264,84 @@ def test_so_many_are_worked_at_and_none_is_left_when_the_service_ends(
         fifth = guest.hand_in("/import", "log.csv", german())
         assert (fifth.status, "4 files are being read or stored just now" in fifth.words) == (503, True)
         assert len(room(small_cellar)) == 4
-    assert room(small_cellar) == []
+        assert comes_true(lambda: len(running(small_cellar)) == 1)
+    assert running(small_cellar) == []
+    assert not small_cellar.with_name(f"{small_cellar.name}.card").exists()
+
+
+def test_an_import_is_withdrawn_while_another_is_stored_which_ends_with_the_service(
+    small_cellar: Path, tmp_path: Path, served_with: Callable[..., Any], guest_at: Callable[[str], Guest],
+    monkeypatch: pytest.MonkeyPatch, running: Callable[[Path], list[int]], comes_true: Callable[..., bool],
+) -> None:  # fmt: skip
+    with open_book(small_cellar) as book:
+        book.imports.begin(Intake("csv", "before.csv", "0" * 64), 1).finish(2)
+        book.imports.begin(Intake("csv", "cut-off.csv", "1" * 64), 3).commit()
+        cut_off, before = book.imports.recent(2)
+    run, for_ever = Commands.run, tmp_path / "for-ever.toml"
+    os.mkfifo(for_ever)
+
+    async def storing_for_ever(commands: Commands, *words: str, **how: Any) -> Ran:
+        if "--store-only" in words:
+            commands._environment["LULLWORT_SETTINGS"] = str(for_ever)
+        return await run(commands, *words, **how)
+
+    monkeypatch.setattr(Commands, "run", storing_for_ever)
+    with served_with(small_cellar) as served:
+        guest = guest_at(served.url)
+        guest.get("/import")
+        shown = came_to(guest, guest.hand_in("/import", "log.csv", german(), STATED))
+        monkeypatch.setattr(handler, "_PATIENCE_S", 0.0)
+        assert "It is being stored." in guest.post(shown.action("/store/1")).words
+        assert comes_true(lambda: running(small_cellar))
+        asked = guest.get(f"/import/withdraw/{before.name}")
+        assert "before.csv is withdrawn" in guest.post(asked.action(f"/{before.name}")).words
+        assert "It is being stored." in guest.get(shown.path).words
+    assert running(small_cellar) == []
+    with served_with(small_cellar) as served:
+        gone = guest_at(served.url).get(shown.path)
+        assert gone.status == 404
+        assert "Of these a part is stored and does not count yet." in gone.words
+        assert f"cut-off.csv {cut_off.name}" in gone.words
+        assert "before.csv" not in gone.words
+
+
+def test_so_many_are_withdrawn_that_this_one_is_not(
+    guest: Guest, small_cellar: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with open_book(small_cellar) as book:
+        book.imports.begin(Intake("csv", "before.csv", "0" * 64), 1).finish(2)
+        asked = guest.get(f"/import/withdraw/{book.imports.recent(1)[0].name}")
+
+    async def busy(*_words: str, **_how: object) -> None:
+        raise BusyError
+
+    monkeypatch.setattr(Commands, "run", busy)
+    page = guest.post(asked.action())
+    assert (page.status, "Others are being withdrawn just now, so this one was not." in page.words) == (503, True)
+
+
+def test_what_takes_more_memory_than_there_is_for_it_is_told_in_a_sentence(
+    guest: Guest, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ended = Ran(1, "", "Exception ignored in: x\nlullwort: this takes more memory than the 9 MiB that it is given\n")
+    for ran, says in ((ended, "his takes more memory than the 9 MiB"), (Ran(-9, "", ""), "than the 1024 MiB that one")):
+
+        async def run(*_words: str, ran: Ran = ran, **_how: object) -> Ran:
+            return ran
+
+        monkeypatch.setattr(Commands, "run", run)
+        seen = came_to(guest, guest.hand_in("/import", "log.csv", german()))
+        assert (seen.status, says in seen.words) == (422, True), seen.words
+
+
+def test_a_long_name_is_cut_and_json_is_taken_up_to_a_length_of_its_own(
+    guest: Guest, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    seen = came_to(guest, guest.hand_in("/import", f"{chr(0x20000) * 80}.csv", german()))
+    assert (seen.status, f"<h1>{chr(0x20000) * 25}.csv</h1>" in seen.text) == (200, True)
+    monkeypatch.setattr(handler, "_MOST_JSON_BYTES", 1 << 20)
+    refused = guest.hand_in("/import", "log.SENML", bytes((1 << 20) + 1))
+    assert (refused.status, "longer than the 1 MiB that are taken of JSON" in refused.words) == (422, True)
 
 
 def test_a_file_that_is_too_long_is_refused_before_it_is_held(

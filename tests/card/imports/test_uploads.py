@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import asyncio
+import errno
 import io
 from pathlib import Path
 
 import pytest
 from starlette.datastructures import UploadFile
 
-from lullwort.card.imports.uploads import HELD_S, MOST_HELD, TooManyHeldError, Uploads
+from lullwort.card.imports.uploads import HELD_S, MOST_HELD, TooManyHeldError, Upload, Uploads
 from lullwort.card.workroom import Workroom
 
 
@@ -34,6 +35,38 @@ def test_the_oldest_that_nobody_works_at_makes_room_and_one_that_is_stored_stays
         with pytest.raises(TooManyHeldError):
             await uploads.take(file(95))
         held[0].work.cancel()
+
+    asyncio.run(run())
+
+
+def test_those_that_come_at_once_are_no_more_than_may_be_held(tmp_path: Path) -> None:
+    async def run(count: int, size: int) -> tuple[int, int]:
+        """How many of them are taken, and how many lie in the folder."""
+        room = Workroom(tmp_path / "book")
+        uploads = Uploads(room, 100)
+        came = await asyncio.gather(*(uploads.take(file(size)) for _ in range(count)), return_exceptions=True)
+        refused = [one for one in came if isinstance(one, TooManyHeldError)]
+        assert len(refused) + sum(isinstance(one, Upload) for one in came) == count
+        return count - len(refused), len(list(room.path.iterdir()))
+
+    assert asyncio.run(run(14, 1)) == (MOST_HELD, MOST_HELD)
+    assert asyncio.run(run(4, 40)) == (2, 2)  # of 100 bytes
+
+
+def test_what_cannot_be_copied_is_held_no_longer(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(*_: object) -> int:
+        raise OSError(errno.ENOSPC, "full")
+
+    async def run() -> None:
+        room = Workroom(tmp_path / "book")
+        uploads = Uploads(room, 100)
+        with monkeypatch.context() as here:
+            here.setattr("lullwort.card.imports.uploads._copied", full)
+            for _ in range(MOST_HELD + 1):
+                with pytest.raises(OSError, match="full"):
+                    await uploads.take(file(90))
+        assert list(room.path.iterdir()) == []
+        assert (await uploads.take(file(90))).size == 90
 
     asyncio.run(run())
 

@@ -1,9 +1,9 @@
-"use strict";
 // Shows what has changed without a reload, says how long ago things were, and says when it is no longer kept up to date.
 (() => {
   const SILENT_MS = 40000; // the service says each 15 s that it is there
   const GRACE_MS = 4000; // a line that breaks and is back by then is not worth a word
   const PATIENCE_MS = 20000;
+  const TOLD_MS = 20000; // so long what was done is told at the least
   const SHORTEST_MS = 1000;
   const LONGEST_MS = 60000;
   const byId = (id) => document.getElementById(id);
@@ -182,13 +182,28 @@
     to.focus({ preventScroll: true });
   };
 
+  // What was done has been read by then; what is dangerous or doubtful of it stays until it is put away.
+  const letGo = () => {
+    const told = byId("told");
+    if (!told || performance.now() < TOLD_MS || told.querySelector(".danger, .doubt")) return;
+    const had = told.contains(document.activeElement);
+    told.remove();
+    if (had) byId("card").focus({ preventScroll: true });
+  };
+
   const take = (next) => {
     if (next.querySelector("script[src]")?.src !== document.querySelector("script[src]")?.src) {
       location.reload(); // the service is another one since, and so is this script
       return;
     }
     const before = answers();
-    const held = window.scrollY > 0 && [...document.querySelectorAll("#card [id]")].find((e) => e.getBoundingClientRect().top >= 0);
+    const inView = (e) => {
+      const { top } = e.getBoundingClientRect();
+      return e.getClientRects().length && top >= 0 && top < window.innerHeight; // what is hidden stands nowhere, and says 0
+    };
+    // The browser's own holding is off (overflow-anchor), or both would move the page.
+    const near = document.activeElement?.closest("#card [id]"); // what the reader is at, else what is topmost
+    const held = window.scrollY > 0 && [near, ...document.querySelectorAll("#card [id]")].find((e) => e && inView(e));
     const heldAt = held && held.getBoundingClientRect().top;
     const old = partsOf(document);
     const fresh = partsOf(next);
@@ -200,6 +215,7 @@
       redo(will, things);
       changed.push([will, things]);
     };
+    letGo();
     tag = next.body.dataset.tag;
     document.title = next.title;
     if (alike) {
@@ -237,8 +253,7 @@
     try {
       do {
         askMore = false;
-        const page = new URL(location.href); // which the curve's script changes when a part of it is shown larger
-        page.searchParams.delete("told");
+        const page = pageAddress.here();
         const answer = await fetch(page, {
           cache: "no-store",
           headers: { "If-None-Match": `W/"${tag}"` },
@@ -246,7 +261,12 @@
         });
         if (answer.status !== 304) {
           if (!answer.ok || answer.redirected) throw new Error(`${answer.status}`);
-          take(new DOMParser().parseFromString(await answer.text(), "text/html"));
+          const next = new DOMParser().parseFromString(await answer.text(), "text/html");
+          if (pageAddress.here().href !== page.href) {
+            askMore = true; // the reader has chosen something else meanwhile
+            continue;
+          }
+          take(next);
         }
         hear();
       } while (askMore && !document.hidden);

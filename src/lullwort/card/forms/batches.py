@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from lullwort.card.cellar import Cellar
+from lullwort.card.markup import batch_path, vessel_path
 from lullwort.records import Batch
 
 __all__ = ["batch_called", "page_of"]
@@ -16,4 +17,4 @@ def batch_called(cellar: Cellar, name: str) -> Batch | None:
 def page_of(cellar: Cellar, batch: Batch) -> str:
     """The page of its vessel where it is the youngest there, else its own."""
     youngest = cellar.book.batches.all(batch.vessel)[-1]
-    return f"/vessel/{batch.vessel}" if youngest.name == batch.name else f"/batch/{batch.name}"
+    return vessel_path(batch.vessel) if youngest.name == batch.name else batch_path(batch.name)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from urllib.parse import quote
 
 from lullwort.card.cellar import Cellar
 from lullwort.card.fields import Field, Html
@@ -18,6 +17,7 @@ from lullwort.card.forms.entryfields import (
 from lullwort.card.forms.form import Form, paragraph
 from lullwort.card.forms.instruments import by_refractometer, instrument_field
 from lullwort.card.forms.inunits import InUnits
+from lullwort.card.markup import batch_path, vessel_path
 from lullwort.exporting import escaped
 from lullwort.records import Batch, check_id
 from lullwort.settings import Settings
@@ -57,11 +57,13 @@ def open_form(cellar: Cellar, settings: Settings, vessel: str = "") -> Form | No
         ("batch", "open"),
         tuple(fields),
         "Open the batch",
+        "Opened.",
         f"/vessel/{vessel}" if vessel else _to_its_vessel,
         arguments=(vessel,) if vessel else (),
         values=usual,
         lead=_lead(cellar, vessel, shown),
         prepared=lambda values: by_refractometer(_without(values, usual), "original-gravity", "with"),
+        tried=True,
     )
 
 
@@ -69,24 +71,25 @@ def _vessel_field(cellar: Cellar) -> Field:
     known = sorted({*cellar.book.readings.vessels(), *(batch.vessel for batch in cellar.book.batches.all())})
     return Field(
         "vessel", "Vessel", "VESSEL", "Its short name, as sensors report it: small letters, digits and -.",
-        required=True, suggested=tuple(known),
+        required=True, suggested=tuple(known), stand_in="any",
     )  # fmt: skip
 
 
 def _lead(cellar: Cellar, vessel: str, shown: InUnits) -> str:
     inside = [batch for batch in cellar.book.batches.all(vessel) if batch.packaged_us is None] if vessel else []
     if not inside:
-        return paragraph("It owns the vessel's readings from the moment in which the yeast went in.")
-    name = escaped(inside[-1].name)
+        return paragraph("Readings count for this batch from the moment the yeast goes in.")
+    name = inside[-1].name
+    close = batch_path(name, "close")
     return Html(
-        f'<p><a href="/batch/{name}">{name}</a> is still open there, pitched '
+        f'<p><a href="{batch_path(name)}">{escaped(name)}</a> is still open there, pitched '
         f"{escaped(shown.units.moment(inside[-1].pitched_us))}. If it has been packaged, "
-        f'<a href="/batch/{name}/close">close it first</a>; else its readings end where the new batch begins.</p>'
+        f'<a href="{close}">close it first</a>; else its readings end where the new batch begins.</p>'
     )
 
 
 def _to_its_vessel(values: Mapping[str, str]) -> str:
-    return f"/vessel/{quote(values['vessel'], safe='')}"
+    return vessel_path(values["vessel"])
 
 
 def _without(values: Mapping[str, str], usual: Mapping[str, str]) -> dict[str, str]:

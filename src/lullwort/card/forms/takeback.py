@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-from urllib.parse import quote
 
 import msgspec
 
@@ -12,6 +11,7 @@ from lullwort.card.cellar import Cellar
 from lullwort.card.forms.batches import batch_called, page_of
 from lullwort.card.forms.form import Form, paragraph
 from lullwort.card.forms.inunits import InUnits
+from lullwort.card.markup import batch_path
 from lullwort.packaging_day import event_says
 from lullwort.records import Batch, Event, format_utc
 from lullwort.settings import Settings
@@ -21,7 +21,7 @@ __all__ = ["take_back_address", "take_back_form"]
 
 def take_back_address(batch: Batch, event: Event) -> str:
     """Where a note of a batch is taken back."""
-    return f"/batch/{quote(batch.name, safe='')}/note/remove?which={_which(event)}"
+    return f"{batch_path(batch.name, 'note', 'remove')}?which={_which(event)}"
 
 
 def take_back_form(cellar: Cellar, settings: Settings, name: str, which: str) -> Form | None:
@@ -37,6 +37,7 @@ def take_back_form(cellar: Cellar, settings: Settings, name: str, which: str) ->
         ("note", "--remove", f"--at={format_utc(event.at_us)}", f"--words={event.note}", *_read(batch, event)),
         (),
         "Take it back",
+        "Taken back.",
         page_of(cellar, batch),
         arguments=(f"batch:{name}", event.kind),
         lead=paragraph(told) + paragraph("The batch is judged anew as if it had never been noted."),

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import asyncio
 import json
+import re
 from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
 from typing import Any
 
 from starlette.datastructures import UploadFile
@@ -14,7 +16,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from lullwort.card.cellar import Cellar
-from lullwort.card.commands import Commands, Ran
+from lullwort.card.commands import BusyError, Commands, Ran
 from lullwort.card.desk import Desk
 from lullwort.card.fields import Field
 from lullwort.card.filenames import safe_name
@@ -28,27 +30,37 @@ from lullwort.card.imports.pages import (
     withdraw_page,
     withdrawn_page,
 )
-from lullwort.card.imports.stating import column_fields, options_of, refused, stating_fields
+from lullwort.card.imports.stating import assumed_zone, column_fields, options_of, refused, stating_fields, zone_doubt
 from lullwort.card.imports.uploads import MOST_HELD, TooManyHeldError, Upload, Uploads
 from lullwort.card.page import page
 from lullwort.card.posted import posted
-from lullwort.card.said import faults_of
+from lullwort.card.said import faults_of, in_words, own_sentence
+from lullwort.card.uploadroom import disk_fault
 from lullwort.card.visitor import visitor_of
 from lullwort.card.workroom import Workroom
 from lullwort.cellarbook import Imported
-from lullwort.collector import HttpSettings
+from lullwort.collector import SENML_SUFFIXES, HttpSettings
 from lullwort.errors import RefusedError
 from lullwort.settings import Settings
 
 __all__ = ["Imports"]
 
 _FILE = Field("file", "File", required=True, kind="file")
-_KNOWN = "What is known of it"
+_KNOWN = "Say how this file is written, if you know it"
 _PATIENCE_S = 2.0
 """So long an answer waits for what is under way; most files are read before one could look."""
 _LOOK_AGAIN_S = 3
 _CHECK_WITHIN_S, _STORE_WITHIN_S, _WITHDRAW_WITHIN_S = 600.0, 3600.0, 120.0
 _LISTED = 15
+MOST_MEMORY_MIB = 1024
+"""[MiB] that reading one file may take. A CSV of 54 MiB takes 270, SenML 11 times its length, and one of which every
+record has to be set aside 170 times that."""
+_MOST_JSON_BYTES = 64 << 20
+"""Of SenML, which is read as a whole: 64 MiB of ordinary records take 780 MiB of that memory, measured."""
+_NO_WORD = (
+    f"It ended without a word. Most likely it takes more memory than the {MOST_MEMORY_MIB} MiB that one file is given, "
+    "or than there is: hand it in in parts."
+)
 
 
 class Imports:
@@ -64,7 +76,11 @@ class Imports:
         self._most_mib = (settings.http or HttpSettings()).upload_mib
         self._uploads = Uploads(workroom, 2 * self._most_mib << 20)
         # A log of years is stored for minutes: what others look at, or enter, does not wait for it.
-        self._checking, self._storing = Commands(settings.book), Commands(settings.book)
+        self._checking = Commands(settings.book, most_mib=MOST_MEMORY_MIB)
+        self._storing = Commands(settings.book, most_mib=MOST_MEMORY_MIB)
+        self._withdrawing = Commands(settings.book)
+        for commands in (self._checking, self._storing, self._withdrawing):
+            desk.at_close(commands.end)
 
     def routes(self) -> list[Route]:
         """The addresses."""
@@ -92,7 +108,7 @@ class Imports:
             busy = f"{MOST_HELD} files are being read or stored just now: wait for one, and choose this again."
             return await self._chooser(request, stated, {"": busy}, 503)
         except OSError as exc:
-            raise HTTPException(507) from exc
+            raise disk_fault(exc) from exc
         self._begin_check(upload, {field.name: stated.get(field.name, "") for field in fields})
         return await self._soon(upload)
 
@@ -104,6 +120,9 @@ class Imports:
             return {"file": f"{name} is empty. Was it still being written when it was chosen?"}
         if size > self._most_mib << 20:
             return {"file": f"{name} is longer than the {self._most_mib} MiB that are taken here."}
+        if size > _MOST_JSON_BYTES and Path(name).suffix.lower() in SENML_SUFFIXES:
+            most = _MOST_JSON_BYTES >> 20
+            return {"file": f"{name} is longer than the {most} MiB that are taken of JSON. Hand it in in parts."}
         return {}
 
     async def _chooser(
@@ -125,7 +144,7 @@ class Imports:
         stated = (await posted(request)).values if request.method == "POST" else None
         upload = self._uploads.find(request.path_params["called"])
         if upload is None:
-            return _answer("Gone", gone_page(), 404)
+            return await self._gone(request)
         if stated is None:
             return self._shown(request, upload)
         if upload.busy or upload.stored is not None:
@@ -136,6 +155,10 @@ class Imports:
             return self._refused(request, upload, stated, faults)
         self._begin_check(upload, {field.name: stated.get(field.name, "") for field in fields})
         return await self._soon(upload)
+
+    async def _gone(self, request: Request) -> Response:
+        past = await self._desk.ask(lambda cellar: cellar.book.imports.recent(_LISTED))
+        return _answer("Gone", gone_page((one for one in past if one.unfinished), self._chosen(request).units), 404)
 
     def _shown(self, request: Request, upload: Upload) -> Response:
         """What there is of it now."""
@@ -163,8 +186,18 @@ class Imports:
         async def check() -> None:
             found = await self._document(self._checking, upload, words, _CHECK_WITHIN_S)
             upload.checked = found or upload.checked
+            if found is not None:
+                self._doubt_zone(upload, found)
 
         self._begin(upload, "It is being read to see what it holds; nothing is stored yet.", check())
+
+    def _doubt_zone(self, upload: Upload, found: dict[str, Any]) -> None:
+        """Nobody has said of this log in which zone its times are: that of the settings is asked about, filled in."""
+        zone = assumed_zone(found, upload.stated, self._settings.mappings)
+        if zone:
+            found["doubts"] = [*found["doubts"], zone_doubt(found, zone)]
+            found["assumed_zone"] = zone
+            upload.stated = {**upload.stated, "zone": zone}
 
     # -- it is stored ----------------------------------------------------------------------------------------------
 
@@ -172,7 +205,7 @@ class Imports:
         await posted(request)
         upload = self._uploads.find(request.path_params["called"])
         if upload is None:
-            return _answer("Gone", gone_page(), 404)
+            return await self._gone(request)
         shown = request.path_params["check"] == f"{upload.checks}" and not upload.faults
         settled = upload.checked is not None and not upload.checked["doubts"]
         if not upload.busy and upload.stored is None and shown and settled:
@@ -199,18 +232,24 @@ class Imports:
     ) -> dict[str, Any] | None:
         """What the command tells of the file; None where it was refused, and why is in `faults`."""
         try:
-            ran = await commands.run(*words, within_s=within_s, folder=upload.folder)
+            ran = await commands.run(*words, within_s=within_s, patient=True, folder=upload.folder)
         except TimeoutError:
             late = f"It took longer than {within_s / 60.0:.0f} minutes and was given up. Hand it in in parts."
             upload.faults = {"": late}
             return None
-        except (OSError, ValueError):
+        except (BusyError, OSError, ValueError):
             upload.faults = {"": "It could not be looked at: the service lacks what it needs. Try again in a minute."}
             return None
         if ran.code in (0, 1) and ran.out.startswith("{"):
             (found,) = json.loads(ran.out)["files"]
             return dict(found)
-        upload.faults = faults_of(_shortly(ran), self._fields(upload))
+        if ran.code not in (0, 1, 2, 3):  # where memory ends, not everything has words for it
+            upload.faults = {"": _NO_WORD}
+            return None
+        upload.faults = _faults(_shortly(ran), self._fields(upload), upload.name)
+        meant = _ENCODING.search(ran.err)
+        if meant is not None and "encoding" in upload.faults:
+            upload.stated = {**upload.stated, "encoding": meant[1]}
         return None
 
     def _begin(self, upload: Upload, doing: str, work: Any) -> None:
@@ -233,17 +272,21 @@ class Imports:
             raise HTTPException(404, "There is no such import.")
         token, chosen = visitor_of(request).form_token, self._chosen(request)
         if given is None or not one.in_use:
-            return _answer(f"Withdraw {one.place}?", withdraw_page(one, token, chosen.units, {}))
+            return _answer(f"Take {one.place} back?", withdraw_page(one, token, chosen.units, {}))
+        faults: Mapping[str, str]
         try:
-            ran = await self._storing.run("withdraw", one.name, within_s=_WITHDRAW_WITHIN_S, shown=chosen)
+            ran = await self._withdrawing.run("withdraw", one.name, within_s=_WITHDRAW_WITHIN_S, shown=chosen)
+        except BusyError:
+            faults = {"": "Others are being taken back just now, so this one was not. Try again in a minute."}
         except TimeoutError:
-            faults: Mapping[str, str] = {"": "It took too long. Look in the list whether it is withdrawn."}
+            faults = {"": "It took too long. Look in the list whether it was taken back."}
         else:
             if ran.done:
-                body = withdrawn_page(one, filter(None, map(str.strip, ran.out.splitlines())))
-                return _answer(f"{one.place} is withdrawn", body)
+                __line, *said = filter(None, map(str.strip, ran.out.splitlines()))
+                body = withdrawn_page(one, said)
+                return _answer(f"{one.place} is taken back", body)
             faults = faults_of(ran, ())
-        return _answer(f"Withdraw {one.place}?", withdraw_page(one, token, chosen.units, faults), 503)
+        return _answer(f"Take {one.place} back?", withdraw_page(one, token, chosen.units, faults), 503)
 
 
 _MOST_SAID = 2000
@@ -251,8 +294,31 @@ _MOST_SAID = 2000
 
 
 def _shortly(ran: Ran) -> Ran:
-    begins = f"\n{ran.err}".rfind("\nlullwort: ")
-    return ran._replace(err=ran.err[max(begins, 0) :][:_MOST_SAID])
+    says = own_sentence(ran.err)
+    return ran._replace(err=f"lullwort: {says}"[:_MOST_SAID] if says else ran.err[:_MOST_SAID])
+
+
+_ENCODING = re.compile(r"--encoding (windows-1252|utf-16)")
+
+
+def _faults(ran: Ran, fields: Sequence[Field], name: str) -> dict[str, str]:
+    """As `faults_of`; but where the file `name` itself cannot be read nothing that the card needs has failed, and the
+    sentence keeps its subject."""
+    says = own_sentence(ran.err)
+    if ran.code != _FILE_FAILED or not says.startswith(f"{name}: "):
+        return faults_of(ran, fields)
+    meant = _ENCODING.search(says)
+    if meant is None:
+        return {"": in_words(f"{name} {says[len(name) + 2 :]}", fields)}
+    tried = "UTF-8" if meant[1] == "windows-1252" else "the encoding that was tried"
+    called = next(dict(field.choices)[meant[1]] for field in fields if field.name == "encoding").partition(" (")[0]
+    return {
+        "encoding": f"{name} is not text in {tried}. {called} is filled in here: read it again so, and look whether "
+        "its letters come out right."
+    }
+
+
+_FILE_FAILED = 3
 
 
 def _import_of(cellar: Cellar, name: str) -> Imported | None:

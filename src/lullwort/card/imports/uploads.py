@@ -41,6 +41,7 @@ class Upload:
         stored:  the document of the import; None while there is none.
         faults:  why there is no document, by the field that it is about; "" where it is about none.
         work:    that is under way, and what it is called.
+        coming:  whether it is still being copied.
     """
 
     called: str
@@ -55,11 +56,12 @@ class Upload:
     faults: Mapping[str, str] = field(default_factory=dict)
     work: asyncio.Task[None] | None = None
     doing: str = ""
+    coming: bool = False
 
     @property
     def busy(self) -> bool:
-        """Whether it is being read or stored now."""
-        return self.work is not None and not self.work.done()
+        """Whether it is being copied, read or stored now."""
+        return self.coming or (self.work is not None and not self.work.done())
 
 
 class Uploads:
@@ -74,13 +76,16 @@ class Uploads:
         self._make_room(file.size or 0)
         folder = self._workroom.folder()
         name = safe_name(file.filename or "", "log")
+        called, until_s = secrets.token_urlsafe(16), self._clock_s() + HELD_S
+        # Held from now on, so that others who come while it is copied find its place taken.
+        upload = self._held[called] = Upload(called, name, folder, file.size or 0, until_s, coming=True)
         try:
-            size = await run_in_threadpool(_copied, file, folder / name)
+            upload.size = await run_in_threadpool(_copied, file, folder / name)
         except BaseException:
-            self._workroom.remove(folder)
+            self._forget(upload)
             raise
-        upload = Upload(secrets.token_urlsafe(16), name, folder, size, self._clock_s() + HELD_S)
-        self._held[upload.called] = upload
+        finally:
+            upload.coming = False
         asyncio.get_running_loop().call_later(HELD_S + 1.0, self.forget_old)
         return upload
 

@@ -3,6 +3,6 @@
 from __future__ import annotations
 
 from lullwort.collector.senml.packs import SenmlDecoder
-from lullwort.collector.senml.senmllog import is_senml, open_senml
+from lullwort.collector.senml.senmllog import SENML_SUFFIXES, is_senml, open_senml
 
-__all__ = ["SenmlDecoder", "is_senml", "open_senml"]
+__all__ = ["SENML_SUFFIXES", "SenmlDecoder", "is_senml", "open_senml"]

@@ -13,9 +13,10 @@ from lullwort.collector.mapping import Mapping
 from lullwort.collector.senml.packs import SenmlDecoder
 from lullwort.records import Block, SetAside
 
-__all__ = ["SenmlLog", "is_senml", "open_senml"]
+__all__ = ["SENML_SUFFIXES", "SenmlLog", "is_senml", "open_senml"]
 
-_SUFFIXES = (".senml", ".sensml")
+SENML_SUFFIXES = (".senml", ".sensml", ".json")
+"""Of files that may be SenML; of the last only what begins as it does."""
 _LOOKED_AT = 4096
 
 
@@ -80,9 +81,9 @@ def open_senml(path: Path, mapping: Mapping) -> Iterator[SenmlLog]:
 def is_senml(path: Path) -> bool:
     """Whether the file is SenML by its suffix, or is JSON that begins with an array. Raises SourceError."""
     suffix = path.suffix.lower()
-    if suffix in _SUFFIXES:
-        return True
-    if suffix != ".json":
+    if suffix not in SENML_SUFFIXES:
         return False
+    if suffix != ".json":
+        return True
     with opened(path) as stream, reading(path):
         return stream.read(_LOOKED_AT).removeprefix(b"\xef\xbb\xbf").lstrip().startswith(b"[")

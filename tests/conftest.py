@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 import os
+import re
 import shutil
 import socket
 import subprocess
@@ -292,3 +293,37 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     told = (report.user_properties for report in terminalreporter.stats.get("passed", []))
     for line in sorted(str(value) for properties in told for name, value in properties if name == "counted"):
         terminalreporter.write_line(line)
+
+
+def _drawn_points(path: str) -> list[list[tuple[float, float]]]:
+    """The strokes of an SVG path of lines (SVG 2, 9.3), as points."""
+    words = iter(re.findall(r"[A-Za-z]|-?(?:\d+(?:\.\d*)?|\.\d+)", path))
+    strokes: list[list[tuple[float, float]]] = []
+    x, y, command = 0.0, 0.0, ""
+    for word in words:
+        if word.isalpha():
+            command = word
+            if command in "zZ":
+                x, y = strokes[-1][0]
+                strokes[-1].append((x, y))
+                continue
+            word = next(words)
+        from_x, from_y = (x, y) if command.islower() else (0.0, 0.0)
+        first = float(word)
+        if command in "hH":
+            x = from_x + first
+        elif command in "vV":
+            y = from_y + first
+        else:
+            x, y = from_x + first, from_y + float(next(words))
+        if command in "mM":
+            strokes.append([])
+            command = "l" if command == "m" else "L"
+        strokes[-1].append((x, y))
+    return strokes
+
+
+@pytest.fixture(scope="session")
+def drawn_points() -> Callable[[str], list[list[tuple[float, float]]]]:
+    """Reads the path of an SVG picture: its strokes as points."""
+    return _drawn_points

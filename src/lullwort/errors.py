@@ -13,6 +13,7 @@
     │   └── BookTooNewError      written by a later version
     ├── HelperError              work spread over processes failed, or one of them died → stop, exit 3
     ├── UsageError               settings, options or a batches file are wrong → refuse to start, exit 2
+    │   └── SeveralFaultsError   several of them at once (in `faults`)
     └── RefusedError             understood, but contradicts what is on record → exit 1
 """
 

@@ -6,6 +6,7 @@ import msgspec
 import pytest
 
 from lullwort.alerts import AlertSettings, BatchSeen, SensorSeen, ServiceSeen, conditions, news
+from lullwort.alerts.wording import gap
 from lullwort.detector import Judged, Units, judge
 from lullwort.records import HOUR_US, Alert, Subject, VesselReadings
 from lullwort.rehearsal import invent, renamed, shifted
@@ -151,3 +152,10 @@ def test_another_batch_in_the_log_is_told_beside_the_withdrawn_ready_and_once() 
         assert part in alert.says
     closed = msgspec.structs.replace(first.batch, packaged_us=begins_us)
     assert on(judge(closed, readings), standing=standing) == {}
+
+
+@pytest.mark.parametrize(
+    ("hours", "says"), [(5, "away for 5 hours,"), (47, "away for 47 hours,"), (60, "away for 2,5 days,")]
+)
+def test_what_lasts_two_days_or_more_is_told_in_days(hours: int, says: str) -> None:
+    assert says in gap(10**15, hours * HOUR_US, Units(zone="UTC", decimal="comma")).says

@@ -117,7 +117,9 @@ class Followed:
         self.book, self.url, self.now_us = book, f"http://127.0.0.1:{self.port}", now_us_of(book)
         self.judged: list[Judged] = []
         self.keeper = SimpleNamespace(
-            judging=SimpleNamespace(now=lambda: self.judged), failing="", on_news=lambda _vessels: None
+            judging=SimpleNamespace(by_name=lambda: {each.batch.name: each for each in self.judged}, revision=None),
+            failing="",
+            on_news=lambda _vessels: None,
         )
 
     facing: Facing | None = None
@@ -413,7 +415,9 @@ def odd_cellar(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def facts_of(book: Path) -> dict[str, VesselFacts]:
     """What the card knows of each vessel of a book."""
     with open_book(book, create=False) as opened:
-        return {facts.vessel: facts for facts in Cellar(opened, lambda: Tended({}, ""), now_us_of(book)).vessels()}
+        cellar = Cellar(opened, lambda: Tended({}, ""), now_us_of(book))
+        names = [facts.vessel for facts in cellar.vessels()]
+        return {name: facts for name in names if (facts := cellar.vessel(name)) is not None}
 
 
 @pytest.fixture(scope="session")

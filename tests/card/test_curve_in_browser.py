@@ -53,18 +53,26 @@ def expect_query(page: Page, pattern: str) -> None:
     expect(page.locator("#curve")).to_have_attribute("data-query", re.compile(pattern))
 
 
+def test_letters_are_large_enough_at_every_width_and_one_drawing_is_shown(browser: Browser, served: Served) -> None:
+    with opened(browser, f"{served.url}/vessel/north", PHONE) as page:
+        for width in (320, 360, 600, 768, 900, 1280, 1400):
+            page.set_viewport_size({"width": width, "height": 800})
+            assert len([svg for svg in page.locator("#curve svg[data-plot]").all() if svg.is_visible()]) == 1
+            letters = page.evaluate(
+                """() => [...document.querySelectorAll('#curve svg[data-plot]')].flatMap(svg => {
+                    const scale = svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
+                    const shown = scale ? [...svg.querySelectorAll('text')] : [];
+                    return shown.map(text => parseFloat(getComputedStyle(text).fontSize) * scale);
+                })"""
+            )
+            assert 11.0 <= min(letters) <= max(letters) < 22.0, (width, min(letters), max(letters))  # [px] as shown
+            assert page.evaluate("document.getElementById('curve').scrollWidth <= innerWidth")
+
+
 @pytest.mark.parametrize("width", [PHONE, WIDE])
 def test_values_are_read_off_and_the_span_is_chosen_by_mouse(browser: Browser, served: Served, width: int) -> None:
     with opened(browser, f"{served.url}/vessel/north", width) as page:
         box = picture(page)
-        letters = page.evaluate(
-            """() => [...document.querySelectorAll('#curve svg[data-plot]')].flatMap(svg => {
-                const scale = svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
-                const shown = scale ? [...svg.querySelectorAll('text')] : [];
-                return shown.map(text => parseFloat(getComputedStyle(text).fontSize) * scale);
-            })"""
-        )
-        assert min(letters) >= 11.0, min(letters)  # [px] as shown
         assert page.evaluate("document.getElementById('curve').scrollWidth <= innerWidth")
         page.mouse.move(box["x"] + 0.4 * box["width"], box["y"] + 0.4 * box["height"])
         first = says(page)
@@ -100,6 +108,32 @@ def test_values_are_read_off_and_the_span_is_chosen_by_mouse(browser: Browser, s
         expect_query(page, "^$")
 
 
+def test_the_script_writes_numbers_as_the_brewer_reads_them(browser: Browser, served: Served) -> None:
+    with opened(browser, f"{served.url}/vessel/north", WIDE) as page:
+        said = page.evaluate(
+            """() => {
+                const figure = document.getElementById('curve-figure');
+                figure.dataset.moments = JSON.stringify({
+                    right: [0, 5000, 5000], down: [null, null, null], days: [["25 May", 2], ["26 May", 1]],
+                    clock: [545, 60, -600], gravity: [-5, 1005, null], under: [10, null, null],
+                    over: [1010, null, null], least: [null, 7, 0], more: [null, 0, 12], temp: [-4, null, 204],
+                    said: {"2": "1 dry hop"}, level: "0,00 °P", degrees: "0,0 °C", cold: "read in the cold",
+                });
+                figure.tabIndex = -1;
+                document.dispatchEvent(new Event('card:changed'));
+                return ['Home', 'ArrowRight', 'End'].map(key => {
+                    figure.dispatchEvent(new KeyboardEvent('keydown', {key, bubbles: true}));
+                    return document.getElementById('curve-reads').textContent;
+                });
+            }"""
+        )
+        assert said == [
+            "25 May 09:05: gravity -0,05 °P (-0,15 to 10,05 °P); -0,4 °C",
+            "25 May 10:05: gravity 10,00 °P (read in the cold); read 0,07 °P",
+            "26 May 00:05: read 0,07 to 0,19 °P; 20,0 °C; 1 dry hop",
+        ]
+
+
 def test_all_can_be_done_by_keys(browser: Browser, served: Served) -> None:
     with opened(browser, f"{served.url}/batch/north-1", WIDE) as page:
         figure = page.locator("#curve-figure")
@@ -132,6 +166,62 @@ def test_all_can_be_done_by_keys(browser: Browser, served: Served) -> None:
         figure.press("+")
         expect_query(page, r"^\?from")
         assert page.locator("#curve-values").evaluate("details => details.open")
+
+
+def test_quick_keys_add_up_and_the_way_back_is_short(browser: Browser, served: Served) -> None:
+    with opened(browser, f"{served.url}/batch/north-1?container=plastic", WIDE) as page:
+        figure = page.locator("#curve-figure")
+        figure.focus()
+        assert "0 shows the whole" in page.locator(".curve-keys").inner_text()
+
+        def wide_s() -> float:
+            begin, end = (figure.get_attribute("data-ends") or "").split()[:2]
+            return float(end) - float(begin)
+
+        whole_s = wide_s()
+        page.evaluate(PRESSED, ["+"] * 5)
+        expect_query(page, r"^\?from")
+        assert abs(wide_s() - whole_s / 2**5) <= 2.0
+        expect(figure).to_be_focused()
+        assert "container=plastic" in page.url
+        figure.press("Escape")
+        expect_query(page, "^$")
+        page.evaluate(PRESSED, ["+", "Escape"])  # what is not shown yet is given up
+        for key in "+-" * 4 + "+++":
+            before = query(page)
+            figure.press(key)
+            expect(page.locator("#curve")).not_to_have_attribute("data-query", before)
+        for _ in range(3):  # not through all that was shown before the whole was
+            assert query(page) != ""
+            before = query(page)
+            figure.press("Escape")
+            expect(page.locator("#curve")).not_to_have_attribute("data-query", before)
+        assert query(page) == ""
+        page.evaluate(PRESSED, ["+", "+", "Shift+ArrowRight"])
+        expect_query(page, r"^\?from")
+        figure.press("0")
+        expect_query(page, "^$")
+        assert page.url.endswith("?container=plastic")
+
+
+PRESSED = """keys => keys.forEach(key => document.getElementById("curve-figure").dispatchEvent(
+    new KeyboardEvent("keydown", {key: key.split("+").at(-1) || "+", shiftKey: key.startsWith("Shift+"), bubbles: true})
+))"""
+"""One key after the other, before anything can come of the first."""
+
+
+def test_a_container_that_is_chosen_keeps_the_span_that_the_script_has_shown(browser: Browser, served: Served) -> None:
+    with opened(browser, f"{served.url}/vessel/north?span=3d", WIDE) as page:
+        page.locator("#curve-24h").click()
+        expect(page.locator("#curve")).to_have_attribute("data-query", "?span=24h")
+        page.locator("#container").select_option("plastic")
+        page.locator("#sealed button").click()
+        page.wait_for_url("**/vessel/north?**container=plastic**")
+        assert query(page) == "?span=24h"
+        page.locator("#curve-closer").click()
+        expect_query(page, r"^\?from")
+        assert "container=plastic" in page.url
+        assert "container=plastic" in (page.locator("#curve-whole").get_attribute("href") or "")
 
 
 def test_fingers_read_values_choose_a_span_on_the_axis_and_pinch(browser: Browser, served: Served) -> None:
@@ -189,8 +279,14 @@ def test_without_script_links_show_other_spans(browser: Browser, served: Served)
         page.locator("#curve-earlier").click()
         assert re.search(r"\?from=\d+&to=\d+#curve$", page.url)
         assert page.locator("#curve svg[data-plot] .smooth").count() >= 2
+        page.locator("#container").select_option("plastic")
+        page.locator("#sealed button").click()
+        assert re.search(r"\?from=\d+&to=\d+&container=plastic#sealed$", page.url)
+        page.locator("#curve-later").click()
+        assert page.locator("#container").input_value() == "plastic"
         page.locator("#curve-whole").click()
         assert query(page) == ""
+        assert page.url.endswith("/vessel/north?container=plastic#curve")
 
 
 def test_a_figure_that_was_replaced_works_on_and_keeps_its_span(browser: Browser, served: Served) -> None:

@@ -7,16 +7,19 @@ import re
 from html.parser import HTMLParser
 
 import msgspec
+import numpy as np
 import pytest
 
 from lullwort.card.asiderows import AsideRows
 from lullwort.card.curvecontent import curve_content
-from lullwort.card.curvemoments import Moment, moments_of
+from lullwort.card.curvedrawing import gravity_span
+from lullwort.card.curvemoments import Moments, moments_of
 from lullwort.card.curvepart import curve_part
 from lullwort.card.curvespan import WHOLE, CurveSpan
 from lullwort.card.curvevalues import days_table, moments_json
 from lullwort.card.curvewords import content_says, key_lines
 from lullwort.card.facts import BatchFacts
+from lullwort.card.shown import Shown
 from lullwort.detector import Units
 from lullwort.packaging_day import EventRow, event_rows
 from lullwort.records import HOUR_US, Event
@@ -27,17 +30,28 @@ COMMA = Units(gravity="plato", temperature="F", decimal="comma", zone="Europe/Be
 HOSTILE = "</td><script>alert('1')</script>\" onfocus=\"x' data-x='"
 
 
-def moments(facts: BatchFacts, span: CurveSpan = WHOLE, events: list[EventRow] | None = None) -> list[Moment]:
+def moments(facts: BatchFacts, span: CurveSpan = WHOLE, events: list[EventRow] | None = None) -> Moments:
     content = curve_content(facts, {}, UTC, span)
     assert content is not None
     return moments_of(content, events or [], UTC)
 
 
-def read(facts: BatchFacts, units: Units, span: CurveSpan = WHOLE) -> list[tuple[int, int | None, str, str]]:
-    content = curve_content(facts, {}, units, span)
-    assert content is not None
-    rows = moments_of(content, event_rows(facts.sheet, units), units)
-    return [tuple(row) for row in json.loads(moments_json(content, rows, units))]
+class Read:
+    """The columns of a picture's moments, as its script reads them."""
+
+    def __init__(self, facts: BatchFacts, units: Units, span: CurveSpan = WHOLE, *events: EventRow) -> None:
+        content = curve_content(facts, {}, units, span)
+        assert content is not None
+        self.content = content
+        self.moments = moments_of(content, [*event_rows(facts.sheet, units), *events], units)
+        self.data = json.loads(moments_json(content, self.moments, units, gravity_span(content, units)))
+
+    def column(self, name: str) -> list[int | None]:
+        total, found = 0, list[int | None]()
+        for step in self.data[name]:
+            total += step or 0
+            found.append(None if step is None else total)
+        return found
 
 
 def row(facts: BatchFacts, hours: float, what: str, mark: str = "1") -> EventRow:
@@ -46,49 +60,68 @@ def row(facts: BatchFacts, hours: float, what: str, mark: str = "1") -> EventRow
 
 
 def test_every_hour_can_be_read_off_in_the_brewers_units(known: Known) -> None:
-    rows = read(known["north-1"], COMMA)
-    assert 330 <= len(rows) <= 480
-    assert [right for right, *_ in rows] == sorted(right for right, *_ in rows)
-    assert all(0 <= right <= 10_000 and (down is None or 0 <= down <= 10_000) for right, down, *_ in rows)
-    _, _, when, known_then = rows[150]
-    assert re.fullmatch(r"\d+ \w{3} \d\d:00", when)
-    assert re.match(
-        r"gravity \d+,\d\d °P \(\d+,\d\d to \d+,\d\d °P\); read \d+,\d\d( to \d+,\d\d)? °P; \d+,\d °F", known_then
-    )
+    read = Read(known["north-1"], COMMA)
+    right, down = read.column("right"), read.column("down")
+    assert 330 <= len(right) <= 480
+    assert right == sorted(right, key=lambda place: place or 0)
+    assert all(place is not None and 0 <= place <= 10_000 for place in right)
+    assert all(place is None or 0 <= place <= 10_000 for place in down)
+    assert (read.data["level"], read.data["degrees"]) == ("0,00 °P", "0,0 °F")
+    assert sum(count for _, count in read.data["days"]) == len(right)
+    assert all(clock is not None and clock % 60 == 0 and 0 <= clock < 1440 for clock in read.column("clock"))
+    shown = (("gravity", read.moments.gravity), ("least", read.moments.raw_low), ("temp", 0.1 * read.moments.temp))
+    for name, values in shown:
+        told = np.array([np.nan if each is None else 0.01 * each for each in read.column(name)])
+        assert np.array_equal(np.isnan(told), np.isnan(values))
+        assert np.nanmax(np.abs(told - values)) < 0.0051
+    spans = zip(read.column("gravity"), read.column("under"), read.column("over"), strict=True)
+    for at, (level, under, over) in enumerate(spans):
+        if level is not None and under is not None and over is not None:
+            low, high = float(read.moments.low[at]), float(read.moments.high[at])
+            assert (0.01 * (level - under), 0.01 * (level + over)) == pytest.approx((low, high), abs=0.0051)
 
 
 def test_a_short_span_is_read_off_reading_by_reading(known: Known) -> None:
-    facts = known["north-1"]
-    content = curve_content(facts, {}, UTC, CurveSpan("24h"))
-    assert content is not None
-    rows = read(facts, UTC, CurveSpan("24h"))
-    assert len(content.raw_us) <= len(rows) <= len(content.raw_us) + len(content.passed_us) + len(content.changes)
-    assert {when[-2:] for _, _, when, _ in rows} != {"00"}
+    read = Read(known["north-1"], UTC, CurveSpan("24h"))
+    content, many = read.content, len(read.data["right"])
+    assert len(content.raw_us) <= many <= len(content.raw_us) + len(content.passed_us) + len(content.changes)
+    assert {(clock or 0) % 60 for clock in read.column("clock")} != {0}
+
+
+def test_what_the_cold_read_has_no_range(known: Known) -> None:
+    facts = known["yard-1"]
+    read = Read(facts, UTC)
+    assert facts.sheet.seen.chilled is not None
+    pairs = zip(read.column("gravity"), read.column("under"), strict=True)
+    assert any(level is not None and under is None for level, under in pairs)
+    assert read.data["cold"] == "read in the cold, not believed"
+    assert "<small>(read in the cold, not believed)</small>" in days_table(read.moments, facts.batch.pitched_us, UTC)
 
 
 def test_each_reading_passed_over_and_each_event_stands_at_one_moment(known: Known) -> None:
     facts = known["north-1"]
     found = moments(facts, events=[row(facts, 100.5, "dry hop"), row(facts, 101.0, "rouse", "2")])
-    assert sum((at.passed.total() for at in found), 0) == facts.judged.passed_over.total()
+    assert sum(each.total() for each in found.passed.values()) == facts.judged.passed_over.total()
     began = facts.batch.pitched_us
     # An hour's moment is its end: that at which the event's hour is over, or is just over.
-    first, second = (next(at for at in found if words in at.happened) for words in ("1 dry hop", "2 rouse"))
-    assert 0 <= first.at_us - (began + 100.5 * HOUR_US) < HOUR_US
-    assert 0 <= second.at_us - (began + 101.0 * HOUR_US) < HOUR_US
-    told = [words for at in found for words in at.happened if words.startswith("verdict")]
+    first, second = (
+        next(int(found.at_us[at]) for at, happened in found.happened.items() if words in happened)
+        for words in ("1 dry hop", "2 rouse")
+    )
+    assert 0 <= first - (began + 100.5 * HOUR_US) < HOUR_US
+    assert 0 <= second - (began + 101.0 * HOUR_US) < HOUR_US
+    told = [words for _, happened in sorted(found.happened.items()) for words in happened if "verdict" in words]
     assert told == [f"verdict: {change.verdict}" for change in facts.judged.history]
 
 
 def test_moments_are_thinned_but_none_at_which_something_happened(known: Known) -> None:
     facts = known["stairs-1"]
-    content = curve_content(facts, {}, UTC, WHOLE)
-    assert content is not None
-    all_moments = moments_of(content, [row(facts, 301.0, "dry hop")], UTC)
-    assert len(all_moments) > 500
-    rows = json.loads(moments_json(content, all_moments, UTC))
-    assert len(rows) < 400
-    assert any("1 dry hop" in known_then for *_, known_then in rows)
-    assert sum("verdict: " in known_then for *_, known_then in rows) == len(facts.judged.history)
+    read = Read(facts, UTC, WHOLE, row(facts, 301.0, "dry hop"))
+    assert len(read.moments.at_us) > 500
+    assert len(read.data["right"]) < 400
+    said = read.data["said"].values()
+    assert any("1 dry hop" in words for words in said)
+    assert sum(words.count("verdict: ") for words in said) == len(facts.judged.history)
 
 
 def test_the_table_has_each_day_once_with_what_happened(known: Known) -> None:
@@ -150,13 +183,13 @@ def test_hostile_words_are_words_in_every_part(known: Known) -> None:
     aside = AsideRows((), 0, 1, ((f"{HOSTILE}: expected {HOSTILE}", 1),), 0)
     judged = facts.judged._replace(batch=msgspec.structs.replace(facts.batch, name=HOSTILE))
     facts = facts._replace(aside=aside, judged=judged)
-    html = curve_part(facts, UTC, WHOLE, [row(facts, 100.0, HOSTILE)])
+    html = curve_part(facts, UTC, Shown(WHOLE), [row(facts, 100.0, HOSTILE)])
     tags = Tags()
     tags.feed(html)
     assert {tag for tag, _ in tags.found}.isdisjoint({"script", "img", "iframe"})
     assert not any(name.startswith("on") or name in ("data-x", "style") for _, attrs in tags.found for name in attrs)
     (figure,) = [attrs for tag, attrs in tags.found if tag == "figure"]
-    assert any(f"1 {HOSTILE}" in known_then for *_, known_then in json.loads(figure["data-moments"] or ""))
+    assert any(f"1 {HOSTILE}" in words for words in json.loads(figure["data-moments"] or "")["said"].values())
     assert html.count("&lt;script&gt;") >= 3
 
 
@@ -171,7 +204,7 @@ def test_where_nothing_can_be_drawn_it_says_why(known: Known) -> None:
 
 @pytest.mark.parametrize("span", [WHOLE, CurveSpan("7d"), CurveSpan("24h")])
 def test_ways_to_other_spans_are_links_that_work_without_script(known: Known, span: CurveSpan) -> None:
-    html = curve_part(known["north-1"], UTC, span)
+    html = curve_part(known["north-1"], UTC, Shown(span))
     links = dict(re.findall(r'<a id="curve-(\w+)" href="(\?[^"#]+)#curve"', html))
     assert {"whole", "7d", "3d", "24h", "closer"} <= links.keys()
     assert ("earlier" in links) == (span != WHOLE)

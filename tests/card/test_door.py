@@ -71,7 +71,11 @@ def test_a_link_with_the_token_lets_a_browser_in_and_leaves_no_token_in_its_addr
     asked: Ask, card: Callable[..., ASGIApp]
 ) -> None:
     answer = asked(
-        card(), f"/enter?token={quote(TOKEN, safe='')}", sec_fetch_site="cross-site", sec_fetch_mode="navigate"
+        card(),
+        f"/enter?token={quote(TOKEN, safe='')}",
+        sec_fetch_site="cross-site",
+        sec_fetch_mode="navigate",
+        sec_fetch_dest="document",
     )
     assert (answer.status, answer.headers["location"]) == (303, "/")
     (cookie,) = answer.cookies
@@ -146,6 +150,73 @@ def test_a_wrong_token_is_told_and_a_pass_of_another_token_is_none(
     cookie = cookie_of(entered(asked, app))
     token_file.write_text("another")
     assert asked(card(), "/", cookie=cookie).status == 401
+
+
+URLENCODED = "application/x-www-form-urlencoded"
+
+
+@pytest.mark.parametrize(
+    ("media", "body"),
+    [
+        (URLENCODED, b"&".join(b"a%d=b" % nth for nth in range(70))), (URLENCODED, b"token=" + b"b" * 4000 + b"\xff"),
+        ("multipart/form-data; boundary=edge", b"--edge\r\n\r\nx"), ("multipart/form-data", b""), ("", b"token=x"),
+        ("application/json", b"{}"), (f"{URLENCODED}; charset=utf-7", b"\x00" * 50 + b"&" * 100),
+    ],
+)  # fmt: skip
+def test_what_is_no_form_is_a_page_at_the_door_too(
+    asked: Ask, card: Callable[..., ASGIApp], media: str, body: bytes
+) -> None:
+    answer = asked(card(), "/enter", "POST", body, content_type=media, origin="http://localhost:8137")
+    assert answer.status in (400, 403, 422)  # 403 and 422: a form in which there is no token, or a wrong one
+    assert (answer.status == 400) is not (media.startswith(URLENCODED) and b"a1=" not in body)
+    assert answer.text.startswith("<!DOCTYPE html>")
+
+
+def test_twelve_fields_are_a_form_and_seventy_are_none(asked: Ask, card: Callable[..., ASGIApp]) -> None:
+    for fields, status in ((12, 303), (70, 400)):
+        body = "&".join([urlencode({"token": TOKEN}), *(f"a{nth}=b" for nth in range(fields - 1))]).encode()
+        assert asked(card(), "/enter", "POST", body, content_type=URLENCODED).status == status
+
+
+def test_who_writes_the_way_in_otherwise_is_no_less_bounded(asked: Ask, card: Callable[..., ASGIApp]) -> None:
+    app, body = card(), b"token=" + b"x" * 10_000
+    for path in ("/enter", "/%65nter"):
+        assert asked(app, path, "POST", body, content_type=URLENCODED, content_length="10006").status == 413
+    for path in ("/enter%3Fx", "/enter%23", "/enter/"):
+        assert asked(app, path, "POST", body, content_type=URLENCODED, content_length="10006").status == 401
+    assert 'name="to" value="/vessel/a%20b%3Fc"' in asked(app, "/vessel/a%20b%3Fc").text
+
+
+def test_a_browser_that_goes_away_at_the_door_is_no_error(card: Callable[..., ASGIApp]) -> None:
+    sent: list[Any] = []
+    scope = {
+        "type": "http", "method": "POST", "path": "/enter", "raw_path": b"/enter", "query_string": b"",
+        "scheme": "http", "root_path": "", "headers": [(b"content-type", URLENCODED.encode())], "client": None,
+        "server": None,
+    }  # fmt: skip
+
+    async def receive() -> Any:
+        return {"type": "http.disconnect"}
+
+    async def send(message: Any) -> None:
+        sent.append(message.get("status"))
+
+    async def ask() -> None:
+        await card()(scope, receive, send)
+
+    asyncio.run(ask())
+    assert sent[0] == 408
+
+
+def test_the_log_has_who_begins_to_wait_and_no_token(
+    asked: Ask, card: Callable[..., ASGIApp], caplog: pytest.LogCaptureFixture
+) -> None:
+    app = card()
+    for nth in range(8):
+        entered(asked, app, f"guess {nth}", client=BEYOND)
+    (record,) = [one for one in caplog.records if one.name == "lullwort.guesses"]
+    assert (record.levelname, record.__dict__["address"]) == ("WARNING", BEYOND)
+    assert "guess " not in str(record.__dict__)
 
 
 def test_who_guesses_waits_and_nobody_else(asked: Ask, card: Callable[..., ASGIApp]) -> None:

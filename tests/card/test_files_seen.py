@@ -99,11 +99,11 @@ def test_a_log_is_looked_at_first_and_then_stored(
     page.get_by_text("30 stored").wait_for()
     if size == DESK:
         looks_right(page, beside)
-    page.get_by_role("link", name="withdraw import").click()
+    page.get_by_role("link", name="take back import").click()
     if size == PHONE:
         looks_right(page, beside)
     page.get_by_role("link", name="Leave it as it is").click()
-    assert page.get_by_role("link", name=f"Withdraw {path.name}").is_visible()
+    assert page.get_by_role("link", name=f"Take back {path.name}").is_visible()
     if size == DESK:
         looks_right(page, beside)
     page.context.close()

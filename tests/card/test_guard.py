@@ -69,6 +69,9 @@ def test_where_no_token_is_asked_for_readings_too_come_only_by_our_own_names(ask
         ({"origin": "https://elsewhere.example"}, False),
         ({"origin": "null"}, False),
         ({"origin": "http://localhost:8137", "sec_fetch_site": "cross-site"}, False),
+        ({"origin": "null", "host": ""}, False),
+        ({"origin": "http://", "host": ""}, False),
+        ({"origin": "http://localhost:8137", "host": ""}, False),
         ({"sec_fetch_site": "same-site"}, False),
         ({"sec_fetch_site": "cross-site", "sec_fetch_mode": "navigate"}, False),
     ],
@@ -79,7 +82,15 @@ def test_only_our_own_pages_change_something(asked: Ask, app: ASGIApp, told: dic
 
 
 def test_other_pages_may_lead_here_but_not_load_anything_of_ours(asked: Ask, app: ASGIApp) -> None:
-    assert asked(app, "/", sec_fetch_site="cross-site", sec_fetch_mode="navigate").status == 200
+    def followed(dest: str, site: str = "cross-site") -> int:
+        told = {"sec_fetch_site": site, "sec_fetch_mode": "navigate", "sec_fetch_dest": dest}
+        return int(asked(app, "/", **told).status)
+
+    assert followed("document") == 200
+    for framed in ("iframe", "frame", "object", "embed", "fencedframe", ""):
+        assert followed(framed) == 403
+    assert followed("iframe", site="same-site") == 403
+    assert followed("iframe", site="same-origin") == 200
     assert asked(app, "/", sec_fetch_site="cross-site", sec_fetch_mode="no-cors").status == 403
     assert asked(app, "/", sec_fetch_site="same-site", sec_fetch_mode="cors").status == 403
     assert asked(app, "/", sec_fetch_site="none", sec_fetch_mode="navigate").status == 200

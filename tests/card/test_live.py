@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import gzip
 import http.client
 import json
+import socket
 import threading
 import time
 from collections.abc import Iterator
@@ -169,6 +171,33 @@ def test_more_pages_than_can_be_followed_are_told_so(followed: Followed) -> None
         line.close()
 
 
+def test_of_many_who_ask_at_once_no_more_are_promised_news_than_there_is_room_for(followed: Followed) -> None:
+    assert got(followed.url, "/").status == 200  # the card is loaded
+    port = int(followed.url.rpartition(":")[2])
+    with contextlib.ExitStack() as wires:
+        asking = [wires.enter_context(socket.create_connection(("127.0.0.1", port), 10.0)) for _ in range(60)]
+        for wire in asking:
+            wire.sendall(b"GET /live HTTP/1.1\r\nHost: localhost\r\n\r\n")
+        answers = [wire.recv(12) for wire in asking]
+    assert (answers.count(b"HTTP/1.1 200"), answers.count(b"HTTP/1.1 503")) == (MOST_STREAMS, 60 - MOST_STREAMS)
+    give_up = time.monotonic() + 10.0
+    while (again := got_or_line(followed.url)) is None and time.monotonic() < give_up:
+        time.sleep(0.02)
+    assert again is not None  # who went away before he was told anything is not counted for ever
+    again.close()
+
+
+@pytest.mark.parametrize(
+    "path", ["/vessel/a%0d%0aX:y", "/%0a", "/enter%0a", "/readings/", "/vessel/%00", "//", "/health/x"]
+)
+def test_an_address_that_nothing_has_is_a_page_however_it_is_written(served: Served, path: str) -> None:
+    answer = got(served.url, path)
+    assert answer.status == 404
+    assert b'<main id="card"' in answer.said
+    assert answer.headers["Content-Security-Policy"]
+    assert answer.headers["X"] is None
+
+
 def got_or_line(url: str) -> Line | None:
     line = Line(url)
     if line.answer.status == 200:
@@ -302,15 +331,23 @@ def test_facts_are_made_before_anybody_asks(followed: Followed, monkeypatch: pyt
     monkeypatch.setattr("lullwort.card.cellar.batch_facts", counted)
     monkeypatch.setattr("lullwort.card.ahead._QUIET_S", 0.05)
     monkeypatch.setattr("lullwort.card.ahead._REST", 0.0)
+    followed.judge()
     assert got(followed.url, "/units").status == 200  # before anybody looked at all nothing is
     with open_book(followed.book) as book:
         newest_us = book.newest_us("south")
+        youngest = sorted(batch.name for batch in book.batches.all())
     assert newest_us is not None
+
+    def come_to_be_made() -> list[str]:
+        give_up = time.monotonic() + 10.0
+        while len(made) < len(youngest) and time.monotonic() < give_up:
+            time.sleep(0.02)
+        return sorted(made)
+
+    assert come_to_be_made() == youngest
+    made.clear()
     followed.heard([Reading("south", "south", newest_us + 1_000_000, 1.02, 20.0)])
-    give_up = time.monotonic() + 10.0
-    while len(made) < len(followed.judged) and time.monotonic() < give_up:
-        time.sleep(0.02)
-    assert sorted(made) == sorted(judged.batch.name for judged in followed.judged)
+    assert come_to_be_made() == youngest
     made.clear()
     assert got(followed.url, "/vessel/south").status == 200
     assert made == []

@@ -73,6 +73,9 @@ def test_a_reading_shows_without_a_reload_and_what_the_reader_did_stays(
     followed.judge()
     with seen(browser, f"{followed.url}/vessel/south", size) as page:
         is_followed(page)
+        page.locator("#curve-spans a:not([aria-current])").first.click()
+        page.wait_for_function("() => document.querySelector('#curve').dataset.query", timeout=SOON_MS)
+        larger = page.locator("#curve").get_attribute("data-query")
         page.locator("main details[id] > summary").last.scroll_into_view_if_needed()
         opened = page.locator("main details[id]").last.get_attribute("id")
         page.locator(f"#{opened} > summary").click()
@@ -86,9 +89,67 @@ def test_a_reading_shows_without_a_reload_and_what_the_reader_did_stays(
             "before => document.querySelector('#heard time').dateTime !== before", arg=before, timeout=SOON_MS
         )
         assert page.locator("#heard .ago").inner_text().strip() == "(7 min ago)"
+        page.wait_for_function(
+            "larger => document.querySelector('#curve').dataset.query === larger", arg=larger, timeout=SOON_MS
+        )
         assert page.locator(f"#{opened}").evaluate("details => details.open")
         assert page.evaluate("document.activeElement.tagName") == "SUMMARY"
         assert abs(page.evaluate("document.activeElement.getBoundingClientRect().top") - at_px) < 4.0
+
+
+def test_news_leave_a_part_of_the_curve_as_it_is_shown_and_the_keys_where_they_are(
+    followed: Followed, browser: Browser
+) -> None:
+    followed.judge()
+    with seen(browser, f"{followed.url}/vessel/south", DESK) as page:
+        is_followed(page)
+        curve, figure = page.locator("#curve"), page.locator("#curve-figure")
+        figure.focus()
+        figure.press("+")
+        page.wait_for_function("() => document.getElementById('curve').dataset.query.startsWith('?from')")
+        figure.press("ArrowRight")
+        shown, whole_s = curve.get_attribute("data-query"), figure.get_attribute("data-ends")
+        assert (shown or "") in page.url
+        asked: list[str] = []
+        page.on("request", lambda request: asked.append(request.url))
+        for hours in (1.0, 2.0):
+            followed.heard(later(followed, hours))
+            page.wait_for_function(
+                "was => document.getElementById('curve-figure').dataset.ends !== was", arg=whole_s, timeout=SOON_MS
+            )
+            whole_s = figure.get_attribute("data-ends")
+            assert curve.get_attribute("data-query") == shown
+            assert page.evaluate("document.activeElement.id") == "curve-figure"
+        assert not [each for each in asked if "/curve" in each]  # it came with the page, and was not fetched again
+        read = page.locator("#curve-reads").inner_text()
+        figure.press("ArrowRight")
+        assert page.locator("#curve-reads").inner_text() not in ("", read)
+        figure.press("Escape")
+        page.wait_for_function("() => document.getElementById('curve').dataset.query === ''")
+        assert page.evaluate("document.activeElement.id") == "curve-figure"
+
+
+def test_what_was_done_is_told_shortly_and_goes_by_itself(followed: Followed, browser: Browser) -> None:
+    followed.judge()
+    with seen(browser, f"{followed.url}/batch/south-1/note", PHONE) as page:
+        page.select_option("#f-kind", "remark")
+        page.fill("#f-words", "tasted")
+        with page.expect_navigation():
+            page.locator(".send button").click()
+        page.evaluate(REMEMBERS)
+        told, answer = page.locator("#told"), page.locator("#answer .word").bounding_box()
+        assert told.inner_text().startswith("Noted. remark at ")
+        assert answer is not None
+        assert answer["y"] + answer["height"] <= PHONE["height"]
+        is_followed(page)
+        for hours, count in ((1.0, 1), (2.0, 0)):  # at the first change it has hardly been read
+            before = page.locator("#heard time").get_attribute("datetime")
+            followed.heard(later(followed, hours))
+            changed = "before => document.querySelector('#heard time').dateTime !== before"
+            page.wait_for_function(changed, arg=before, timeout=SOON_MS)
+            assert told.count() == count
+            page.evaluate("performance.now = () => 20001")
+        assert page.evaluate("document.activeElement.id") == "card"  # the focus was in what has gone
 
 
 def test_a_changed_answer_is_spoken_once_and_nothing_else_is(followed: Followed, browser: Browser) -> None:

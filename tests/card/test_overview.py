@@ -41,7 +41,27 @@ def test_every_verdict_has_its_place_from_worst_to_best(vessels: Facts, odd_vess
     verdicts: list[Verdict] = ["unclear" if batch is None else batch.judged.verdict for batch in batches]
     assert set(verdicts) == set(get_args(Verdict))
     assert len(shown) == len(both)
-    assert verdicts == sorted(verdicts, key=WORST_FIRST.index)
+    dangerous = [batch is not None and batch.sheet.danger.any for batch in batches]
+    assert dangerous == sorted(dangerous, reverse=True)
+    safe = [verdict for verdict, dangers in zip(verdicts, dangerous, strict=True) if not dangers]
+    assert safe == sorted(safe, key=WORST_FIRST.index)
+
+
+def test_what_can_hurt_somebody_stands_above_all_else_and_is_named_at_the_top(
+    vessels: Facts, odd_vessels: Facts, words: Words
+) -> None:
+    both = [*vessels.values(), *odd_vessels.values()]
+    page = "".join(overview(both, UNITS, SOON))
+    assert re.findall("<h2>(.*?)</h2>", page) == [
+        "Danger", "Needs somebody", "May be packaged", "Under way", "Packaged",
+    ]  # fmt: skip
+    danger = page[page.index("<h2>Danger</h2>") : page.index("<h2>Needs somebody</h2>")]
+    assert re.findall(r'<h3><a href="/vessel/([^"]+)"', danger) == ["unproved"]
+    top = page[: page.index("<h2>")]
+    assert '<strong class="danger">Danger: <a href="/vessel/unproved">unproved</a>.</strong>' in top
+    assert f"{len(both)} vessels: 1 can hurt somebody," in words(top)
+    assert sum(map(int, re.findall(r"[:,] (\d+) ", words(top)))) == len(both)
+    assert "Danger" not in "".join(overview(list(vessels.values()), UNITS, SOON))
 
 
 def test_each_vessel_has_the_answer_why_what_comes_next_and_when_it_was_heard(vessels: Facts, words: Words) -> None:
@@ -88,6 +108,12 @@ def test_an_empty_cellar_says_what_to_do_first(words: Words) -> None:
     page = "".join(overview([], UNITS, SOON))
     assert "Nothing is in the cellar. What to do first Here stands, for every vessel" in words(page)
     assert 'href="/import"' in page
+
+
+def test_a_batch_can_be_opened_from_the_front_page_whatever_is_in_the_cellar(vessels: Facts) -> None:
+    empty, full = "".join(overview([], UNITS, SOON)), "".join(overview(list(vessels.values()), UNITS, SOON))
+    assert [page.count('href="/open"') for page in (empty, full)] == [2, 1]
+    assert 'Without a sensor, <a href="/open">open the batch</a> first' in empty
 
 
 def test_that_nothing_is_stored_is_told_before_all_else(vessels: Facts, words: Words) -> None:

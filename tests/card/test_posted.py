@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import errno
+import json
 import re
 from collections.abc import AsyncGenerator, Callable
 from pathlib import Path
@@ -22,6 +23,7 @@ from lullwort.card import Guard, Guesses
 from lullwort.card.door import Door, visitor_of
 from lullwort.card.mishaps import mishaps
 from lullwort.card.posted import posted
+from lullwort.card.seals import same_form
 from lullwort.card.uploadroom import UploadRoom
 from lullwort.collector import HttpSettings
 
@@ -83,7 +85,8 @@ def test_what_was_typed_into_a_form_that_is_too_old_is_kept_and_can_be_sent_agai
     assert "<script>alert" not in answer.text
     assert '"><b>' not in answer.text
     (again,) = re.findall(r'name="form-token" value="([^"]+)"', answer.text)
-    assert again == token
+    assert again != token  # the same under another mask
+    assert same_form(again, token)
     sent = asked(
         app, "/form", "POST", f"form-token={again}&note=x".encode(), content_type=FORM, cookie=cookie, origin=OWN
     )
@@ -217,6 +220,36 @@ def test_what_is_no_form_is_refused(asked: Ask, tmp_path: Path, media: str, body
     app = served(tmp_path)
     cookie, _ = known(asked, app)
     assert asked(app, "/form", "POST", body, content_type=media, cookie=cookie).status in (400, 403)
+
+
+@pytest.mark.parametrize("charset", ["utf-8", "utf-7", "idna", "punycode", "raw_unicode_escape", "utf-16", "x" * 500])
+def test_names_and_values_are_read_as_utf_8_whatever_is_stated(asked: Ask, tmp_path: Path, charset: str) -> None:
+    app = served(tmp_path)
+    cookie, token = known(asked, app)
+    body = b"".join(multipart(token, "\u00e9+AGEA-ud800", b"x")).replace(
+        b"--edge--", b'--edge\r\nContent-Disposition: form-data; name="a"\r\n\r\n\\ud800 \xc3\xa9+AGEA-\r\n--edge--'
+    )
+    answer = asked(app, "/form", "POST", body, content_type=f"{FILE}; charset={charset}", cookie=cookie)
+    assert json.loads(answer.text) == {
+        "values": {"a": "\\ud800 \u00e9+AGEA-"}, "files": {"log": ["\u00e9+AGEA-ud800", 1, False, 0]}
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("media", "field"),
+    [(FORM, b"a=%ED%A0%80"), (FORM, b"a=\xed\xa0\x80"),
+     (FILE, b'--edge\r\nContent-Disposition: form-data; name="a"\r\n\r\n\xed\xa0\x80\r\n--edge--')],
+)  # fmt: skip
+def test_half_a_letter_comes_out_as_something_that_can_be_written(
+    asked: Ask, tmp_path: Path, media: str, field: bytes
+) -> None:
+    app = served(tmp_path)
+    cookie, token = known(asked, app)
+    body = b"".join(multipart(token, "x", b"x")).replace(b"--edge--\r\n", field + b"\r\n")
+    body = body if media == FILE else f"form-token={token}&".encode() + field
+    answer = asked(app, "/form", "POST", body, content_type=media, cookie=cookie)
+    assert answer.status == 200
+    assert json.loads(answer.text)["values"]["a"].encode()
 
 
 def test_a_browser_that_goes_away_while_it_sends_is_no_error(tmp_path: Path) -> None:

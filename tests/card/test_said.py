@@ -20,7 +20,10 @@ FIELDS = (
 @pytest.mark.parametrize(
     ("says", "shown"),
     [
-        ("`lullwort batch edit s-1 --volume` keeps it", '<a href="/batch/s-1/edit">correct the entries</a> keeps it'),
+        (
+            "`lullwort batch edit s-1 --volume` keeps it",
+            '<a href="/batch/s-1/edit?show=volume#f-volume">correct the entries</a> keeps it',
+        ),
         ("see `lullwort batch edit`", 'see <a href="/batch/own/edit">correct the entries</a>'),
         (
             "Next: `lullwort sheet s-1` makes its page to keep.",
@@ -30,9 +33,10 @@ FIELDS = (
         ("; `lullwort batch list` shows them", '; <a href="/">the list of vessels</a> shows them'),
         (
             "--remove takes the note back",
-            '<a href="/batch/own/note#noted">the batch&#x27;s notes</a> let it be taken back',
+            'It can be taken back in <a href="/batch/own/note#noted">the batch&#x27;s notes</a>',
         ),
-        ("`lullwort instrument` keeps yours", "<code>lullwort instrument</code> (at a terminal) keeps yours"),
+        ("`lullwort instrument` keeps yours", "<code>lullwort instrument</code>, at a terminal, keeps yours"),
+        ("kept with `lullwort instrument`.", "kept with <code>lullwort instrument</code>, at a terminal."),
         ("is --at right? --crash-days too", "is “When” right? “crash days” too"),
         ("note it in batch:s-2 instead", "note it in batch s-2 instead"),
         ("<b>&--at", "&lt;b&gt;&amp;“When”"),
@@ -67,7 +71,18 @@ def test_what_is_wrong_is_about_the_field_that_it_names(err: str, faults: dict[s
     assert {name: html.unescape(says) for name, says in found.items()} == faults
 
 
-def test_what_was_done_is_told_after_what_is_to_be_minded() -> None:
-    told = told_html(Ran(0, "noted\n  at <once>\n", "Is it?\nDANGER: it comes to much. Bottles can burst.\n"))
-    assert told.index("<b>Mind:</b> Is it?") < told.index("<b>Danger:</b> it comes to much") < told.index("<p>noted")
-    assert "at &lt;once&gt;" in told
+def test_what_was_done_is_told_in_a_word_with_what_is_to_be_minded() -> None:
+    told = told_html(
+        Ran(0, "for <it>\n  at once\n", "Is it?\nDANGER: it comes to much. Bottles can burst.\n"), "Noted."
+    )
+    assert told.index("<b>Mind:</b> Is it?") < told.index("<b>Danger:</b> it comes to much") < told.index("at once")
+    assert '<p><b>Noted.</b> for &lt;it&gt; <a href="?">Put this away</a></p>' in told
+
+
+def test_every_sentence_of_a_command_goes_to_its_field_and_several_of_one_stand_together() -> None:
+    wrong = ("note: --at is 'x', expected a time", "--gravity-read is 'y'", "is --at right?")
+    err = "".join(["a warning\n", *(f"lullwort: {says}\n" for says in wrong)])
+    assert faults_of(Ran(2, "", err), FIELDS) == {
+        "at": "It is &#x27;x&#x27;, expected a time. is “When” right?",
+        "gravity": "It is &#x27;y&#x27;",
+    }

@@ -11,6 +11,7 @@ import pytest
 from lullwort.card.facts import VesselFacts
 from lullwort.card.sealedtoday import sealed_today
 from lullwort.card.sealingpart import sealing_part
+from lullwort.card.shown import Shown
 from lullwort.detector import Units
 from lullwort.records import PackagingDay
 from lullwort.standing import sealed_now
@@ -22,7 +23,7 @@ Words = Callable[[str], str]
 
 def told(facts: VesselFacts, container: str = "", units: Units = UNITS) -> str:
     assert facts.batch is not None
-    return sealing_part(facts.batch.sealed, container, "/vessel/x", units)
+    return sealing_part(facts.batch.sealed, Shown(container=container), "/vessel/x", units)
 
 
 def test_the_usual_container_says_what_the_terminal_says(vessels: Facts, words: Words) -> None:
@@ -80,11 +81,11 @@ def test_a_limit_that_was_stated_is_kept_for_the_own_container_alone(vessels: Fa
     assert facts is not None
     day = PackagingDay(container="plastic", limit_bar=5.0)
     sealed = sealed_today(facts.judged._replace(batch=msgspec.structs.replace(facts.batch, packaging_day=day)))
-    own = sealing_part(sealed, "", "/vessel/x", UNITS)
+    own = sealing_part(sealed, Shown(), "/vessel/x", UNITS)
     assert "5 °C 0.0 bar 0.7 bar 5.0 bar 4.3 bar" in words(own)
     assert '<option value="plastic" selected>plastic bottles, as entered' in own
-    assert words(sealing_part(sealed, "plastic", "/vessel/x", UNITS)) == words(own)
-    assert "2.4 bar" in words(sealing_part(sealed, "brown-glass", "/vessel/x", UNITS))
+    assert words(sealing_part(sealed, Shown(container="plastic"), "/vessel/x", UNITS)) == words(own)
+    assert "2.4 bar" in words(sealing_part(sealed, Shown(container="brown-glass"), "/vessel/x", UNITS))
 
 
 def test_there_is_nothing_to_seal_of_what_is_packaged_or_not_known(odd_vessels: Facts) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from lullwort.card.seals import PASS_HOLDS_S, Seals
+from lullwort.card.seals import PASS_HOLDS_S, Seals, same_form
 
 NOW_S = 1_772_442_000
 
@@ -49,9 +49,31 @@ def test_one_letter_changed_anywhere_voids_it() -> None:
         assert seals.holder(other, NOW_S) is None
 
 
+def test_a_pass_made_while_the_clock_was_ahead_holds_no_longer_than_others() -> None:
+    seals, ten_years_s = Seals("s3cret"), 10 * 365 * 86_400
+    ahead = seals.new_pass(NOW_S + ten_years_s)
+    assert seals.holder(ahead, NOW_S) is None
+    assert seals.holder(seals.new_pass(NOW_S + 86_400), NOW_S) is not None  # set back a little
+    assert seals.holder(ahead, 0) is not None  # the clock has not been set at all
+
+
 def test_form_tokens_are_each_browsers_own_and_no_passes() -> None:
     seals = Seals("s3cret")
-    assert seals.form_token("a") == Seals("s3cret").form_token("a")
-    assert len({seals.form_token("a"), seals.form_token("b"), Seals("other").form_token("a")}) == 3
+    assert same_form(seals.form_token("a"), Seals("s3cret").form_token("a"))
+    for other in (seals.form_token("b"), Seals("other").form_token("a")):
+        assert not same_form(seals.form_token("a"), other)
     assert seals.holder(f"a.1.{seals.form_token('a')}", 1) is None
     assert seals.holder(f"a.1.{seals.form_token('a' + chr(10) + '1')}", 1) is None
+
+
+def test_a_form_token_is_written_otherwise_each_time_so_that_no_length_tells_it() -> None:
+    seals = Seals("s3cret")
+    told = [seals.form_token("a") for _ in range(200)]
+    assert len(set(told)) == 200
+    assert all(len({one[at] for one in told}) > 20 for at in range(len(told[0]) - 1))
+
+
+@pytest.mark.parametrize("given", ["", "a", "=", "A" * 86, "A" * 85, "A" * 88, "\u20ac" * 86, "a b", "A" * 10_000])
+def test_what_is_no_form_token_is_that_of_nobody(given: str) -> None:
+    assert not same_form(given, Seals("s3cret").form_token("a"))
+    assert not same_form("", given)

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Callable, Mapping
 from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
 
+from lullwort.analysis import LONE_SPIKE
 from lullwort.card import Cellar, Tended
 from lullwort.card.facts import VesselFacts
+from lullwort.card.shown import Shown
 from lullwort.card.vesselpage import batch_page, page_title, vessel_page
 from lullwort.cellarbook import open_book
 from lullwort.detector import CHECKS, Units
@@ -26,7 +29,7 @@ PARTS = [
 
 
 def page(facts: VesselFacts, units: Units = UNITS, container: str = "") -> str:
-    return "".join(vessel_page(facts, units, container=container))
+    return "".join(vessel_page(facts, units, shown=Shown(container=container)))
 
 
 def part(of: str, name: str) -> str:
@@ -88,7 +91,7 @@ def test_the_ledger_tells_of_each_check_all_that_there_is(vessels: Facts, words:
     ledger = part(page(vessels["stairs"]), "ledger")
     assert re.findall("<h3>(.*?)</h3>", ledger) == list(CHECKS)
     said = words(ledger)
-    assert "flat ✗ does not hold measured falls at most 0.35 points limit at most 0.65 points in 48 h since" in said
+    assert "flat ✗ does not hold measured over 3 proving hours limit over at least 48 proving hours since" in said
     assert "warm enough ✓ holds measured 19.7 °C limit at least 14.1 °C since" in said
     assert said.count("What would turn it") == len(CHECKS)
     assert "Cold yeast rests, however much is left for it" in said
@@ -145,7 +148,7 @@ def test_what_the_danger_says_is_not_said_again(odd_vessels: Facts, words: Words
 
 def test_commands_become_ways_to_pages_and_stay_at_hand(odd_vessels: Facts, words: Words) -> None:
     todo = part(page(odd_vessels["split"]), "next")
-    assert re.findall(r'href="([^"]+)"', todo) == [
+    assert [link.partition("?")[0] for link in re.findall(r'href="([^"]+)"', todo)] == [
         "/batch/split-1/close", "/vessel/split/open", "/batch/split-1/note",
     ]  # fmt: skip
     assert "lullwort" not in words(re.sub("<details.*?</details>", "", todo, flags=re.DOTALL))
@@ -176,6 +179,12 @@ def test_what_somebody_wrote_is_text_and_nothing_else(odd_vessels: Facts) -> Non
     assert html.count("&lt;script&gt;alert(1)&lt;/script&gt;") == 2
 
 
+def test_entries_are_corrected_from_where_they_stand(vessels: Facts) -> None:
+    shown = page(vessels["east"])
+    assert '<a href="/batch/east-1/edit">Correct the entries</a>' in part(shown, "ways")
+    assert re.search(r'<dt>original</dt><dd>(?:(?!</dd>).)* <a href="/batch/east-1/edit">correct it</a></dd>', shown)
+
+
 def test_what_was_done_is_numbered_as_on_the_curve(odd_vessels: Facts, words: Words) -> None:
     assert "1 19 Jul 20:00 dry hop Ella 2 21 Jul 02:00 remark" in words(part(page(odd_vessels["hostile"]), "done"))
     assert "◇ 25 Jul 15:00 sample: 1.0130, read at 20.2 °C" in words(part(page(odd_vessels["by-hand"]), "done"))
@@ -184,6 +193,12 @@ def test_what_was_done_is_numbered_as_on_the_curve(odd_vessels: Facts, words: Wo
 def test_readings_that_do_not_count_are_told_with_their_reasons(vessels: Facts, words: Words) -> None:
     heard = words(part(page(vessels["stairs"]), "heard"))
     assert "used 2000 passed over 3 2 gravity outside 0.975 to 1.200; 1 lone spike" in heard
+    facts = vessels["stairs"]
+    assert facts.batch is not None
+    judged = facts.batch.judged
+    spiked = judged._replace(passed_over=Counter({LONE_SPIKE: 51}))
+    many = facts._replace(batch=facts.batch._replace(judged=spiked))
+    assert "passed over 51 lone spikes" in words(part(page(many), "heard"))
 
 
 def test_alerts_open_to_their_words(own_cellar: Path, words: Words) -> None:

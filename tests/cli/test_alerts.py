@@ -76,4 +76,4 @@ def test_an_alert_that_nobody_knows_is_refused(told: Shell, tmp_path: Path) -> N
     assert "no alert is called '00zz'" in told("alerts", "--seen", "00zz", exits=1).stderr
     with open_book(tmp_path / "empty.book"):
         pass
-    assert told("alerts", "--book", "empty.book").stdout == "Nothing stands.\nNothing was ever told.\n"
+    assert told("alerts", "--book", "empty.book").stdout == "No alerts.\nNothing was ever told.\n"

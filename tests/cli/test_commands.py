@@ -155,6 +155,17 @@ def test_withdraw_takes_an_import_out_of_use_and_backfill_brings_it_back(judged:
     assert document(judged, "verdict")["vessels"][0]["verdict"] == "ready"
 
 
+def test_what_is_withdrawn_is_told_of_its_own_vessels_and_of_no_other(judged: Shell) -> None:
+    name = judged("withdraw").stdout.split()[0]
+    log = (judged.folder / "north.csv").read_text().replace("north", "south")
+    (judged.folder / "south.csv").write_text(log)
+    judged("backfill", "--store-only", "south.csv")
+    other = next(line.split()[0] for line in judged("withdraw").stdout.splitlines() if "south.csv" in line)
+    judged("batch", "edit", "north", "--expected-final-gravity", "1.002")  # it is ready no longer, untold yet
+    assert "READY IS WITHDRAWN" not in judged("withdraw", other).stdout
+    assert "READY IS WITHDRAWN" in judged("withdraw", name).stdout
+
+
 def test_a_wrong_unit_does_not_win_for_ever(logged: Shell) -> None:
     logged("backfill", "north.csv", "--batches", "north.toml", "--log-temperature", "F")
     assert document(logged, "verdict")["vessels"][0]["verdict"] != "ready"

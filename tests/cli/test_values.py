@@ -83,9 +83,17 @@ def test_ranges() -> None:
     assert gravity_range("1.012", "--end", SG) == (1.012, 1.012)
     assert share_range("70 to 80 %", "--attenuation") == (0.7, 0.8)
     assert share_range("75", "--attenuation") == (0.75, 0.75)
+    for dash in ("-", " - ", "\u2013", " \u2013 ", "\u2014", "\u2212", " -"):
+        assert gravity_range(f"1.0137{dash}1.0157", "--end", SG) == (1.0137, 1.0157)
+        assert gravity_range(f"2,6P{dash}3P", "--end", SG) == gravity_range("2,6P to 3P", "--end", SG)
+        assert share_range(f"70 %{dash}80 %", "--attenuation") == (0.7, 0.8)
+    below, above = gravity_range("-1 to -0.5", "--end", PLATO)
+    assert below < above < 1.0
+    assert gravity_range("-1--0,5", "--end", PLATO) == (below, above)
+    assert gravity_range("-1", "--end", PLATO) == (below, below)
     with pytest.raises(UsageError, match="one gravity or two"):
         gravity_range("1.010 to 1.012 to 1.014", "--end", SG)
-    for text in ("1,010SG..1,014SG", "1.010-1.014", "high"):
+    for text in ("1,010SG..1,014SG", "1.010-", "high"):
         with pytest.raises(UsageError, match="expected one gravity or two as"):
             gravity_range(text, "--end", SG)
     assert gravity_range("2,6P to 1,014 sg", "--end", PLATO) == pytest.approx((1.0102, 1.014), abs=1e-4)

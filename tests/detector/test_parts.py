@@ -45,6 +45,20 @@ def test_hold_clock_starts_anew_when_disturbed_and_a_short_watch_does_not_cut_a_
     assert (clock.needed_h, clock.restarted_by, clock.restarted_us) == (74, "rouse", 6)
 
 
+def test_hold_clock_counts_on_through_a_silence_and_asks_for_more_after_it() -> None:
+    clock = HoldClock(48, restarted_us=3)
+    for _ in range(40):
+        clock.count(11.0)
+    for at_us in (10, 11, 12):
+        clock.interrupt("a gap in the log", at_us)
+    assert (clock.counted_h, clock.needed_h, clock.interrupted_us) == (40, 64, 12)
+    assert (clock.restarted_by, clock.restarted_us) == ("pitched", 3)
+    clock.restart("rouse", 20)
+    assert (clock.restarted_us, clock.interrupted_us) == (20, None)
+    clock.interrupt("a gap in the log", 30)  # too little was proved to be worth keeping
+    assert (clock.restarted_by, clock.restarted_us, clock.interrupted_us) == ("a gap in the log", 30, None)
+
+
 def test_warmth_takes_the_usual_temperature_and_a_minimum_below_it() -> None:
     ale, lager = Warmth(None, None), Warmth(None, None)
     for _ in range(80):

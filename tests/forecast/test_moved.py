@@ -25,6 +25,7 @@ def standing(as_of_h: int, ready_h: int | None, **other: Any) -> Standing:
     ("other", "says"),
     [
         ({"restarted_us": 5, "restarted_by": "dry hop"}, "later, for the proof began anew (dry hop)"),
+        ({"interrupted_us": 5}, "later, for a gap in the log asks for more proof"),
         ({"sampled_us": 7}, "later, for a hand sample was taken"),
         ({"temp_c": 17.0}, "later, for it has become colder"),
         ({"temp_c": 22.0}, "later, for what may be left has shrunk more slowly than was foreseen"),

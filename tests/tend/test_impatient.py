@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 import uvicorn
 
-from lullwort.tend.impatient import ImpatientProtocol
+from lullwort.tend.entrance import Listening
 
 WITHIN_S = 0.5
 Serve = Callable[[Any], AbstractContextManager[int]]
@@ -24,11 +24,11 @@ Serve = Callable[[Any], AbstractContextManager[int]]
 def serving(app: Any) -> Iterator[int]:
     """The port of an application served as the service does."""
     config = uvicorn.Config(
-        app, host="127.0.0.1", port=0, http=ImpatientProtocol, ws="none", lifespan="off", loop="asyncio",
+        app, host="127.0.0.1", port=0, http="h11", ws="none", lifespan="off", loop="asyncio",
         log_config=None,
         timeout_graceful_shutdown=1,
     )  # fmt: skip
-    server = uvicorn.Server(config)
+    server = Listening(config)
     thread = threading.Thread(target=server.run, daemon=True)
     thread.start()
     while not server.started:
@@ -152,7 +152,7 @@ def test_who_reads_a_long_answer_slowly_gets_all_of_it_and_who_does_not_read_is_
 
 
 def test_whoever_opens_too_many_loses_his_own_and_nobody_else_does(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("lullwort.tend.impatient.MOST_CONNECTIONS", 8)
+    monkeypatch.setattr("lullwort.tend.entrance.MOST_CONNECTIONS", 8)
     monkeypatch.setattr("lullwort.tend.impatient.WHOLE_WITHIN_S", 60.0)
     with serving(counting) as port, contextlib.ExitStack() as wires:
         other = wires.enter_context(
@@ -163,6 +163,72 @@ def test_whoever_opens_too_many_loses_his_own_and_nobody_else_does(monkeypatch: 
         for wire in (other, greedy[-1]):
             wire.sendall(b"GET / HTTP/1.1\r\nHost: localhost\r\n\r\n" if wire is other else b"x" * 9)
             assert b"200 OK" in wire.recv(4096)
+
+
+def test_who_asks_and_does_not_read_locks_nobody_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("lullwort.tend.entrance.MOST_CONNECTIONS", 16)
+    monkeypatch.setattr("lullwort.tend.impatient.WHOLE_WITHIN_S", 60.0)
+
+    async def megabyte(_scope: Any, _receive: Any, send: Any) -> None:
+        await send({"type": "http.response.start", "status": 200, "headers": [(b"content-length", b"1000000")]})
+        await send({"type": "http.response.body", "body": b"x" * 1_000_000})
+
+    with serving(megabyte) as port, contextlib.ExitStack() as wires:
+        for _ in range(25):
+            wire = wires.enter_context(socket.create_connection(("127.0.0.1", port), timeout=10.0))
+            wire.sendall(b"GET / HTTP/1.1\r\nHost: localhost\r\n\r\n" * 20)
+            wire.recv(1)  # it has begun to answer
+        for _ in range(3):
+            with socket.create_connection(("127.0.0.1", port), 10.0, source_address=("127.0.0.2", 0)) as other:
+                other.sendall(b"GET / HTTP/1.1\r\nHost: localhost\r\n\r\n")
+                assert b"200 OK" in other.recv(4096)
+
+
+def test_many_addresses_that_say_nothing_do_not_throw_out_who_was_answered(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("lullwort.tend.entrance.MOST_CONNECTIONS", 24)
+    monkeypatch.setattr("lullwort.tend.impatient.WHOLE_WITHIN_S", 60.0)
+    asked = b"GET / HTTP/1.1\r\nHost: localhost\r\n\r\n"
+    with serving(counting) as port, contextlib.ExitStack() as wires:
+        visitor = [
+            wires.enter_context(socket.create_connection(("127.0.0.1", port), 10.0, source_address=("127.0.0.2", 0)))
+            for _ in range(3)
+        ]
+        for _ in range(2):
+            for wire in visitor:
+                wire.sendall(asked)
+                answer = b""
+                while not answer.endswith(b"\r\n\r\n0"):  # the length of nothing
+                    part = wire.recv(4096)
+                    assert part
+                    answer += part
+            for nth in range(1, 60):
+                at = (f"127.0.1.{nth}", 0)
+                wires.enter_context(socket.create_connection(("127.0.0.1", port), 10.0, source_address=at))
+
+
+def test_a_stream_of_whom_we_know_stays_whatever_the_same_address_opens(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("lullwort.tend.entrance.MOST_CONNECTIONS", 8)
+
+    async def streaming(scope: Any, receive: Any, send: Any) -> None:
+        scope["state"]["stays"] = scope["path"] == "/stays"
+        await send({"type": "http.response.start", "status": 200, "headers": []})
+        await send({"type": "http.response.body", "body": b"begun", "more_body": True})
+        while (await receive())["type"] != "http.disconnect":
+            pass
+
+    with serving(streaming) as port, contextlib.ExitStack() as wires:
+
+        def opened(path: str) -> socket.socket:
+            wire = wires.enter_context(socket.create_connection(("127.0.0.1", port), timeout=0.5))
+            wire.sendall(f"GET {path} HTTP/1.1\r\nHost: localhost\r\n\r\n".encode())
+            while b"begun" not in wire.recv(4096):
+                pass
+            return wire
+
+        kept, others = opened("/stays"), [opened("/other") for _ in range(20)]
+        assert cut_off(others[0])
+        with pytest.raises(TimeoutError):
+            kept.recv(4096)
 
 
 @pytest.mark.parametrize(

@@ -16,7 +16,7 @@ from lullwort.cellarbook import Book, open_book
 from lullwort.collector import Arrival, BrokerSettings, Outcome, Packet, TopicSettings, checked_form
 from lullwort.detector import Units
 from lullwort.errors import BookError
-from lullwort.records import HOUR_US, parse_instant
+from lullwort.records import HOUR_US, Event, parse_instant
 from lullwort.rehearsal import invent
 from lullwort.settings import Settings
 from lullwort.tend import BoardClock, CellarWatch, Inbox, Judging, Keeper, Routes, Storing
@@ -245,3 +245,53 @@ def test_a_message_that_is_not_kept_as_a_whole_stays_set_aside_as_it_was(kept: K
     kept.time.shown_us += 240 * HOUR_US
     kept.round()
     assert kept.book.imports.set_aside(name) == before
+
+
+def test_what_is_new_of_which_vessel_is_told_after_it_is_on_record(kept: Kept, tmp_path: Path) -> None:
+    news: list[frozenset[str]] = []
+    kept.keeper.on_news = news.append
+    kept.round()
+    news.clear()
+    kept.round()
+    assert news == []  # nothing came, and no hour has closed
+    kept.send(kept.time.shown_us + MINUTE_US)
+    kept.keeper.on_news = lambda vessels: news.append(vessels) if stored(kept) else None
+    kept.round()
+    assert news == [frozenset({"f1"})]
+    news.clear()
+    kept.go(120)
+    assert set().union(*news) == {"f1"}  # by its hours, though nothing more was sent
+    news.clear()
+    with open_book(tmp_path / "cellar.book") as other:  # somebody notes something at a terminal
+        rouse = Event(at_us=kept.time.shown_us, kind="rouse")
+        other.batches.put(msgspec.structs.replace(other.batches.get("b1"), events=(rouse,)), update=True)
+    kept.round()
+    assert "" in news[0]
+    news.clear()
+    kept.go(300)
+    assert kept.told() == [("sensor silent", "f1", True)]
+    assert all(vessels == {"f1"} for vessels in news)
+
+
+def test_that_the_book_begins_to_fail_is_told_and_that_it_does_so_no_longer(
+    kept: Kept, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    news: list[tuple[frozenset[str], str]] = []
+    kept.keeper.on_news = lambda vessels: news.append((vessels, kept.keeper.failing))
+    real = kept.keeper.storing.take
+    left = [2]
+
+    def full(arrivals: list[Arrival], now_us: int) -> object:
+        left[0] -= 1
+        if left[0] < 0:
+            kept.keeper.stop.set()
+            return real(arrivals, now_us)
+        kept.send(kept.time.shown_us)
+        raise BookError("the disk is full")
+
+    monkeypatch.setattr(kept.keeper.storing, "take", full)
+    monkeypatch.setattr("lullwort.tend.keeper._LONGEST_PAUSE_S", 0.01)
+    kept.send(kept.time.shown_us)
+    kept.keeper.run()
+    of_all = [failing for vessels, failing in news if "" in vessels]
+    assert of_all == ["the disk is full", ""]  # once each

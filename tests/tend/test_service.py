@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import signal
 import socket
 import subprocess
@@ -15,13 +16,17 @@ from contextlib import contextmanager
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlencode
 
+import msgspec
+import numpy as np
 import pytest
 
-from lullwort.cellarbook import open_book
+from lullwort.cellarbook import Intake, open_book
 from lullwort.collector import BrokerLink, read_batches_file
+from lullwort.collector.blockbuilder import BlockBuilder
 from lullwort.detector import judge
-from lullwort.records import Alert, VesselReadings
+from lullwort.records import COMMON_UNITS, HOUR_US, Alert, VesselReadings
 from lullwort.rehearsal import invent, renamed
 from lullwort.tend import Service
 
@@ -170,6 +175,47 @@ def test_after_a_restart_it_still_knows_when_each_sensor_was_last_heard(tended: 
     (age,) = [line.split()[1] for line in metrics.splitlines() if 'last_reading_age_seconds{sensor="f1"}' in line]
     assert 0.0 < float(age) < 60.0
     assert "uvicorn" not in tended.log
+
+
+def test_a_batch_that_is_closed_on_its_page_is_done_at_once_as_the_commands_say(tended: Tended) -> None:
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        url = f"http://127.0.0.1:{free.getsockname()[1]}"
+    tended.settings.write_text(f'{tended.settings.read_text()}[http]\nlisten = "{url.removeprefix("http://")}"\n')
+    ale, now_us = invent("plain ale", 1), time.time_ns() // 1000
+    by_us = now_us - 60_000_000 - (ale.batch.pitched_us + 40 * HOUR_US)  # it ferments, and was heard a minute ago
+    batch = msgspec.structs.replace(ale.batch, pitched_us=ale.batch.pitched_us + by_us, events=())
+    builder = BlockBuilder(COMMON_UNITS)
+    for r in ale.readings:
+        if r.at_us + by_us < now_us and r.gravity is not None:
+            values = [r.gravity, r.temperature_c or np.nan, np.nan, np.nan, np.nan]
+            builder.add(r.sensor, r.vessel, r.at_us + by_us, values, 0)
+    with open_book(tended.book) as book:
+        book.batches.put(batch)
+        run = book.imports.begin(Intake("broker", "somewhere", "00" * 32, open_ended=True), 1)
+        run.store(builder.build())
+        run.commit()
+    tended.unmeasured().start()
+    assert tended.says("lullwort.broker connected")
+    assert tended.eventually(lambda book: bool(book.verdicts.of(batch.name)))
+    browser = urllib.request.build_opener(urllib.request.HTTPCookieProcessor())
+    browser.addheaders = [("Origin", url)]
+
+    def page(path: str, **entered: str) -> str:
+        with browser.open(f"{url}{path}", urlencode(entered).encode() if entered else None, timeout=20.0) as answer:
+            return str(answer.read().decode())
+
+    vessel = f"/vessel/{batch.vessel}"
+    assert '<p class="word" data-say="' in page(vessel)
+    assert "Close it once it is packaged" not in page(vessel)
+    form = page(f"/batch/{batch.name}/close")
+    hidden = dict(re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)"', form))
+    after = page(f"/batch/{batch.name}/close", **{**hidden, "known": "yes"})  # the time is left empty: now
+    said = tended.command("verdict", batch.vessel)
+    for shown in (after, page(vessel), page("/")):
+        assert ">Done</p>" in shown
+        assert "<strong>Danger.</strong>" in shown or 'class="danger">Danger.' in shown
+    assert "Done" in said
 
 
 def test_a_sensor_whose_clock_is_back_in_1970_is_told(tended: Tended) -> None:

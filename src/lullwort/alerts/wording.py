@@ -88,8 +88,9 @@ def silent(sensor: str, vessel: str, newest_us: int, quiet_us: int, unusable: st
     """A sensor is not heard, or what it sends is no reading."""
     see_to = "what it sends, and the form that it is read by" if unusable else "its battery, its place and its link"
     says = (
-        f"No reading of it came for {_span(quiet_us)}; the last is of {units.moment(newest_us)}. {_then(unusable)}"
-        f"Hours that nobody saw prove nothing, so the verdict waits. See to {see_to}; a hand reading tells meanwhile."
+        f"No reading of it came for {_span(quiet_us, units)}; the last is of {units.moment(newest_us)}. "
+        f"{_then(unusable)}Hours that nobody saw prove nothing, so the verdict waits. See to {see_to}; a hand reading "
+        "tells meanwhile."
     )
     what = "sends nothing that can be used" if unusable else "is silent"
     return _silent(sensor, vessel, newest_us, quiet_us, f"Sensor {sensor} in {vessel} {what}", says)
@@ -141,8 +142,9 @@ def wrong_clock(sensor: str, vessel: str, fault: str, at_us: int) -> Alert:
 def clock_set(by_us: int, now_us: int, units: Units) -> Alert:
     """The clock of the machine was set."""
     says = (
-        f"It was set {'forward' if by_us > 0 else 'back'} by {_span(abs(by_us))} and shows {units.moment(now_us)} now. "
-        "If that is right, nothing need be done; if not, set it and have it kept by the network. Readings that were "
+        f"It was set {'forward' if by_us > 0 else 'back'} by {_span(abs(by_us), units)} and shows "
+        f"{units.moment(now_us)} now. If that is right, nothing need be done; if not, set it and have it kept by the "
+        "network. Readings that were "
         "given the time of their arrival before are dated wrongly by as much; those with a time of their own are not."
     )
     return Alert(
@@ -154,8 +156,9 @@ def clock_set(by_us: int, now_us: int, units: Units) -> Alert:
 def gap(started_us: int, away_us: int, units: Units) -> Alert:
     """The service was away."""
     says = (
-        f"The service was away for {_span(away_us)}, up to {units.moment(started_us)}. What sensors sent meanwhile is "
-        "taken up where the broker kept it, and dated at its arrival where it bears no time of its own. Hours that "
+        f"The service was away for {_span(away_us, units)}, up to {units.moment(started_us)}. What sensors sent "
+        "meanwhile is taken up where the broker kept it, and dated at its arrival where it bears no time of its own. "
+        "Hours that "
         "nobody saw prove nothing."
     )
     return Alert(
@@ -244,8 +247,8 @@ def _about(alert: Alert, about: str) -> Alert:
     return msgspec.structs.replace(alert, about=about)
 
 
-def _span(us: int) -> str:
+def _span(us: int, units: Units) -> str:
     hours = us / HOUR_US
     if hours < 2:
         return f"{60 * hours:.0f} minutes"
-    return f"{hours:.0f} hours" if hours < 72 else f"{hours / 24:.0f} days"
+    return f"{hours:.0f} hours" if round(hours) < 48 else units.hours(hours)

@@ -18,7 +18,7 @@ from lullwort.analysis.correct import GravityCorrection
 from lullwort.analysis.course import WHY_PASSED_BY, CourseHour, CourseReadings, course_readings, hourly_course
 from lullwort.analysis.fallrecord import FallBlock, FallRecord
 from lullwort.analysis.handreading import hand_reading, hand_readings
-from lullwort.analysis.hours import Hour, HourGatherer, hour_end
+from lullwort.analysis.hours import LONE_SPIKE, Hour, HourGatherer, hour_end
 from lullwort.analysis.nocurve import NoCurveError
 from lullwort.analysis.noise import SensorNoise
 from lullwort.analysis.originalgravity import ENTERED_SD, MeasuredOriginal, measured_original
@@ -52,6 +52,7 @@ __all__ = [
     "CALIBRATION_EXPLAINED",
     "ENTERED_SD",
     "GRAVITY_RANGE",
+    "LONE_SPIKE",
     "SAME_DEGREES",
     "SAME_GRAVITY_SG",
     "SAME_TEMPERATURE_C",

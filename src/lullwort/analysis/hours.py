@@ -21,7 +21,8 @@ _SPIKE_POINTS = 8.0
 _LEAD_KEPT_US = 6 * HOUR_US
 _STEPS_TO_TELL = 8
 _NEVER = -(2**63)
-WHY_LEFT_OUT = (*WHY_PASSED_OVER, "another sensor leads in this vessel", "lone spike")
+LONE_SPIKE = "lone spike"
+WHY_LEFT_OUT = (*WHY_PASSED_OVER, "another sensor leads in this vessel", LONE_SPIKE)
 """Reasons by number, 0 for none: those for which a reading says nothing, and those for which its hour leaves it out."""
 _NOT_LEADING, _SPIKE = len(WHY_LEFT_OUT) - 2, len(WHY_LEFT_OUT) - 1
 

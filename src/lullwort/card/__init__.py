@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from lullwort.card.desk import Desk
     from lullwort.card.guard import Guard
     from lullwort.card.guesses import Guesses
+    from lullwort.card.households import household
     from lullwort.card.news import EVERY_VESSEL, News
     from lullwort.card.ondemand import OnDemand
     from lullwort.card.tended import Tended
@@ -33,12 +34,13 @@ __all__ = [
     "Tended",
     "Workroom",
     "card_app",
-]  # fmt: skip
+    "household",
+]
 
 _HOMES = {
     "EVERY_VESSEL": "news", "Ahead": "ahead", "Cellar": "cellar", "Desk": "desk", "Guard": "guard",
     "Guesses": "guesses", "News": "news", "OnDemand": "ondemand", "Tended": "tended", "Workroom": "workroom",
-    "card_app": "app",
+    "card_app": "app", "household": "households",
 }  # fmt: skip
 
 

@@ -46,7 +46,7 @@ class Alerts:
     async def _show(self, request: Request) -> Response:
         standing, recent = await self._desk.ask(_alerts)
         body = alerts_page(standing, recent, visitor_of(request).form_token, self._chosen(request).units)
-        return HTMLResponse(page("Alerts", body, here="/alerts"), headers={"Cache-Control": "no-store"})
+        return HTMLResponse(page("Alerts", body, here="/alerts"))
 
     async def _see(self, request: Request) -> Response:
         await posted(request)
@@ -63,7 +63,7 @@ class Alerts:
             raise HTTPException(404, "There is no such alert.")
         if not ran.done:
             raise HTTPException(503, "It could not be put down: the book does not take it. Try again in a minute.")
-        return RedirectResponse("/alerts", 303, {"Cache-Control": "no-store"})
+        return RedirectResponse("/alerts", 303)
 
 
 def _alerts(cellar: Cellar) -> tuple[list[Posted], list[Posted]]:

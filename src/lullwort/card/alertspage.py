@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from lullwort.card.alertspart import said
 from lullwort.card.markup import moment, part, vessel_path
 from lullwort.card.posted import TOKEN_FIELD
 from lullwort.cellarbook import DeliveryState, Posted
@@ -30,7 +31,7 @@ def alerts_page(standing: Sequence[Posted], recent: Sequence[Posted], token: str
     others = [posted for posted in recent if posted.name not in names]
     return [
         "<h1>Alerts</h1>",
-        part("standing", _items(first, token, units), heading="Standing") if standing else "<p>Nothing stands.</p>",
+        part("standing", _items(first, token, units), heading="Standing") if standing else "<p>No alerts.</p>",
         f'<p class="beside">{_WHAT_SEEN_MEANS}</p>' if standing else "",
         part("recent", _items(others, "", units), heading="Lately") if others else "",
     ]
@@ -43,7 +44,7 @@ def _items(alerts: Sequence[Posted], token: str, units: Units) -> str:
 def _item(posted: Posted, token: str, units: Units) -> str:
     alert, name = posted.alert, escaped(posted.name)
     asks = bool(token) and posted.seen_us is None
-    says = "".join(f"<p>{escaped(line)}</p>" for line in alert.says.splitlines())
+    says = "".join(f"<p>{said(line, alert)}</p>" for line in alert.says.splitlines() if not line.startswith("  #"))
     sent = "".join(f"<li>{escaped(_delivery(state, units))}</li>" for state in posted.deliveries)
     vessel = f'<a href="{vessel_path(alert.vessel)}">{escaped(alert.vessel)}</a>, ' if alert.vessel else ""
     of = "" if alert.kind in OF_A_MOMENT else "since " if alert.on else "over since "

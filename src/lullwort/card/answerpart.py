@@ -46,10 +46,10 @@ def answer_word(facts: BatchFacts) -> str:
     return "Over" if facts.over else MAY_BE_PACKAGED[facts.judged.verdict]
 
 
-def danger_part(sheet: Sheet) -> str:
+def danger_part(sheet: Sheet, batch: str) -> str:
     """What can hurt somebody; nothing where there is no danger but the usual one."""
-    says = f'<p class="danger" role="note"><strong>Danger.</strong> {prose(sheet.danger)}</p>' if sheet.danger else ""
-    return part("danger", says, kind="loud")
+    says = f'<p class="danger" role="note"><strong>Danger.</strong> {prose(sheet.danger, batch)}</p>'
+    return part("danger", says if sheet.danger else "", kind="loud")
 
 
 def answer_part(facts: BatchFacts, units: Units) -> str:
@@ -72,9 +72,10 @@ def answer_part(facts: BatchFacts, units: Units) -> str:
 
 def why_part(facts: BatchFacts, sheet: Sheet, units: Units) -> str:
     """Why, what would change it, how strong it is so far, and what is foreseen."""
-    lines = "".join(f"<p>{prose(line)}</p>" for line in sheet.reasons if line)
+    name = facts.batch.name
+    lines = "".join(f"<p>{prose(line, name)}</p>" for line in sheet.reasons if line)
     more = "".join(
-        f"<dt>{escaped(head)}</dt><dd>{''.join(f'<p>{prose(line)}</p>' for line in says)}</dd>"
+        f"<dt>{escaped(head)}</dt><dd>{''.join(f'<p>{prose(line, name)}</p>' for line in says)}</dd>"
         for head, says in _beside(facts, units)
         if says
     )

@@ -17,7 +17,6 @@ from lullwort.card.cellar import Cellar
 from lullwort.card.chosen import chosen_settings
 from lullwort.card.commands import Commands
 from lullwort.card.curvepart import curve_part
-from lullwort.card.curvespan import CurveSpan, chosen_span
 from lullwort.card.desk import Desk
 from lullwort.card.door import Door
 from lullwort.card.downloads import Downloads
@@ -30,7 +29,8 @@ from lullwort.card.mishaps import mishaps
 from lullwort.card.news import News
 from lullwort.card.overview import overview
 from lullwort.card.packing import Packing
-from lullwort.card.vesselpage import batch_page, page_title, vessel_page
+from lullwort.card.shown import AS_IT_IS, Shown, shown_by
+from lullwort.card.vesselpage import batch_page, emptied_page, page_title, vessel_page
 from lullwort.card.workroom import Workroom
 from lullwort.collector import HttpSettings, http_token
 from lullwort.detector import Units
@@ -92,55 +92,58 @@ class _Routes:
         return await self._page(request, units, made)
 
     async def _vessel(self, request: Request) -> Response:
-        name, units, container = request.path_params["vessel"], self._units(request), _container(request)
-        span = _span(request)
+        name, units, shown = request.path_params["vessel"], self._units(request), _shown(request)
 
         def made(cellar: Cellar) -> LivePage | None:
             facts = cellar.vessel(name)
             if facts is None:
-                return None
+                taken_back = cellar.book.imports.withdrawn_from(name)
+                if not taken_back:
+                    return None
+                body = emptied_page(name, taken_back, units, failing=cellar.failing())
+                return LivePage(f"Cannot tell: {name}", body, live_address(name))
             title = f"Cannot tell: {name}" if facts.batch is None else page_title(facts.batch)
-            body = vessel_page(facts, units, failing=cellar.failing(), container=container, span=span)
+            body = vessel_page(facts, units, failing=cellar.failing(), shown=shown)
             return LivePage(title, body, live_address(name))
 
-        return await self._page(request, units, made)
+        return await self._page(request, units, made, shown)
 
     async def _batch(self, request: Request) -> Response:
-        name, units, container = request.path_params["batch"], self._units(request), _container(request)
-        span = _span(request)
+        name, units, shown = request.path_params["batch"], self._units(request), _shown(request)
 
         def made(cellar: Cellar) -> LivePage | None:
             facts = cellar.batch(name)
             if facts is None:
                 return None
             vessel = cellar.vessel(facts.batch.vessel)
-            failing = cellar.failing()
-            body = batch_page(facts, units, vessel=vessel, failing=failing, container=container, span=span)
+            body = batch_page(facts, units, vessel=vessel, failing=cellar.failing(), shown=shown)
             return LivePage(page_title(facts), body, live_address(facts.batch.vessel))
 
-        return await self._page(request, units, made)
+        return await self._page(request, units, made, shown)
 
     async def _curve(self, request: Request) -> Response:
-        name, units, span = request.path_params["batch"], self._units(request), _span(request)
+        name, units, shown = request.path_params["batch"], self._units(request), _shown(request)
 
         def made(cellar: Cellar) -> str | None:
             facts = cellar.batch(name)
-            return None if facts is None else curve_part(facts, units, span)
+            return None if facts is None else curve_part(facts, units, shown)
 
         found = await self._desk.ask(made)
         if found is None:
             raise HTTPException(404)
-        return HTMLResponse(found, headers={"Cache-Control": "no-store"})
+        return HTMLResponse(found)
 
     async def _asset(self, request: Request) -> Response:
-        found = ASSETS.get(request.url.path)
+        found = ASSETS.get(request.scope["path"])
         if found is None:
             raise HTTPException(404)
         media, content = found
         return Response(content, media_type=media, headers={"Cache-Control": _FOR_GOOD})
 
-    async def _page(self, request: Request, units: Units, made: Callable[[Cellar], LivePage | None]) -> Response:
-        return await self._pages.answer(request, units, made, self._doing.told_to(request))
+    async def _page(
+        self, request: Request, units: Units, made: Callable[[Cellar], LivePage | None], shown: Shown = AS_IT_IS
+    ) -> Response:
+        return await self._pages.answer(request, units, made, shown, self._doing.told_to(request))
 
     def _chosen(self, request: Request) -> Settings:
         return chosen_settings(request, self._settings)
@@ -149,13 +152,8 @@ class _Routes:
         return self._chosen(request).units
 
 
-def _container(request: Request) -> str:
-    """In which a beer is to be reckoned with, as it was asked for; empty for its own."""
-    return request.query_params.get("container", "").strip()
-
-
-def _span(request: Request) -> CurveSpan:
+def _shown(request: Request) -> Shown:
     try:
-        return chosen_span(request.query_params)
+        return shown_by(request.query_params)
     except UsageError as exc:
         raise HTTPException(400, str(exc)) from exc

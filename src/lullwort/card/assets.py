@@ -10,7 +10,7 @@ from lullwort.exporting import CURVE_STYLE, INKS
 __all__ = ["ASSETS", "ICON_PATH", "SCRIPT_PATH", "STYLE_PATH"]
 
 _STYLES = "card.css", "forms.css", "files.css", "curve.css", "live.css"
-_SCRIPTS = "live.js", "curve.js"
+_SCRIPTS = "address.js", "live.js", "curve.js"
 
 
 def _text(name: str) -> str:

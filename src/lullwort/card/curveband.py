@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from lullwort.detector import Snapshot
-from lullwort.exporting import runs
+from lullwort.exporting import CurveGround, runs
 from lullwort.units import FloatArray
 
 __all__ = ["level_sds"]
@@ -18,17 +18,22 @@ _LEFT_IN = 0.6
 # itself, and 1 for those that wander together.
 
 
-def level_sds(days: FloatArray, points: FloatArray, smooth_points: FloatArray, seen: Snapshot) -> FloatArray:
+def level_sds(ground: CurveGround, seen: Snapshot) -> FloatArray:
     """Standard deviation [points] of each smoothed hour: by the scatter about it, by what is not known of its sensor's
-    offset and scale, and by what the instrument of hand samples may be off.
+    offset and scale, and by what the instrument of hand samples may be off. Towards the newest that is believed it
+    becomes that of the words.
 
-    The second is what holds of the gravity that is read now; of one far from that it may be more or less.
+    The second is what holds of the gravity that is read now; of one far from that it may be more or less. NaN for what
+    was read in the cold: the sensor's own error there is not known.
 
-    Args:    days: [d since pitch] of the hours, in order.  seen: by which `points` were mended.
+    Args:    seen: by which the hours were mended.
     """
-    apart, scatter = np.abs(points - smooth_points), np.zeros(len(points))
-    for run in runs(days):
+    apart, scatter = np.abs(ground.points - ground.smooth), np.zeros(len(ground.points))
+    for run in runs(ground.days):
         padded = np.pad(apart[run], _WINDOW_H // 2, mode="edge")
         windows = np.lib.stride_tricks.sliding_window_view(padded, _WINDOW_H)
-        scatter[run] = _MAD_TO_SD * _LEFT_IN * np.median(windows, axis=1)
-    return np.sqrt(scatter**2 + seen.offset_sd**2 + seen.hand_error_sd**2)
+        scatter[run] = _MAD_TO_SD * _LEFT_IN * np.partition(windows, _WINDOW_H // 2, axis=1)[:, _WINDOW_H // 2]
+    sds = np.sqrt(scatter**2 + seen.offset_sd**2 + seen.hand_error_sd**2)
+    if ground.present is not None:
+        sds += ground.leads * (ground.present.sd - sds)
+    return np.where(ground.believed, sds, np.nan)

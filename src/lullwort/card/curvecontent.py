@@ -5,17 +5,18 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from operator import is_
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lullwort.analysis import WHY_PASSED_BY
-from lullwort.card.curveband import level_sds
+from lullwort.card.curvebasis import CurveBasis, curve_basis
 from lullwort.card.curvespan import CurveSpan
 from lullwort.card.facts import BatchFacts
-from lullwort.detector import Snapshot, Units, why_passed_over
-from lullwort.exporting import BatchCurve, HeldStill, Tick, batch_curve, gravities_shown, runs
+from lullwort.detector import Units, why_passed_over
+from lullwort.exporting import BatchCurve, HeldStill, Tick, batch_curve, gravities_shown, held_shown, runs
 from lullwort.packaging_day import SPREAD
 from lullwort.records import HOUR_US, Event
 from lullwort.units import FloatArray, from_celsius
@@ -31,11 +32,12 @@ class Hold(NamedTuple):
     """The hold window.
 
     Attributes:
-        held:  from when to when gravity has held still, and between which levels.
+        held:  from when to when gravity was judged for standing still, and between which levels.
         until_day: [d since pitch] to when it must go on; where it is proved the end of `held`.
         proof: whether that is the proof of a `ready`.
-        counted_h, needed_h: of it so far, and in all.
-        still: whether gravity has moved no more in it than it may.
+        counted_h, needed_h: hours of proof so far, and in all.
+        still: whether gravity stands still enough in it; where it does not, `fell` [points] is by what it fell, and
+            `too_far` whether that alone is more than the tolerance allows.
     """
 
     held: HeldStill
@@ -43,7 +45,13 @@ class Hold(NamedTuple):
     proof: bool
     counted_h: int
     needed_h: int
-    still: bool
+    still: bool = True
+    fell: float = 0.0
+    too_far: bool = False
+
+    def within(self, from_day: float, to_day: float) -> bool:
+        """Whether any of it lies between two days [d since pitch]."""
+        return self.held.from_day < to_day and self.until_day > from_day
 
 
 class Foreseen(NamedTuple):
@@ -60,7 +68,7 @@ class CurveContent:
 
     Attributes:
         curve:    hours, samples and events; from_day and to_day are the span's ends.
-        low, high: of each smoothed hour, the range that holds it in 9 of 10 cases.
+        low, high: of each smoothed hour, the range that holds it in 9 of 10 cases; NaN for what is not believed.
         now_us, now_day: as of when it is judged, [µs] and [d since pitch].
         ends_us, whole: [µs] of the span, and of all there is.
         raw_us, raw, raw_temps: every reading that was used, its gravity mended as the hours are.
@@ -104,21 +112,21 @@ def curve_content(facts: BatchFacts, marks: Mapping[Event, str], units: Units, s
 
     Args:    marks: of the events that are ticked, see `batch_curve`.
     """
-    curve = batch_curve(facts.sheet, marks, facts.course, units)
+    basis = _basis_of(facts)
+    curve = batch_curve(facts.sheet, marks, facts.course, units, basis.ground)
     if curve is None:
         return None
     now_us = facts.judged.as_of_us
     now_day = (now_us - curve.pitched_us) / _DAY_US
-    hold, foreseen = _hold(facts, curve, units, now_day), _foreseen(facts, curve.pitched_us)
+    hold, foreseen = _hold(facts, basis, curve, units, now_day), _foreseen(facts, curve.pitched_us)
     whole_us = (_us(curve, curve.from_day), _us(curve, _whole_to(curve, now_day, hold, foreseen)))
     ends_us = span.ends_us(whole_us, now_us)
     from_day, to_day = ((at_us - curve.pitched_us) / _DAY_US for at_us in ends_us)
-    sds = level_sds(curve.days, curve.points, curve.smooth_points, facts.sheet.seen)
-    low, high = (gravities_shown(curve.smooth_points + sds * by, units) for by in (-SPREAD, SPREAD))
+    low, high = (gravities_shown(basis.ground.smooth + basis.sds * by, units) for by in (-SPREAD, SPREAD))
     inside = (facts.each.at_us >= ends_us[0]) & (facts.each.at_us <= ends_us[1])
     used, over = inside & (facts.each.why == 0), inside & (facts.each.why > 0)
     changes = _changes(facts, curve.pitched_us)
-    mended = _mended(facts.each.points, facts.sheet.seen)
+    mended = basis.mended
     cut = _Cut(curve.days, from_day, to_day)
     temps = _Cut(curve.temp_days, from_day, to_day)
     return CurveContent(
@@ -129,10 +137,10 @@ def curve_content(facts: BatchFacts, marks: Mapping[Event, str], units: Units, s
             days=cut.days,
             hourly=cut.of(curve.hourly),
             smooth=cut.of(curve.smooth),
-            points=cut.of(curve.points),
-            smooth_points=cut.of(curve.smooth_points),
+            believed=cut.of(curve.believed.astype(np.float64)) > 0.5,
             temp_days=temps.days,
             temps=temps.of(curve.temps),
+            held=hold.held if hold is not None and hold.proof and hold.within(from_day, to_day) else None,
             samples=tuple(mark for mark in curve.samples if from_day <= mark.day <= to_day),
             ticks=tuple(tick for tick in curve.ticks if tick.mark and from_day <= tick.day <= to_day),
         ),
@@ -150,7 +158,7 @@ def curve_content(facts: BatchFacts, marks: Mapping[Event, str], units: Units, s
         passed_why=facts.each.why[over],
         passed_over=reasons_of(facts.each.why[over], units),
         aside_us=tuple(at_us for at_us in facts.aside.at_us if ends_us[0] <= at_us <= ends_us[1]),
-        hold=hold if hold is not None and hold.held.from_day < to_day and hold.until_day > from_day else None,
+        hold=hold if hold is not None and hold.within(from_day, to_day) else None,
         foreseen=foreseen,
         stood=next((tick.says for tick in reversed(changes) if tick.day < from_day), ""),
         changes=tuple(tick for tick in changes if from_day <= tick.day <= to_day),
@@ -178,8 +186,12 @@ def _us(curve: BatchCurve, day: float) -> int:
     return curve.pitched_us + round(day * _DAY_US)
 
 
-def _mended(points: NDArray[np.float32], seen: Snapshot) -> FloatArray:
-    return np.asarray((points.astype(np.float64) - seen.offset) / seen.scale)  # as `seen.gravity_of`, of many
+def _basis_of(facts: BatchFacts) -> CurveBasis:
+    """The one that is kept, unless it is of other facts."""
+    kept, own = facts.basis, (facts.sheet, facts.course, facts.each)
+    if kept is not None and all(map(is_, kept.made_of, own)):
+        return kept
+    return curve_basis(facts.sheet, facts.judged, facts.course, facts.each)
 
 
 def _degrees(temps_c: NDArray[np.float32], units: Units) -> FloatArray:
@@ -223,31 +235,19 @@ def _whole_to(curve: BatchCurve, now_day: float, hold: Hold | None, foreseen: Fo
     return max(curve.to_day, now_day + _AFTER_END * far)
 
 
-def _hold(facts: BatchFacts, curve: BatchCurve, units: Units, now_day: float) -> Hold | None:
+def _hold(facts: BatchFacts, basis: CurveBasis, curve: BatchCurve, units: Units, now_day: float) -> Hold | None:
     """The proof, or while it is holding what there is of it."""
-    seen = facts.sheet.seen
     if curve.held is not None:
-        return Hold(curve.held, curve.held.to_day, True, seen.needed_h, seen.needed_h, True)
-    if facts.judged.verdict != "holding":
+        return Hold(curve.held, curve.held.to_day, True, curve.held.hours, curve.held.hours)
+    if basis.so_far is None:
         return None
-    hand, tolerance = seen.hand, facts.batch.tolerance * 1000.0
-    if hand is not None:
-        first_us = hand.last_us if hand.first_us is None else hand.first_us
-        first, counted_h, needed_h = (first_us - curve.pitched_us) / _DAY_US, round(hand.apart_h), hand.needed_h
-        middle = hand.gravity
-    else:
+    seen = facts.sheet.seen
+    if seen.hand is None:
         counted_h, needed_h = max(seen.counted_h - 1, 0), seen.needed_h
-        first = _first_day(seen, curve.pitched_us, now_day)
-        within = curve.points[curve.days >= first]
-        middle = float(np.median(within)) if len(within) else (seen.gravity or 0.0)
-    low, high = gravities_shown(np.array([middle - tolerance, middle + tolerance]), units).tolist()
-    more_d = max(needed_h - counted_h, 0) / 24.0
-    held = HeldStill(first, now_day, low, high)
-    return Hold(held, now_day + more_d, False, min(counted_h, needed_h), needed_h, abs(seen.fell) <= seen.tolerance)
-
-
-def _first_day(seen: Snapshot, pitched_us: int, now_day: float) -> float:
-    """[d since pitch] When the window began that is not over; of one that moves on where it begins now."""
-    since = (seen.restarted_us - pitched_us) / _DAY_US
-    counted = now_day - min(seen.counted_h, seen.needed_h) / 24.0
-    return max(since, 0.0) if 0.0 < since < counted and seen.counted_h <= seen.needed_h else max(counted, 0.0)
+    else:
+        counted_h, needed_h = basis.so_far.hours, seen.hand.needed_h
+    until_day = now_day + max(needed_h - counted_h, 0) / 24.0
+    return Hold(
+        held_shown(basis.so_far, units), until_day, False, min(counted_h, needed_h), needed_h,
+        seen.passed["flat"], seen.fell, abs(seen.fell) > seen.tolerance,
+    )  # fmt: skip

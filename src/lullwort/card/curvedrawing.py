@@ -11,6 +11,7 @@ import numpy as np
 from lullwort.card.curvecontent import CurveContent, Hold
 from lullwort.detector import Units
 from lullwort.exporting import (
+    FEW_DAYS,
     LANE,
     UNITS_ON_AXIS,
     Axis,
@@ -24,13 +25,14 @@ from lullwort.exporting import (
     event_marks,
     extremes,
     grid,
-    held_box,
+    held_boxes,
     level_line,
     line,
     placed,
     runs,
     sample_marks,
     samples_joined,
+    smooth_runs,
     strokes,
 )
 
@@ -41,8 +43,6 @@ WIDE, SMALL = CurveSize(680, 400), CurveSize(320, 372)
 _LEFT, _RIGHT, _CHARACTER = 50.0, 10.0, 6.3
 _TEMP_HEIGHT, _BETWEEN, _STRIP, _AXIS = 62, 10, 20, 32
 _AIR, _LEAST_POINTS = 0.06, 4.0
-_FEW_DAYS = 3.6
-# So short a span is told by the clock.
 _NEAR = 2.0
 # As many times its own height away, the expected end would press what is shown together.
 _CROSS, _SQUARE = 3.2, 3.0
@@ -63,39 +63,44 @@ class Frame(NamedTuple):
     bottom: float
 
 
-def frame_of(content: CurveContent, units: Units, size: CurveSize, lanes: int) -> Frame:
-    """The frame with room for so many lines of labels above."""
+def frame_of(content: CurveContent, edges: tuple[float, float], size: CurveSize, lanes: int) -> Frame:
+    """The frame with room for so many lines of labels above, for what the edges of its field of gravity stand for."""
     curve = content.curve
     axis = Axis(_LEFT, size.width - _RIGHT, curve.from_day, curve.to_day, curve.pitched_us)
     bottom = float(size.height - _AXIS)
     strip_top = bottom - _STRIP
     temp_top = strip_top - _TEMP_HEIGHT if len(curve.temps) else strip_top
     lowest = temp_top - _BETWEEN if len(curve.temps) else strip_top
-    gravity = Panel(axis.left, axis.right, 6.0 + lanes * LANE, lowest, *gravity_span(content, units))
+    gravity = Panel(axis.left, axis.right, 6.0 + lanes * LANE, lowest, *edges)
     temperature = None
     if len(curve.temps):
         temperature = Panel(axis.left, axis.right, temp_top, strip_top, *_temp_span(content))
     return Frame(axis, gravity, temperature, strip_top, bottom)
 
 
-def drawing(content: CurveContent, units: Units, size: CurveSize, says_id: str) -> str:
+def drawing(
+    content: CurveContent, units: Units, size: CurveSize, says_id: str, edges: tuple[float, float] | None = None
+) -> str:
     """The picture.
 
     Args:    says_id: of the element that says what it shows.
+             edges: those of `gravity_span`, where they are known already.
     """
     curve = content.curve
     axis = Axis(_LEFT, size.width - _RIGHT, curve.from_day, curve.to_day, curve.pitched_us)
     marked = placed(curve.ticks, axis, character=_CHARACTER)
-    frame = frame_of(content, units, size, max((tick.lane + 1 for tick in marked), default=0))
+    frame = frame_of(
+        content, edges or gravity_span(content, units), size, max((tick.lane + 1 for tick in marked), default=0)
+    )
     gravity, axis = frame.gravity, frame.axis
-    times = clock_marks if curve.to_day - curve.from_day <= _FEW_DAYS else day_marks
+    times = clock_marks if curve.to_day - curve.from_day <= FEW_DAYS else day_marks
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" class="curve" viewBox="0 0 {size.width} {size.height}" role="img" '
         f'aria-labelledby="{says_id}" data-plot="{axis.left:.0f} {gravity.top:.0f} {axis.right:.0f} '
         f'{gravity.bottom:.0f} {frame.bottom:.0f}">',
         *times(axis, gravity.top, frame.bottom, size, units),
         *grid(gravity, 7, units.on_axis, UNITS_ON_AXIS[units.gravity]),
-        *_held(content.hold, axis, gravity),
+        *_held(content.hold, content.now_day, axis, gravity),
         *_gravities(content, axis, gravity),
         *_passed_over(content, axis, gravity),
         *event_marks(marked, gravity.top, frame.bottom),
@@ -112,12 +117,15 @@ def drawing(content: CurveContent, units: Units, size: CurveSize, says_id: str) 
 def gravity_span(content: CurveContent, units: Units) -> tuple[float, float]:
     """What the lower and the upper edge of the field of gravity stand for."""
     curve = content.curve
-    values = [*content.low, *content.high, *(value for mark in curve.samples for value in mark[1:])]
+    values = [value for mark in curve.samples for value in mark[1:]]
+    for each in (content.low, content.high, curve.smooth[~curve.believed]):
+        known = each[~np.isnan(each)]
+        values += [float(known.min()), float(known.max())] if len(known) else []
     if len(content.raw):
         values += np.quantile(content.raw, [_CLIMBS, 1.0 - _CLIMBS]).tolist()
     hold = content.hold
     if hold is not None:
-        values += hold.held[2:]
+        values += (hold.held.low, hold.held.high)
     if not values:
         values = [*(curve.expected or ())] or [1.0 if units.gravity == "sg" else 0.0]
     low, high = min(values), max(values)
@@ -136,31 +144,33 @@ def _temp_span(content: CurveContent) -> tuple[float, float]:
     return math.floor(min(shown) - 0.5), math.ceil(max(shown) + 0.5)
 
 
-def _held(hold: Hold | None, axis: Axis, panel: Panel) -> Iterator[str]:
-    """What has held still, and beyond it what must yet."""
+def _held(hold: Hold | None, now_day: float, axis: Axis, panel: Panel) -> Iterator[str]:
+    """A box about what has held still, and from now on a lane in which it must stay, with a gate at its end."""
     if hold is None:
         return
-    if hold.held.from_day < axis.to_day and hold.held.to_day > axis.from_day:
-        yield held_box(hold.held, axis, panel, "held")
-    if hold.until_day > hold.held.to_day and hold.held.to_day < axis.to_day:
-        ahead = hold.held._replace(from_day=hold.held.to_day, to_day=hold.until_day)
-        yield held_box(ahead, axis, panel, "needed")
+    yield from held_boxes(hold.held, axis, panel)
+    if hold.until_day > now_day and axis.from_day <= now_day < axis.to_day:
+        left, right = axis.x(now_day), axis.x(min(hold.until_day, axis.to_day))
+        top, bottom = panel.y(hold.held.high) - 3.0, panel.y(hold.held.low) + 3.0
+        ends = f"M{right:.1f} {top:.1f}V{bottom:.1f}" if hold.until_day <= axis.to_day else ""
+        yield f'<path d="M{left:.1f} {top:.1f}H{right:.1f}M{left:.1f} {bottom:.1f}H{right:.1f}{ends}" class="needed"/>'
 
 
 def _gravities(content: CurveContent, axis: Axis, panel: Panel) -> Iterator[str]:
     curve = content.curve
     at_x = axis.xs(curve.days)
-    parts = list(runs(curve.days))
-    for run in parts:
-        yield band(at_x[run], content.low[run], content.high[run], panel, "band")
+    parts = list(smooth_runs(curve.days, curve.believed))
+    for run, believed in parts:
+        if believed:
+            yield band(at_x[run], content.low[run], content.high[run], panel, "band")
     if len(content.raw):
         lone = len(content.raw) < _LONE_PER_PX * (axis.right - axis.left)
         yield strokes(axis.xs(content.days(content.raw_us)), content.raw, panel, "hourly lone" if lone else "hourly")
     for value in curve.expected or ():
         if panel.low <= value <= panel.high:
             yield level_line(panel, value, "end")
-    for run in parts:
-        yield line(at_x[run], curve.smooth[run], panel, "smooth")
+    for run, believed in parts:
+        yield line(at_x[run], curve.smooth[run], panel, "smooth" if believed else "smooth cold")
     if not parts:
         yield from samples_joined(curve.samples, axis, panel)
 
@@ -239,21 +249,20 @@ def _aside(content: CurveContent, frame: Frame) -> Iterator[str]:
 
 
 def _foreseen(content: CurveContent, frame: Frame) -> Iterator[str]:
-    """A bar on the axis from when to when it is likely to be ready; an arrow where that lies beyond the picture."""
+    """On the axis a bar with ends from when to when it is likely to be ready, with a diamond at the likeliest; an arrow
+    where that lies beyond the picture."""
     foreseen, axis = content.foreseen, frame.axis
     if foreseen is None or foreseen.high_day < axis.from_day:
         return
     middle = frame.strip_top + 0.5 * _STRIP
     if foreseen.low_day >= axis.to_day:
-        yield f'<path d="M{axis.right - 14:.1f} {middle:.1f}h12m-5 -4l5 4l-5 4" class="change"/>'
+        yield f'<path d="M{axis.right - 14:.1f} {middle:.1f}h12m-5-4l5 4-5 4" class="later"/>'
         return
     left, right = (axis.x(min(max(day, axis.from_day), axis.to_day)) for day in (foreseen.low_day, foreseen.high_day))
-    yield (
-        f'<rect x="{left:.1f}" y="{middle - 6:.1f}" width="{max(right - left, 2.0):.1f}" height="12.0" '
-        'class="foreseen"/>'
-    )
+    ends = [
+        f"M{axis.x(day):.1f} {middle - 6:.1f}v12" for day in (foreseen.low_day, foreseen.high_day) if axis.within(day)
+    ]
+    yield f'<path d="M{left:.1f} {middle:.1f}H{right:.1f}{"".join(ends)}" class="foreseen"/>'
     if axis.within(foreseen.about_day):
-        yield f'<path d="M{axis.x(foreseen.about_day):.1f} {middle - 8:.1f}v16" class="about"/>'
-    word = "ready?"
-    if right - left > _CHARACTER * len(word):
-        yield f'<text x="{0.5 * (left + right):.1f}" y="{middle + 4:.1f}" text-anchor="middle">{word}</text>'
+        at_x = axis.x(foreseen.about_day)
+        yield f'<path d="M{at_x:.1f} {middle - 6:.1f}l5 6-5 6-5-6z" class="about"/>'

@@ -17,64 +17,60 @@ from lullwort.packaging_day import EventRow
 from lullwort.records import HOUR_US
 from lullwort.units import FloatArray
 
-__all__ = ["Moment", "moments_of", "passed_says"]
+__all__ = ["Moments", "moments_of", "passed_says"]
 
 _DAY_US = 24 * HOUR_US
 _BY_READINGS_US = 30 * HOUR_US
 """[µs] So short a span is told reading by reading, a longer one hour by hour."""
 
 
-_NONE = Counter[str]()
-
-
-class Moment(NamedTuple):
-    """A moment, or the hour that ends with it; values in the brewer's units, NaN where not known.
+class Moments(NamedTuple):
+    """Moments in order of time, or the hours that end with them; values in the brewer's units, NaN where not known.
 
     Attributes:
-        gravity, low, high: smoothed, and the range that holds it in 9 of 10 cases.
+        at_us:   [µs].
+        gravity, low, high: smoothed, and the range that holds it in 9 of 10 cases, NaN for what is not believed.
         raw_low, raw_high: of the readings since the moment before.
-        happened: what was done or decided since then, in words.
-        passed:  of readings that were passed over since then, how many for which reason.
-        aside:   rows set aside since then.
+        happened: by the place of a moment what was done or decided since the one before, in words.
+        passed:  likewise of readings that were passed over, how many for which reason.
+        aside:   likewise rows set aside.
     """
 
-    at_us: int
-    gravity: float
-    low: float
-    high: float
-    raw_low: float
-    raw_high: float
-    temp: float
-    happened: tuple[str, ...]
-    passed: Counter[str]
-    aside: int
+    at_us: NDArray[np.int64]
+    gravity: FloatArray
+    low: FloatArray
+    high: FloatArray
+    raw_low: FloatArray
+    raw_high: FloatArray
+    temp: FloatArray
+    happened: dict[int, list[str]]
+    passed: dict[int, Counter[str]]
+    aside: Counter[int]
 
 
-def moments_of(content: CurveContent, events: Sequence[EventRow], units: Units) -> list[Moment]:
-    """All moments within the span of which something is known, in order of time.
+def moments_of(content: CurveContent, events: Sequence[EventRow], units: Units) -> Moments:
+    """All moments within the span of which something is known.
 
     Args:    events: all that was done.
     """
-    happened = list(_happened(content, events, units))
+    happened = list(_happened(content, events))
     by_readings = content.ends_us[1] - content.ends_us[0] <= _BY_READINGS_US and len(content.raw_us)
     slots = _slots(content, [at_us for at_us, _ in happened], bool(by_readings))
-    if not len(slots):
-        return []
     done: dict[int, list[str]] = defaultdict(list)
+    passed: dict[int, Counter[str]] = defaultdict(Counter)
+    if not len(slots):
+        none = np.zeros(0)
+        return Moments(slots, none, none, none, none, none, none, done, passed, Counter())
     for at_us, words in happened:
         done[_slot(slots, at_us)].append(words)
-    passed: dict[int, Counter[str]] = defaultdict(Counter)
     for at_us, why in zip(content.passed_us.tolist(), content.passed_why.tolist(), strict=True):
         passed[_slot(slots, at_us)][why_passed_over(WHY_PASSED_BY[why], units)] += 1
     aside = Counter(_slot(slots, at_us) for at_us in content.aside_us)
     days, curve = content.days(slots), content.curve
-    columns = [_between(days, curve.days, values) for values in (curve.smooth, content.low, content.high)]
-    columns += [*_raw_ends(content, slots), _between(days, curve.temp_days, curve.temps)]
-    rows = zip(*(column.tolist() for column in columns), strict=True)
-    return [
-        Moment(at_us, g, low, high, least, most, t, tuple(done.get(i, ())), passed.get(i, _NONE), aside[i])
-        for i, (at_us, (g, low, high, least, most, t)) in enumerate(zip(slots.tolist(), rows, strict=True))
-    ]
+    gravity, low, high = (_between(days, curve.days, values) for values in (curve.smooth, content.low, content.high))
+    raw_low, raw_high = _raw_ends(content, slots)
+    temp = _between(days, curve.temp_days, curve.temps)
+    return Moments(slots, gravity, low, high, raw_low, raw_high, temp, done, passed, aside)
 
 
 def passed_says(passed: Counter[str]) -> str:
@@ -82,7 +78,7 @@ def passed_says(passed: Counter[str]) -> str:
     return "passed over: " + ", ".join(f"{count} × {why}" for why, count in passed.most_common()) if passed else ""
 
 
-def _happened(content: CurveContent, events: Sequence[EventRow], units: Units) -> Iterator[tuple[int, str]]:
+def _happened(content: CurveContent, events: Sequence[EventRow]) -> Iterator[tuple[int, str]]:
     first, last = content.ends_us
     told = [(row.event.at_us, f"{row.mark} {row.what}") for row in events if first <= row.event.at_us <= last]
     pitched_us = content.curve.pitched_us
@@ -90,7 +86,7 @@ def _happened(content: CurveContent, events: Sequence[EventRow], units: Units) -
     hold = content.hold
     if hold is not None and hold.proof and content.curve.from_day <= hold.held.from_day:
         from_us = pitched_us + round(hold.held.from_day * _DAY_US)
-        told.append((from_us, f"held still from here for {units.number(hold.needed_h, 0)} h"))
+        told.append((from_us, f"held still from here on, {hold.held.hours} h in all"))
     yield from sorted(told)
 
 
@@ -124,7 +120,9 @@ def _raw_ends(content: CurveContent, slots: NDArray[np.int64]) -> tuple[FloatArr
     """Smallest and largest reading up to each moment since the one before."""
     least, most = np.full(len(slots), np.nan), np.full(len(slots), np.nan)
     place = np.searchsorted(slots, content.raw_us)
-    kept = place < len(slots)
-    np.fmin.at(least, place[kept], content.raw[kept])
-    np.fmax.at(most, place[kept], content.raw[kept])
+    place = place[place < len(slots)]
+    if len(place):
+        first = np.flatnonzero(np.diff(place, prepend=-1))
+        least[place[first]] = np.minimum.reduceat(content.raw[: len(place)], first)
+        most[place[first]] = np.maximum.reduceat(content.raw[: len(place)], first)
     return least, most

@@ -6,13 +6,14 @@ from collections.abc import Iterator, Sequence
 from html import escape
 
 from lullwort.card.curvecontent import CurveContent, curve_content
-from lullwort.card.curvedrawing import SMALL, WIDE, drawing
+from lullwort.card.curvedrawing import SMALL, WIDE, drawing, gravity_span
 from lullwort.card.curvemoments import moments_of
-from lullwort.card.curvespan import WHOLE, CurveSpan, links_of
+from lullwort.card.curvespan import links_of
 from lullwort.card.curvevalues import days_table, moments_json
 from lullwort.card.curvewords import KeyLine, content_says, key_lines, nothing_says
 from lullwort.card.facts import BatchFacts
 from lullwort.card.markup import batch_path
+from lullwort.card.shown import AS_IT_IS, Shown
 from lullwort.detector import Units
 from lullwort.exporting import escaped
 from lullwort.packaging_day import EventRow, event_rows
@@ -21,33 +22,34 @@ __all__ = ["curve_part"]
 
 _SAYS = "curve-says"
 _KEYS = (
-    "Arrow keys read values, with Shift they move the span; + and − change it, Home and End go to its ends, Escape "
-    "goes back. Drag to choose a span; the wheel needs Shift or Alt."
+    "Arrow keys read values, with Shift they move the span; + and − change it, 0 shows the whole, Home and End go to "
+    "its ends, Escape goes back. Drag to choose a span; the wheel needs Shift or Alt."
 )
 
 
 def curve_part(
-    facts: BatchFacts, units: Units, span: CurveSpan = WHOLE, events: Sequence[EventRow] | None = None
+    facts: BatchFacts, units: Units, shown: Shown = AS_IT_IS, events: Sequence[EventRow] | None = None
 ) -> str:
     """The curve as a section of a page.
 
-    Args:    span: as the page's address asks for it.
+    Args:    shown:  as the page's address chooses.
              events: as they are listed on the page; None: made here.
     """
     rows = event_rows(facts.sheet, units) if events is None else events
-    content = curve_content(facts, {row.event: row.mark for row in rows}, units, span)
+    content = curve_content(facts, {row.event: row.mark for row in rows}, units, shown.span)
     where = batch_path(facts.batch.name, "curve")
     head = (
         '<section id="curve" data-part="curve" class="part" aria-labelledby="curve-head" '
-        f'data-curve="{escaped(where)}" data-query="{escaped(span.query)}"><h2 id="curve-head">Curve</h2>'
+        f'data-curve="{escaped(where)}" data-query="{escaped(shown.span.query)}"><h2 id="curve-head">Curve</h2>'
         '<div class="body">'
     )
     if content is None:
         return f"{head}<p>{escaped(nothing_says(facts, units))}</p></div></section>"
     moments = moments_of(content, rows, units)
-    values = escape(moments_json(content, moments, units), quote=False).replace("'", "&#39;")
+    edges = gravity_span(content, units)
+    values = escape(moments_json(content, moments, units, edges), quote=False).replace("'", "&#39;")
     drawn = "".join(
-        f'<div class="curve-{name}">{drawing(content, units, size, _SAYS)}</div>'
+        f'<div class="curve-{name}">{drawing(content, units, size, _SAYS, edges)}</div>'
         for name, size in (("wide", WIDE), ("small", SMALL))
     )
     key = "".join(f"<li>{_shape(each)}{escaped(each.words)}</li>" for each in key_lines(content, facts, units))
@@ -55,7 +57,7 @@ def curve_part(
     return "\n".join(
         [
             head,
-            f'<nav id="curve-spans" aria-label="Span of the curve">{"".join(_links(span, content))}</nav>',
+            f'<nav id="curve-spans" aria-label="Span of the curve">{"".join(_links(shown, content))}</nav>',
             '<p id="curve-reads" aria-live="polite"></p>',
             f'<figure id="curve-figure" role="group" aria-label="Curve" data-ends="{seconds}" '
             f"data-moments='{values}'>",
@@ -69,14 +71,18 @@ def curve_part(
     )
 
 
-def _links(span: CurveSpan, content: CurveContent) -> Iterator[str]:
-    for link in links_of(span, content.ends_us, content.whole, content.now_us):
+def _links(shown: Shown, content: CurveContent) -> Iterator[str]:
+    for link in links_of(shown.span, content.ends_us, content.whole, content.now_us):
         called = f'id="curve-{link.key}"'
         if link.span is None:
             yield f'<span {called} class="curve-off">{link.words}</span> '
         else:
-            here = ' aria-current="true"' if link.span == span else ""
-            yield f'<a {called} href="{escaped(link.span.query or "?span=whole")}#curve"{here}>{link.words}</a> '
+            here = ' aria-current="true"' if link.span == shown.span else ""
+            query = shown._replace(span=link.span).query or "?span=whole"  # a bare `#curve` would keep the query
+            yield (
+                f'<a {called} href="{escaped(query)}#curve" data-span="{escaped(link.span.query)}"{here}>'
+                f"{link.words}</a> "
+            )
 
 
 def _shape(line: KeyLine) -> str:

@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+import numpy as np
+
 from lullwort.card.curvecontent import CurveContent, Hold, reasons_of
 from lullwort.card.facts import BatchFacts
 from lullwort.detector import Units, value_range
-from lullwort.exporting import curve_says
+from lullwort.exporting import curve_says, moment_of
+from lullwort.records import Batch
 
 __all__ = ["KeyLine", "content_says", "key_lines", "nothing_says"]
 
@@ -25,7 +28,7 @@ class KeyLine(NamedTuple):
 
 _WAVE, _FLAT, _BOX, _CROSS = "M1 9c6 0 9-6 22-6", "M1 6h22", "M2 2h20v8h-20z", "M9 3l6 6m0-6l-6 6"
 _DIAMOND, _SQUARE, _STROKES = "M12 1l5 5-5 5-5-5z", "M9 3h6v6h-6z", "M4 4v4m4-6v6m4-3v4m4-7v6m4-2v3"
-_UPRIGHT = "M12 0v12"
+_UPRIGHT, _LANE, _BAR, _ARROW = "M12 0v12", "M1 2h21v8h-21", "M2 6h20m-20-5v10m20-10v10", "M5 6h12m-5-4l5 4-5 4"
 
 
 def content_says(content: CurveContent, facts: BatchFacts, units: Units) -> str:
@@ -35,16 +38,19 @@ def content_says(content: CurveContent, facts: BatchFacts, units: Units) -> str:
     if content.ends_us != content.whole:
         since, until = map(units.day_and_time, content.ends_us)
         said.insert(0, f"From {since} to {until}.")
-    if len(content.low):
-        low, high = (units.shown_level(float(each[-1])) for each in (content.low, content.high))
-        said.append(f"The last lies within {value_range(low, high)} in 9 of 10 cases.")
+    believed = np.flatnonzero(curve.believed)
+    if len(believed):
+        low, high = (units.shown_level(float(each[believed[-1]])) for each in (content.low, content.high))
+        cold = " before the cold" if len(believed) < len(curve.days) else ""
+        said.append(f"The last{cold} lies within {value_range(low, high)} in 9 of 10 cases.")
     if content.hold is not None and not content.hold.proof:
-        said.append(_held_so_far(content.hold))
+        said.append(_held_so_far(content.hold, units))
     if content.foreseen is not None and facts.forecast is not None and facts.forecast.ready is not None:
         span = facts.forecast.ready
         said.append(f"Likely ready {_days(units, span.low_us, span.high_us)}.")
     if content.changes:
-        told = ", ".join(f"{tick.says} from {units.day(_at_us(content, tick.day))} on" for tick in content.changes)
+        moment = moment_of(curve, units)
+        told = ", ".join(f"{tick.says} from {moment(tick.day)} on" for tick in content.changes)
         said.append(f"Verdicts: {told}.")
     return " ".join(filter(None, said))
 
@@ -60,7 +66,10 @@ def key_lines(content: CurveContent, facts: BatchFacts, units: Units) -> Iterato
     curve = content.curve
     if len(curve.days):
         yield KeyLine("smooth", _WAVE, "gravity, smoothed")
-        yield KeyLine("band", _BOX, "the range that holds it in 9 of 10 cases")
+        if curve.believed.any():
+            yield KeyLine("band", _BOX, "the range that holds it in 9 of 10 cases")
+        if not curve.believed.all():
+            yield KeyLine("smooth cold", _WAVE, "read in the cold, where the sensor's own error grows: not believed")
     if len(content.raw):
         yield KeyLine("hourly", _STROKES, f"{_counted(len(content.raw), 'reading')} as they came, the sensor mended")
     yield from _left_out(content, facts)
@@ -70,22 +79,21 @@ def key_lines(content: CurveContent, facts: BatchFacts, units: Units) -> Iterato
     if curve.ticks:
         yield KeyLine("tick", _UPRIGHT, "what was done, numbered as in the list of what was done")
     if content.hold is not None:
-        proved = f"held still for {content.hold.needed_h} h within the tolerance: the proof"
-        so_far = f"the tolerance about what was read in the {_held_so_far(content.hold)[0].lower()}"
-        so_far += _held_so_far(content.hold)[1:].rstrip(".")
-        yield KeyLine("held", _BOX, proved if content.hold.proof else so_far)
-        if content.hold.until_day > content.hold.held.to_day:
-            yield KeyLine("needed", _BOX, "within which it must stay until then")
+        yield from _holding(content.hold, content.now_day)
     if curve.expected is not None:
         low, high = (units.shown_level(each, 3) for each in curve.expected)
         yield KeyLine("end", _FLAT, f"where it should end: {value_range(low, high)}")
     if len(curve.temps):
-        yield KeyLine("temp", _WAVE, f"below: temperature{_yeast(content, units)}")
+        yield KeyLine("temp", _WAVE, f"below: temperature{_yeast(facts.batch, units)}")
     if content.changes:
         yield KeyLine("change", _UPRIGHT, "on the axis: the verdict changed")
     if content.foreseen is not None and facts.forecast is not None and facts.forecast.ready is not None:
         span = facts.forecast.ready
-        yield KeyLine("foreseen", _BOX, f"likely ready {_days(units, span.low_us, span.high_us)} (4 in 5)")
+        words = f"likely ready {_days(units, span.low_us, span.high_us)} (4 in 5)"
+        if content.foreseen.low_day >= curve.to_day:
+            yield KeyLine("later", _ARROW, f"{words}, beyond this edge")
+        elif content.foreseen.high_day >= curve.from_day:
+            yield KeyLine("foreseen", _BAR, words)
 
 
 def _left_out(content: CurveContent, facts: BatchFacts) -> Iterator[KeyLine]:
@@ -121,17 +129,33 @@ def _passed_says(passed_over: Sequence[tuple[str, int]]) -> str:
     return f"{_counted(sum(count for _, count in passed_over), 'reading')} passed over: {why}"
 
 
-def _held_so_far(hold: Hold) -> str:
-    moved = "" if hold.still else ", and gravity has moved more in it than the tolerance allows"
+def _holding(hold: Hold, now_day: float) -> Iterator[KeyLine]:
+    if hold.proof:
+        unseen = ", with nothing seen between" if len(hold.held.parts) > 1 else ""
+        yield KeyLine("held", _BOX, f"held still for {hold.held.hours} h within the tolerance{unseen}: the proof")
+        return
+    yield KeyLine("held", _BOX, f"the tolerance about what was read in the last {hold.held.hours} h of proof")
+    if hold.until_day > now_day:
+        yield KeyLine("needed", _LANE, "within which it must stay until then")
+
+
+def _held_so_far(hold: Hold, units: Units) -> str:
+    moved = ""
+    if hold.too_far:
+        went = "fell" if hold.fell > 0.0 else "rose"
+        moved = f"gravity {went} {units.difference(abs(hold.fell))} in its last {hold.held.hours} h, which is too much"
     if hold.counted_h >= hold.needed_h:
-        missing = "" if moved else "; what else is missing stands in the evidence"
-        return f"Hold window: all of its {hold.needed_h} h are there{moved}{missing}."
+        if hold.still:
+            return f"Hold window: long enough with its {hold.needed_h} h; what else is missing stands in the evidence."
+        why = f": {moved}" if moved else ""
+        return f"Hold window: long enough with its {hold.needed_h} h, but not still enough yet{why}."
     more = hold.needed_h - hold.counted_h
-    return f"Hold window: {hold.counted_h} of {hold.needed_h} h so far, {more} h still needed{moved}."
+    why = f"; {moved}" if moved else ""
+    return f"Hold window: {hold.counted_h} of {hold.needed_h} h so far, {more} h still needed{why}."
 
 
-def _yeast(content: CurveContent, units: Units) -> str:
-    least, most = (None if each is None else f"{units.number(each, 0)} °{units.temperature}" for each in content.yeast)
+def _yeast(batch: Batch, units: Units) -> str:
+    least, most = (None if temp_c is None else units.temp(temp_c) for temp_c in (batch.yeast_min_c, batch.yeast_max_c))
     if least and most:
         return f", and between which its yeast works: {value_range(least, most)}"
     if least or most:
@@ -142,10 +166,6 @@ def _yeast(content: CurveContent, units: Units) -> str:
 def _days(units: Units, low_us: int, high_us: int) -> str:
     low, high = units.day(low_us), units.day(high_us)
     return f"on {low}" if low == high else f"between {low} and {high}"
-
-
-def _at_us(content: CurveContent, day: float) -> int:
-    return content.curve.pitched_us + round(day * 86_400_000_000)
 
 
 def _counted(count: int, what: str) -> str:

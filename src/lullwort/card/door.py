@@ -8,15 +8,15 @@ from __future__ import annotations
 import hmac
 import math
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from http.cookies import SimpleCookie
 from pathlib import Path
 from typing import Any
-from urllib.parse import parse_qs
+from urllib.parse import quote
 
 from starlette.datastructures import MutableHeaders
 from starlette.exceptions import HTTPException
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -25,7 +25,7 @@ from lullwort.card.assets import ASSETS
 from lullwort.card.entering import enter_page, leave_page, local_path
 from lullwort.card.errorpage import error_page
 from lullwort.card.guesses import Guesses
-from lullwort.card.posted import forget_files, posted, uploads_go_to
+from lullwort.card.posted import forget_files, posted, typed, uploads_go_to
 from lullwort.card.seals import PASS_HOLDS_S, Seals
 from lullwort.card.uploadroom import UploadRoom
 from lullwort.card.visitor import Visitor, visitor_of
@@ -70,7 +70,7 @@ class Door:
         holder = self._seals.holder(request.cookies.get(self._cookie_name(request), ""), int(self._now_s()))
         known = holder is not None
         name, age_s = holder or (self._seals.new_pass(0).partition(".")[0], math.inf)
-        scope.setdefault("state", {})["visitor"] = Visitor(name, self._seals.form_token(name))
+        scope.setdefault("state", {})["visitor"] = Visitor(name, self._seals.form_token(name), known)
         uploads_go_to(request, self._uploads)
         if self._token is not None:
             AROUND.set(AROUND.get()._replace(known=known))
@@ -87,7 +87,7 @@ class Door:
 
     async def _own_answer(self, request: Request, *, known: bool) -> Response | None:
         """What the door itself says; None where the card is to answer."""
-        path = request.url.path
+        path = request.scope["path"]  # as the guard looks at it; that of the URL ends at a "?" that was written %3F
         try:
             if path == "/enter" and self._token is not None:
                 return await self._enter(request)
@@ -95,19 +95,22 @@ class Door:
                 return await self._leave(request)
         except HTTPException as exc:
             return error_page(exc.status_code, exc.detail)
+        except ClientDisconnect:
+            return Response(status_code=408)  # nobody reads it: the browser went away while it was sending
         if path in ("/enter", "/leave"):
             return RedirectResponse("/", 303)
         if known or self._token is None:
             return None
-        to = request.url.path if request.method in ("GET", "HEAD") else "/"
+        to = quote(path) if request.method in ("GET", "HEAD") else "/"
         return enter_page(401, to, headers={"WWW-Authenticate": "Bearer"})
 
     async def _enter(self, request: Request) -> Response:
         """A link that has the token in it, or the form; either goes on to an address without it."""
+        asked: Mapping[str, str]
         if request.method == "POST":
-            asked = await _typed(request)
+            asked = await typed(request)
         else:
-            asked = {name: request.query_params[name] for name in ("token", "to") if name in request.query_params}
+            asked = request.query_params
         given, to = asked.get("token", "").strip(), local_path(asked.get("to", "/"))
         if not given:
             wrong = "Nothing was typed in." if request.method == "POST" else ""
@@ -154,18 +157,6 @@ class Door:
         marks: dict[str, Any] = {"path": "/", "max-age": for_s, "httponly": True, "samesite": "Lax"}
         cookie[name].update({**marks, "secure": request.url.scheme == "https"})
         headers.append("Set-Cookie", cookie[name].OutputString())
-
-
-async def _typed(request: Request) -> dict[str, str]:
-    """The fields of a form that has no form token, for who fills it in is not known yet."""
-    media = request.headers.get("content-type", "").partition(";")[0].strip().lower()
-    if media != "application/x-www-form-urlencoded":
-        raise HTTPException(400)
-    fields = parse_qs((await request.body()).decode(errors="replace"), max_num_fields=_MOST_FIELDS)
-    return {name: values[-1] for name, values in fields.items()}
-
-
-_MOST_FIELDS = 10
 
 
 def _span(wait_s: int) -> str:

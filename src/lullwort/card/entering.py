@@ -71,4 +71,4 @@ def local_path(asked: str) -> str:
 
 
 def _answer(title: str, body: Sequence[str], status: int, headers: dict[str, str] | None) -> HTMLResponse:
-    return HTMLResponse(page(title, body), status, {**(headers or {}), "Cache-Control": "no-store"})
+    return HTMLResponse(page(title, body), status, headers)

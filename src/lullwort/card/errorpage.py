@@ -48,7 +48,7 @@ def error_page(
         more,
         f'<p class="hint">Error {status}. <a href="/">All vessels</a></p>',
     ]
-    return HTMLResponse(page(title or usual_title, body), status, {**(headers or {}), "Cache-Control": "no-store"})
+    return HTMLResponse(page(title or usual_title, body), status, headers)
 
 
 def _phrase(status: int) -> str:

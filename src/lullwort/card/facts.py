@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+import numpy as np
+
 from lullwort.analysis import CourseHour, CourseReadings, course_readings, hourly_course
 from lullwort.card.asiderows import AsideRows, aside_rows
+from lullwort.card.curvebasis import CurveBasis, curve_basis
 from lullwort.card.sealedtoday import SealedToday, sealed_today
 from lullwort.cellarbook import Book, Posted
 from lullwort.detector import Judged
@@ -14,7 +17,12 @@ from lullwort.packaging_day import SheetFacts, sheet_facts
 from lullwort.records import Batch, VesselReadings
 from lullwort.standing import Entry, foreseen_by_book, judge_book, owned_span
 
-__all__ = ["BatchFacts", "VesselFacts", "batch_facts", "batch_readings"]
+__all__ = ["NO_READINGS", "BatchFacts", "VesselFacts", "batch_facts", "batch_readings", "readings_one_by_one"]
+
+NO_READINGS = CourseReadings(
+    np.empty(0, np.int64), np.empty(0, np.float32), np.empty(0, np.float32), np.empty(0, np.int8)
+)
+"""In the place of those that nobody has asked for."""
 
 
 class BatchFacts(NamedTuple):
@@ -30,6 +38,7 @@ class BatchFacts(NamedTuple):
         sealed:   what it would come to if it were sealed today; None where there is nothing to seal.
         each:     its readings one by one, see `course_readings`.
         aside:    of the rows set aside when they were, where they tell it, and why.
+        basis:    of its curve.
     """
 
     judged: Judged
@@ -41,6 +50,7 @@ class BatchFacts(NamedTuple):
     sealed: SealedToday | None
     each: CourseReadings
     aside: AsideRows
+    basis: CurveBasis | None = None
 
     @property
     def batch(self) -> Batch:
@@ -100,12 +110,20 @@ def batch_facts(book: Book, batch: Batch, judged: Judged | None, now_us: int) ->
     aside = aside_rows(book, batch.vessel, batch.pitched_us, as_of_us)
     facts = sheet_facts(entry.judged, course, forecast=entry.forecast, noted_by_us=now_us)
     sealed = sealed_today(entry.judged)
-    return BatchFacts(entry.judged, entry.forecast, course, facts, entry.set_aside, entry.refilled, sealed, each, aside)
+    basis = curve_basis(facts, entry.judged, course, each)
+    return BatchFacts(
+        entry.judged, entry.forecast, course, facts, entry.set_aside, entry.refilled, sealed, each, aside, basis
+    )
 
 
 def _unmeasured(judged: Judged, refilled: bool) -> bool:
     read = judged.used or judged.passed_over or judged.conflicts
     return not read and judged.now.hand is None and judged.verdict != "packaged" and not refilled
+
+
+def readings_one_by_one(book: Book, batch: Batch, as_of_us: int) -> CourseReadings:
+    """Those of a batch by an instant [µs], where its other facts are known."""
+    return course_readings(batch, batch_readings(book, batch), as_of_us)
 
 
 def batch_readings(book: Book, batch: Batch) -> VesselReadings:

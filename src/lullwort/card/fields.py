@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Literal, NamedTuple
 
 from lullwort.card.posted import TOKEN_FIELD
 from lullwort.exporting import escaped
 
-__all__ = ["Field", "Html", "field_html", "form_html", "markup"]
+__all__ = ["INSIST_FIELD", "Field", "Html", "field_html", "form_html", "markup"]
 
 
 class Html(str):
@@ -45,6 +45,7 @@ class Field(NamedTuple):
         suggested: values that may be picked, beside any other that is typed.
         free:    whether it is said that it may stay empty.
         tells:   parts of sentences that are about this field, though they do not name its option.
+        stand_in: what the command is given in its place while the rest is checked, where it is needed and missing.
     """
 
     name: str
@@ -64,6 +65,7 @@ class Field(NamedTuple):
     suggested: tuple[str, ...] = ()
     free: bool = True
     tells: tuple[str, ...] = ()
+    stand_in: str = ""
 
 
 TICKED = "yes"
@@ -81,6 +83,8 @@ def form_html(
     hidden: Iterable[tuple[str, str]] = (),
     warning: str = "",
     heading: str = "Not done",
+    asked: Collection[str] = (),
+    insist: tuple[str, str] = ("", ""),
 ) -> str:
     """The form, its fields as they were filled in; where something is wrong, that stands first with a link to each.
 
@@ -88,6 +92,8 @@ def form_html(
              errors: what is wrong, by name of the field; under "" what is wrong with none of them.
              hidden: names and values that go with it unseen.
              heading: stands above what is wrong.
+             asked: names of fields that may not lie folded up.
+             insist: what the button says by which it is done all the same, and what that posts; none where empty.
              warning: HTML that stands above the boxes to tick, which stand above the button.
     """
     unseen = "".join(
@@ -100,33 +106,59 @@ def form_html(
     rows = [_shown(field, values, errors) for field in plain]
     boxes = "".join(_shown(field, values, errors) for field in fields if field.kind == "box")
     for number, group in enumerate(groups, start=1):
-        rows.append(_folded(number, group, [f for f in fields if f.group == group], values, errors))
+        rows.append(_folded(number, group, [f for f in fields if f.group == group], values, errors, asked))
+    called = f' id="{_ENTRY}"' if insist[0] else ""
     return (
-        f'{_summary(fields, errors, heading)}<form class="entry" method="post" action="{escaped(action)}"{encoded} '
+        f'{_summary(fields, errors, heading, insist)}<form class="entry"{called} method="post" '
+        f'action="{escaped(action)}"{encoded} '
         f'novalidate autocomplete="off">{unseen}{"".join(rows)}{warning}{boxes}'
         f'<p class="send"><button type="submit">{escaped(submit)}</button></p></form>'
     )
 
 
-def _summary(fields: Sequence[Field], errors: Mapping[str, str], heading: str) -> str:
+INSIST_FIELD = "insist"
+_ENTRY = "entry"
+
+
+_CLAUSE = re.compile(r"(?<!&amp)(?<!&lt)(?<!&gt)(?<!&quot)(?<!&#x27)(?<!&#39);(?= )")
+"""Where a clause ends; a semicolon that ends a character reference is none."""
+
+
+def _summary(fields: Sequence[Field], errors: Mapping[str, str], heading: str, insist: tuple[str, str]) -> str:
     if not any(errors.values()):
         return ""
     said = [f"<li>{markup(errors[''])}</li>"] if errors.get("") else []
     said += [
-        f'<li><a href="#f-{escaped(field.name)}">{escaped(field.label)}</a>: {markup(errors[field.name])}</li>'
+        f'<li><a href="#f-{escaped(field.name)}">{escaped(field.label)}</a>: {_shortly(errors[field.name])}</li>'
         for field in fields
         if errors.get(field.name)
     ]
     return (
         f'<div class="faults" id="faults" role="alert" tabindex="-1" autofocus><h2>{escaped(heading)}</h2>'
-        f"<ul>{''.join(said)}</ul></div>"
+        f"<ul>{''.join(said)}</ul>{_insisting(*insist)}</div>"
+    )
+
+
+def _shortly(error: str) -> str:
+    """Its first clause; the whole stands beside its field. What holds markup stays whole, or it would be torn."""
+    shown = markup(error)
+    return shown if "<" in shown else _CLAUSE.split(shown, maxsplit=1)[0]
+
+
+def _insisting(says: str, value: str) -> str:
+    if not says:
+        return ""
+    return (
+        f'<p><button type="submit" form="{_ENTRY}" name="{INSIST_FIELD}" value="{escaped(value)}">{escaped(says)}'
+        "</button></p>"
     )
 
 
 def _folded(
-    number: int, group: str, fields: Sequence[Field], values: Mapping[str, str], errors: Mapping[str, str]
-) -> str:
-    opened = " open" if any(errors.get(field.name) for field in fields) else ""
+    number: int, group: str, fields: Sequence[Field], values: Mapping[str, str], errors: Mapping[str, str],
+    asked: Collection[str],
+) -> str:  # fmt: skip
+    opened = " open" if any(errors.get(field.name) or field.name in asked for field in fields) else ""
     rows = "".join(_shown(field, values, errors) for field in fields)
     return f'<details class="more" id="more-{number}"{opened}><summary>{escaped(group)}</summary>{rows}</details>'
 

@@ -64,6 +64,8 @@ class Guard:
         """Status, and a sentence if there is more to say; None where nothing stands against it."""
         if len(scope["raw_path"]) + len(scope["query_string"]) > _LONGEST_ADDRESS:
             return 414, ""
+        if scope["path"].endswith("\n"):  # the routes' patterns take no notice of it, and all that compares paths does
+            return 404, ""
         if sum(len(name) + len(value) for name, value in headers.raw) > _LONGEST_HEADERS:
             return 431, ""
         # A program that shows the token is nobody's page. Where there is none, somebody's page might send readings.
@@ -95,13 +97,15 @@ def _another_name(host: str) -> str:
 def _from_own_page(method: str, headers: Headers) -> bool:
     """Whether a browser tells that a page of ours asks, or its user himself; what is no browser tells nothing.
 
-    Source: Fetch Metadata Request Headers (W3C), and RFC 6454 7. Who follows a link comes from elsewhere.
+    Source: Fetch Metadata Request Headers (W3C), and RFC 6454 7. Who follows a link comes from elsewhere; a frame of
+    somebody else's page does so too, and would have us work without anybody having asked.
     """
     by = headers.get("sec-fetch-site")
     if method in _SAFE:
-        return by in _OWN or headers.get("sec-fetch-mode") == "navigate"
-    origin = headers.get("origin")
-    own = origin is None or origin.partition("://")[2].lower() == headers.get("host", "").lower()
+        follows = headers.get("sec-fetch-mode") == "navigate" and headers.get("sec-fetch-dest") == "document"
+        return by in _OWN or follows
+    origin, host = headers.get("origin"), headers.get("host", "").lower()
+    own = origin is None or (host != "" and origin.lower() in (f"http://{host}", f"https://{host}"))
     return own and by in _OWN
 
 

@@ -1,15 +1,19 @@
 """How long somebody who has given wrong tokens must wait before the next is looked at.
 
-Pure: the moment is passed in. Each address waits for itself.
+The moment is passed in. Each household waits for itself, and the log has when its waiting begins.
 """
 
 from __future__ import annotations
 
 import hashlib
-import ipaddress
+import logging
 from dataclasses import dataclass, field
 
+from lullwort.card.households import household
+
 __all__ = ["Guesses"]
+
+_LOG = logging.getLogger("lullwort.guesses")
 
 _FREE = 5
 """Slips of a thumb that cost nothing."""
@@ -43,7 +47,7 @@ class Guesses:
 
     def wait_s(self, address: str, now_s: float) -> float:
         """[s] before a token from there is looked at; 0.0 where it is looked at now."""
-        guesser = self._by_address.get(_household(address))
+        guesser = self._by_address.get(household(address))
         if guesser is None or guesser.wrong <= _FREE:
             return 0.0
         wait_s = min(2.0 ** min(guesser.wrong - _FREE, 30), _LONGEST_WAIT_S)
@@ -51,7 +55,7 @@ class Guesses:
 
     def wrong(self, address: str, given: str, now_s: float) -> None:
         """A wrong token came from there."""
-        name = _household(address)
+        name = household(address)
         guesser = self._by_address.pop(name, None)
         if guesser is None or now_s - guesser.last_s > _FORGOTTEN_AFTER_S:
             guesser = _Guesser(now_s)
@@ -59,21 +63,12 @@ class Guesses:
         if digest not in guesser.seen:
             guesser.wrong, guesser.last_s = guesser.wrong + 1, now_s
             guesser.seen = [*guesser.seen[1 - _FREE :], digest]
+            if guesser.wrong == _FREE + 1:
+                _LOG.warning("wrong tokens: whoever gives them has to wait from now on", extra={"address": name})
         self._by_address[name] = guesser
         while len(self._by_address) > _MOST_ADDRESSES:
             del self._by_address[next(iter(self._by_address))]
 
     def right(self, address: str) -> None:
         """The right one came from there."""
-        self._by_address.pop(_household(address), None)
-
-
-def _household(address: str) -> str:
-    """One address, or of IPv6 the 64 bits that a household has for itself [RFC 4291 2.5.4]."""
-    try:
-        known = ipaddress.ip_address(address.partition("%")[0])
-    except ValueError:
-        return address[:64]
-    if known.version == 6 and known.ipv4_mapped is not None:
-        return str(known.ipv4_mapped)
-    return str(known) if known.version == 4 else str(ipaddress.ip_network((known, 64), strict=False))
+        self._by_address.pop(household(address), None)

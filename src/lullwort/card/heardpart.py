@@ -39,7 +39,7 @@ def heard_part(facts: BatchFacts, vessel: VesselFacts | None, units: Units) -> s
     passed = sum(judged.passed_over.values())
     rows = [("used", str(judged.used), "")]
     if passed:
-        reasons = [(count, why_passed_over(says, units)) for says, count in sorted(judged.passed_over.items())]
+        reasons = [(count, why_passed_over(says, units, count)) for says, count in sorted(judged.passed_over.items())]
         why = "; ".join(f"{count} {says}" for count, says in reasons) if len(reasons) > 1 else reasons[0][1]
         rows.append(("passed over", str(passed), why))
     if judged.conflicts:

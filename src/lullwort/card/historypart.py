@@ -22,9 +22,10 @@ def history_part(judged: Judged, units: Units) -> str:
 
 
 def _row(nth: int, change: Change, turned: str, judged: Judged, units: Units) -> str:
-    says = f"<p>{prose(reason(change.verdict, change.seen, units))}</p>"
+    batch = judged.batch.name
+    says = f"<p>{prose(reason(change.verdict, change.seen, units), batch)}</p>"
     return (
         f'<li><details id="was-{nth}"><summary><span><b>{escaped(change.verdict)}</b> '
         f"{moment(judged.told_as_of(change), units)}</span></summary>{says}"
-        f'<p class="beside">{escaped(turned)}</p>{evidence_then(change.seen, units)}</details></li>'
+        f'<p class="beside">{escaped(turned)}</p>{evidence_then(change.seen, units, batch)}</details></li>'
     )

@@ -19,7 +19,7 @@ from lullwort.records import HOUR_US
 __all__ = ["evidence_then", "holds_html", "ledger_part"]
 
 
-def ledger_part(sheet: Sheet, seen: Snapshot, units: Units, *, over: bool) -> str:
+def ledger_part(sheet: Sheet, seen: Snapshot, units: Units, batch: str, *, over: bool) -> str:
     """The part; nothing before there is evidence of any kind.
 
     Args:    over: whether the beer is packaged, so that nothing can turn any more.
@@ -28,16 +28,16 @@ def ledger_part(sheet: Sheet, seen: Snapshot, units: Units, *, over: bool) -> st
         return part("ledger", "")
     if _nothing(seen):
         return part("ledger", f"<p>{_NOTHING}</p>", heading=sheet.checks_head)
-    rows = "".join(_row(check, seen, units, over=over) for check in evidence(seen, units))
+    rows = "".join(_row(check, seen, units, batch, over=over) for check in evidence(seen, units))
     return part("ledger", f'{_silent(seen, units)}<ol class="ledger">{rows}</ol>', heading=sheet.checks_head)
 
 
-def evidence_then(seen: Snapshot, units: Units) -> str:
+def evidence_then(seen: Snapshot, units: Units, batch: str) -> str:
     """The same in short, as it stood at another time."""
     if _nothing(seen):
         return f'<p class="beside">{_NOTHING}</p>'
     rows = "".join(
-        f"<li>{holds_html(check.passed)} <b>{escaped(check.check)}</b>. {prose(check.says)}</li>"
+        f"<li>{holds_html(check.passed)} <b>{escaped(check.check)}</b>. {prose(check.says, batch)}</li>"
         for check in evidence(seen, units)
     )
     return f'<ul class="then">{rows}</ul>'
@@ -64,21 +64,26 @@ def holds_html(passed: bool) -> str:
     return f'<span class="{kind}"><span aria-hidden="true">{sign}</span> {word}</span>'
 
 
-def _row(check: Check, seen: Snapshot, units: Units, *, over: bool) -> str:
+def _pair(measured: str, limit: str) -> str:
+    return _cell("measured", measured) + _cell("limit", limit)
+
+
+def _cell(term: str, says: str, kind: str = "") -> str:
+    looks = f' class="{kind}"' if kind else ""
+    return f"<div{looks}><dt>{term}</dt><dd>{says or '–'}</dd></div>"
+
+
+def _row(check: Check, seen: Snapshot, units: Units, batch: str, *, over: bool) -> str:
     name = check.check
     called = name.replace(" ", "-")
-    figures = check_figures(name, seen, units)
-    terms = [
-        ("measured", escaped(figures.measured)),
-        ("limit", escaped(figures.limit)),
-        ("since", moment(seen.since_us[name], units)),
-    ]
+    first, *others = ((escaped(each.measured), escaped(each.limit)) for each in check_figures(name, seen, units))
+    cells = _pair(*first) + _cell("since", moment(seen.since_us[name], units), "since")
+    cells += "".join(_pair(*other) for other in others)
     kind = "check" if check.passed else "check open"
-    cells = "".join(f"<div><dt>{term}</dt><dd>{says or '–'}</dd></div>" for term, says in terms)
-    turns = "" if over else f"<p>{prose(check_changes_when(name, seen, units))}</p>"
+    turns = "" if over else f"<p>{prose(check_changes_when(name, seen, units), batch)}</p>"
     return (
         f'<li class="{kind}"><div class="what"><h3>{escaped(name)}</h3><p>{holds_html(check.passed)}</p></div>'
-        f'<dl class="figures">{cells}</dl><div class="seen"><p>{prose(check.says)}</p>'
+        f'<dl class="figures">{cells}</dl><div class="seen"><p>{prose(check.says, batch)}</p>'
         f'<p class="beside">{prose(why_it_matters(name))}</p>'
         + (f'<details id="turns-{called}"><summary>What would turn it</summary>{turns}</details>' if turns else "")
         + "</div></li>"

@@ -6,7 +6,7 @@ import hashlib
 import re
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
-from urllib.parse import quote, urlencode
+from urllib.parse import quote
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -19,6 +19,7 @@ from lullwort.card.desk import Desk
 from lullwort.card.page import page
 from lullwort.card.pulse import pulse_html
 from lullwort.card.shelf import Finished, Shelf, finished
+from lullwort.card.shown import Shown
 from lullwort.card.visitor import visitor_of
 from lullwort.detector import Units
 
@@ -46,14 +47,15 @@ class LivePages:
         self._desk, self._shelf = desk, Shelf()
 
     async def answer(
-        self, request: Request, units: Units, made: Callable[[Cellar], LivePage | None], told: str = ""
+        self, request: Request, units: Units, made: Callable[[Cellar], LivePage | None], shown: Shown, told: str = ""
     ) -> Response:
         """The page of the request's address; 304 for who knows it [RFC 9110, section 13.1.2]. Raises HTTPException 404
         where none is made.
 
-        Args:    told: HTML that is shown to this visitor alone, and once.
+        Args:    shown: as its address chooses; what else stands in it chooses nothing.
+                 told: HTML that is shown to this visitor alone, and once.
         """
-        address = _address(request)
+        address = quote(request.scope["path"]) + shown.query
         key = address, units, AROUND.get()
 
         def kept(cellar: Cellar) -> Finished | None:
@@ -61,25 +63,18 @@ class LivePages:
                 found = made(cellar)
                 return None if found is None else finish_page(found, pulse_html(cellar.now_us(), units, address))
 
-            return self._shelf.page(key, cellar.state(), finish)
+            return self._shelf.page(key, cellar.state(), finish) if shown.known else finish()
 
         found = await self._desk.ask(kept)
         if found is None:
             raise HTTPException(404)
-        # Not stored by the browser, or what it shows again would say that it is as of an hour ago.
-        headers = {"Cache-Control": "no-store", "ETag": f'W/"{found.tag}"', "Vary": "Accept-Encoding, Cookie"}
+        headers = {"ETag": f'W/"{found.tag}"', "Vary": "Accept-Encoding, Cookie"}
         if not told and request.headers.get("if-none-match") == headers["ETag"]:
             return Response(status_code=304, headers=headers)
         token = visitor_of(request).form_token
         if "gzip" not in request.headers.get("accept-encoding", ""):
             return HTMLResponse(found.plain(token, told), headers=headers)
         return HTMLResponse(found.packed_for(token, told), headers={**headers, "Content-Encoding": "gzip"})
-
-
-def _address(request: Request) -> str:
-    """Of the page; what was told once is no part of it."""
-    asked = urlencode([each for each in request.query_params.multi_items() if each[0] != "told"])
-    return quote(request.scope["path"]) + (f"?{asked}" if asked else "")
 
 
 def finish_page(found: LivePage, pulse: str) -> Finished:

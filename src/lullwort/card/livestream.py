@@ -12,8 +12,10 @@ from urllib.parse import quote
 
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response, StreamingResponse
+from starlette.types import Receive, Scope, Send
 
 from lullwort.card.news import News
+from lullwort.card.visitor import visitor_of
 
 __all__ = ["LIVE_PATH", "LiveStreams", "live_address"]
 
@@ -51,6 +53,22 @@ class _Gap:
         return self.last_s
 
 
+class _Followed(StreamingResponse):
+    """Counts from when it is promised: of many who ask at once, none has begun to listen when the next one asks."""
+
+    def __init__(self, news: News, said: AsyncIterator[str]) -> None:
+        super().__init__(said, media_type="text/event-stream")
+        self._news = news
+        news.followers += 1
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """As every ASGI application is called."""
+        try:
+            await super().__call__(scope, receive, send)
+        finally:
+            self._news.followers -= 1
+
+
 class LiveStreams:
     """Answers who follows a page, each for as long as it stays; a bounded number of them."""
 
@@ -63,31 +81,24 @@ class LiveStreams:
         if news.over or news.followers >= MOST_STREAMS:
             why = "The service is about to end." if news.over else f"{MOST_STREAMS} pages are followed live already."
             says = f"{why} This one shows what is new when it is loaded anew.\n"
-            return PlainTextResponse(says, 503, {"Retry-After": str(_AGAIN_AFTER_S), "Cache-Control": "no-store"})
+            return PlainTextResponse(says, 503, {"Retry-After": str(_AGAIN_AFTER_S)})
         run, _, told = request.headers.get("last-event-id", "").partition("-")
         known = int(told) if run == news.run and told.isascii() and told.isdecimal() else -1
-        return StreamingResponse(
-            self._said(request.query_params.get("vessel"), known),
-            media_type="text/event-stream",
-            headers={"Cache-Control": "no-store"},
-        )
+        request.scope["state"]["stays"] = visitor_of(request).known
+        return _Followed(news, self._said(request.query_params.get("vessel"), known))
 
     async def _said(self, vessel: str | None, told: int) -> AsyncIterator[str]:
         news, gap, heard = self._news, _Gap(), self._news.number()
-        news.followers += 1
-        try:
-            yield f"retry: {_AGAIN_MS}\n\n"
-            while not news.over:
-                if not await news.more(told, vessel, _SIGN_EVERY_S):
-                    if not news.over:
-                        # Scripts are shown no comments, so that one alone would tell the browser's side nothing.
-                        yield f":\n{self._event('here')}"
-                    continue
-                told, before, heard = news.number(vessel), heard, news.number()
-                yield f"id: {news.run}-{told}\n{self._event('changed')}"
-                await news.pause(gap.after(heard - before))
-        finally:
-            news.followers -= 1
+        yield f"retry: {_AGAIN_MS}\n\n"
+        while not news.over:
+            if not await news.more(told, vessel, _SIGN_EVERY_S):
+                if not news.over:
+                    # Scripts are shown no comments, so that one alone would tell the browser's side nothing.
+                    yield f":\n{self._event('here')}"
+                continue
+            told, before, heard = news.number(vessel), heard, news.number()
+            yield f"id: {news.run}-{told}\n{self._event('changed')}"
+            await news.pause(gap.after(heard - before))
 
     def _event(self, name: str) -> str:
         """One that carries the time here, so that a page can tell ages by a clock that is off."""

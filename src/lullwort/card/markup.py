@@ -6,11 +6,22 @@ import re
 from collections.abc import Iterable
 from urllib.parse import quote
 
+from lullwort.card.commandlinks import page_of_command
 from lullwort.detector import Units
 from lullwort.exporting import escaped
 from lullwort.records import format_utc
 
-__all__ = ["batch_path", "first_sentence", "moment", "part", "prose", "todo_links", "vessel_path"]
+__all__ = [
+    "batch_path",
+    "command_html",
+    "ended",
+    "first_sentence",
+    "moment",
+    "part",
+    "prose",
+    "todo_links",
+    "vessel_path",
+]
 
 _NEXT_SENTENCE = re.compile(r"(?<=[.?!]) (?=[A-Z])")
 _COMMAND = re.compile(r"`([^`]+)`")
@@ -42,13 +53,33 @@ def moment(at_us: int, units: Units, *, shown: str = "", kind: str = "") -> str:
     return f'<time datetime="{format_utc(at_us)}"{looks}>{escaped(shown or units.moment(at_us))}</time>'
 
 
-def prose(text: str) -> str:
-    """Sentences as HTML; a command between backticks stays whole.
+def prose(text: str, batch: str = "") -> str:
+    """Sentences as HTML; of a command between backticks the page that does it, or that only a terminal does.
 
-    >>> prose("Enter it with `lullwort note` & wait")
-    'Enter it with <code>lullwort note</code> &amp; wait'
+    Args:   batch: that they are about.
+
+    >>> prose("It has `<it>` & is `lullwort note`", "a-1")
+    'It has <code>&lt;it&gt;</code> &amp; is <a href="/batch/a-1/note">note it</a>'
     """
-    return _COMMAND.sub(r"<code>\1</code>", escaped(text))
+    parts = _COMMAND.split(text)
+    return ended("".join(command_html(p, batch) if number % 2 else escaped(p) for number, p in enumerate(parts)))
+
+
+def ended(html: str) -> str:
+    """Sentences with what `command_html` gave in them: no comma stands before another mark."""
+    return _ELSE_AT_END.sub(_ELSE[:-1], html)
+
+
+def command_html(command: str, batch: str = "") -> str:
+    """The page that does what a command does; else the command, which is for a terminal."""
+    page = page_of_command(command, batch)
+    if page is not None:
+        return f'<a href="{escaped(page.address)}">{page.called}</a>'
+    return f"<code>{escaped(command)}</code>{_ELSE if command.startswith('lullwort ') else ''}"
+
+
+_ELSE = ", at a terminal,"
+_ELSE_AT_END = re.compile(rf"{_ELSE}(?=[.;:,)?]|$)")
 
 
 def first_sentence(text: str) -> str:

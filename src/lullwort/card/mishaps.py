@@ -6,6 +6,7 @@ import re
 from collections.abc import Awaitable, Callable, Mapping
 from http import HTTPStatus
 from typing import Any
+from urllib.parse import quote
 
 from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect, Request
@@ -55,7 +56,9 @@ async def _old_form(request: Request, exc: Exception) -> Response:
     errors = {
         "": "Look whether this is still what you mean, and send it again. A file has to be chosen anew on its own page."
     }
-    form = form_html(request.url.path, fields, "Send it again", visitor_of(request).form_token, values, errors)
+    form = form_html(
+        quote(request.scope["path"]), fields, "Send it again", visitor_of(request).form_token, values, errors
+    )
     return error_page(403, exc.detail, more=form, title="This form is too old")
 
 

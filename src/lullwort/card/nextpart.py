@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from lullwort.card.commandlinks import page_of_command
 from lullwort.card.facts import BatchFacts, VesselFacts
 from lullwort.card.markup import batch_path, moment, part, prose, todo_links, vessel_path
 from lullwort.detector import Units, Verdict
@@ -66,29 +67,20 @@ def _steps(says: str) -> Iterator[tuple[str, list[str]]]:
 
 def _told(nth: int, words: str, commands: list[str], batch: Batch) -> str:
     if not commands:
-        return f"<p>{prose(words)}</p>"
-    links = dict.fromkeys(link for command in commands if (link := _link_of(command, batch)) is not None)
-    lines = "\n".join(escaped(command) for command in commands)
-    return (
-        f"<p>{prose(_ended(words))}</p>{todo_links(links)}"
-        f'<details id="next-{nth}"><summary>At a terminal</summary><pre><code>{lines}</code></pre></details>'
-    )
+        return f"<p>{prose(words, batch.name)}</p>"
+    pages = [page for command in commands if (page := page_of_command(command, batch.name)) is not None]
+    typed = f"<pre><code>{escaped(chr(10).join(commands))}</code></pre>"
+    if pages:
+        links = todo_links(dict.fromkeys((page.address, page.act) for page in pages))
+        typed = f'{links}<details id="next-{nth}"><summary>At a terminal</summary>{typed}</details>'
+    else:
+        typed = f"<p>No page does this, but a command at a terminal:</p>{typed}"
+    return f"<p>{prose(_ended(words), batch.name)}</p>{typed}"
 
 
 def _ended(words: str) -> str:
     """Without the colon before a command, which stands elsewhere here."""
     return f"{words[:-1]}." if words.endswith(":") else words
-
-
-def _link_of(command: str, batch: Batch) -> _Link | None:
-    """The page that does what a command does; None where there is none."""
-    if command.startswith("lullwort batch close "):
-        return batch_path(batch.name, "close"), f"Close {batch.name}"
-    if command.startswith("lullwort batch open "):
-        return vessel_path(batch.vessel, "open"), f"Open another batch in {batch.vessel}"
-    if command.startswith("lullwort note "):
-        return batch_path(batch.name, "note"), "Note what was put in"
-    return None
 
 
 _SAMPLE, _NOTE, _CLOSE, _SHEET = "sample", "note", "close", "sheet"

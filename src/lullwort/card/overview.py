@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -28,7 +29,8 @@ _LONG_US = 14 * 24 * HOUR_US
 
 
 class _Group(NamedTuple):
-    """Vessels that stand together: what is said above them, and of one or several of them."""
+    """Vessels that stand together: what is said above them, and of one or several of them; by their verdicts, but for
+    those that can hurt somebody."""
 
     heading: str
     says: str
@@ -36,7 +38,9 @@ class _Group(NamedTuple):
     verdicts: tuple[Verdict, ...]
 
 
+_DANGER = _Group("Danger", "can hurt somebody", "can hurt somebody", ())
 _GROUPS = (
+    _DANGER,
     _Group("Needs somebody", "needs somebody", "need somebody", ("moving again", "stalled", "unclear", "too cold")),
     _Group("May be packaged", "may be packaged", "may be packaged", ("ready",)),
     _Group("Under way", "under way", "under way", _UNDER_WAY),
@@ -53,12 +57,10 @@ def overview(vessels: Sequence[VesselFacts], units: Units, now_us: int, *, faili
     ranked = sorted(vessels, key=_rank)
     long_ago = [facts for facts in ranked if _packaged_before(facts, now_us - _LONG_US)]
     shown = [facts for facts in ranked if facts not in long_ago]
-    groups = "".join(
-        _group(group, [facts for facts in shown if _verdict(facts) in group.verdicts], units) for group in _GROUPS
-    )
+    groups = "".join(_group(group, [facts for facts in shown if _group_of(facts) is group], units) for group in _GROUPS)
     return [
         failing_part(failing),
-        part("title", f'<h1>May it be packaged?</h1><p class="beside">{escaped(_in_short(shown))}</p>'),
+        part("title", f'<h1>May it be packaged?</h1><p class="beside">{_in_short(shown)}</p>'),
         part("vessels", groups),
         part("first", "" if vessels else _FIRST, heading="What to do first"),
         part("long-ago", _long_ago(long_ago, units), heading="Packaged long ago"),
@@ -69,29 +71,45 @@ def _verdict(facts: VesselFacts) -> Verdict:
     return "unclear" if facts.batch is None else facts.batch.judged.verdict
 
 
-def _rank(facts: VesselFacts) -> tuple[int, bool, str]:
-    """By verdict; among those of one, what can hurt somebody first."""
-    safe = facts.batch is None or not facts.batch.sheet.danger.any
-    return _WORST_FIRST.index(_verdict(facts)), safe, facts.vessel
+def _dangerous(facts: VesselFacts) -> bool:
+    return facts.batch is not None and facts.batch.sheet.danger.any
+
+
+def _group_of(facts: VesselFacts) -> _Group:
+    if _dangerous(facts):
+        return _DANGER
+    return next(group for group in _GROUPS if _verdict(facts) in group.verdicts)
+
+
+def _rank(facts: VesselFacts) -> tuple[bool, int, str]:
+    """What can hurt somebody first, whatever its verdict; then by that."""
+    return not _dangerous(facts), _WORST_FIRST.index(_verdict(facts)), facts.vessel
 
 
 def _packaged_before(facts: VesselFacts, before_us: int) -> bool:
     """Whether it was, and nothing is to be done about it any more."""
     if facts.batch is None or _verdict(facts) != "packaged":
         return False
-    if facts.batch.sheet.danger.any or goes_on_after(facts) is not None:
+    if _dangerous(facts) or goes_on_after(facts) is not None:
         return False
     return (facts.batch.batch.packaged_us or 0) < before_us
 
 
 def _in_short(shown: Sequence[VesselFacts]) -> str:
-    """The whole cellar in a line."""
+    """The whole cellar in a line, as HTML; what can hurt somebody by name, ahead of all counts."""
     if not shown:
         return "Nothing is in the cellar."
-    counts = [(group, sum(_verdict(facts) in group.verdicts for facts in shown)) for group in _GROUPS]
-    said = [f"{many} {group.says if many == 1 else group.say}" for group, many in counts if many]
+    counts = Counter(_group_of(facts) for facts in shown)
+    said = [f"{counts[group]} {group.says if counts[group] == 1 else group.say}" for group in _GROUPS if counts[group]]
     vessels = "1 vessel" if len(shown) == 1 else f"{len(shown)} vessels"
-    return f"{vessels}: {', '.join(said)}."
+    return f"{_dangers(shown)}{vessels}: {', '.join(said)}."
+
+
+def _dangers(shown: Sequence[VesselFacts]) -> str:
+    links = ", ".join(
+        f'<a href="{vessel_path(facts.vessel)}">{escaped(facts.vessel)}</a>' for facts in shown if _dangerous(facts)
+    )
+    return f'<strong class="danger">Danger: {links}.</strong> ' if links else ""
 
 
 def _group(group: _Group, members: Sequence[VesselFacts], units: Units) -> str:
@@ -102,7 +120,7 @@ def _group(group: _Group, members: Sequence[VesselFacts], units: Units) -> str:
 
 
 class _Told(NamedTuple):
-    """The words of one row; those of the batch and of what comes next are HTML."""
+    """The words of one row; all but the answer is HTML."""
 
     batch: str
     answer: str
@@ -120,7 +138,7 @@ def _row(facts: VesselFacts, units: Units) -> str:
     return (
         f'<li class="vessel" data-say="{escaped(spoken)}"><div class="who">{name}{told.batch}</div>'
         f'<div class="says"><p class="word">{escaped(told.answer)}</p><p class="verdict">{told.verdict}</p></div>'
-        f'<div class="more"><p>{prose(told.why)}</p><p class="ahead">{told.ahead}</p>{alerts_line(facts, units)}'
+        f'<div class="more"><p>{told.why}</p><p class="ahead">{told.ahead}</p>{alerts_line(facts, units)}'
         f'<p class="beside">{heard_last(facts.heard_us, units, facts.batch)}</p></div></li>'
     )
 
@@ -138,7 +156,7 @@ def _told(batch: BatchFacts, facts: VesselFacts, units: Units) -> _Told:
         f'<p class="beside">{escaped(batch.batch.name)}{recipe}</p>',
         MAY_BE_PACKAGED[batch.judged.verdict],
         f"{escaped(batch.judged.verdict)}{since}",
-        first_sentence(reasons_of(batch.sheet, units)[0]),
+        prose(first_sentence(reasons_of(batch.sheet, units)[0]), batch.batch.name),
         _ahead(batch, facts, units),
     )
 
@@ -146,13 +164,13 @@ def _told(batch: BatchFacts, facts: VesselFacts, units: Units) -> _Told:
 def _ahead(batch: BatchFacts, facts: VesselFacts, units: Units) -> str:
     """What comes next: a danger, the forecast, or what to do."""
     if danger := batch.sheet.danger.says(units):
-        return f'<strong class="danger">Danger. {prose(danger)}</strong>'
+        return f'<strong class="danger">Danger. {prose(danger, batch.batch.name)}</strong>'
     if goes_on_after(facts) is not None:
         return f'Its log goes on without a batch: <a href="{vessel_path(facts.vessel, "open")}">open one</a>.'
     forecast = batch.forecast if batch.judged.verdict in _UNDER_WAY else None
     if forecast is not None and forecast.ready is not None and batch.judged.now.first_sample is None:
         return prose(first_sentence(outlook(forecast, units)))
-    return prose(next_words(next_of(batch.sheet, units)))
+    return prose(next_words(next_of(batch.sheet, units)), batch.batch.name)
 
 
 def _long_ago(members: Sequence[VesselFacts], units: Units) -> str:
@@ -168,9 +186,9 @@ def _long_ago(members: Sequence[VesselFacts], units: Units) -> str:
 _FIRST = (
     "<p>Here stands, for every vessel, whether its beer may be packaged. For that it must know of a batch, and hear of "
     "its gravity:</p><ol><li>Let a sensor send to the broker, folder or address that the settings name, or "
-    '<a href="/import">import a log</a> that you have. Its vessel then shows here.</li><li>Open the batch in that '
-    "vessel: when it was pitched, and its original gravity.</li><li>Without a sensor, open the batch first, then enter "
-    "hand samples.</li></ol>"
+    '<a href="/import">import a log</a> that you have. Its vessel then shows here.</li><li>'
+    '<a href="/open">Open the batch</a> in that vessel: when it was pitched, and its original gravity.</li>'
+    '<li>Without a sensor, <a href="/open">open the batch</a> first, then enter hand samples.</li></ol>'
     '<details id="first-terminal"><summary>At a terminal</summary>'
     "<pre><code>lullwort batch open VESSEL --pitched TIME\n"
     "lullwort backfill LOG</code></pre></details>"

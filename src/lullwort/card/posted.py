@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hmac
 from collections.abc import AsyncGenerator, Mapping
 from tempfile import SpooledTemporaryFile
 from typing import NamedTuple
@@ -12,10 +11,11 @@ from starlette.exceptions import HTTPException
 from starlette.formparsers import FormParser, MultiPartException, MultiPartParser
 from starlette.requests import Request
 
+from lullwort.card.seals import same_form
 from lullwort.card.uploadroom import OnItsWay, UploadRoom, disk_fault
 from lullwort.card.visitor import visitor_of
 
-__all__ = ["TOKEN_FIELD", "OldFormError", "Posted", "forget_files", "posted", "uploads_go_to"]
+__all__ = ["TOKEN_FIELD", "OldFormError", "Posted", "forget_files", "posted", "typed", "uploads_go_to"]
 
 TOKEN_FIELD = "form-token"
 _MOST_FIELDS, _MOST_FIELD_BYTES = 60, 16_384
@@ -44,13 +44,21 @@ async def posted(request: Request) -> Posted:
     Raises: OldFormError where its token is not that of who sends it; HTTPException 400 where it is no form, 413 where
             it is too long, 507 where the disk has no room for its file, and 503 where it does not take it.
     """
-    form = request.state.form = await _form(request)
-    values = {name: value.strip() for name, value in form.items() if isinstance(value, str)}
+    form = request.state.form = await _form(request, files=True)
+    values = _values(form)
     files = {name: value for name, value in form.items() if isinstance(value, UploadFile)}
     given = values.pop(TOKEN_FIELD, "")
-    if not hmac.compare_digest(given.encode(errors="replace"), visitor_of(request).form_token.encode()):
+    if not same_form(given, visitor_of(request).form_token):
         raise OldFormError(values)
     return Posted(values, files)
+
+
+async def typed(request: Request) -> Mapping[str, str]:
+    """The values of a form that has neither form token nor file, for who fills it in is not known yet.
+
+    Raises: HTTPException 400 where it is no such form.
+    """
+    return _values(await _form(request, files=False))
 
 
 def uploads_go_to(request: Request, room: UploadRoom) -> None:
@@ -68,10 +76,14 @@ async def forget_files(request: Request) -> None:
         coming.end()
 
 
-async def _form(request: Request) -> FormData:
+def _values(form: FormData) -> dict[str, str]:
+    return {name: value.strip() for name, value in form.items() if isinstance(value, str)}
+
+
+async def _form(request: Request, *, files: bool) -> FormData:
     media = request.headers.get("content-type", "").partition(";")[0].strip().lower()
     try:
-        if media == "multipart/form-data":
+        if files and media == "multipart/form-data":
             return await _FileParser(request).parse()
         if media == "application/x-www-form-urlencoded":
             parser = FormParser(
@@ -82,6 +94,8 @@ async def _form(request: Request) -> FormData:
         raise HTTPException(400, f"The form could not be read: {exc.message}") from exc
     except OSError as exc:
         raise disk_fault(exc) from exc
+    except ValueError as exc:  # of what the parser stands on
+        raise HTTPException(400) from exc
     raise HTTPException(400, "What was sent is no form.")
 
 
@@ -89,12 +103,16 @@ class _FileParser(MultiPartParser):
     """Puts a file that is long where there is room for it: the system's own folder for such is often memory."""
 
     spool_max_size = _HELD_BYTES
+    _charset = property(lambda _: "utf-8", lambda _, __: None)
+    """Of names and values, whatever is stated: browsers send the encoding of the page [WHATWG HTML, 4.10.21.8], and
+    what else a codec of that name would do is nobody's to choose."""
 
     def __init__(self, request: Request) -> None:
         self._room: UploadRoom | None = getattr(request.state, "uploads", None)
         stream: AsyncGenerator[bytes, None] = request.stream()
         if self._room is not None:
-            coming = request.state.coming = self._room.begin(int(request.headers.get("content-length", "0")))
+            stated = request.headers.get("content-length", "")
+            coming = request.state.coming = self._room.begin(int(stated) if stated.isdecimal() else 0)
             stream = coming.counted(stream)
         super().__init__(request.headers, stream, max_files=1, max_fields=_MOST_FIELDS, max_part_size=_MOST_FIELD_BYTES)
 

@@ -35,6 +35,7 @@ _ALWAYS = {
     "Referrer-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "camera=(), geolocation=(), microphone=(), payment=(), usb=()",
+    # Or a page that a browser shows again would say that it is as of an hour ago.
     "Cache-Control": "no-store",
 }
 _TRUSTWORTHY = {

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 from lullwort.card.commands import Ran
 from lullwort.card.fields import Field, Html
-from lullwort.card.markup import batch_path, vessel_path
+from lullwort.card.markup import command_html, ended
 from lullwort.card.quoted import masked
 from lullwort.exporting import escaped
 
-__all__ = ["faults_of", "in_words", "own_sentence", "told_html", "told_section"]
+__all__ = ["doubts_of", "faults_of", "in_words", "own_sentence", "told_html", "told_section"]
 
 _OPTION = re.compile(r"(?<![\w-])(--[a-z][a-z-]*[a-z]|VESSEL|KIND)(?![\w-])(?: (?:TIME|GRAVITY|VOLUME|BATCH|TEXT)\b)?")
 _COMMAND = re.compile(r"`([^`]*)`")
@@ -32,9 +32,10 @@ _AT_A_TERMINAL = tuple(
     for typed, instead in (
         (r" \(`lullwort batch edit` changes the book; [^)]*\)", ": `lullwort batch edit` changes that"),
         (r"Next: `(lullwort sheet [^`]*)` makes its page to keep\.", r"Next: `\1`, a page to keep."),
+        (r"`(?:lullwort )?withdraw` without a name lists them", "`lullwort withdraw` lists them"),
         (r", or state which with the setting volume", ", or choose one under `units`"),
         (r", or state a zone with --zone or in the settings", ", or choose a zone under `units`"),
-        (r"--remove takes the note back", "`note` let it be taken back"),
+        (r"--remove takes the note back", "It can be taken back in `note`"),
         (
             r"--points go with an addition, and an addition with --points",
             "what was put in goes with an addition, and an addition with what was put in: an amount, or points",
@@ -42,23 +43,6 @@ _AT_A_TERMINAL = tuple(
     )
 )
 """Sentences of the commands that are for a terminal, and what a page says instead."""
-
-_ID = r"(?:batch:)?([a-z0-9][a-z0-9._-]*)"
-_LINKED: tuple[tuple[re.Pattern[str], str | Callable[[str], str], str], ...] = tuple(
-    (re.compile(command), address, called)
-    for command, address, called in (
-        (rf"lullwort batch edit(?: {_ID})?\b.*", lambda name: batch_path(name, "edit"), "correct the entries"),
-        (rf"lullwort batch close(?: {_ID})?\b.*", lambda name: batch_path(name, "close"), "close the batch"),
-        (rf"lullwort sheet {_ID}", lambda name: batch_path(name, "sheet"), "the sheet"),
-        (rf"lullwort batch open {_ID}.*", lambda name: vessel_path(name, "open"), "open a batch"),
-        (rf"lullwort (?:sealed|verdict|why) {_ID}", batch_path, "the batch's page"),
-        ("lullwort batch list()", "/", "the list of vessels"),
-        ("note()", lambda name: f"{batch_path(name, 'note')}#noted", "the batch's notes"),
-        ("units()", "/units", "Units"),
-    )
-)
-"""A command, the address that does the same, and what its link is called; an address that is of a batch or vessel is
-made from the name in the command, or from that of the page's own batch."""
 
 
 def in_words(text: str, fields: Sequence[Field] = (), batch: str = "") -> Html:
@@ -78,10 +62,10 @@ def in_words(text: str, fields: Sequence[Field] = (), batch: str = "") -> Html:
     parts = []
     for number, part in enumerate(_COMMAND.split(text)):
         if number % 2:
-            parts.append(_link(without.back(part.replace("\x00", ":")), batch))
+            parts.append(command_html(without.back(part.replace("\x00", ":")), batch))
         else:
             parts.append(escaped(without.back(_OPTION.sub(lambda found: _labelled(found, labels), part))))
-    return Html("".join(parts))
+    return Html(ended("".join(parts)))
 
 
 def _kept_in_commands(text: str) -> str:
@@ -94,29 +78,19 @@ def _labelled(found: re.Match[str], labels: Mapping[str, str]) -> str:
     return f"“{labels[option]}”" if option in labels else _ELSEWHERE.get(option, f"“{option[2:].replace('-', ' ')}”")
 
 
-def _link(command: str, batch: str) -> str:
-    for pattern, address, called in _LINKED:
-        found = pattern.fullmatch(command)
-        if found is None:
-            continue
-        name = found[1] or batch
-        if isinstance(address, str) or name:
-            where = address if isinstance(address, str) else address(name)
-            return f'<a href="{escaped(where)}">{called}</a>'
-    return f"<code>{escaped(command)}</code> (at a terminal)"
-
-
 def faults_of(ran: Ran, fields: Sequence[Field], batch: str = "") -> dict[str, str]:
     """What was wrong, by the name of the field that it is about; under "" what is about none of them."""
     if ran.failed:
-        why = "" if "Traceback" in ran.err else _sentence(ran.err)[1]
+        why = "" if "Traceback" in ran.err else _sentences(ran.err)[-1][1]
         told = in_words(why, fields, batch) or "The command fell over. What the service logs may tell more."
         return {"": Html(f"Something that is needed failed, so that this could not be done. {told}")}
-    option, says = _sentence(ran.err)
-    if ran.code == 1 and not says:
-        says = "It was refused, without a reason."
-    about = _about(option, says, fields)
-    return {about: _beginning(in_words(says, fields, batch), beside=bool(about))}
+    found: dict[str, str] = {}
+    for option, says in _sentences(ran.err):
+        told = says if says or ran.code != 1 else "It was refused, without a reason."
+        about = _about(option, told, fields)
+        shown = _beginning(in_words(told, fields, batch), beside=bool(about))
+        found[about] = Html(f"{found[about].rstrip('.')}. {shown}") if about in found else shown
+    return found
 
 
 def _beginning(says: Html, *, beside: bool) -> Html:
@@ -132,16 +106,16 @@ def own_sentence(err: str) -> str:
     return f"\n{err}".rpartition("\nlullwort: ")[2].strip() if "\nlullwort: " in f"\n{err}" else ""
 
 
-def _sentence(err: str) -> tuple[str, str]:
-    """The option that an error is about, where it says so itself, and its sentence."""
-    says = own_sentence(err)
-    if says:
-        return "", says[found.end() :] if (found := _PREFIX.match(says)) else says
+def _sentences(err: str) -> list[tuple[str, str]]:
+    """For each error the option that it is about, where it says so itself, and its sentence; one at the least."""
+    _warnings, *ours = f"\n{err}".split("\nlullwort: ")
+    if ours:
+        return [("", says[found.end() :] if (found := _PREFIX.match(says)) else says) for says in map(str.strip, ours)]
     found = _CLICK.search(err)
     if found is None:
-        return "", err.strip()
+        return [("", err.strip())]
     option = found["option"] or ""
-    return option, f"{option}: {found['says'].strip()}" if option else found["says"].strip()
+    return [(option, f"{option}: {found['says'].strip()}" if option else found["says"].strip())]
 
 
 def _about(option: str, says: str, fields: Sequence[Field]) -> str:
@@ -154,22 +128,38 @@ def _about(option: str, says: str, fields: Sequence[Field]) -> str:
     return next((by_option[each] for each in named if each in by_option), "")
 
 
-def told_html(ran: Ran, fields: Sequence[Field] = (), batch: str = "", *, again: bool = False) -> str:
+def doubts_of(ran: Ran, fields: Sequence[Field] = (), batch: str = "") -> Html:
+    """What a command that has done its work, or has only tried, asks about; empty where nothing is doubtful."""
+    return Html(" ".join(in_words(line, fields, batch) for line in _lines(ran.err)))
+
+
+def told_html(ran: Ran, done: str, fields: Sequence[Field] = (), batch: str = "", *, again: bool = False) -> str:
     """What a command said that has done its work, its doubts first.
 
-    Args:    again: whether the form had been sent before.
+    Args:    done:  what it has done, in a word, such as "Noted."
+             again: whether the form had been sent before.
     """
-    doubts = [line.strip() for line in ran.err.splitlines() if line.strip()]
-    parts = [_doubt(line, fields, batch) for line in doubts]
-    if again:
-        parts.append("<p>This had been sent already, and was done once.</p>")
-    parts.append(_paragraphs((line.strip() for line in ran.out.splitlines() if line.strip()), fields, batch))
-    return told_section("".join(parts))
+    doubts = "".join(_doubt(line, fields, batch) for line in _lines(ran.err))
+    first, *more = [in_words(line, fields, batch) for line in _lines(ran.out)] or [Html()]
+    once = " This had been sent already, and was done once." if again else ""
+    rest = "".join(f"<p>{line}</p>" for line in more)
+    folded = f'<details id="told-more"><summary>More of it</summary>{rest}</details>' if more else ""
+    return told_section(done, f"{first}{once}", doubts + folded)
 
 
-def told_section(inside: str) -> str:
-    """What is told once, with the focus on it."""
-    return f'<section class="told" id="told" role="status" tabindex="-1" autofocus>{inside}</section>'
+def told_section(done: str, says: str, more: str = "") -> str:
+    """What is told once, with the focus on it, and how to be rid of it. `says` and `more` are HTML.
+
+    It is short, for the answer of the page stands below it; see `assets/live.js` for how it goes by itself.
+    """
+    return (
+        '<section class="told" id="told" role="status" tabindex="-1" autofocus>'
+        f'<p><b>{escaped(done)}</b> {says} <a href="?">Put this away</a></p>{more}</section>'
+    )
+
+
+def _lines(text: str) -> list[str]:
+    return [line.strip() for line in text.splitlines() if line.strip()]
 
 
 def _doubt(line: str, fields: Sequence[Field], batch: str) -> str:
@@ -177,7 +167,3 @@ def _doubt(line: str, fields: Sequence[Field], batch: str) -> str:
     grave = (not danger and bool(rest)) or "burst" in line or "handle them only" in line
     mark, kind = ("Danger", "danger") if grave else ("Mind", "doubt")
     return f'<p class="{kind}"><b>{mark}:</b> {in_words(rest or line, fields, batch)}</p>'
-
-
-def _paragraphs(lines: Iterable[str], fields: Sequence[Field], batch: str) -> str:
-    return "".join(f"<p>{in_words(line, fields, batch)}</p>" for line in lines)

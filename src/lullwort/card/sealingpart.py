@@ -6,6 +6,7 @@ from typing import get_args
 
 from lullwort.card.markup import part, prose
 from lullwort.card.sealedtoday import ClosedToday, SealedToday
+from lullwort.card.shown import Shown
 from lullwort.detector import Units
 from lullwort.exporting import escaped
 from lullwort.packaging_day import CONTAINERS, USUAL_CONTAINER, closing_caution, temp_rows
@@ -16,37 +17,42 @@ __all__ = ["sealing_part"]
 _HEADS = ("kept at", "about", "at most", "limit", "margin")
 
 
-def sealing_part(sealed: SealedToday | None, chosen: str, path: str, units: Units) -> str:
+def sealing_part(sealed: SealedToday | None, shown: Shown, path: str, units: Units) -> str:
     """The part.
 
     Args:    sealed: None where there is nothing to seal, and nothing is said.
-             chosen: container as it was asked for; empty: the batch's own.
-             path:   of the page, which is asked again with another container.
+             shown:  as the page's address chooses.
+             path:   of the page, which is asked again with another container, and else as it is.
     """
     if sealed is None:
         return part("sealed", "")
     own = sealed.judged.batch.packaging_day.container
+    chosen = shown.container
     known: ContainerName | None = next((name for name in get_args(ContainerName) if name == chosen), None)
     closed = sealed.of(known)
     wrong = "" if known or not chosen else f"No container is called {chosen!r}: this is of the batch's own."
     return part(
         "sealed",
-        _form(known or own or USUAL_CONTAINER, own, wrong, path)
+        _form(known or own or USUAL_CONTAINER, own, wrong, path, shown)
         + f"<p>{prose(closed.says(units))}</p>"
         + _pressures(closed, units),
         heading="If sealed today",
     )
 
 
-def _form(shown: ContainerName, own: ContainerName | None, wrong: str, path: str) -> str:
+def _form(shown: ContainerName, own: ContainerName | None, wrong: str, path: str, asked: Shown) -> str:
     options = "".join(
         f'<option value="{kind.name}"{" selected" if kind.name == shown else ""}>'
         f"{escaped(kind.called)}{', as entered' if kind.name == own else ''}</option>"
         for kind in CONTAINERS.values()
     )
     says = f'<p class="wrong" role="alert">{escaped(wrong)}</p>' if wrong else ""
+    others = "".join(
+        f'<input type="hidden" name="{name}" value="{escaped(value)}">'
+        for name, value in asked._replace(container="").fields
+    )
     return (
-        f'<form class="choice" method="get" action="{escaped(path)}#sealed">{says}'
+        f'<form class="choice" method="get" action="{escaped(path)}#sealed">{others}{says}'
         '<label for="container">Closed in</label>'
         f'<select id="container" name="container">{options}</select><button type="submit">Show</button></form>'
     )

@@ -57,7 +57,10 @@ class _Kept(NamedTuple):
 
 @dataclass
 class Shelf:
-    """Holds so many bytes at most; what nobody asked for the longest goes first. Used by one thread."""
+    """Holds so many bytes at most, keys included; what nobody asked for the longest goes first. Used by one thread.
+
+    Whoever asks chooses the key, so it is to hold nothing but what chooses the page.
+    """
 
     most_bytes: int = 2 << 20
     _kept: dict[Hashable, _Kept] = field(default_factory=dict)
@@ -67,12 +70,17 @@ class Shelf:
         """The page of this key, made anew unless it rests on the same as before. None, if made so, is not kept."""
         kept = self._kept.pop(key, None)
         if kept is not None:
-            self._bytes -= len(kept.page.packed)
+            self._bytes -= _size(key, kept.page)
         page = kept.page if kept is not None and kept.rests_on == rests_on else made()
         if page is None:
             return None
         self._kept[key] = _Kept(rests_on, page)
-        self._bytes += len(page.packed)
+        self._bytes += _size(key, page)
         while self._bytes > self.most_bytes:
-            self._bytes -= len(self._kept.pop(next(iter(self._kept))).page.packed)
+            oldest = next(iter(self._kept))
+            self._bytes -= _size(oldest, self._kept.pop(oldest).page)
         return page
+
+
+def _size(key: Hashable, page: Finished) -> int:
+    return len(page.packed) + len(repr(key))

@@ -16,7 +16,9 @@ class Tended(NamedTuple):
     Attributes:
         judged:   by name of the batch, as it was last judged.
         failing:  why nothing can be stored; empty while it can.
+        revision: of the book, on which `judged` rests at least; None: nothing was judged yet.
     """
 
     judged: Mapping[str, Judged]
     failing: str
+    revision: int | None = None

@@ -2,25 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from lullwort.card.alertspart import alerts_part
 from lullwort.card.answerpart import answer_part, answer_word, danger_part, failing_part, title_part, why_part
 from lullwort.card.curvepart import curve_part
-from lullwort.card.curvespan import WHOLE, CurveSpan
 from lullwort.card.donepart import done_part
 from lullwort.card.facts import BatchFacts, VesselFacts
 from lullwort.card.figurespart import figures_part
 from lullwort.card.heardpart import heard_last, heard_part
 from lullwort.card.historypart import history_part
 from lullwort.card.ledger import ledger_part
-from lullwort.card.markup import batch_path, part, todo_links, vessel_path
+from lullwort.card.markup import batch_path, moment, part, todo_links, vessel_path
 from lullwort.card.nextpart import next_part
 from lullwort.card.sealingpart import sealing_part
+from lullwort.card.shown import AS_IT_IS, Shown
 from lullwort.card.wayspart import others_part, ways_part
+from lullwort.cellarbook import Imported
 from lullwort.detector import Units
 from lullwort.exporting import escaped
 from lullwort.packaging_day import sheet_of
 
-__all__ = ["batch_page", "page_title", "vessel_page"]
+__all__ = ["batch_page", "emptied_page", "page_title", "vessel_page"]
 
 
 def page_title(facts: BatchFacts) -> str:
@@ -28,16 +31,14 @@ def page_title(facts: BatchFacts) -> str:
     return f"{answer_word(facts)}: {facts.batch.name}"
 
 
-def vessel_page(
-    facts: VesselFacts, units: Units, *, failing: str = "", container: str = "", span: CurveSpan = WHOLE
-) -> list[str]:
+def vessel_page(facts: VesselFacts, units: Units, *, failing: str = "", shown: Shown = AS_IT_IS) -> list[str]:
     """The content of its page, as HTML; of its youngest batch.
 
     Args:    as of `batch_page`.
     """
     if facts.batch is not None:
         path = vessel_path(facts.vessel)
-        return batch_page(facts.batch, units, vessel=facts, failing=failing, container=container, path=path, span=span)
+        return batch_page(facts.batch, units, vessel=facts, failing=failing, path=path, shown=shown)
     opens = todo_links([(vessel_path(facts.vessel, "open"), f"Open a batch in {facts.vessel}")])
     return [
         failing_part(failing),
@@ -58,33 +59,62 @@ def vessel_page(
     ]
 
 
+def emptied_page(vessel: str, taken_back: Sequence[Imported], units: Units, *, failing: str = "") -> list[str]:
+    """The content of the page of a vessel that has no batch, and no readings since its imports were taken back.
+
+    Args:    taken_back: those imports, one or more.
+    """
+    one = len(taken_back) == 1
+    files = "".join(
+        f"<li>{escaped(each.place)}, taken back {moment(each.withdrawn_us, units)}</li>"
+        for each in taken_back
+        if each.withdrawn_us is not None
+    )
+    links = [("/import", "Import a log"), (vessel_path(vessel, "open"), f"Open a batch in {vessel}")]
+    return [
+        failing_part(failing),
+        part("title", f'<p class="kind">Vessel {escaped(vessel)}</p><h1>May it be packaged?</h1>'),
+        part(
+            "answer",
+            '<p class="word">Cannot tell</p><div><p class="verdict">It has no batch, and no readings since '
+            f"{'its only import was' if one else 'its imports were'} taken back.</p></div>",
+            kind="answer",
+        ),
+        part(
+            "next",
+            f'<ul class="others">{files}</ul><p>Importing the same file again brings its readings back.</p>'
+            f"{todo_links(links)}",
+            heading="What to do next",
+        ),
+    ]
+
+
 def batch_page(
-    facts: BatchFacts, units: Units, *, vessel: VesselFacts | None = None, failing: str = "", container: str = "",
-    path: str = "", span: CurveSpan = WHOLE,
+    facts: BatchFacts, units: Units, *, vessel: VesselFacts | None = None, failing: str = "", path: str = "",
+    shown: Shown = AS_IT_IS,
 ) -> list[str]:  # fmt: skip
     """The content of the page of a batch, over or not.
 
-    Args:    vessel:    that it is in, where that is known.
-             failing:   why the service cannot store anything.
-             container: that was chosen to reckon with; empty: its own.
-             path:      of the page, where it is not that of the batch.
-             span:      of its curve.
+    Args:    vessel:  that it is in, where that is known.
+             failing: why the service cannot store anything.
+             path:    of the page, where it is not that of the batch.
+             shown:   as the page's address chooses.
     """
     sheet = sheet_of(facts.sheet, units)
     youngest = vessel is not None and vessel.batch is not None and vessel.batch.batch.name == facts.batch.name
     return [
         failing_part(failing),
         title_part(facts, vessel, sheet),
-        danger_part(sheet),
+        danger_part(sheet, facts.batch.name),
         answer_part(facts, units),
         alerts_part(vessel if youngest else None, units),
         why_part(facts, sheet, units),
         next_part(facts, vessel, sheet, units),
-        curve_part(facts, units, span),
-        ledger_part(sheet, facts.sheet.seen, units, over=facts.sheet.packaged or facts.over),
-        sealing_part(None if facts.over else facts.sealed, container, path or batch_path(facts.batch.name), units),
+        curve_part(facts, units, shown, sheet.events),
+        ledger_part(sheet, facts.sheet.seen, units, facts.batch.name, over=facts.sheet.packaged or facts.over),
+        sealing_part(None if facts.over else facts.sealed, shown, path or batch_path(facts.batch.name), units),
         done_part(sheet, units),
-        figures_part(sheet),
+        figures_part(sheet, batch_path(facts.batch.name, "edit")),
         history_part(facts.judged, units),
         heard_part(facts, vessel, units),
         others_part(vessel, facts.batch.name, units),

@@ -15,10 +15,12 @@ class Visitor(NamedTuple):
     Attributes:
         name:       made up when it first came.
         form_token: goes with each form that it is shown, and comes back with what it posts.
+        known:      whether it was here before, and has shown the token where one is asked for.
     """
 
     name: str
     form_token: str
+    known: bool = False
 
 
 def visitor_of(request: HTTPConnection) -> Visitor:

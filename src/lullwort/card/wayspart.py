@@ -26,6 +26,7 @@ def _ways(facts: BatchFacts) -> Iterator[tuple[str, str]]:
         yield batch_path(name, "close"), "Close this batch"
     if not facts.refilled:
         yield vessel_path(facts.batch.vessel, "open"), "Open the next batch here"
+    yield batch_path(name, "edit"), "Correct the entries"
     yield batch_path(name, "sheet"), "Batch sheet, to print"
     yield batch_path(name, "calendar.ics"), "Calendar file"
     if facts.judged.used or facts.judged.passed_over:
@@ -48,12 +49,8 @@ def others_part(vessel: VesselFacts | None, shown: str, units: Units) -> str:
 
 def _other(batch: Batch, units: Units) -> str:
     recipe = "" if batch.recipe is None else f" {escaped(batch.recipe)},"
-    until = "" if batch.packaged_us is None else f", packaged {_day(batch.packaged_us, units)}"
+    until = "" if batch.packaged_us is None else f", packaged {moment(batch.packaged_us, units)}"
     return (
         f'<li><a href="{batch_path(batch.name)}">{escaped(batch.name)}</a>{recipe} pitched '
-        f"{_day(batch.pitched_us, units)}{until}</li>"
+        f"{moment(batch.pitched_us, units)}{until}</li>"
     )
-
-
-def _day(at_us: int, units: Units) -> str:
-    return moment(at_us, units)

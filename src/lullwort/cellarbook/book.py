@@ -46,6 +46,10 @@ class Book:
         """
         return self._revision.number()
 
+    def record_revision(self) -> int:
+        """The same of the imports in use and the equipment alone: what is entered of a batch leaves it as it is."""
+        return self._revision.of_record()
+
     def newest_us(self, vessel: str) -> int | None:
         """[µs] of the newest reading in use of a vessel; None if it has none."""
         return max(self.readings.sensors(vessel).values(), default=None)

@@ -259,6 +259,19 @@ class Imports:
             )
         return imports
 
+    def vessels(self, name: str) -> list[str]:
+        """Ids of the vessels of which an import has readings, in use or not. Raises as `set_aside`."""
+        rows = self._db.rows("SELECT DISTINCT vessel FROM stream WHERE import = ? ORDER BY vessel", (self._key(name),))
+        return [vessel for (vessel,) in rows]
+
+    def withdrawn_from(self, vessel: str) -> list[Imported]:
+        """Those withdrawn that have readings of this vessel, in the order in which they began."""
+        return self._imported(
+            "WHERE withdrawn_us IS NOT NULL AND key IN (SELECT import FROM stream WHERE vessel = ?) "
+            "ORDER BY started_us, key",
+            vessel,
+        )
+
     def set_aside(self, name: str) -> list[SetAside]:
         """The rows that an import had to set aside. Raises RefusedError for an unknown or ambiguous name."""
         rows = self._db.rows(

@@ -52,7 +52,7 @@ def alerts(settings: Settings, names: tuple[str, ...], limit: int, as_json: bool
         document = {"standing": list(map(_document, standing)), "recent": list(map(_document, recent))}
         click.echo(json.dumps(document, indent=2, ensure_ascii=False))
         return
-    say("Standing:" if standing else "Nothing stands.")
+    say("Standing:" if standing else "No alerts.")
     for posted in standing:
         _say_alert(posted, settings)
     say("Lately, newest first:" if recent else "Nothing was ever told.")

@@ -10,7 +10,7 @@ import msgspec
 from lullwort.analysis import HandReading, hand_readings, measured_original
 from lullwort.cellarbook import Book, open_book
 from lullwort.cli.batchcompare import compare
-from lullwort.cli.batchentry import OPTION_OF_KEY, entered_of, entry_options
+from lullwort.cli.batchentry import OPTION_OF_KEY, dry_run_option, entered_of, entry_options
 from lullwort.cli.common import SHOWN, with_settings
 from lullwort.cli.judging import judge_book
 from lullwort.cli.lines import say
@@ -26,6 +26,7 @@ from lullwort.cli.wortsample import wort_options, wort_sample_of
 from lullwort.collector import checked_batch, checked_packaging_day, refuse_unfit_instrument
 from lullwort.detector import Judged, value_range
 from lullwort.errors import RefusedError, UsageError
+from lullwort.faults import Faults
 from lullwort.packaging_day import event_says
 from lullwort.records import BESIDE_A_BATCH, HOUR_US, Batch, Event, PackagingDay, format_utc, to_datetime
 from lullwort.settings import Settings
@@ -50,26 +51,36 @@ batch.add_command(compare)
 @click.option("--name", help="Default: the vessel and the date of the pitch.")
 @entry_options
 @wort_options
+@dry_run_option
 @with_settings("book", *SHOWN)
-def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **given: Any) -> None:
-    """Open a batch in VESSEL. It owns the vessel's readings until it is packaged or the next one is pitched.
+def open_(settings: Settings, vessel: str, pitched: str, name: str | None, dry_run: bool, **given: Any) -> None:
+    """Open a batch in VESSEL. The vessel's readings count for it until it is packaged or the next one is pitched.
 
     A GRAVITY may carry its unit: 1.052SG, 52pt or 12.9P. The original gravity is read after the boil and any topping
     up, in wort that has been cooled and stirred, before the yeast goes in.
     """
-    pitched_at = to_datetime(instant(pitched, "--pitched", settings))
-    entered = {
-        "vessel": vessel,
-        "pitched": pitched_at,
-        **({"name": name} if name else {}),
-        **wort_sample_of(settings, given, pitched_at),
-        **entered_of(settings, given),
-    }
+    faults, pitched_at = Faults(), to_datetime(now_us())
+    with faults.each():
+        pitched_at = to_datetime(instant(pitched, "--pitched", settings))
+    entered = {"vessel": vessel, "pitched": pitched_at, **({"name": name} if name else {})}
+    with faults.each():
+        entered |= wort_sample_of(settings, given, pitched_at)
+    entered |= entered_of(settings, given, faults)
+    if faults:  # what could be read may be wrong as well
+        with faults.each():
+            checked_batch("batch open", entered, OPTION_OF_KEY, units_of(settings))
+        faults.refuse()
     opened = checked_batch("batch open", entered, OPTION_OF_KEY, units_of(settings))
     warn_of_future(opened.pitched_us, "--pitched")
+    if dry_run and not settings.book.exists():
+        _say_batch(opened, settings)
+        return
     with open_book(settings.book) as book:
         for event in opened.events:
             refuse_unfit_instrument("batch open", event, book.equipment.instruments())
+        if dry_run:
+            _say_batch(opened, settings)
+            return
         if not book.batches.put(opened, shown=shown_in(settings)):
             raise RefusedError(f"batch {opened.name!r} is open already, just so")
         opened = book.batches.get(opened.name)
@@ -81,19 +92,26 @@ def open_(settings: Settings, vessel: str, pitched: str, name: str | None, **giv
 @batch.command()
 @click.argument("name", metavar=NAME)
 @entry_options
+@dry_run_option
 @with_settings("book", *SHOWN)
-def edit(settings: Settings, name: str, **given: Any) -> None:
+def edit(settings: Settings, name: str, dry_run: bool, **given: Any) -> None:
     """Correct what was entered of BATCH, or of the batch that is in VESSEL; it is judged anew from its start.
 
     A GRAVITY may carry its unit: 1.052SG, 52pt or 12.9P. Of packaging day (--target to --filled) `none` takes back what
     is on record.
     """
-    entered = entered_of(settings, given)
-    if not entered:
+    faults = Faults()
+    entered = entered_of(settings, given, faults)
+    if not entered and not faults:
         raise UsageError("nothing to edit: give at least one option, see --help")
     with open_book(settings.book, create=False) as book:
         meant = named(book, name)
         known = meant.batch or batch_at(book, meant, now_us())
+        if faults or dry_run:
+            with faults.each():
+                _changed(known, entered, settings, given.get("primed"))
+            faults.refuse()
+            return
         told = entered.get("packaging_day", {}).keys()
         edited = _put(book, known, entered, settings, primed=given.get("primed"))
         if told & _PRIMED and edited.packaging_day.primed_g:
@@ -107,8 +125,9 @@ def edit(settings: Settings, name: str, **given: Any) -> None:
 @click.argument("name", metavar=NAME)
 @click.option("--packaged", metavar="TIME", help="When it was packaged (ISO 8601, or now). Default: now.")
 @close_options
+@dry_run_option
 @with_settings("book", *SHOWN)
-def close(settings: Settings, name: str, packaged: str | None, **given: Any) -> None:
+def close(settings: Settings, name: str, packaged: str | None, dry_run: bool, **given: Any) -> None:
     """Close BATCH, or the batch that is in VESSEL: it has been packaged.
 
     One that is closed already is dated anew if it is named itself. TIME must be given where the vessel's newest reading
@@ -116,8 +135,12 @@ def close(settings: Settings, name: str, packaged: str | None, **given: Any) -> 
     sensor answers to temperature is kept with the sensor: see `lullwort sensor`. What was moved, primed and filled may
     be told later, too, with `lullwort batch edit`.
     """
-    packaged_us = instant(packaged or "now", "--packaged", settings)
-    refuse_future(packaged_us, "--packaged")
+    faults, packaged_us = Faults(), now_us()
+    with faults.each():
+        packaged_us = instant(packaged or "now", "--packaged", settings)
+        refuse_future(packaged_us, "--packaged")
+    dated = not faults
+    done = {"packaging_day": packaging_entered(settings, given, faults)}
     with open_book(settings.book, create=False) as book:
         meant = named(book, name)
         closed = meant.batch or batch_at(book, meant, packaged_us)
@@ -126,9 +149,16 @@ def close(settings: Settings, name: str, packaged: str | None, **given: Any) -> 
                 f"batch {closed.name!r} is closed already: to date it anew, name batch:{closed.name}, not its vessel"
             )
         if packaged is None:
-            _refuse_unlikely_now(book, closed, packaged_us)
+            with faults.each():
+                _refuse_unlikely_now(book, closed, packaged_us)
+        if faults or dry_run:
+            with faults.each():
+                _changed(
+                    closed, ({"packaged": to_datetime(packaged_us)} if dated else {}) | done, settings, given["primed"]
+                )
+            faults.refuse()
+            return
         judged = _judged_before(book, closed, packaged_us)
-        done = {"packaging_day": packaging_entered(settings, given)}
         edited = _put(book, closed, {"packaged": to_datetime(packaged_us), **done}, settings, primed=given["primed"])
         if judged is not None:
             say_what_priming_comes_to(edited, judged, settings)
@@ -191,21 +221,28 @@ _BOTTLED = frozenset({"bottles", "filled", "moved_l"})
 """Keys of packaging day after which a container, what priming comes to, and bottles are told of."""
 
 
-def _put(book: Book, known: Batch, entered: dict[str, Any], settings: Settings, *, primed: str | None = None) -> Batch:
-    """Enter `known` with some of its values changed; `primed` as it was typed."""
-    told = entered.pop("packaging_day", {})
-    day = checked_packaging_day(known.name, told, OPTION_OF_KEY, known.packaging_day)
-    fields = {"vessel": known.vessel, "name": known.name, "pitched": to_datetime(known.pitched_us), **entered}
-    changed = checked_batch(known.name, fields, OPTION_OF_KEY)
+def _changed(known: Batch, entered: dict[str, Any], settings: Settings, primed: str | None) -> Batch:
+    """`known` with some of its values changed, and checked. Raises UsageError. `primed` is as it was typed."""
+    fields = {key: value for key, value in entered.items() if key != "packaging_day"}
+    day = checked_packaging_day(known.name, entered.get("packaging_day", {}), OPTION_OF_KEY, known.packaging_day)
+    whole = {"vessel": known.vessel, "name": known.name, "pitched": to_datetime(known.pitched_us), **fields}
+    changed = checked_batch(known.name, whole, OPTION_OF_KEY)
     changes = {
         field: getattr(changed, field)
-        for key in entered
+        for key in fields
         for field in Batch.__struct_fields__
         if field in (key, f"{key}_us")
     }
     edited = msgspec.structs.replace(known, **changes, packaging_day=day)
     checked_batch(known.name, _as_entered(edited), OPTION_OF_KEY, units_of(settings))
     refuse_little_priming(primed, day, edited.volume_l, settings)
+    return edited
+
+
+def _put(book: Book, known: Batch, entered: dict[str, Any], settings: Settings, *, primed: str | None = None) -> Batch:
+    """Enter `known` with some of its values changed; `primed` as it was typed."""
+    edited, told = _changed(known, entered, settings, primed), entered.get("packaging_day", {})
+    day = edited.packaging_day
     book.batches.put(edited, update=True, whole=True)
     _say_batch(edited, settings)
     if told.keys() & _CONTAINED:

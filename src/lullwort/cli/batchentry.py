@@ -9,10 +9,15 @@ import click
 
 from lullwort.cli.packagingentry import OPTION_OF_PACKAGING_KEY, choice_options, done_options, packaging_entered
 from lullwort.cli.values import gravity_difference, gravity_range, gravity_sg, number, share_range, temp_c, volume_l
+from lullwort.errors import UsageError
+from lullwort.faults import Faults
 from lullwort.records import CAUTIONS
 from lullwort.settings import Settings
 
-__all__ = ["OPTION_OF_KEY", "entered_of", "entry_options"]
+__all__ = ["OPTION_OF_KEY", "dry_run_option", "entered_of", "entry_options"]
+
+
+dry_run_option = click.option("--dry-run", is_flag=True, help="Check all that is given, and enter nothing.")
 
 
 def entry_options(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -30,7 +35,7 @@ def entry_options(command: Callable[..., Any]) -> Callable[..., Any]:
         click.option("--yeast-max", metavar="TEMPERATURE", help="Above this the yeast suffers."),
         click.option("--steady-temperature", metavar="TEMPERATURE", help="Of the vessel, where the log gives none."),
         click.option("--volume", metavar="VOLUME", help="In the vessel: 19L, 5us gal or 4imp gal."),
-        click.option("--hold-window", type=int, metavar="HOURS", help="Over which gravity must hold still: 24 to 168."),
+        click.option("--hold-window", metavar="HOURS", help="Over which gravity must hold still: 24 to 168."),
         click.option(
             "--tolerance", metavar="GRAVITY", help="How much it may move meanwhile; 0.001SG, a point, if not given.",
         ),
@@ -51,6 +56,13 @@ def entry_options(command: Callable[..., Any]) -> Callable[..., Any]:
 
 def _as_given(value: Any, _option: str, _settings: Settings) -> Any:
     return value
+
+
+def _hours(text: str, option: str, _settings: Settings) -> int:
+    hours = number(text, option)
+    if not hours.is_integer():
+        raise UsageError(f"{option} is {text!r}, expected a whole number of hours")
+    return int(hours)
 
 
 def _number(text: str, option: str, _settings: Settings) -> float:
@@ -75,7 +87,7 @@ _READ: dict[str, tuple[str, Callable[[Any, str, Settings], Any]]] = {
     "--yeast-max": ("yeast_max_c", temp_c),
     "--steady-temperature": ("steady_temperature_c", temp_c),
     "--volume": ("volume_l", volume_l),
-    "--hold-window": ("hold_window_h", _as_given),
+    "--hold-window": ("hold_window_h", _hours),
     "--tolerance": ("tolerance", _tolerance),
     "--caution": ("caution", _as_given),
     "--reported": ("gravity_reported", _as_given),
@@ -90,8 +102,8 @@ OPTION_OF_KEY = {key: option for option, (key, _) in _READ.items()} | {
 """What a key of a batches file is called on the command line."""
 
 
-def entered_of(settings: Settings, given: dict[str, Any]) -> dict[str, Any]:
-    """Options that were given, as the keys and values of a batches file. Raises UsageError.
+def entered_of(settings: Settings, given: dict[str, Any], faults: Faults) -> dict[str, Any]:
+    """Options that were given, as the keys and values of a batches file; what is wrong goes to `faults`.
 
     Args:    given: by the names that click makes of the options; None where one was not given.
     """
@@ -99,7 +111,8 @@ def entered_of(settings: Settings, given: dict[str, Any]) -> dict[str, Any]:
     for option, (key, read) in _READ.items():
         value = given[option.removeprefix("--").replace("-", "_")]
         if value is not None:
-            entered[key] = read(value, option, settings)
-    if day := packaging_entered(settings, given):
+            with faults.each():
+                entered[key] = read(value, option, settings)
+    if day := packaging_entered(settings, given, faults):
         entered["packaging_day"] = day
     return entered

@@ -30,6 +30,7 @@ def dry_run_document(tried: TriedLog) -> dict[str, Any]:
         "found": _texts(proposal.found),
         "columns": _texts(proposal.columns),
         "doubts": [{"field": one.field, "says": _text(one.says), "options": one.options} for one in proposal.doubts],
+        "unzoned": _text(proposal.unzoned),
         "first": list(map(_row, tried.first)),
         "vessels": vessel_documents(tried.vessels),
         "vessel_count": len(tried.vessels),

@@ -83,5 +83,6 @@ def main() -> None:
         say(too_much(most_mib), err=True)
         sys.exit(1)
     except LullwortError as exc:
-        say(f"lullwort: {exc}", err=True)
+        for says in getattr(exc, "faults", None) or (str(exc),):
+            say(f"lullwort: {says}", err=True)
         sys.exit(2 if isinstance(exc, UsageError) else 1 if isinstance(exc, RefusedError) else 3)

@@ -9,7 +9,8 @@ import msgspec
 
 from lullwort.analysis import WORT_SAMPLE_US, is_wort_sample
 from lullwort.cellarbook import Book, open_book
-from lullwort.cli.amounts import AMOUNT, KINDS
+from lullwort.cli.amounts import AMOUNT, KINDS, positive_volume_l, weighed
+from lullwort.cli.batchentry import dry_run_option
 from lullwort.cli.common import SHOWN, with_settings
 from lullwort.cli.explaining import explain_option
 from lullwort.cli.lines import say
@@ -20,10 +21,11 @@ from lullwort.cli.sampledoubts import refuse_sample
 from lullwort.cli.samplegiven import SampleGiven, brix_typed, sample_keys
 from lullwort.cli.sampletold import forced_test_told, tell_sample
 from lullwort.cli.shownunits import local_time, units_of
-from lullwort.cli.values import gravity_unit, instant, points_put_in, refuse_future
+from lullwort.cli.values import gravity_unit, instant, now_us, points_put_in, refuse_future
 from lullwort.collector import checked_event, refuse_contradictions
 from lullwort.detector import Units
 from lullwort.errors import RefusedError, UsageError
+from lullwort.faults import Faults
 from lullwort.records import EVENT_KINDS, Batch, Event, Instrument, from_datetime, to_datetime
 from lullwort.settings import Settings
 
@@ -67,6 +69,7 @@ _OPTION_OF_KEY = {
 @click.option(
     "--remove", is_flag=True, help="Take this note back; KIND and --at are enough where they tell which, or --words.",
 )  # fmt: skip
+@dry_run_option
 @explain_option
 @with_settings("book", *SHOWN)
 def note(
@@ -83,6 +86,7 @@ def note(
     calibrated_at: str | None,
     words: str,
     remove: bool,
+    dry_run: bool,
     explain: bool,
 ) -> None:
     """Write down KIND of BATCH, or of the batch in VESSEL: a dry hop, an addition, a sample and so on.
@@ -97,27 +101,39 @@ def note(
 
     Exit 0: noted. Exit 1: it was not in a vessel at that time, or the note is on record already.
     """
-    at_us = instant(at, "--at", settings)
-    if not remove:
-        refuse_future(at_us, "--at")
+    faults, at_us = Faults(), now_us()
+    with faults.each():
+        at_us = instant(at, "--at", settings)
+        if not remove:
+            refuse_future(at_us, "--at")
+    if remove and dry_run:
+        raise UsageError("note: --dry-run goes with what is noted, not with --remove")
     entered: dict[str, Any] = {"at": to_datetime(at_us), "kind": kind}
     if points is not None:
-        entered["points"] = points_put_in(points, "--points", settings)
+        with faults.each():
+            entered["points"] = points_put_in(points, "--points", settings)
     if gravity_read is not None:
         given = SampleGiven(gravity_read, temperature_read, instrument, calibrated_at)
-        entered |= sample_keys(given, settings, _on_record(settings, instrument))
+        with faults.each():
+            entered |= sample_keys(given, settings, _on_record(settings, instrument))
     else:
         alone = {"temperature_c": temperature_read, "instrument": instrument, "calibrated_c": calibrated_at}
         for key, text in alone.items():
             if text is not None:
-                raise UsageError(f"note: {_OPTION_OF_KEY[key]} goes with a sample, and a sample with --gravity-read")
+                with faults.each():
+                    raise UsageError(
+                        f"note: {_OPTION_OF_KEY[key]} goes with a sample, and a sample with --gravity-read"
+                    )
     if words:
         entered["note"] = words
     by_moment = remove and points is None and gravity_read is None
     if added or volume is not None:
-        refuse_beside_amount(added, kind, points)
-    elif not by_moment:
+        with faults.each():
+            refuse_beside_amount(added, kind, points)
+        _refuse_amounts(added, volume, settings, faults)
+    elif not by_moment and not faults:  # of what could not be read it would say that it is missing
         checked_event("note", entered, _OPTION_OF_KEY)  # before the book is opened, which may be missing, too
+    faults.refuse()
     with open_book(settings.book, create=False) as book:
         meant = named(book, name)
         # What is to be taken back may lie where the batch no longer is, since its packaging was dated anew.
@@ -132,18 +148,18 @@ def note(
             if kind == "sample":
                 refuse_sample(batch, event, settings)
             _refuse_contradiction(batch, event)
-            if not book.batches.add_event(batch.name, event):
+            if event in batch.events if dry_run else not book.batches.add_event(batch.name, event):
                 raise RefusedError(f"batch {batch.name!r} has exactly this note on record already")
-        batch = book.batches.get(batch.name)
+        batch = _with(batch, event) if dry_run else book.batches.get(batch.name)
         soon = [b for b in book.batches.all(batch.vessel) if 0 < b.pitched_us - at_us <= WORT_SAMPLE_US]
-    done = "taken back from" if remove else "noted for"
+    done = "taken back from" if remove else "would be noted for" if dry_run else "noted for"
     say(f"{kind} at {local_time(at_us, settings)} {done} {batch.name}{_as_read(event, gravity_read, settings)}")
     if kind == "forced test" and not remove:
         for line in forced_test_told(batch, event, settings):
             say(f"  {line}")
     if kind == "sample" and not remove:
         next_batch = next((b for b in soon if b.name != batch.name), None)
-        tell_sample(batch, event, settings, next_batch=next_batch, explain=explain)
+        tell_sample(batch, event, settings, next_batch=next_batch, noted=not dry_run, explain=explain)
 
 
 def _refuse_contradiction(batch: Batch, event: Event) -> None:
@@ -152,8 +168,22 @@ def _refuse_contradiction(batch: Batch, event: Event) -> None:
     Once noted, it would be in the way of closing the batch and of reading its batches file back.
     """
     if is_wort_sample(batch, event) or event.kind in ("forced test", "addition"):
-        events = sorted((*batch.events, event), key=lambda one: one.order)
-        refuse_contradictions("note", msgspec.structs.replace(batch, events=tuple(events)), _OPTION_OF_KEY)
+        refuse_contradictions("note", _with(batch, event), _OPTION_OF_KEY)
+
+
+def _with(batch: Batch, event: Event) -> Batch:
+    events = sorted((*batch.events, event), key=lambda one: one.order)
+    return msgspec.structs.replace(batch, events=tuple(events))
+
+
+def _refuse_amounts(added: tuple[str, ...], volume: str | None, settings: Settings, faults: Faults) -> None:
+    """What is wrong with an amount by itself goes to `faults`."""
+    for text in added:
+        with faults.each():
+            weighed(text, "--added", settings)
+    if volume is not None:
+        with faults.each():
+            positive_volume_l(volume, "--volume", settings)
 
 
 def _meant_at(book: Book, meant: Named, kind: str, at_us: int, settings: Settings, *, remove: bool) -> Batch:

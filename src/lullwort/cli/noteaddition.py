@@ -64,7 +64,8 @@ def added_to(
         rule = points_by_rule(put, volume_l)
         says.append(f"The rule of thumb (46 points a pound and US gallon) says {units.difference(rule)}.")
     if abs(now_l / volume_l - 1.0) > _GROWS:
-        says.append(f"That makes about {units.amount(now_l)}; `lullwort batch edit {batch.name} --volume` keeps it.")
+        kept = f"`lullwort batch edit {batch.name} --volume`"
+        says.append(f"That makes about {units.amount(now_l)} in the vessel; to keep that: {kept}.")
     return AddedTo(entered, tuple(says))
 
 
@@ -87,7 +88,8 @@ def _volume_l(batch: Batch, volume: str | None, settings: Settings) -> float:
         return positive_volume_l(volume, "--volume", settings)
     if batch.volume_l is None:
         raise UsageError(
-            f"--volume is missing: into how much beer did that go? `lullwort batch edit {batch.name} --volume` keeps it"
+            "--volume is missing: into how much beer did that go? To keep it with the batch: "
+            f"`lullwort batch edit {batch.name} --volume`"
         )
     return batch.volume_l
 

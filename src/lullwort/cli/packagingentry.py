@@ -18,6 +18,7 @@ from lullwort.cli.values import volume_l
 from lullwort.collector import PACKAGING_RANGES
 from lullwort.detector import value_range
 from lullwort.errors import UsageError
+from lullwort.faults import Faults
 from lullwort.records import CONTAINER_NAMES, SUGAR_NAMES
 from lullwort.settings import Settings
 
@@ -143,13 +144,14 @@ OPTION_OF_PACKAGING_KEY = MappingProxyType({key: option for option, (key, _) in 
 _TAKEN_BACK = ("", "none")
 
 
-def packaging_entered(settings: Settings, given: dict[str, Any]) -> dict[str, Any]:
+def packaging_entered(settings: Settings, given: dict[str, Any], faults: Faults | None = None) -> dict[str, Any]:
     """Options that were given, as keys and values of packaging day in a batches file; `none` for a value takes back
-    what is on record, and is None here. Raises UsageError.
+    what is on record, and is None here. What is wrong goes to `faults`; without them it raises UsageError.
 
     Args:    given: by the names that click makes of the options; None where one was not given, or there is none.
     """
     entered: dict[str, Any] = {}
+    found = Faults() if faults is None else faults
     for option, (key, read) in _READ.items():
         text = given.get(option.removeprefix("--").replace("-", "_"))
         if text is None:
@@ -157,8 +159,12 @@ def packaging_entered(settings: Settings, given: dict[str, Any]) -> dict[str, An
         if text.strip().lower() in _TAKEN_BACK:
             entered[key] = None
             continue
-        entered[key] = read(text, option, settings)
-        _refuse_beyond(key, entered[key], text, option, settings)
+        with found.each():
+            value = read(text, option, settings)
+            _refuse_beyond(key, value, text, option, settings)
+            entered[key] = value
+    if faults is None:
+        found.refuse()
     return entered
 
 

@@ -52,13 +52,16 @@ def refuse_sample(batch: Batch, event: Event, settings: Settings) -> None:
 
 
 def doubts(
-    batch: Batch, event: Event, said: HandReading | None, correction: GravityCorrection, settings: Settings
-) -> Iterator[str]:
-    """What to ask about a sample that was noted.
+    batch: Batch, event: Event, said: HandReading | None, correction: GravityCorrection, settings: Settings, *,
+    noted: bool = True,
+) -> Iterator[str]:  # fmt: skip
+    """What to ask about a sample.
 
     Args: said: what it says of the beer.  correction: of the batch, with what had been added by then.
+          noted: whether it is on record, so that it can be taken back.
     """
     units, original = units_of(settings), correction.original_gravity
+    back = " --remove takes the note back{}" if noted else ""
     since_h = (event.at_us - batch.pitched_us) / HOUR_US
     if said is None:
         yield "No correction covers this reading, so that nothing is made of it: are gravity and temperature right?"
@@ -66,8 +69,8 @@ def doubts(
     if is_wort_sample(batch, event):
         if said.points < _THIN_POINTS:
             yield (
-                f"{units.level(said.points, 3)} is hardly a wort: was it water, or beer? --remove takes the note back, "
-                "and --at tells when it was drawn."
+                f"{units.level(said.points, 3)} is hardly a wort: was it water, or beer?"
+                f"{back.format(', and --at tells when it was drawn.')}"
             )
         return
     if original is None:
@@ -83,12 +86,13 @@ def doubts(
         yield (
             f"It lies {units.difference(above)} above the original gravity of {batch.name}, "
             f"{units.level((original - 1.0) * 1000.0, 3)}, which beer does not: are number, unit, vessel and batch "
-            f"right{_meant(event, original, units)}? --remove takes the note back; added sugar is noted as an addition."
+            f"right{_meant(event, original, units)}?{back.format('.')} Added sugar is noted as an addition."
         )
     elif said.points < (_driest(original) - 1.0) * 1000.0 - may_err:
         yield (
             f"It is lighter than wort of {units.level((original - 1.0) * 1000.0, 3)} can become: are number, unit and "
-            "original gravity right? --remove takes the note back."
+            "original gravity right?"
+            f"{back.format('.')}"
         )
 
 

@@ -10,6 +10,7 @@ from lullwort.cli.shownunits import units_of
 from lullwort.cli.values import gravity_sg, number, temp_c
 from lullwort.detector import value_range
 from lullwort.errors import UsageError
+from lullwort.faults import Faults
 from lullwort.records import Instrument
 from lullwort.settings import Settings
 from lullwort.units import from_celsius
@@ -84,20 +85,25 @@ def sample_keys(given: SampleGiven, settings: Settings, instruments: Iterable[In
     kind = None if given.instrument is None else kinds.get(given.instrument)
     brix = brix_typed(given.gravity)
     keys: dict[str, Any] = {}
-    if kind == "refractometer":
-        keys["brix"] = _shown_brix(given) if brix is None else brix
-    elif brix is not None and kind is None:
-        keys["brix"] = brix
-    elif brix is not None:  # a hydrometer's scale in °Bx, which is that of °P
-        keys["gravity"] = gravity_sg(f"{brix}P", given.gravity_option, settings)
-    else:
-        keys["gravity"] = gravity_sg(given.gravity, given.gravity_option, settings)
+    faults = Faults()
+    with faults.each():
+        if kind == "refractometer":
+            keys["brix"] = _shown_brix(given) if brix is None else brix
+        elif brix is not None and kind is None:
+            keys["brix"] = brix
+        elif brix is not None:  # a hydrometer's scale in °Bx, which is that of °P
+            keys["gravity"] = gravity_sg(f"{brix}P", given.gravity_option, settings)
+        else:
+            keys["gravity"] = gravity_sg(given.gravity, given.gravity_option, settings)
     if given.temperature is not None:
-        keys["temperature_c"] = liquid_c(given.temperature, given.temperature_option, settings)
+        with faults.each():
+            keys["temperature_c"] = liquid_c(given.temperature, given.temperature_option, settings)
     if given.instrument is not None:
         keys["instrument"] = given.instrument
     if given.calibrated_at is not None:
-        keys["calibrated_c"] = calibration_c(given.calibrated_at, "--calibrated-at", settings)
+        with faults.each():
+            keys["calibrated_c"] = calibration_c(given.calibrated_at, "--calibrated-at", settings)
+    faults.refuse()
     return keys
 
 

@@ -43,11 +43,18 @@ _TEST_ABOVE_POINTS = 3.0
 
 
 def tell_sample(
-    batch: Batch, event: Event, settings: Settings, *, next_batch: Batch | None = None, explain: bool = False
+    batch: Batch,
+    event: Event,
+    settings: Settings,
+    *,
+    next_batch: Batch | None = None,
+    noted: bool = True,
+    explain: bool = False,
 ) -> None:
     """Print what a sample of `batch`, which has been noted in it, says, and ask about it on standard error.
 
     Args: next_batch: pitched into the same vessel so soon after that the sample may be its wort.
+          noted: whether it is on record, and not only tried.
     """
     correction = GravityCorrection(batch)
     for done in batch.events:
@@ -56,7 +63,7 @@ def tell_sample(
     said = hand_reading(batch, event, correction)
     for line in _told(batch, event, said, settings):
         say(f"  {line}")
-    for line in doubts(batch, event, said, correction, settings):
+    for line in doubts(batch, event, said, correction, settings, noted=noted):
         say(line, err=True)
     if next_batch is not None:
         say(f"If it is the wort of {next_batch.name}, note it in batch:{next_batch.name} instead.", err=True)

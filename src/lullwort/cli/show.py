@@ -94,7 +94,7 @@ def _ledger(judged: Judged, units: Units, settings: Settings, out: Console) -> N
     changes = ", ".join(f"{c.verdict} {local_time(judged.told_as_of(c), settings)}" for c in judged.history)
     passed = sum(judged.passed_over.values())
     reasons = sorted(judged.passed_over.items())
-    why = "".join(f"; {count} {why_passed_over(reason_, units)}" for reason_, count in reasons)
+    why = "".join(f"; {count} {why_passed_over(reason_, units, count)}" for reason_, count in reasons)
     out.print()
     out.print(Padding(f"History: {changes or 'none yet'}.", (0, 0, 0, 2)))
     conflicts = f", {judged.conflicts} left out because they contradict each other" if judged.conflicts else ""

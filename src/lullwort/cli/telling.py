@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
+
 from lullwort.cellarbook import Book, Told
 from lullwort.detector import Judged, Units, reason
 from lullwort.standing import Entry
@@ -9,9 +11,12 @@ from lullwort.standing import Entry
 __all__ = ["keep_and_tell"]
 
 
-def keep_and_tell(book: Book, entries: list[Entry], now_us: int, units: Units) -> list[str]:
+def keep_and_tell(
+    book: Book, entries: list[Entry], now_us: int, units: Units, *, only: Container[str] | None = None
+) -> list[str]:
     """Store each batch's history, then say what is new about `ready`; each thing is told once.
 
+    Args:    only: vessels of which anything is said; what is new of others is left for whoever asks about them.
     Returns: sentences to show in the brewer's `units`, a withdrawn `ready` as loudly as a new one. The book keeps them
              as other programs read them.
     """
@@ -21,6 +26,8 @@ def keep_and_tell(book: Book, entries: list[Entry], now_us: int, units: Units) -
             continue
         name = entry.batch.name
         book.verdicts.keep(entry.judged)
+        if only is not None and entry.vessel not in only:
+            continue
         told = _news(entry.judged, book.verdicts.told(name), now_us)
         if told is not None:
             book.verdicts.tell(name, told)

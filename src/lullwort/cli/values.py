@@ -105,7 +105,7 @@ def gravity_sg(text: str, name: str, settings: Settings) -> float:
         if unit == "plato" and high < value <= 200.0:
             hint = f"; if points are meant, write {bare}pt"
         raise UsageError(
-            f"{name} is {text!r}, expected {_MEANT[unit][1]} between {low:g} and {high:g}{hint}; {_SUFFIXES}"
+            f"{name} is {text!r}, expected {_MEANT[unit][1]} between {low:g} and {high:g}{hint or f'; {_SUFFIXES}'}"
         )
     return to_sg(value, unit)
 
@@ -124,7 +124,7 @@ def _checked_sg(value: float, text: str, name: str) -> float:
         hint = f"; if degrees Plato are meant, write {value:g}P, if points, {value:g}pt"
     elif 45.0 < value <= 200.0:
         hint = f"; if points are meant, write {value:g}pt"
-    raise UsageError(f"{name} is {text!r}, expected a specific gravity such as 1.052{hint}; {_SUFFIXES}")
+    raise UsageError(f"{name} is {text!r}, expected a specific gravity such as 1.052{hint or f'; {_SUFFIXES}'}")
 
 
 def gravity_difference(text: str, name: str, settings: Settings) -> float:
@@ -169,14 +169,27 @@ _NEAR_END_SG = 1.010
 """Where a difference in °P is turned into points, as `Units.difference` turns it back."""
 
 
+def _ends(text: str) -> list[str]:
+    """What stands on either side of `to`, or of a dash after a number: one that nothing stands before is a minus.
+
+    >>> _ends("1.010-1.014"), _ends("-1P to -0.5P"), _ends("-1.5P")
+    (['1.010', '1.014'], ['-1P', '-0.5P'], ['-1.5P'])
+    """
+    return [part.strip() for part in _BETWEEN.split(text)]
+
+
+_BETWEEN = re.compile(r"to|(?<=[0-9a-z°])(?<!to)\s*[-\u2010-\u2015\u2212]\s*(?=[+-]?[.,]?[0-9])", re.IGNORECASE)
+# Hyphens, dashes and the minus sign [Unicode standard, General Punctuation], as phones and spreadsheets put them.
+
+
 def gravity_range(text: str, name: str, settings: Settings) -> tuple[float, float]:
-    """One gravity, or two with `to` between them. Raises UsageError.
+    """One gravity, or two with `to` or a dash between them. Raises UsageError.
 
     >>> from pathlib import Path
     >>> gravity_range("1.010 to 1.014", "--expected", Settings(Path("b"), "sg", "C", None))
     (1.01, 1.014)
     """
-    parts = text.split("to")
+    parts = _ends(text)
     if len(parts) > 2 or not all(_GRAVITY.fullmatch(part.strip()) for part in parts):
         raise UsageError(f"{name} is {text!r}, expected one gravity or two as '1.010 to 1.014'; {_SUFFIXES}")
     values = [gravity_sg(part, name, settings) for part in parts]
@@ -184,12 +197,12 @@ def gravity_range(text: str, name: str, settings: Settings) -> tuple[float, floa
 
 
 def share_range(text: str, name: str) -> tuple[float, float]:
-    """A range of per cent as `70 to 80`, or one number; given as shares of one. Raises UsageError.
+    """A range of per cent as `70 to 80` or `70-80`, or one number; given as shares of one. Raises UsageError.
 
     >>> share_range("70 to 80", "--expected-attenuation")
     (0.7, 0.8)
     """
-    values = [number(part, name) / 100.0 for part in text.replace("%", "").split("to")]
+    values = [number(part, name) / 100.0 for part in _ends(text.replace("%", ""))]
     if len(values) > 2:
         raise UsageError(f"{name} is {text!r}, expected per cent as '70 to 80'")
     return values[0], values[-1]

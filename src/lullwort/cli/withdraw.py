@@ -32,8 +32,11 @@ def withdraw(settings: Settings, name: str | None) -> None:
             for imported in book.imports.all():
                 say(_line(imported, settings))
             return
-        say(_line(book.imports.withdraw(name, now_us()), settings))
-        for says in keep_and_tell(book, judge_book(book, None, None), now_us(), settings.units):
+        withdrawn = book.imports.withdraw(name, now_us())
+        say(_line(withdrawn, settings))
+        # Others change where this one contradicted them; what is told here is what was asked about.
+        own = book.imports.vessels(withdrawn.name)
+        for says in keep_and_tell(book, judge_book(book, None, None), now_us(), settings.units, only=own):
             say(says)
 
 

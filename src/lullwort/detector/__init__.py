@@ -10,7 +10,7 @@ from lullwort.detector.explaining import verdict_explained
 from lullwort.detector.handseen import ByHand, NextSample, OddSample
 from lullwort.detector.handwords import openings, two_day_rule
 from lullwort.detector.ifsealed import IfSealed, if_sealed
-from lullwort.detector.judge import Judged, judge, judged_so_far, judging, newest_us
+from lullwort.detector.judge import Judged, done_to_us, judge, judged_so_far, judging
 from lullwort.detector.live import LiveJudge
 from lullwort.detector.mattering import why_it_matters
 from lullwort.detector.measuring import Figures, check_figures
@@ -50,13 +50,13 @@ __all__ = [
     "check_changes_when",
     "check_figures",
     "checks_turned",
+    "done_to_us",
     "evidence",
     "expected_end",
     "if_sealed",
     "judge",
     "judged_so_far",
     "judging",
-    "newest_us",
     "openings",
     "reason",
     "sureness",

@@ -6,7 +6,7 @@ from lullwort.detector.brewerunits import Units
 from lullwort.detector.handturns import hand_advice
 from lullwort.detector.handwords import next_sample
 from lullwort.detector.snapshot import ROSE, Snapshot, Split, Verdict, wants_calibration
-from lullwort.records import HOUR_US, format_utc
+from lullwort.records import HOUR_US
 
 __all__ = ["MAY_BE_PACKAGED", "PACKAGED_UNPROVED", "PRESSED", "advice"]
 
@@ -95,7 +95,8 @@ def _when_unclear(seen: Snapshot, units: Units) -> str:
     if wants_calibration(seen) and (seen.unseen_h is None or not seen.passed["seen"]):
         return (
             "Calibrate the sensor, with solutions on both sides of all that it reports; what is stored is then judged "
-            "anew. A hand reading tells meanwhile. How to make them:\n  lullwort calibrate SENSOR --solutions"
+            "anew. A hand reading tells meanwhile. The command `calibrate` tells how to make the solutions:\n"
+            "  lullwort calibrate SENSOR --solutions"
         )
     if seen.untempered:
         return (
@@ -135,7 +136,6 @@ def _how_to_split(split: Split) -> str:
         "Do not package on this. If it is another batch, close the earlier one and open it, with its original gravity "
         "and what else is known; correct the times where you know better:\n"
         + "".join(f"  {command}\n" for command in split.commands)
-        + "In a batches file the same are `packaged` and a further [[batch]]. If it is the same beer, note what was "
-        "added:\n"
-        f"  lullwort note batch:{split.batch} addition --at {format_utc(split.began_us)} --points POINTS"
+        + "  # in a batches file: packaged, and a further [[batch]]\nIf it is the same beer, note what was added:\n"
+        f"  {split.addition_command}"
     )

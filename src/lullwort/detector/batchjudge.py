@@ -242,6 +242,7 @@ class BatchJudge:
         elif self._ready and self._has_moved():
             self._ready, self._moving_again, self._agree_h = False, True, 0
             self.watch.clock.restart("moving again", end_us)
+            self._check(end_us)  # what was proved counts no more
         if self._agree_h >= self._agree_needed_h and not self._ready:
             self._ready, self._moving_again = True, False
             self._ready_level, self._ready_gravity = self.watch.steady_level, self.watch.gravity
@@ -435,6 +436,8 @@ class BatchJudge:
             silent_limit_h=watch.gap_h,
             same_h=watch.repeats.same_h(at_us),
             rising=watch.rising,
+            rising_h=watch.rising_h,
+            interrupted_us=clock.interrupted_us,
             under_pressure=watch.under_pressure,
             disagreement=watch.offset.disagreement,
             start_disagreement=watch.offset.start_disagreement,

@@ -90,6 +90,17 @@ class Units(msgspec.Struct, frozen=True):
         """
         return with_mark(f"{value + 0.0:.{digits}g}", self.decimal)
 
+    def hours(self, hours: float) -> str:
+        """How long something has lasted, given in hours: in days from two of them on.
+
+        >>> Units().hours(4930.0), Units(decimal="comma").hours(61.0), Units().hours(48.0), Units().hours(41.2)
+        ('205 days', '2,5 days', '2 days', '41 h')
+        """
+        if round(hours) < 48:
+            return f"{self.number(hours, 0)} h"
+        days = hours / 24.0
+        return f"{self.short(round(days, 1 if days < 10.0 else 0))} days"
+
     def level(self, points: float, places: int = 4) -> str:
         """A gravity given in points; `places` are the decimals that SG has.
 

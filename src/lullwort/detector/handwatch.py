@@ -17,7 +17,7 @@ from lullwort.detector.snapshot import Verdict
 from lullwort.detector.warmth import Warmth
 from lullwort.records import HOUR_US, Batch
 
-__all__ = ["HandEntries", "HandWatch"]
+__all__ = ["HandEntries", "HandWatch", "may_rise"]
 
 _FLAT_SDS = 1.0
 # Standard deviations of reading the samples. More change little where the bound on what is left holds, too.
@@ -32,6 +32,14 @@ _UNFERMENTED_SHARE = 0.35
 _OPENED_BY = ("dry hop", "addition", "rouse")
 _REST_US = 24 * HOUR_US
 # Between two samples: one more look at once would only have chance another try.
+
+
+def may_rise(tolerance: float, fell_sd: float) -> float:
+    """[points] by which samples of a beer at rest may seem to rise.
+
+    Beer does not rise: a newer sample that reads a little higher shows how well they are read, `fell_sd` [points].
+    """
+    return tolerance + _FELL_SDS * fell_sd
 
 
 class HandEntries(NamedTuple):
@@ -263,8 +271,7 @@ class HandWatch:
         if line is None or line.apart_h < window_h:
             return False
         tolerance = self.batch.tolerance * 1000.0
-        # Beer does not rise: a newer sample that reads a little higher shows how well they are read.
-        return line.moved(window_h, _FLAT_SDS) <= tolerance and -line.fell <= tolerance + _FELL_SDS * line.fell_sd
+        return line.moved(window_h, _FLAT_SDS) <= tolerance and -line.fell <= may_rise(tolerance, line.fell_sd)
 
     def passed(self, known: HandEntries) -> tuple[bool, ...]:
         """Whether each of CHECKS holds, in their order; after `decide`."""

@@ -22,6 +22,9 @@ class HoldClock:
     counted_h: int = 0
     restarted_by: str = "pitched"
     restarted_us: int = 0
+    """[µs] Since when hours count."""
+    interrupted_us: int | None = None
+    """[µs] End of a silence since then for which more of them are needed; None where there was none."""
     _levels: deque[float] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -35,7 +38,7 @@ class HoldClock:
         self.counted_h = 0
         # A short watch never cuts a longer one that still runs.
         self.needed_h = max(self.window_h, watch_h, left if self.needed_h > self.window_h else 0)
-        self.restarted_by, self.restarted_us = by, at_us
+        self.restarted_by, self.restarted_us, self.interrupted_us = by, at_us, None
 
     def interrupt(self, by: str, at_us: int) -> None:
         """Nothing was seen for a while up to `at_us` [µs]. What was proved before still counts, for beer that stands
@@ -44,8 +47,8 @@ class HoldClock:
             self.restart(by, at_us)
             return
         needed_h = self.counted_h + self.window_h // 2
-        if needed_h > self.needed_h:
-            self.needed_h, self.restarted_by, self.restarted_us = needed_h, by, at_us
+        if needed_h > self.needed_h or (needed_h == self.needed_h and self.interrupted_us is not None):
+            self.needed_h, self.interrupted_us = needed_h, at_us
 
     def count(self, level: float) -> None:
         """One more proving hour, at `level` [points]."""

@@ -11,7 +11,7 @@ from lullwort.detector.batchjudge import BatchJudge, Change
 from lullwort.detector.snapshot import Snapshot, Verdict
 from lullwort.records import HOUR_US, Batch, VesselReadings
 
-__all__ = ["Judged", "judge", "judged_so_far", "judging", "newest_us"]
+__all__ = ["Judged", "done_to_us", "judge", "judged_so_far", "judging"]
 
 
 class Judged(NamedTuple):
@@ -74,23 +74,31 @@ def judge(
     """
     settled = settled_gravities(batch, readings)
     if as_of_us is None:
-        as_of_us = newest_us(batch, settled.readings)
+        as_of_us = _newest_us(batch, settled.readings)
     (streaming,) = judging(batch, settled.readings, (as_of_us,), until_us)
     return judged_so_far(streaming, as_of_us, settled.conflicts)
 
 
-def newest_us(batch: Batch, readings: VesselReadings, by_us: int | None = None) -> int:
+def _newest_us(batch: Batch, readings: VesselReadings) -> int:
     """[µs] When the newest was heard of the batch, or done to it: what was noted after the log's end counts, too.
 
     A remark does nothing to it: one written later does not have the beer judged through hours without a reading.
-
-    Args: by_us: [µs] what is dated later has not been done yet; None: all has.
     """
     read_us = int(readings.at_us.max()) if len(readings) else batch.pitched_us
+    done_us = done_to_us(batch, read_us)
+    return read_us if done_us is None else done_us
+
+
+def done_to_us(batch: Batch, read_us: int, by_us: int | None = None) -> int | None:
+    """[µs] End of the hour of the newest that was done to a batch after that of its newest reading; None where nothing
+    was: a sensor that goes on closes the hour of what was done by itself.
+
+    Args: read_us: [µs] of that reading, or of the pitch.
+          by_us: [µs] what is dated later has not been done yet; None: all has.
+    """
     done = (e.at_us for e in batch.events if e.kind != "remark" and (by_us is None or e.at_us <= by_us))
     done_us = max(done, default=read_us)
-    # A sensor that goes on closes the hour of what was done by itself.
-    return read_us if done_us < hour_end(read_us) else hour_end(done_us)
+    return None if done_us < hour_end(read_us) else hour_end(done_us)
 
 
 def judging(

@@ -122,6 +122,11 @@ class Split(msgspec.Struct, frozen=True):
             f"lullwort batch open {self.vessel} --pitched {format_utc(self.began_us)}{self.options}",
         )
 
+    @property
+    def addition_command(self) -> str:
+        """What tells that it is the same beer after all, to which something was added."""
+        return f"lullwort note batch:{self.batch} addition --at {format_utc(self.began_us)} --points POINTS"
+
 
 class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     """The state of one batch at `at_us`; gravities in points (0.001 SG), times in µs, None where not known.
@@ -181,6 +186,9 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
         hand: what hand samples say, where they alone tell; the sensor's values are those of the samples then.
         first_sample: when one is worth an opening, where nothing has been measured since the pitch.
         same_h: for how long gravity and temperature have been exactly equal.
+        rising_h: for how many hours it has risen for certain.
+        restarted_us, restarted_by: since when proving hours count, and by what that is so.
+        interrupted_us: end of a silence since then for which more are needed; None where there was none.
     """
 
     at_us: int
@@ -252,6 +260,8 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     hand: ByHand | None = None
     first_sample: NextSample | None = None
     untempered: str = ""
+    rising_h: int = 0
+    interrupted_us: int | None = None
 
     @property
     def steady_temperature_command(self) -> str:
@@ -309,6 +319,11 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
         fell = self.sealed.gravity - self.warm_gravity
         least, most = max(0.0, fell), max(0.0, fell + self.sealed.lift)
         return 0.5 * (least + most), most
+
+    @property
+    def rises_least(self) -> float:
+        """[points] by which the sensor rises over one hold window for certain; less than 0 where it need not rise."""
+        return self.moved - 2.0 * self.moved_upper
 
     @property
     def gravity_sd(self) -> float:

@@ -153,9 +153,9 @@ def _seen(s: Snapshot, u: Units) -> str:
     if not s.passed["seen"]:
         return "Holds with the next usable reading: see to the sensor's battery, its place and its link."
     # A `ready` that was proved stands through any silence.
-    fresh, silent = u.short(s.unseen_limit_h), u.short(s.silent_limit_h)
-    unclear = f"; after more than {silent} h the verdict is unclear" if s.ready_down_to is None else ""
-    return f"Fails after more than {fresh} h without a usable reading{unclear}."
+    fresh, silent = u.hours(s.unseen_limit_h), u.hours(s.silent_limit_h)
+    unclear = f"; after more than {silent} the verdict is unclear" if s.ready_down_to is None else ""
+    return f"Fails after more than {fresh} without a usable reading{unclear}."
 
 
 def _believable(s: Snapshot, u: Units) -> str:

@@ -31,7 +31,7 @@ HANDED_OVER_H = 48
 """[h] after the main fall from which on the tail alone tells what is to come."""
 _MUCH_SHARE = 0.25
 # Of the fall: while more is left than that a slow pace is a pause, not the tail.
-_RISING_H = 12
+RISING_H = 12
 # Foam and bubbles lift a float for hours in the main fall; only what lasts is a fault.
 _UNFERMENTED_SHARE = 0.35
 # Of added points: fruit holds some that no yeast takes, and uneven mixing hides some.
@@ -105,7 +105,7 @@ class VesselWatch:
         """[points] Of the beer when it was sealed, with what was added since; infinite where it was not known yet."""
         self._sealed_us = 0
         self._sealed_c: float | None = None
-        self._cold_h = self._rising_h = 0
+        self._cold_h = self.rising_h = 0
         self._highest = -math.inf
         self._cold_level, self._cold_c = math.inf, 0.0
 
@@ -330,9 +330,9 @@ class VesselWatch:
         if self.trend.started and not self.has_fallen:
             self.has_fallen = self._has_begun(end_us)
         if not self.has_fallen or self.moved(2.0) >= -self.tolerance:
-            self._rising_h = 0
+            self.rising_h = 0
         elif self.warmth.warm and self.warmth.steady:
-            self._rising_h += 1
+            self.rising_h += 1
 
     def _has_begun(self, end_us: int) -> bool:
         start = self.offset.start_level
@@ -426,7 +426,7 @@ class VesselWatch:
     @property
     def rising(self) -> bool:
         """Whether gravity has risen for hours, which beer does not."""
-        return self._rising_h >= _RISING_H
+        return self.rising_h >= RISING_H
 
     @property
     def contradicted(self) -> bool:

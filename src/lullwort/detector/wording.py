@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
-from lullwort.analysis import BAD_GRAVITY, BAD_TEMPERATURE, GRAVITY_RANGE, TEMP_RANGE_C, WHY_PASSED_OVER
+from lullwort.analysis import BAD_GRAVITY, BAD_TEMPERATURE, GRAVITY_RANGE, LONE_SPIKE, TEMP_RANGE_C, WHY_PASSED_OVER
 from lullwort.detector.brewerunits import Units, value_range
 from lullwort.detector.handwords import hand_line, hand_reason
 from lullwort.detector.ifsealed import if_sealed
@@ -92,8 +92,10 @@ def _apart(points: float, u: Units) -> str:
     return f"{u.difference(abs(points))} {'above' if points > 0.0 else 'below'}"
 
 
-def why_passed_over(why: str, u: Units) -> str:
-    """A reason of WHY_PASSED_OVER, its numbers in the brewer's units; any other as it is."""
+def why_passed_over(why: str, u: Units, count: int = 1) -> str:
+    """A reason of WHY_LEFT_OUT, of so many readings, its numbers in the brewer's units; any other as it is."""
+    if why == LONE_SPIKE and count != 1:
+        return f"{why}s"
     if why == WHY_PASSED_OVER[BAD_GRAVITY]:
         low, high = (u.level(1000.0 * (sg - 1.0), 3) for sg in GRAVITY_RANGE)
         return f"gravity outside {value_range(low, high)}"
@@ -257,20 +259,23 @@ def _hidden(chilled: Chilled, s: Snapshot, u: Units) -> str:
 
 
 def _undisturbed(s: Snapshot, u: Units) -> _Line:
-    return (
-        float(max(s.counted_h - 1, 0)), float(s.needed_h), "h",
-        f"{max(s.counted_h - 1, 0)} proving hours counted, {s.needed_h} needed, since "
-        f"{u.moment(s.restarted_us)} ({s.restarted_by}).",
-    )  # fmt: skip
+    counted_h, since = max(s.counted_h - 1, 0), f"since {u.moment(s.restarted_us)} ({s.restarted_by})"
+    says = f"{counted_h} proving hours counted, {s.needed_h} needed, {since}."
+    if s.interrupted_us is not None:
+        says = (
+            f"{counted_h} proving hours counted {since}, {s.needed_h} needed: what was proved before the gap in the "
+            f"log up to {u.moment(s.interrupted_us)} counts, but some more must be seen after it."
+        )
+    return float(counted_h), float(s.needed_h), "h", says
 
 
-def _seen(s: Snapshot, _u: Units) -> _Line:
+def _seen(s: Snapshot, u: Units) -> _Line:
     if s.unseen_h is None:
         return None, s.unseen_limit_h, "h", _nothing_usable(s)
     says = (
         "The sensor was heard in this hour."
         if s.unseen_h < 1.0
-        else f"The last usable reading is {s.unseen_h:.0f} h old (limit {s.unseen_limit_h:.0f} h)."
+        else f"The last usable reading is {u.hours(s.unseen_h)} old (limit {u.hours(s.unseen_limit_h)})."
     )
     return s.unseen_h, s.unseen_limit_h, "h", says
 
@@ -301,8 +306,8 @@ def _believable(s: Snapshot, u: Units) -> _Line:
     if not s.passed["believable"]:
         return (
             s.same_h, None, "h",
-            f"Gravity and temperature have both been exactly the same for {s.same_h:.0f} h: the sensor or its gateway "
-            "repeats itself.",
+            f"Gravity and temperature have both been exactly the same for {u.hours(s.same_h)}: the sensor or its "
+            "gateway repeats itself.",
         )  # fmt: skip
     free = f"The sensor moves as one that floats free does.{_settled(s, u)}"
     return s.moved / 1000.0, -s.tolerance / 1000.0, "SG", free

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from lullwort.exporting.batchcurve import BatchCurve, HeldStill, SampleMark, Tick, batch_curve, gravities_shown, runs
+from lullwort.exporting.batchcurve import BatchCurve, SampleMark, Tick, batch_curve, gravities_shown, held_shown
 from lullwort.exporting.batchesfile import batches_text
 from lullwort.exporting.calendarfile import calendar_text
 from lullwort.exporting.columns import Written, battery_unit
 from lullwort.exporting.csvfile import write_csv
 from lullwort.exporting.curve import curve_svg
+from lullwort.exporting.curveground import CurveGround, Present, curve_ground, runs, smooth_runs
+from lullwort.exporting.curveheld import HeldStill, held_still
 from lullwort.exporting.curvelines import band, extremes, line, strokes
-from lullwort.exporting.curvemarks import LANE, event_marks, held_box, placed, sample_marks, samples_joined
+from lullwort.exporting.curvemarks import LANE, event_marks, held_boxes, placed, sample_marks, samples_joined
 from lullwort.exporting.curvepanel import (
     UNITS_ON_AXIS,
     Axis,
@@ -20,7 +22,7 @@ from lullwort.exporting.curvepanel import (
     grid,
     level_line,
 )
-from lullwort.exporting.curvesays import curve_says
+from lullwort.exporting.curvesays import FEW_DAYS, curve_says, moment_of
 from lullwort.exporting.curvestyle import CURVE_STYLE
 from lullwort.exporting.escaped import escaped
 from lullwort.exporting.inks import INKS
@@ -35,6 +37,7 @@ from lullwort.exporting.wholefile import whole_file, write_text
 
 __all__ = [
     "CURVE_STYLE",
+    "FEW_DAYS",
     "INKS",
     "LANE",
     "SCHEMA_ID",
@@ -42,10 +45,12 @@ __all__ = [
     "Axis",
     "BatchCurve",
     "BatchRecord",
+    "CurveGround",
     "CurveSize",
     "DrawnCourse",
     "HeldStill",
     "Panel",
+    "Present",
     "Room",
     "SampleMark",
     "Tick",
@@ -57,6 +62,7 @@ __all__ = [
     "battery_unit",
     "calendar_text",
     "clock_marks",
+    "curve_ground",
     "curve_says",
     "curve_svg",
     "day_marks",
@@ -66,9 +72,12 @@ __all__ = [
     "frame_of",
     "gravities_shown",
     "grid",
-    "held_box",
+    "held_boxes",
+    "held_shown",
+    "held_still",
     "level_line",
     "line",
+    "moment_of",
     "overlay_svg",
     "placed",
     "record_text",
@@ -79,6 +88,7 @@ __all__ = [
     "schema_text",
     "sheet_html",
     "shown_events",
+    "smooth_runs",
     "strokes",
     "ticks",
     "whole_file",

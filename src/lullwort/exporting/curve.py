@@ -9,9 +9,10 @@ import math
 from collections.abc import Iterator
 
 from lullwort.detector import Units
-from lullwort.exporting.batchcurve import BatchCurve, runs
+from lullwort.exporting.batchcurve import BatchCurve
+from lullwort.exporting.curveground import runs, smooth_runs
 from lullwort.exporting.curvelines import line, strokes
-from lullwort.exporting.curvemarks import LANE, event_marks, held_box, placed, sample_marks, samples_joined
+from lullwort.exporting.curvemarks import LANE, event_marks, held_boxes, placed, sample_marks, samples_joined
 from lullwort.exporting.curvepanel import UNITS_ON_AXIS, Axis, CurveSize, Panel, day_marks, grid, level_line
 from lullwort.exporting.escaped import escaped
 
@@ -39,7 +40,7 @@ def curve_svg(curve: BatchCurve, units: Units, size: CurveSize, label: str) -> s
         *day_marks(axis, gravity.top, bottom, size, units),
         *grid(gravity, 6, units.on_axis, UNITS_ON_AXIS[units.gravity]),
         *(level_line(gravity, value, "end") for value in curve.expected or ()),
-        *([held_box(curve.held, axis, gravity, "held")] if curve.held else ()),
+        *(held_boxes(curve.held, axis, gravity) if curve.held else ()),
         *_gravities(curve, axis, gravity),
         *event_marks(marked, top, bottom),
         *sample_marks(curve.samples, axis, gravity),
@@ -52,8 +53,9 @@ def curve_svg(curve: BatchCurve, units: Units, size: CurveSize, label: str) -> s
 
 
 def _gravity_span(curve: BatchCurve, units: Units) -> tuple[float, float]:
-    values = [*curve.hourly, *(value for mark in curve.samples for value in mark[1:])]
-    values += curve.held[2:] if curve.held else ()
+    values = [value for mark in curve.samples for value in mark[1:]]
+    values += [float(curve.hourly.min()), float(curve.hourly.max())] if len(curve.hourly) else []
+    values += (curve.held.low, curve.held.high) if curve.held else ()
     values += curve.expected or ()
     low, high = min(values), max(values)
     air = max(_AIR * (high - low), 10.0**-units.places_on_axis)
@@ -71,8 +73,8 @@ def _gravities(curve: BatchCurve, axis: Axis, panel: Panel) -> Iterator[str]:
     at_x = axis.xs(curve.days)
     if len(at_x):
         yield strokes(at_x, curve.hourly, panel, "hourly")
-    for run in runs(curve.days):
-        yield line(at_x[run], curve.smooth[run], panel, "smooth")
+    for run, believed in smooth_runs(curve.days, curve.believed):
+        yield line(at_x[run], curve.smooth[run], panel, "smooth" if believed else "smooth cold")
     if not len(at_x):
         yield from samples_joined(curve.samples, axis, panel)
 

@@ -6,11 +6,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
-from lullwort.exporting.batchcurve import HeldStill, SampleMark, Tick
+from lullwort.exporting.batchcurve import SampleMark, Tick
+from lullwort.exporting.curveheld import HeldStill
 from lullwort.exporting.curvepanel import Axis, Panel
 from lullwort.exporting.escaped import escaped
 
-__all__ = ["LANE", "Placed", "event_marks", "held_box", "placed", "sample_marks", "samples_joined"]
+__all__ = ["LANE", "Placed", "event_marks", "held_boxes", "placed", "sample_marks", "samples_joined"]
 
 LANE = 13
 """[px] Height of a line of labels."""
@@ -29,14 +30,17 @@ class Placed(NamedTuple):
     anchor: str
 
 
-def held_box(held: HeldStill, axis: Axis, panel: Panel, name: str) -> str:
-    """From when to when gravity held still, and between which levels, as far as the axis shows it."""
-    left, right = (axis.x(min(max(day, axis.from_day), axis.to_day)) for day in held[:2])
+def held_boxes(held: HeldStill, axis: Axis, panel: Panel) -> Iterator[str]:
+    """From when to when gravity held still, and between which levels, as far as the axis shows it: a box for each
+    stretch that was seen."""
     top, bottom = panel.y(held.high), panel.y(held.low)
-    return (
-        f'<rect x="{left:.1f}" y="{top - 3:.1f}" width="{right - left:.1f}" '
-        f'height="{bottom - top + 6:.1f}" class="{name}"/>'
-    )
+    for part in held.parts:
+        if part[0] < axis.to_day and part[1] > axis.from_day:
+            left, right = (axis.x(min(max(day, axis.from_day), axis.to_day)) for day in part)
+            yield (
+                f'<rect x="{left:.1f}" y="{top - 3:.1f}" width="{right - left:.1f}" '
+                f'height="{bottom - top + 6:.1f}" class="held"/>'
+            )
 
 
 def sample_marks(samples: Iterable[SampleMark], axis: Axis, panel: Panel) -> Iterator[str]:

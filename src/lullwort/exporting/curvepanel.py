@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -81,11 +81,11 @@ def date_of(axis: Axis, day: float, units: Units) -> str:
 
 def day_marks(axis: Axis, top: float, bottom: float, size: CurveSize, units: Units) -> Iterator[str]:
     """Days since the pitch, each with its date."""
-    for day in ticks(max(0.0, axis.from_day), axis.to_day, max(3, size.width // _LABEL_WIDTH)):
-        at_x = axis.x(day)
-        yield _upright(at_x, top, bottom)
+    marked = ticks(max(0.0, axis.from_day), axis.to_day, max(3, size.width // _LABEL_WIDTH))
+    yield _uprights([axis.x(day) for day in marked], top, bottom)
+    for day in marked:
         if day == math.floor(day):
-            yield from _label(at_x, bottom, size, date_of(axis, day, units), f"day {day:.0f}")
+            yield from _label(axis.x(day), bottom, size, date_of(axis, day, units), f"day {day:.0f}")
 
 
 def clock_marks(axis: Axis, top: float, bottom: float, size: CurveSize, units: Units) -> Iterator[str]:
@@ -96,13 +96,15 @@ def clock_marks(axis: Axis, top: float, bottom: float, size: CurveSize, units: U
     at_us = -(-from_us // _QUARTER_US) * _QUARTER_US
     while not units.day_and_time(at_us).endswith(":00"):
         at_us += _QUARTER_US
+    labels = []
     while at_us <= to_us:
         clock = units.day_and_time(at_us).rpartition(" ")[2]
         if int(clock[:2]) % apart == 0:
-            at_x = axis.x((at_us - axis.pitched_us) / _DAY_US)
-            yield _upright(at_x, top, bottom)
-            yield from _label(at_x, bottom, size, clock, units.day(at_us))
+            labels.append((axis.x((at_us - axis.pitched_us) / _DAY_US), clock, units.day(at_us)))
         at_us += HOUR_US
+    yield _uprights([at_x for at_x, _, _ in labels], top, bottom)
+    for at_x, clock, day in labels:
+        yield from _label(at_x, bottom, size, clock, day)
 
 
 def grid(panel: Panel, most: int, shown: Callable[[float], str], unit: str) -> Iterator[str]:
@@ -112,9 +114,10 @@ def grid(panel: Panel, most: int, shown: Callable[[float], str], unit: str) -> I
         f'height="{panel.bottom - panel.top:.1f}" class="frame"/>'
     )
     marked = ticks(panel.low, panel.high, most)
+    levels = "".join(f"M{panel.left:.1f} {panel.y(value):.1f}H{panel.right:.1f}" for value in marked)
+    yield f'<path d="{levels}" class="grid"/>'
     for value in marked:
         at_y, named = panel.y(value), unit if value == marked[-1] else ""
-        yield level_line(panel, value, "grid")
         yield f'<text x="{panel.left - 6:.1f}" y="{at_y + 4:.1f}" text-anchor="end">{shown(value)}{named}</text>'
 
 
@@ -124,8 +127,9 @@ def level_line(panel: Panel, value: float, name: str) -> str:
     return f'<line x1="{panel.left:.1f}" y1="{at_y:.1f}" x2="{panel.right:.1f}" y2="{at_y:.1f}" class="{name}"/>'
 
 
-def _upright(at_x: float, top: float, bottom: float) -> str:
-    return f'<line x1="{at_x:.1f}" y1="{top:.1f}" x2="{at_x:.1f}" y2="{bottom:.1f}" class="grid"/>'
+def _uprights(at_xs: Sequence[float], top: float, bottom: float) -> str:
+    """Across both fields."""
+    return f'<path d="{"".join(f"M{at_x:.1f} {top:.1f}V{bottom:.1f}" for at_x in at_xs)}" class="grid"/>'
 
 
 def _label(at_x: float, bottom: float, size: CurveSize, upper: str, lower: str) -> Iterator[str]:

@@ -2,44 +2,63 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+
+import numpy as np
 
 from lullwort.detector import Units, value_range
 from lullwort.exporting.batchcurve import BatchCurve
+from lullwort.exporting.curveheld import HeldStill
 from lullwort.records import HOUR_US
 
-__all__ = ["curve_says"]
+__all__ = ["FEW_DAYS", "curve_says", "moment_of"]
 
 _DAY_US = 24 * HOUR_US
+_MOST_PARTS = 3
+FEW_DAYS = 3.6
+"""[d] So short a span is told by the clock, and its gravities with all their decimals."""
+
+
+def moment_of(curve: BatchCurve, units: Units) -> Callable[[float], str]:
+    """What names a moment [d since pitch] of a curve: the day, or in a short span the hour, too."""
+    named = units.day_and_time if curve.to_day - curve.from_day <= FEW_DAYS else units.day
+    return lambda day: named(curve.pitched_us + round(float(day) * _DAY_US))
 
 
 def curve_says(curve: BatchCurve, units: Units) -> str:
     """The sentences; none of what is not on the curve."""
-
-    def date(day: float) -> str:
-        return units.day(curve.pitched_us + round(float(day) * _DAY_US))
-
-    said = [*_gravities(curve, units, date), *_samples(curve, units, date)]
+    moment = moment_of(curve, units)
+    said = [*_gravities(curve, units, moment), *_samples(curve, units, moment)]
     if curve.held is not None:
-        since, until = (date(day) for day in curve.held[:2])
-        said.append(f"Held still from {since} to {until}, by which it was proved.")
+        said.append(f"Held still for {curve.held.hours} h, {_spans(curve.held, moment)}, by which it was proved.")
     if len(curve.temps):
         low, high = (units.number(float(value), 1) for value in (curve.temps.min(), curve.temps.max()))
         said.append(f"Temperature {value_range(low, f'{high} °{units.temperature}')}.")
     return " ".join(said)
 
 
-def _gravities(curve: BatchCurve, units: Units, date: Callable[[float], str]) -> list[str]:
-    if not len(curve.smooth):
-        return []
-    first, last = (units.on_axis(float(value)) for value in (curve.smooth[0], curve.smooth[-1]))
-    since, until = (date(day) for day in (curve.days[0], curve.days[-1]))
-    return [f"Gravity by the sensor from {first} on {since} to {last} on {until}."]
+def _spans(held: HeldStill, moment: Callable[[float], str]) -> str:
+    if len(held.parts) > _MOST_PARTS:
+        return f"between {moment(held.from_day)} and {moment(held.to_day)} with {len(held.parts) - 1} silences"
+    return " and ".join(f"from {moment(since)} to {moment(until)}" for since, until in held.parts)
 
 
-def _samples(curve: BatchCurve, units: Units, date: Callable[[float], str]) -> list[str]:
-    if not curve.samples:
-        return []
-    many = f"{len(curve.samples)} hand samples" if len(curve.samples) > 1 else "1 hand sample"
-    read = ", ".join(f"{units.on_axis(mark.gravity)} on {date(mark.day)}" for mark in curve.samples)
-    return [f"{many}: {read}."]
+def _gravities(curve: BatchCurve, units: Units, moment: Callable[[float], str]) -> Iterator[str]:
+    places = np.flatnonzero(curve.believed)
+    if len(places):
+        first, last = (_level(curve, units, float(curve.smooth[place])) for place in (places[0], places[-1]))
+        since, until = (moment(curve.days[place]) for place in (places[0], places[-1]))
+        yield f"Gravity by the sensor from {first} on {since} to {last} on {until}."
+    if len(places) < len(curve.days):
+        yield "What was read in the cold is not believed, and is dashed."
+
+
+def _level(curve: BatchCurve, units: Units, gravity: float) -> str:
+    return units.shown_level(gravity) if curve.to_day - curve.from_day <= FEW_DAYS else units.on_axis(gravity)
+
+
+def _samples(curve: BatchCurve, units: Units, moment: Callable[[float], str]) -> Iterator[str]:
+    if curve.samples:
+        many = f"{len(curve.samples)} hand samples" if len(curve.samples) > 1 else "1 hand sample"
+        read = ", ".join(f"{_level(curve, units, mark.gravity)} on {moment(mark.day)}" for mark in curve.samples)
+        yield f"{many}: {read}."

@@ -103,10 +103,12 @@ def _figure(sheet: Sheet, curve: BatchCurve | None, units: Units, wide: CurveSiz
 def _key(curve: BatchCurve) -> str:
     """What is drawn, by its shape."""
     parts = ["line: smoothed", "grey: hourly medians"] if len(curve.days) else []
+    if not curve.believed.all():
+        parts.append("dashed: read in the cold, not believed")
     if curve.samples:
         parts.append("◇ hand sample with its range" + ("" if len(curve.days) else ", dashed between them"))
     if curve.held is not None:
-        parts.append("box: held still, the proof")
+        parts.append(f"box: held still for {curve.held.hours} h, the proof")
     if curve.expected is not None:
         parts.append("dot-dash: where it should end")
     if len(curve.temps):

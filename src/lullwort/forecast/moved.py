@@ -29,6 +29,7 @@ class Standing(NamedTuple):
     restarted_by: str
     sampled_us: int | None
     temp_c: float | None
+    interrupted_us: int | None = None
 
     @classmethod
     def of(cls, judge: BatchJudge, verdict: Verdict, forecast: Forecast) -> Standing:
@@ -37,6 +38,7 @@ class Standing(NamedTuple):
         return cls(
             forecast.as_of_us, forecast.ready, forecast.end, verdict, watch.in_main_fall, watch.has_fallen,
             watch.clock.restarted_us, watch.clock.restarted_by, watch.offset.sampled_us, watch.warmth.temp_c,
+            watch.clock.interrupted_us,
         )  # fmt: skip
 
 
@@ -60,6 +62,8 @@ def _because(before: Standing, now: Standing, *, later: bool) -> str:
     # What can only have held it up is no reason for its being sooner, nor the other way round.
     if later and now.restarted_us > before.restarted_us and now.restarted_by != "pitched":
         return f"the proof began anew ({now.restarted_by})"
+    if later and now.interrupted_us is not None and now.interrupted_us != before.interrupted_us:
+        return "a gap in the log asks for more proof"
     if now.sampled_us != before.sampled_us:
         return "a hand sample was taken"
     if now.has_fallen and not before.has_fallen:

@@ -7,12 +7,12 @@ from typing import NamedTuple
 
 from lullwort.analysis import hour_end
 from lullwort.cellarbook import Book
-from lullwort.detector import judge, newest_us
+from lullwort.detector import done_to_us, judge
 from lullwort.records import HOUR_US, Batch, VesselReadings
 from lullwort.standing.entry import Entry, owned_until
 from lullwort.standing.spread import cores, spread
 
-__all__ = ["judge_book", "judge_readings"]
+__all__ = ["entered_to_us", "judge_book", "judge_readings"]
 
 _EVER = (-(2**62), 2**62)
 _GOES_ON_US = 24 * HOUR_US
@@ -129,18 +129,26 @@ def _judge_vessel(vessel: _Vessel) -> list[Entry]:
     for batch in own if only is None else [b for b in own if b.name in only]:
         until_us = owned_until(batch, own)
         end_us = min((t for t in (until_us, batch.packaged_us) if t is not None), default=None)
-        instant = as_of_us
-        if instant is None and batch.packaged_us is not None:
-            # A packaged batch is judged up to the end of the hour of its packaging, not to its newest reading.
-            instant = hour_end(batch.packaged_us)
         mine = readings.within(batch.pitched_us, end_us)
+        read_us = int(mine.at_us.max()) if len(mine) else batch.pitched_us
+        instant = entered_to_us(batch, read_us, now_us) if as_of_us is None else as_of_us
         if instant is None:
-            instant = newest_us(batch, mine, now_us)
+            instant = read_us
         judged = judge(batch, mine, as_of_us=instant, until_us=until_us)
         goes_on_us = _goes_on_after(batch, until_us, newest, as_of_us)
         refilled = until_us is not None and (as_of_us is None or until_us <= as_of_us)
         entries.append(Entry(name, batch, judged, newest, set_aside, goes_on_us, refilled))
     return entries
+
+
+def entered_to_us(batch: Batch, read_us: int, now_us: int) -> int | None:
+    """[µs] Up to when a batch is judged for what was entered of it, where no moment is named; None where its newest
+    reading alone tells. A packaged one is judged up to the end of the hour of its packaging, whatever was read later.
+
+    Args:    read_us: [µs] of its newest reading, or of its pitch.
+             now_us: [µs] what is dated later has not been done yet.
+    """
+    return done_to_us(batch, read_us, now_us) if batch.packaged_us is None else hour_end(batch.packaged_us)
 
 
 def _goes_on_after(batch: Batch, until_us: int | None, newest_us: int | None, as_of_us: int | None) -> int | None:

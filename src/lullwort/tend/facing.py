@@ -35,7 +35,8 @@ class Facing:
         Workroom(settings.book)  # what a service that was killed has left there goes at once, not when somebody looks
 
         def tended() -> Tended:
-            return Tended({judged.batch.name: judged for judged in keeper.judging.now()}, keeper.failing)
+            revision = keeper.judging.revision  # asked first: what is judged meanwhile rests on that or a newer one
+            return Tended(keeper.judging.by_name(), keeper.failing, revision)
 
         self._keeper, self._news = keeper, News()
         self._desk = Desk(book, tended, now_us)

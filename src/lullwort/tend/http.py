@@ -17,6 +17,7 @@ import msgspec
 from lullwort.collector import Arrival, Form, HttpSettings, Outcome, Packet, http_token
 from lullwort.errors import SourceError
 from lullwort.tend.health import Health, as_json, as_metrics
+from lullwort.tend.logs import thin_out
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -68,14 +69,15 @@ class HttpFace:
         """Begin to listen. Raises SourceError where the address is taken or may not be used."""
         import uvicorn
 
-        from lullwort.tend.impatient import MOST_CONNECTIONS, ImpatientProtocol
+        from lullwort.tend.entrance import Listening
 
+        thin_out("asyncio", "uvicorn.error", "lullwort.http", "lullwort.guesses")
         settings = self._settings
         config = uvicorn.Config(
             self._app(),
             host=settings.host,
             port=settings.port,
-            http=ImpatientProtocol,
+            http="h11",
             ws="none",
             lifespan="off",
             loop="asyncio",
@@ -84,7 +86,6 @@ class HttpFace:
             access_log=False,
             server_header=False,
             timeout_graceful_shutdown=2,
-            limit_concurrency=2 * MOST_CONNECTIONS,
             proxy_headers=False,  # whoever sits on this machine could guess tokens in the name of others
             h11_max_incomplete_event_size=_LONGEST_HEAD,
             ssl_certfile=settings.certificate_file,
@@ -94,7 +95,7 @@ class HttpFace:
             config.load()
         except (OSError, ValueError) as exc:  # of TLS; nothing else is read from files
             raise SourceError(f"{settings.certificate_file}: cannot be used with {settings.key_file}: {exc}") from exc
-        self._server = uvicorn.Server(config)
+        self._server = Listening(config)
         self._thread = threading.Thread(target=self._run, name="http", daemon=True)
         self._thread.start()
         give_up = time.monotonic() + _STARTED_WITHIN_S
@@ -123,19 +124,21 @@ class HttpFace:
 
     def _app(self) -> ASGIApp:
         from starlette.applications import Starlette
-        from starlette.routing import BaseRoute, Mount, Route
+        from starlette.routing import Route
 
         from lullwort.card import Guard, Guesses
 
         self._guesses = self._guesses or Guesses()
-        routes: list[BaseRoute] = [
+        routes = [
             Route(_READINGS, self._readings, methods=["POST"]),
             Route(_HEALTH, self._tell_health, methods=["GET"]),
             Route(_METRICS, self._tell_metrics, methods=["GET"]),
         ]
+        app, programs = Starlette(routes=routes), (_READINGS, _HEALTH, _METRICS)
+        app.router.redirect_slashes = False
         if self._card is not None:
-            routes.append(Mount("/", self._card))
-        return Guard(Starlette(routes=routes), self._settings, (_READINGS, _HEALTH, _METRICS))
+            app.router.default = self._card
+        return Guard(app, self._settings, programs)
 
     async def _readings(self, request: Request) -> Response:
         refused = self._refused(request)

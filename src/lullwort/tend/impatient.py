@@ -1,4 +1,4 @@
-"""Connections over which nothing is said, or nothing read, are closed, and more than so many are not kept.
+"""Connections over which nothing is said, or nothing read, are closed.
 
 Apart from the rest because it brings the web server's library in, which a service without [http] does without.
 """
@@ -6,21 +6,18 @@ Apart from the rest because it brings the web server's library in, which a servi
 from __future__ import annotations
 
 import asyncio
-from collections import Counter
+from collections.abc import Callable
 from typing import NamedTuple
 
 import h11
 from uvicorn.protocols.http.h11_impl import H11Protocol, RequestResponseCycle
 
-__all__ = ["MOST_CONNECTIONS", "WHOLE_WITHIN_S", "ImpatientProtocol"]
+__all__ = ["WHOLE_WITHIN_S", "ImpatientProtocol"]
 
 WHOLE_WITHIN_S = 20.0
 """[s] within which the head of a request has come, and its body unless that moves: a week of readings takes one."""
 LEAST_BYTES = 10_240
 """Of a body, in half that time, while which it counts as moving: a cellar's poor Wi-Fi brings ten times that."""
-MOST_CONNECTIONS = 100
-"""At a time: each takes one of the files that a process may have open, and so does the cellar book."""
-
 
 _SAFELY = (
     (b"content-type", b"text/plain; charset=utf-8"),
@@ -48,21 +45,23 @@ class ImpatientProtocol(H11Protocol):
     _came = 0
     """[bytes] since it was looked at last."""
     _moved = 0
-    since_s = 0.0
-    """[s] by the loop's clock, when it was opened."""
+    made = False
+    """Whether both sides have agreed on how to speak: under TLS that takes a while."""
+    on_lost: Callable[[], None] | None = None
+    """Told once it is over."""
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         """Begin to wait for the first request."""
         super().connection_made(transport)
-        self.since_s = self.loop.time()
-        if len(self.connections) > MOST_CONNECTIONS:
-            self._make_room()
+        self.made = True
         self._look_later()
 
     def connection_lost(self, exc: Exception | None) -> None:
         """Wait no longer."""
         if self._look is not None:
             self._look.cancel()
+        if self.on_lost is not None:
+            self.on_lost()
         super().connection_lost(exc)
 
     def data_received(self, data: bytes) -> None:
@@ -96,15 +95,15 @@ class ImpatientProtocol(H11Protocol):
         """Whether it is the other side's turn to say something."""
         return self.idle or self.conn.their_state is h11.SEND_BODY
 
-    def _make_room(self) -> None:
-        """Whoever has most connections loses the oldest that is waited for; where there is none, the new one goes."""
-        held = [one for one in self.connections if isinstance(one, ImpatientProtocol)]
-        address = Counter(one.client[0] for one in held if one.client is not None).most_common(1)
-        whose = address[0][0] if address else None
-        waiting = [one for one in held if one.waiting and one.client is not None and one.client[0] == whose]
-        oldest = min(waiting, key=lambda one: one.since_s, default=self)
-        oldest.connections.discard(oldest)
-        oldest.transport.abort()
+    @property
+    def served(self) -> bool:
+        """Whether anything that was asked over it has been answered."""
+        return self._answered > 0
+
+    @property
+    def stays(self) -> bool:
+        """Whether the answer that goes out over it now is one that whoever gives it wants to stay."""
+        return not self.idle and bool(self.scope["state"].get("stays"))
 
     def _look_later(self) -> None:
         self._look = self.loop.call_later(WHOLE_WITHIN_S / 2.0, self._still_waiting)

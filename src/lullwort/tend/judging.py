@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -79,6 +79,8 @@ class Judging:
     clocks: dict[str, VesselClock] = field(default_factory=dict)
     _live: dict[str, LiveJudge] = field(default_factory=dict)
     _judged: dict[str, Judged] = field(default_factory=dict)
+    revision: int | None = None
+    """Of the book, on which all that `now` gives rests; None before anything was judged."""
     _revision: int | None = None
     _stale: set[str] = field(default_factory=set)
     """Batches of which something changed in what was judged already."""
@@ -118,9 +120,11 @@ class Judging:
                 continue
             judged = live.judged(closed_us)
             self._stale.discard(name)
+            if before is None or judged != before:
+                self._judged = {**self._judged, name: judged}  # another one, for other threads read it
             if before is None or _shown(judged) != _shown(before):
-                self._judged[name] = judged
                 changed.append(judged)
+        self.revision = self._revision
         return changed
 
     def _is_due(self, name: str, before: Judged | None, closed_us: int, now_us: int) -> bool:
@@ -136,6 +140,10 @@ class Judging:
         """Every batch as last judged."""
         return list(self._judged.values())
 
+    def by_name(self) -> Mapping[str, Judged]:
+        """The same by name of the batch; what is judged later is in another one."""
+        return self._judged
+
     def open_vessels(self) -> set[str]:
         """In which a batch is, as far as anybody said, judged or not."""
         return {live.batch.vessel for live in self._live.values() if live.batch.packaged_us is None}
@@ -150,7 +158,7 @@ class Judging:
 
     def verdicts(self) -> dict[str, str]:
         """By batch."""
-        return {name: judged.verdict for name, judged in list(self._judged.items())}
+        return {name: judged.verdict for name, judged in self._judged.items()}
 
     def _take_up_entries(self, now_us: int) -> None:
         """What was entered, imported or withdrawn by somebody else since the last time has all judged anew."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from functools import partial
 from typing import Any
@@ -10,13 +11,16 @@ import click
 import pytest
 
 from lullwort.card.chosen import CHOSEN, unit_options
+from lullwort.card.forms import Form
 from lullwort.card.forms.closebatch import close_form
 from lullwort.card.forms.editbatch import edit_form
+from lullwort.card.forms.inunits import InUnits
 from lullwort.card.forms.note import NOTED_KINDS, note_form
 from lullwort.card.forms.openbatch import open_form
 from lullwort.card.forms.sample import sample_form
 from lullwort.card.forms.takeback import take_back_form
 from lullwort.card.imports.stating import column_fields, options_of, refused, stating_fields
+from lullwort.card.said import faults_of
 from lullwort.cli.backfill import backfill
 from lullwort.cli.batch import batch
 from lullwort.cli.note import note
@@ -24,6 +28,13 @@ from lullwort.records import EVENT_KINDS, Event
 from lullwort.science import to_sg
 
 Desk = Any  # the fixture's class lives in conftest.py
+
+
+def shown(form: Form) -> dict[str, str]:
+    """What a browser posts of a form as it is first shown."""
+    was = {f"was-{field.name}": form.values.get(field.name, "") for field in form.fields} if form.changes else {}
+    return {field.name: form.values.get(field.name, "") for field in form.fields} | was
+
 
 FORMS: dict[str, tuple[Any, click.Command]] = {
     "open": (open_form, batch.commands["open"]),
@@ -54,7 +65,7 @@ def test_each_field_goes_to_an_option_or_argument_of_its_command(desk: Desk, cal
 
 
 def test_what_a_brewer_may_enter_of_a_batch_can_be_entered_here(desk: Desk) -> None:
-    beside = {option.flag for option in CHOSEN} | {"--book"}
+    beside = {option.flag for option in CHOSEN} | {"--book", "--dry-run"}
     done = {"--moved", "--primed", "--filled"}  # nothing of it has been when a batch is opened
     for called in ("open", "edit", "close"):
         made, command = FORMS[called]
@@ -97,7 +108,7 @@ WRONG = [
     ("open", OPEN | {"original_gravity": "1.05", "read_at": "45"}, "read-at", "let it cool"),
     ("open", OPEN | {"original_gravity": "1.05", "with": "prism"}, "original-gravity", "is a refractometer"),
     ("open", OPEN | {"caution": "reckless"}, "caution", "one of those in the list"),
-    ("edit", {"hold_window": "two days"}, "hold-window", "is not a valid integer"),
+    ("edit", {"hold_window": "two days"}, "hold-window", "expected a number"),
     ("edit", {"hold_window": "5"}, "hold-window", "expected a whole number from 24 to 168 h"),
     ("edit", {"tolerance": "0.5"}, "tolerance", "write 0.5pt where points are meant"),
     ("edit", {"interval": "-1"}, "interval", "expected a number from 0.01 to 48 h"),
@@ -136,6 +147,58 @@ WRONG = [
     ("sample", SAMPLE | {"at": "2026-05-04T10:00"}, "at", "correct the entries</a> corrects that"),
     ("sample", SAMPLE | {"kind": "forced test", "gravity": "1.06"}, "gravity", "is not below the original gravity"),
 ]
+
+
+SEVERAL: list[tuple[str, dict[str, str]]] = [
+    (
+        "open",
+        {"vessel": "South 1", "pitched": "yesterday", "original-gravity": "1052", "volume": "much", "yeast-max": "200",
+         "attenuation": "a lot", "hold-window": "1.5", "target": "47", "losses": "some", "bottles": "24"},
+    ),
+    ("open", {"vessel": "south", "original-gravity": "1.05", "read-at": "hot", "yeast-min": "x", "name": "My beer"}),
+    ("edit", {"final-gravity": "low", "tolerance": "0.5", "interval": "-1", "yeast-max": "200", "target": "47"}),
+    ("close", {"packaged": LATE, "moved": "100", "primed": "two cups", "filled": "some", "known": "yes"}),
+    ("note", {"kind": "addition", "at": "yesterday", "added": "500 blah", "into": "some"}),
+    ("sample", {"at": LATE, "gravity": "30", "temperature": "68", "calibrated": "60"}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("called", "typed"), SEVERAL, ids=[f"{called}-{len(typed)}" for called, typed in SEVERAL])
+def test_all_that_is_wrong_is_told_at_once(desk: Desk, called: str, typed: dict[str, str]) -> None:
+    before = desk.batch()
+    _, faults = desk.enter(desk.form(FORMS[called][0]), **typed)
+    right = {"kind", "known"} | ({"vessel"} if typed.get("vessel") == "south" else set())
+    if typed.get("original-gravity") == "1.05":
+        right.add("original-gravity")
+    assert set(faults) == set(typed) - right
+    assert desk.batch() == before
+
+
+def test_what_is_missing_does_not_hide_what_else_is_wrong(desk: Desk) -> None:
+    for called, typed, missing in (
+        ("open", {"volume": "much"}, "vessel"),
+        ("close", {"moved": "100", "packaged": LATE}, "known"),
+        ("note", {"at": LATE}, "kind"),
+        ("sample", {"temperature": "68"}, "gravity"),
+    ):
+        form = desk.form(FORMS[called][0])
+        entered = shown(form) | typed
+        faults = form.faults(entered)
+        assert set(faults) == {missing}
+        ran = desk.run(form.words(form.without(entered, faults), unit_options(desk.settings), trial=True))
+        assert set(faults_of(ran, form.fields, form.batch)) == set(typed)
+
+
+def test_a_trial_finds_nothing_wrong_and_enters_nothing(desk: Desk) -> None:
+    before = desk.batch()
+    for called, typed in (
+        ("open", OPEN), ("edit", {"volume": "18"}), ("close", {"packaged": "2026-05-20T10:00", "known": "yes"}),
+        ("note", {"kind": "rouse", "at": "2026-05-07T10:00"}), ("sample", SAMPLE),
+    ):  # fmt: skip
+        form = desk.form(FORMS[called][0])
+        assert desk.run(form.words(shown(form) | typed, unit_options(desk.settings), trial=True)).code == 0
+    with desk.opened() as book:
+        assert book.batches.all() == [before]
 
 
 @pytest.mark.parametrize(("called", "typed", "beside", "says"), WRONG, ids=lambda value: str(value)[:60])
@@ -314,6 +377,50 @@ def note_address_of(desk: Desk, event: Event) -> str:
     address = take_back_address(desk.batch(), event)
     assert address in desk.form(FORMS["note"][0]).tail
     return address.partition("which=")[2]
+
+
+def begun(desk: Desk, called: str, *given: tuple[str, str]) -> Any:
+    form = desk.form(FORMS[called][0])
+    return form.begun(given, InUnits.of(desk.settings).moment)
+
+
+def test_a_link_hands_over_first_values_in_the_zone_of_the_page(desk_in: Callable[..., Desk]) -> None:
+    form = begun(desk_in(zone="Europe/Berlin"), "close", ("packaged", "2026-05-01T18:00:00Z"))
+    assert form.first == {"packaged": "2026-05-01T20:00"}
+    assert 'value="2026-05-01T20:00"' in "".join(form.body("/x", "token", "once", None, {}))
+
+
+def test_what_no_form_could_have_posted_begins_none(desk: Desk) -> None:
+    assert begun(desk, "close", ("packaged", "when it was"), ("known", "yes"), ("nothing", "x")).first == {}
+    assert begun(desk, "open", ("reported", "twice"), ("recipe", "x" * 301)).first == {}
+    assert begun(desk, "open", ("name", "a\x00"), ("volume", "")).first == {}
+    assert begun(desk, "open", ("pitched", "9999-12-31T23:59:59-12:00")).first == {}
+    given = ("reported", "corrected"), ("steady", "19.5C")
+    assert begun(desk, "open", *given).first == dict(given)
+
+
+def test_what_a_link_hands_over_counts_as_changed_and_does_not_lie_folded_up(desk: Desk) -> None:
+    form = begun(desk, "edit", ("steady", "19.5C"))
+    body = "".join(form.body("/x", "token", "once", None, {}))
+    assert 'name="was-steady" value=""' in body
+    (folded,) = re.findall(r"<details[^>]* open>(?:(?!</details>).)*</details>", body, re.DOTALL)
+    assert 'name="steady"' in folded
+    entered = {**form.values, **{f"was-{name}": value for name, value in form.values.items()}, **form.first}
+    assert form.words(entered, [])[:3] == ["batch", "edit", "--steady-temperature=19.5C"]
+    asked = "".join(begun(desk, "edit", ("show", "steady")).body("/x", "token", "once", None, {}))
+    assert len(re.findall("<details[^>]* open>", asked)) == 1
+    assert "<details open" not in "".join(begun(desk, "edit").body("/x", "token", "once", None, {}))
+
+
+def test_what_is_handed_over_is_text_and_nothing_else(desk: Desk) -> None:
+    body = "".join(begun(desk, "open", ("recipe", '"><script>')).body("/x", "token", "once", None, {}))
+    assert "<script>" not in body
+    assert "&quot;&gt;&lt;script&gt;" in body
+
+
+def test_closing_leads_on_to_what_else_may_be_meant(desk: Desk) -> None:
+    lead = desk.form(FORMS["close"][0]).lead
+    assert re.findall('href="([^"]+)"', lead) == ["/batch/north-1/edit", "/vessel/north/open"]
 
 
 def test_a_form_for_what_is_not_there_is_none(desk: Desk) -> None:

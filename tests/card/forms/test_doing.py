@@ -76,6 +76,11 @@ def events(path: Path, name: str) -> list[str]:
         return [event.note for event in book.batches.get(name).events]
 
 
+def with_samples(path: Path, name: str) -> list[float | None]:
+    with open_book(path, create=False) as book:
+        return [event.gravity for event in book.batches.get(name).events if event.kind == "sample"]
+
+
 NOTE = "/batch/south-1/note"
 PITCH_DAY = "2026-03-25"
 
@@ -91,9 +96,20 @@ def test_a_batch_is_opened_told_once_and_seen_on_its_page(served_own: Served) ->
     status, shown, _ = visitor.get(after)
     assert status == 200
     assert "loft-2026-06-01" in shown
-    assert "original gravity 1.061" in shown
+    assert re.search(r"<p><b>Opened\.</b> loft-2026-06-01: [^<]*original gravity 1\.061[^<]*<a href=\"\?\">", shown)
     assert 'id="told"' in shown
     assert 'id="told"' not in visitor.get(after)[1]
+
+
+def test_a_link_begins_a_form_but_what_is_posted_counts(served_own: Served) -> None:
+    visitor, path = Visitor(served_own.url), "/batch/south-1/note?kind=warm&at=2026-03-26T10:00:00Z"
+    _, shown, _ = visitor.get(path)
+    assert '<option value="warm" selected>' in shown
+    assert 'value="2026-03-26T10:00"' in shown
+    status, refused, _ = visitor.post(path, kind="moved", at="2026-03-27T11:00", words="x" * 5000)
+    assert status == 422
+    assert '<option value="moved" selected>' in refused
+    assert 'value="2026-03-27T11:00"' in refused
 
 
 def test_a_form_that_is_sent_twice_is_done_once_and_says_so(own_cellar: Path, served_own: Served) -> None:
@@ -126,6 +142,42 @@ def test_what_is_refused_comes_back_as_it_was_typed_with_the_reason_beside_it(se
     assert re.search(r'id="f-gravity-wrong"><b>Look again:</b> It is &#x27;30&#x27;, expected a specific', shown)
     assert "<script>alert" not in shown
     assert f">{html.escape(words)}</textarea>" in shown
+
+
+SAMPLE = "/batch/south-1/sample"
+
+
+def test_a_sample_that_can_hardly_be_is_asked_about_before_it_is_stored(own_cellar: Path, served_own: Served) -> None:
+    visitor, at = Visitor(served_own.url), "2026-03-26T01:00"
+    entered = visitor.filled(SAMPLE, gravity="1.112", kind="sample", at=at)
+    status, shown, _ = visitor.send(SAMPLE, entered)
+    assert status == 422
+    assert "<h2>Can that be?</h2>" in shown
+    assert "above the original gravity of south-1" in shown
+    assert "be taken back" not in shown
+    insisting = re.search(r'<button type="submit" form="entry" name="insist" value="(\w{16})">Store it all', shown)
+    assert insisting is not None
+    assert with_samples(own_cellar, "south-1") == []
+    # Whoever has changed it since insists on something else, and is asked anew.
+    assert visitor.send(SAMPLE, entered | {"gravity": "1.113", "insist": insisting[1]})[0] == 422
+    assert with_samples(own_cellar, "south-1") == []
+    status, _, headers = visitor.send(SAMPLE, entered | {"insist": insisting[1]})
+    assert status == 303
+    assert with_samples(own_cellar, "south-1") == [1.112]
+    told = visitor.get(headers["Location"])[1]
+    assert "<p><b>Noted.</b> sample at Thu 26 Mar 2026 01:00 UTC noted for south-1" in told
+    assert "It can be taken back in " in told
+
+
+def test_a_box_that_is_not_ticked_does_not_hide_what_else_is_wrong(own_cellar: Path, served_own: Served) -> None:
+    visitor = Visitor(served_own.url)
+    path, wrong = "/batch/east-1/close", {"packaged": "2099-01-01T10:00", "moved": "100", "filled": "some"}
+    status, shown, _ = visitor.post(path, **wrong)
+    assert status == 422
+    assert re.findall(r'id="f-([a-z]+)-wrong"', shown) == ["packaged", "moved", "filled", "known"]
+    assert shown.count('<li><a href="#f-') == 4
+    with open_book(own_cellar, create=False) as book:
+        assert book.batches.get("east-1").packaged_us is None
 
 
 def test_nothing_is_done_for_a_form_that_is_not_ours(own_cellar: Path, served_own: Served) -> None:

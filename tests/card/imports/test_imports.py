@@ -113,14 +113,18 @@ def test_a_foreign_log_goes_from_its_doubts_into_the_book_and_out_again(guest: G
     listed = guest.get("/import")
     assert "Gärkeller-Süd.csv" in listed.words
     asked = guest.get(f"/import/withdraw/{imported.name}")
-    assert "Withdraw Gärkeller-Süd.csv?" in asked.words
+    assert "Take Gärkeller-Süd.csv back?" in asked.words
     with open_book(small_cellar) as book:
         assert book.imports.get(imported.name).in_use
     taken_back = guest.post(asked.action(f"/{imported.name}"))
-    assert "Gärkeller-Süd.csv is withdrawn" in taken_back.words
+    assert "Gärkeller-Süd.csv is taken back" in taken_back.words
     with open_book(small_cellar) as book:
         assert list(book.readings.of("west", *EVER)) == []
-    assert "It is not in use: withdrawn" in guest.get(f"/import/withdraw/{imported.name}").words
+    emptied = guest.get("/vessel/west")
+    assert (emptied.status, guest.get("/vessel/never-was").status) == (200, 404)
+    assert "It has no batch, and no readings since its only import was taken back." in emptied.words
+    assert "Gärkeller-Süd.csv, taken back" in emptied.words
+    assert "It is not in use: taken back" in guest.get(f"/import/withdraw/{imported.name}").words
 
 
 def test_a_saved_mapping_and_columns_by_number_settle_what_is_doubtful(guest: Guest) -> None:
@@ -157,6 +161,40 @@ def test_what_is_hostile_is_shown_as_text_and_runs_nothing(guest: Guest, small_c
     assert "<img" not in stored.text
     assert HOSTILE in stored.words
     assert not (small_cellar.parent / "passwd").exists()
+
+
+def test_a_file_of_older_programs_is_read_once_its_encoding_is_confirmed(guest: Guest) -> None:
+    log = german().decode("utf-8-sig").replace("Bemerkung", "Gärkeller").encode("windows-1252")
+    seen = came_to(guest, guest.hand_in("/import", "kühl.csv", log, {"vessel": "west", "zone": "Europe/Berlin"}))
+    assert seen.status == 422
+    assert "Look again: kühl.csv is not text in UTF-8. Windows-1252 is filled in here" in seen.words
+    assert "Something that is needed failed" not in seen.words
+    assert '<option value="windows-1252" selected>' in seen.text
+    assert seen.text.index('id="f-encoding"') < seen.text.index("<details")  # not folded away
+    stated = {"vessel": "west", "zone": "Europe/Berlin", "encoding": "windows-1252", "times": "dmy"}
+    shown = came_to(guest, guest.post(seen.action(), stated))
+    assert "60 readings would be stored" in shown.words
+    assert "Restextrakt [°P]" in shown.words
+
+
+def test_a_zone_that_only_the_settings_have_is_asked_about_beside_the_times(guest: Guest, small_cellar: Path) -> None:
+    saved = small_cellar.with_name("settings.toml")
+    saved.write_text(f'zone = "America/Denver"\n{saved.read_text()}')
+    seen = came_to(guest, guest.hand_in("/import", "log.csv", german(), {"vessel": "west", "times": "dmy"}))
+    assert "have no offset. America/Denver is assumed from your settings: is it the zone of this log?" in seen.words
+    assert re.search(r'<input[^>]* name="zone"[^>]* aria-invalid="true"[^>]* value="America/Denver"', seen.text)
+    assert "Its first rows (times in America/Denver, assumed from your settings)" in seen.words
+    assert "/store/" not in seen.text
+    # Who stores it all the same has not been shown how.
+    assert "/store/" not in came_to(guest, guest.post(f"{seen.action()}/store/1")).text
+    settled = came_to(guest, guest.post(seen.action(), {"vessel": "west", "zone": "America/Denver", "times": "dmy"}))
+    assert "60 readings would be stored" in settled.words
+    assert "assumed" not in settled.words
+    # A mapping that names its zone has stated it; times with an offset need none.
+    named = came_to(guest, guest.hand_in("/import", "log.csv", german(), {"mapping": "keller", "times": "dmy"}))
+    assert "60 readings would be stored" in named.words
+    own = re.sub(rb"(\d\d)\.03\.2026;(\d\d:00)", rb"2026-03-\1T\2Z;", german())
+    assert "assumed" not in came_to(guest, guest.hand_in("/import", "log.csv", own, {"vessel": "west"})).words
 
 
 def test_what_is_no_log_gets_a_sentence(guest: Guest, small_cellar: Path) -> None:

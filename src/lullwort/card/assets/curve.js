@@ -1,12 +1,14 @@
-// Reads values off the curve, and shows a part of it larger. All words and figures come from the server.
+// Reads values off the curve, and shows a part of it larger. All figures come from the server, rounded as it shows them.
 (() => {
   "use strict";
   const SVG = "http://www.w3.org/2000/svg";
   const part = () => document.getElementById("curve");
   const figure = () => document.getElementById("curve-figure");
-  // `query` is of the span that was chosen, `before` of those to go back to, `at` the moment that is read [s].
-  const state = { query: null, before: [], at: null };
-  let moments = [], asked = 0;
+  const MOST_BEFORE = 12;
+  // `before` is of the spans to go back to, `at` the moment that is read [s], `wanted` the ends [s] of the span that was
+  // asked for and is not shown yet: what comes next goes on from there.
+  const state = { before: [], at: null, wanted: null };
+  let moments = [], asked = 0, asking = null;
 
   const ends = () => figure().dataset.ends.split(" ").map(Number); // of the span, and of the whole [s]
   const drawings = () => [...figure().querySelectorAll("svg[data-plot]")];
@@ -24,6 +26,42 @@
   }
   const cleared = name => figure().querySelectorAll(`svg .${name}`).forEach(element => element.remove());
 
+  // -- moments: columns of whole numbers of the last place, each what it is more than the one before; null: not known ---
+  function decoded(data) {
+    const sums = column => { let sum = 0; return column.map(step => step === null ? null : sum += step); };
+    const columns = {};
+    for (const name of ["right", "down", "clock", "gravity", "under", "over", "least", "more", "temp"])
+      columns[name] = sums(data[name]);
+    const form = zero => {
+      const [number, ...unit] = zero.split(" "), places = number.length - 2;
+      const digits = value => {
+        const all = String(Math.abs(value)).padStart(places + 1, "0");
+        return `${value < 0 ? "-" : ""}${all.slice(0, -places)}${number[1]}${all.slice(-places)}`;
+      };
+      return (least, most = least) =>
+        [least === most ? digits(most) : `${digits(least)} to ${digits(most)}`, ...unit].join(" ");
+    };
+    const level = form(data.level), degrees = form(data.degrees);
+    const days = data.days.flatMap(([day, count]) => Array(count).fill(day));
+    const two = number => String(number).padStart(2, "0");
+    return days.map((day, i) => {
+      const at = name => columns[name][i];
+      const known = () => {
+        const said = [], gravity = at("gravity");
+        if (gravity !== null) {
+          const range = at("under") === null ? data.cold : level(gravity - at("under"), gravity + at("over"));
+          said.push(`gravity ${level(gravity)} (${range})`);
+        }
+        if (at("least") !== null) said.push(`read ${level(at("least"), at("least") + at("more"))}`);
+        if (at("temp") !== null) said.push(degrees(at("temp")));
+        if (data.said[i]) said.push(data.said[i]);
+        return said.join("; ");
+      };
+      const clock = at("clock");
+      return [at("right"), at("down"), `${day} ${two(Math.floor(clock / 60))}:${two(clock % 60)}`, known];
+    });
+  }
+
   // -- reading ---------------------------------------------------------------------------------------------------
   const nearest = right => moments.reduce(
     (best, moment, i) => Math.abs(moment[0] - right) < Math.abs(moments[best][0] - right) ? i : best, 0);
@@ -38,7 +76,7 @@
     const says = document.getElementById("curve-reads");
     cleared("hair"); cleared("dot");
     if (!moments[i]) { state.at = null; says.textContent = ""; return; }
-    const [right, down, when, known] = moments[i], [from, to] = ends();
+    const [right, down, when, words] = moments[i], known = words(), [from, to] = ends();
     state.at = from + right / 1e4 * (to - from);
     for (const svg of drawings()) {
       const plot = plotOf(svg), x = plot.left + right / 1e4 * (plot.right - plot.left);
@@ -57,27 +95,32 @@
 
   // -- spans -----------------------------------------------------------------------------------------------------
   async function show(query, back) {
-    const mine = ++asked, old = part(), focused = document.activeElement;
-    const held = old.contains(focused) ? focused.id : null, open = document.getElementById("curve-values").open;
+    const mine = ++asked;
+    asking?.abort(); // only the last one counts
+    asking = new AbortController();
     figure().classList.add("curve-busy");
     try {
-      const answer = await fetch(old.dataset.curve + query, { credentials: "same-origin" });
+      const from = part().dataset.curve + pageAddress.withSpan(query).search;
+      const answer = await fetch(from, { credentials: "same-origin", signal: asking.signal });
       if (!answer.ok) throw new Error(answer.statusText);
       const page = new DOMParser().parseFromString(await answer.text(), "text/html");
       const fresh = page.getElementById("curve");
       if (mine !== asked || !fresh || !part()) return;
-      if (!back && part().dataset.query !== query) state.before.push(part().dataset.query);
-      state.query = query;
+      if (!query) state.before = [];
+      else if (!back && part().dataset.query !== query)
+        state.before = [...state.before, part().dataset.query].slice(-MOST_BEFORE);
+      asking = state.wanted = null;
+      // Noted only now: news may have replaced the part, and the reader gone elsewhere, since this was asked for.
+      const focused = document.activeElement, held = part().contains(focused), id = focused.id;
+      const open = document.getElementById("curve-values").open;
       part().replaceWith(document.adoptNode(fresh));
       document.getElementById("curve-values").open = open;
-      const here = new URL(location.href);
-      for (const key of ["span", "from", "to"]) here.searchParams.delete(key);
-      new URLSearchParams(query).forEach((value, key) => here.searchParams.set(key, value));
-      history.replaceState(history.state, "", here);
+      pageAddress.takeSpan(query);
       begin();
-      if (held) (document.getElementById(held) || figure()).focus({ preventScroll: true });
+      if (held && id) document.getElementById(id)?.focus({ preventScroll: true });
       if (held && document.activeElement === document.body) figure().focus({ preventScroll: true });
     } catch {
+      if (mine === asked) asking = state.wanted = null;
       if (mine === asked && figure()) {
         figure().classList.remove("curve-busy");
         document.getElementById("curve-reads").textContent = "This span could not be fetched; what is shown is the one before.";
@@ -85,22 +128,35 @@
     }
   }
   function goBack() {
+    if (state.wanted) return giveUp(); // what is not shown yet
     if (state.before.length) show(state.before.pop(), true);
     else if (part().dataset.query) show("", true);
+  }
+  function giveUp() {
+    asked += 1;
+    asking?.abort();
+    asking = state.wanted = null;
+    figure().classList.remove("curve-busy");
+  }
+  function showWhole() {
+    state.wanted = null;
+    if (asking || part().dataset.query) show("");
   }
   function span(from, to) {
     const [, , first, last] = ends();
     const length = Math.min(Math.max(to - from, 7200), last - first);
     from = Math.min(Math.max(from, first), last - length);
+    state.wanted = [from, from + length];
     if (length >= last - first) show("");
     else show(`?from=${Math.round(from)}&to=${Math.round(from + length)}`);
   }
+  const wanted = () => state.wanted ?? ends();
   function zoom(by, about) {
-    const [from, to] = ends(), middle = about === undefined ? state.at ?? (from + to) / 2 : about;
+    const [from, to] = wanted(), middle = about === undefined ? state.at ?? (from + to) / 2 : about;
     span(middle - (middle - from) * by, middle + (to - middle) * by);
   }
   function move(by) {
-    const [from, to] = ends();
+    const [from, to] = wanted();
     span(from + by * (to - from), to + by * (to - from));
   }
 
@@ -169,7 +225,7 @@
     PageUp: () => step(-24), PageDown: () => step(24),
     Home: () => read(0), End: () => read(moments.length - 1),
     "+": () => zoom(0.5), "=": () => zoom(0.5), "-": () => zoom(2), "−": () => zoom(2),
-    Escape: goBack,
+    0: () => showWhole(), Escape: goBack,
   };
   function keyed(event) {
     if (event.target !== figure() || event.ctrlKey || event.metaKey || event.altKey || !(event.key in KEYS)) return;
@@ -181,7 +237,7 @@
   function begin() {
     const drawn = figure();
     if (!drawn) { moments = []; return; }
-    moments = JSON.parse(drawn.dataset.moments);
+    moments = decoded(JSON.parse(drawn.dataset.moments));
     drawn.tabIndex = 0;
     part().classList.add("curve-live");
     drawn.addEventListener("pointerdown", pressed);
@@ -194,15 +250,18 @@
       const link = event.target.closest("a");
       if (!link || event.ctrlKey || event.metaKey || event.shiftKey || event.button) return;
       event.preventDefault();
-      const query = new URL(link.href).search;
-      show(query === "?span=whole" ? "" : query);
+      state.wanted = null;
+      show(link.dataset.span);
     });
     if (state.at !== null) read(chosen());
   }
   document.addEventListener("card:changed", () => {
     if (!figure() || figure().tabIndex === 0) return; // it is the one that was begun with
     begin();
-    if (state.query !== null && part().dataset.query !== state.query) show(state.query, true);
+    if (part().dataset.query !== pageAddress.span()) show(pageAddress.span(), true);
   });
-  if (part()) { begin(); state.query = part().dataset.query; }
+  if (part()) {
+    begin();
+    pageAddress.takeSpan(part().dataset.query); // however it was written
+  }
 })();

@@ -1,9 +1,9 @@
-"use strict";
 // Shows what has changed without a reload, says how long ago things were, and says when it is no longer kept up to date.
 (() => {
   const SILENT_MS = 40000; // the service says each 15 s that it is there
   const GRACE_MS = 4000; // a line that breaks and is back by then is not worth a word
   const PATIENCE_MS = 20000;
+  const TOLD_MS = 20000; // so long what was done is told at the least
   const SHORTEST_MS = 1000;
   const LONGEST_MS = 60000;
   const byId = (id) => document.getElementById(id);
@@ -182,6 +182,15 @@
     to.focus({ preventScroll: true });
   };
 
+  // What was done has been read by then; what is dangerous or doubtful of it stays until it is put away.
+  const letGo = () => {
+    const told = byId("told");
+    if (!told || performance.now() < TOLD_MS || told.querySelector(".danger, .doubt")) return;
+    const had = told.contains(document.activeElement);
+    told.remove();
+    if (had) byId("card").focus({ preventScroll: true });
+  };
+
   const take = (next) => {
     if (next.querySelector("script[src]")?.src !== document.querySelector("script[src]")?.src) {
       location.reload(); // the service is another one since, and so is this script
@@ -200,6 +209,7 @@
       redo(will, things);
       changed.push([will, things]);
     };
+    letGo();
     tag = next.body.dataset.tag;
     document.title = next.title;
     if (alike) {
@@ -229,8 +239,6 @@
     const others = answers().filter((says) => !before.includes(says));
     if (others.length) byId("said").textContent = others.join(" ");
   };
-  const page = new URL(location.href);
-  page.searchParams.delete("told");
   const ask = async () => {
     if (document.hidden) return;
     askMore = asking;
@@ -239,6 +247,7 @@
     try {
       do {
         askMore = false;
+        const page = pageAddress.here();
         const answer = await fetch(page, {
           cache: "no-store",
           headers: { "If-None-Match": `W/"${tag}"` },
@@ -246,7 +255,12 @@
         });
         if (answer.status !== 304) {
           if (!answer.ok || answer.redirected) throw new Error(`${answer.status}`);
-          take(new DOMParser().parseFromString(await answer.text(), "text/html"));
+          const next = new DOMParser().parseFromString(await answer.text(), "text/html");
+          if (pageAddress.here().href !== page.href) {
+            askMore = true; // the reader has chosen something else meanwhile
+            continue;
+          }
+          take(next);
         }
         hear();
       } while (askMore && !document.hidden);

@@ -8,8 +8,10 @@ from lullwort.card.forms.batches import page_of
 from lullwort.card.forms.entryfields import container_field, done_fields, entered_values, moment_field, sugar_field
 from lullwort.card.forms.form import Form
 from lullwort.card.forms.inunits import InUnits
+from lullwort.card.markup import batch_path, prose, vessel_path
 from lullwort.detector import MAY_BE_PACKAGED, Judged, reason
 from lullwort.exporting import escaped
+from lullwort.records import Batch
 from lullwort.settings import Settings
 
 __all__ = ["close_form"]
@@ -40,13 +42,15 @@ def close_form(cellar: Cellar, settings: Settings, name: str) -> Form | None:
         ("batch", "close"),
         (packaged, moved, primed, sugar_field(""), filled, container_field(""), *boxes),
         "It is packaged: close the batch" if batch.packaged_us is None else "Date it anew",
+        "Closed." if batch.packaged_us is None else "Dated anew.",
         page_of(cellar, batch),
         arguments=(f"batch:{name}",),
         values=values,
-        lead=_verdict(judged, shown),
+        lead=Html(f"{_verdict(judged, shown)}{_elsewhere(batch)}"),
         warning="" if judged.proved else _danger(judged),
         batch=name,
         changes=True,
+        tried=True,
     )
 
 
@@ -57,11 +61,19 @@ _KNOWN = Field(
 
 def _verdict(judged: Judged, shown: InUnits) -> Html:
     then = judged.before_packaging
-    says = escaped(reason(then.verdict, then.now, shown.units))
+    says = prose(reason(then.verdict, then.now, shown.units), judged.batch.name)
     when = "May it be packaged?" if then is judged else "Might it be packaged?"
     return Html(
         f'<p class="answer">{when} <b>{escaped(MAY_BE_PACKAGED[then.verdict])}</b> ({escaped(then.verdict)}).</p>'
         f"<p>{says}</p>"
+    )
+
+
+def _elsewhere(batch: Batch) -> str:
+    """Where else a brewer may have meant to go."""
+    return (
+        f'<p>Is an entry of it wrong? <a href="{batch_path(batch.name, "edit")}">Correct its entries</a>. Once it is '
+        f'closed, <a href="{vessel_path(batch.vessel, "open")}">open the next batch in {escaped(batch.vessel)}</a>.</p>'
     )
 
 

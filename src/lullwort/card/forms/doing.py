@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import hashlib
+import hmac
 import secrets
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
+from urllib.parse import quote
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -15,11 +18,13 @@ from lullwort.card.cellar import Cellar
 from lullwort.card.chosen import chosen_settings, unit_options
 from lullwort.card.commands import BusyError, Commands, Ran
 from lullwort.card.desk import Desk
+from lullwort.card.fields import INSIST_FIELD
 from lullwort.card.forms.form import ONCE_FIELD, Form
+from lullwort.card.forms.inunits import InUnits
 from lullwort.card.onwards import OnceOnly, Told
 from lullwort.card.page import page
 from lullwort.card.posted import OldFormError, posted
-from lullwort.card.said import faults_of, told_html
+from lullwort.card.said import doubts_of, faults_of, told_html
 from lullwort.card.visitor import visitor_of
 from lullwort.settings import Settings
 
@@ -31,7 +36,6 @@ FormOf = Callable[[Cellar, Settings], Form | None]
 _OLD = "This form was shown too long ago, so nothing was done. Look whether this is still meant, and send it again."
 _BUSY = "So much is being entered just now that this was not begun, and nothing was done. Send it again in a minute."
 _WITHIN_S = 60.0
-_NOT_STORED = {"Cache-Control": "no-store"}
 
 
 class _Came(NamedTuple):
@@ -68,34 +72,70 @@ class Doing:
         if form is None:
             raise HTTPException(404)
         if entered is None:
-            return self.shown(request, form)
+            return self.shown(request, form.begun(request.query_params.multi_items(), InUnits.of(chosen).moment))
         if old:
             return self.shown(request, form, entered, {"": _OLD}, 403)
+        options = unit_options(chosen)
         faults = form.faults(entered)
         if faults:
-            return self.shown(request, form, entered, faults)
-        return await self._done(request, form, entered, form.words(entered, unit_options(chosen)))
+            return self.shown(request, form, entered, await self._all_faults(form, entered, faults, options))
+        words = form.words(entered, options)
+        if form.insist:
+            asked = await self._asked(form, entered, words, options)
+            if asked is not None:
+                return self.shown(request, form, entered, {"": asked[0]}, insisted=asked[1])
+        return await self._done(request, form, entered, words)
 
     def shown(
         self, request: Request, form: Form, entered: Mapping[str, str] | None = None,
-        errors: Mapping[str, str] | None = None, status: int = 422,
+        errors: Mapping[str, str] | None = None, status: int = 422, *, insisted: str = "",
     ) -> Response:  # fmt: skip
-        """The page of a form; with what was posted, and why it is not done, where it was."""
-        action = request.url.path + (f"?{request.url.query}" if request.url.query else "")
-        body = form.body(action, visitor_of(request).form_token, secrets.token_urlsafe(9), entered, errors or {})
+        """The page of a form; with what was posted, and why it is not done, where it was.
+
+        Args:   insisted: what the button posts by which it is done all the same.
+        """
+        action = quote(request.scope["path"]) + (f"?{request.url.query}" if request.url.query else "")
+        body = form.body(
+            action, visitor_of(request).form_token, secrets.token_urlsafe(9), entered, errors or {}, insisted
+        )
         title = f"Not done: {form.title}" if errors else form.title
-        return HTMLResponse(page(title, body), status if errors else 200, headers=_NOT_STORED)
+        return HTMLResponse(page(title, body), status if errors else 200)
 
     def done(self, request: Request, after: str, note: str) -> Response:
         """Go on to `after`, where `note` (HTML) is shown once."""
         called = self.told.keep(visitor_of(request).name, note)
         address, mark, part = after.partition("#")
-        return RedirectResponse(f"{address}?told={called}{mark}{part}", 303, headers=_NOT_STORED)
+        return RedirectResponse(f"{address}?told={called}{mark}{part}", 303)
 
     def told_to(self, request: Request) -> str:
         """What is to be shown once to whoever asks for this page, as HTML; empty where there is nothing."""
         called = request.query_params.get("told", "")
         return self.told.take(visitor_of(request).name, called) if called else ""
+
+    async def _all_faults(
+        self, form: Form, entered: Mapping[str, str], faults: Mapping[str, str], options: list[str]
+    ) -> Mapping[str, str]:
+        """What is wrong by the form itself, and what its command finds wrong with the rest."""
+        if not form.tried or not any(faults):
+            return faults
+        words = form.words(form.without(entered, faults), options, trial=True)
+        (ran,) = await self._ran(words)
+        if ran is None or ran.done or ran.failed:
+            return faults
+        return {**faults_of(ran, form.fields, form.batch), **faults}
+
+    async def _asked(
+        self, form: Form, entered: Mapping[str, str], words: list[str], options: list[str]
+    ) -> tuple[str, str] | None:
+        """What the command doubts of this, and what is to be posted to have it all the same; None where it has no
+        doubt, or somebody has seen this one and insists."""
+        mark = hashlib.sha256("\0".join(words).encode()).hexdigest()[:16]
+        if hmac.compare_digest(entered.get(INSIST_FIELD, "").encode(errors="replace"), mark.encode()):
+            return None
+        (ran,) = await self._ran(form.words(entered, options, trial=True))
+        if ran is None or not ran.done or not ran.err.strip():
+            return None  # what it refuses it tells when it is asked for
+        return doubts_of(ran, form.fields, form.batch), mark
 
     async def _done(self, request: Request, form: Form, entered: Mapping[str, str], words: list[str]) -> Response:
         # The same words may be meant twice ("now"), the same showing of a form with the same words only once.
@@ -113,7 +153,9 @@ class Doing:
         if not ran.done:
             faults = faults_of(ran, form.fields, form.batch)
             return self.shown(request, form, entered, faults, 503 if ran.failed else 422)
-        return self.done(request, form.goes_on_to(entered), told_html(ran, form.fields, form.batch, again=again))
+        return self.done(
+            request, form.goes_on_to(entered), told_html(ran, form.done, form.fields, form.batch, again=again)
+        )
 
     async def _ran(self, words: list[str]) -> _Came:
         try:

@@ -33,12 +33,14 @@ def edit_form(cellar: Cellar, settings: Settings, name: str) -> Form | None:
         ("batch", "edit"),
         tuple(field._replace(free=bool(field.unset) or not values[field.name]) for field in fields),
         "Correct",
+        "Corrected.",
         page_of(cellar, batch),
         arguments=(f"batch:{name}",),
         values=values,
         lead=paragraph("Only what you change is entered; the batch is judged anew from its start."),
         batch=name,
         changes=True,
+        tried=True,
     )
     return form._replace(refused=lambda entered: _refused(entered, form))
 

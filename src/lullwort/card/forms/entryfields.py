@@ -17,7 +17,7 @@ _CONTAINERS = (
 )
 _SUGARS = (("", "not said"), *((name, name.replace("-", " ")) for name in SUGAR_NAMES))
 _REPORTED = (("uncorrected", "not corrected by the sensor"), ("corrected", "corrected by the sensor itself"))
-_CAUTIONS = {"careful": "careful: proves longest", "usual": "usual", "brisk": "brisk: wrong more often"}
+_CAUTIONS = {"careful": "careful", "usual": "usual", "brisk": "brisk"}
 
 
 def moment_field(name: str, label: str, option: str, shown: InUnits, *, empty: str = "now", says: str = "") -> Field:
@@ -69,13 +69,17 @@ def later_fields(shown: InUnits) -> tuple[Field, ...]:
             "yeast-min", f"The yeast sleeps below ({degrees})", "--yeast-min", f"Such as {shown.such_temp(16.0)}.",
             mode="decimal", group=EXPECTED,
         ),
-        Field("yeast-max", f"The yeast suffers above ({degrees})", "--yeast-max", mode="decimal", group=EXPECTED),
+        Field(
+            "yeast-max", f"The yeast suffers above ({degrees})", "--yeast-max", f"Such as {shown.such_temp(24.0)}.",
+            mode="decimal", group=EXPECTED,
+        ),
         Field(
             "steady", f"Steady temperature of the vessel ({degrees})", "--steady-temperature",
-            "Only where the log has no temperature.", mode="decimal", group=SENSOR,
+            "Only where the log has no temperature: what the vessel is kept at.", mode="decimal", group=SENSOR,
         ),
         Field(
             "caution", "How sure it must be", "--caution",
+            "Careful waits longer before it says that a beer has ended; brisk says it sooner, and is wrong more often.",
             choices=tuple((name, _CAUTIONS[name]) for name in CAUTIONS), group=SENSOR,
         ),
         Field(
@@ -86,7 +90,11 @@ def later_fields(shown: InUnits) -> tuple[Field, ...]:
             "tolerance", "How much it may move meanwhile", "--tolerance",
             f"A difference with its unit, such as 1pt; else {shown.a_point}.", group=SENSOR,
         ),
-        Field("reported", "Temperature in the sensor's gravity", "--reported", choices=_REPORTED, group=SENSOR),
+        Field(
+            "reported", "Temperature in the sensor's gravity", "--reported",
+            "Whether the sensor has taken it into account itself; its maker's paper says so.", choices=_REPORTED,
+            group=SENSOR,
+        ),
         Field(
             "interval", "Hours from one reading to the next", "--reading-interval", "Else 1.", mode="decimal",
             group=SENSOR,
@@ -97,14 +105,20 @@ def later_fields(shown: InUnits) -> tuple[Field, ...]:
 def planned_fields(shown: InUnits, group: str = PLANNED) -> tuple[Field, ...]:
     """What is meant to be done on packaging day."""
     return (
-        Field("target", f"Carbonation to aim at ({shown.co2})", "--target", mode="decimal", group=group, unset="none"),
+        Field(
+            "target", f"Carbonation to aim at ({shown.co2})", "--target", f"Such as {shown.such_co2}.", mode="decimal",
+            group=group, unset="none",
+        ),
         container_field(group),
         Field(
             "limit", f"What this very container bears ({shown.pressure})", "--container-limit",
             "As its maker states; above it bottles can burst.", mode="decimal", group=group, unset="none",
         ),
         sugar_field(group),
-        Field("losses", f"What stays behind ({shown.volume})", "--losses", mode="decimal", group=group, unset="none"),
+        Field(
+            "losses", f"What stays behind ({shown.volume})", "--losses", "With the sediment; else a tenth.",
+            mode="decimal", group=group, unset="none",
+        ),
         Field(
             "bottles", "Bottles there are", "--bottles", "Such as 24x330mL, 10x500mL; a size alone: as many as needed.",
             group=group, unset="none",

@@ -11,6 +11,8 @@ from lullwort.settings import Settings
 
 __all__ = ["InUnits"]
 
+_USUAL_CO2_G_L = 4.745
+"""2.4 volumes, as in the help of the command."""
 _GRAVITY = {"sg": "SG", "plato": "°P", "points": "points"}
 
 
@@ -75,6 +77,11 @@ class InUnits(NamedTuple):
     def such_amount(self, volume_l: float) -> str:
         """A volume for an example, without its unit."""
         return bare(self.units.amount(volume_l, 0))
+
+    @property
+    def such_co2(self) -> str:
+        """A usual carbonation for an example, without its unit."""
+        return bare(self.units.co2(_USUAL_CO2_G_L))
 
     def moment(self, at_us: int | None) -> str:
         """A moment as a field of date and time has it; empty for none."""

@@ -43,7 +43,7 @@ def note_form(cellar: Cellar, settings: Settings, name: str, kind: str = "") -> 
         Field(
             "kind", "What was done", "KIND", "What may wake the yeast starts the proof anew; a remark changes nothing. "
             "Seal only a vessel that is made for pressure and has a relief valve: others burst.",
-            choices=(("", "choose"), *NOTED_KINDS.items()), required=True,
+            choices=(("", "choose"), *NOTED_KINDS.items()), required=True, stand_in="rouse",
         ),
         moment_field("at", "When", "--at", shown),
         Field("words", "In your words", "--words", "What a remark says; else anything worth remembering.", rows=2,
@@ -66,12 +66,14 @@ def note_form(cellar: Cellar, settings: Settings, name: str, kind: str = "") -> 
         ("note",),
         fields,
         "Note it",
+        "Noted.",
         page_of(cellar, batch),
         arguments=(f"batch:{name}",),
         values={"kind": kind if kind in NOTED_KINDS else ""},
         lead=Html(f'<p>A hand sample has <a href="{batch_path(name, "sample")}">a form of its own</a>.</p>'),
         tail=notes_html(batch, shown.units),
         batch=name,
+        tried=True,
     )
 
 

@@ -57,11 +57,13 @@ def open_form(cellar: Cellar, settings: Settings, vessel: str = "") -> Form | No
         ("batch", "open"),
         tuple(fields),
         "Open the batch",
+        "Opened.",
         f"/vessel/{vessel}" if vessel else _to_its_vessel,
         arguments=(vessel,) if vessel else (),
         values=usual,
         lead=_lead(cellar, vessel, shown),
         prepared=lambda values: by_refractometer(_without(values, usual), "original-gravity", "with"),
+        tried=True,
     )
 
 
@@ -69,14 +71,14 @@ def _vessel_field(cellar: Cellar) -> Field:
     known = sorted({*cellar.book.readings.vessels(), *(batch.vessel for batch in cellar.book.batches.all())})
     return Field(
         "vessel", "Vessel", "VESSEL", "Its short name, as sensors report it: small letters, digits and -.",
-        required=True, suggested=tuple(known),
+        required=True, suggested=tuple(known), stand_in="any",
     )  # fmt: skip
 
 
 def _lead(cellar: Cellar, vessel: str, shown: InUnits) -> str:
     inside = [batch for batch in cellar.book.batches.all(vessel) if batch.packaged_us is None] if vessel else []
     if not inside:
-        return paragraph("It owns the vessel's readings from the moment in which the yeast went in.")
+        return paragraph("Readings count for this batch from the moment the yeast goes in.")
     name = inside[-1].name
     close = batch_path(name, "close")
     return Html(

@@ -25,7 +25,7 @@ def sample_form(cellar: Cellar, settings: Settings, name: str) -> Form | None:
         Field(
             "gravity", f"What it reads ({shown.gravity})", "--gravity-read",
             f"Degassed, such as {shown.such_gravity(12.0)}; a refractometer's in °Bx.",
-            mode="decimal", required=True,
+            mode="decimal", required=True, stand_in="1.010SG",
             tells=("lies outside what an ordinary hydrometer shows", "a refractometer shows sugar and alcohol together",
                    "is not below the original gravity"),
         ),
@@ -54,10 +54,13 @@ def sample_form(cellar: Cellar, settings: Settings, name: str) -> Form | None:
         ("note",),
         fields,
         "Note the sample",
+        "Noted.",
         page_of(cellar, batch),
         arguments=(f"batch:{name}",),
         values={"kind": "sample"},
         lead=paragraph("It corrects what the sensor reads. Swirl the gas out of it first: gas lifts a hydrometer."),
         batch=name,
         prepared=lambda values: by_refractometer(values, "gravity", "with"),
+        tried=True,
+        insist="Store it all the same",
     )

@@ -37,6 +37,7 @@ def take_back_form(cellar: Cellar, settings: Settings, name: str, which: str) ->
         ("note", "--remove", f"--at={format_utc(event.at_us)}", f"--words={event.note}", *_read(batch, event)),
         (),
         "Take it back",
+        "Taken back.",
         page_of(cellar, batch),
         arguments=(f"batch:{name}", event.kind),
         lead=paragraph(told) + paragraph("The batch is judged anew as if it had never been noted."),

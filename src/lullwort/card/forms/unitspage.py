@@ -51,7 +51,7 @@ async def units_answer(doing: Doing, request: Request) -> Response:
     return answer
 
 
-_KEPT = told_section("<p>This browser shows and takes those units from now on.</p>")
+_KEPT = told_section("Chosen.", "This browser shows and takes those units from now on.")
 
 
 def units_form(chosen: Settings, back: str) -> Form:
@@ -71,6 +71,7 @@ def units_form(chosen: Settings, back: str) -> Form:
         (),
         (*fields, zone),
         "Use these",
+        "Chosen.",
         back,
         values={setting.name: as_text(setting, chosen) for setting in CHOSEN},
         lead=paragraph(

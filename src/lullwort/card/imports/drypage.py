@@ -34,7 +34,7 @@ def dry_run_page(
     """
     again, store = addresses
     doubts = doubts_by_field(document["doubts"])
-    readings = document["reading_count"]
+    readings, assumed = document["reading_count"], str(document.get("assumed_zone", ""))
     form = form_html(
         again, arranged(fields, doubts), "Read it again", token, stated, doubts, heading="Doubtful, and not guessed"
     )
@@ -55,8 +55,8 @@ def dry_run_page(
         f"<h1>{escaped(name)}</h1>",
         "<p>So it would be read. Nothing of it is stored yet.</p>",
         answer,
-        _understood(document),
-        _first(document, units) if document["readable"] else "",
+        _understood(document, assumed),
+        _first(document, units, assumed) if document["readable"] else "",
         _vessels(document, units) if document["readable"] else "",
         aside_table(document, "would be set aside"),
         otherwise,
@@ -64,7 +64,7 @@ def dry_run_page(
     ]
 
 
-def _understood(document: Document) -> str:
+def _understood(document: Document, assumed: str) -> str:
     mapping = document["mapping"]
     without = mapping.get("without", ())
     parts = [
@@ -72,7 +72,7 @@ def _understood(document: Document) -> str:
         "no temperature" if "temperature" in without else f"temperature in {_UNITS.get(mapping['temperature'], '')}",
         f"decimal {mapping['decimal']}",
         f"times as {times_say(mapping['times'])}",
-        f"zone {mapping['zone'] or 'not stated'}",
+        f"zone {mapping['zone'] or 'not stated'}{_ASSUMED if assumed else ''}",
     ]
     columns = [f"{role}: {' and '.join(names)}" for role, names in mapping.get("columns", {}).items()]
     said = [", ".join(parts), *(["Columns: " + "; ".join(columns)] if columns else [])]
@@ -81,7 +81,10 @@ def _understood(document: Document) -> str:
     return part("understood", f"<ul>{items}</ul>", heading="As understood")
 
 
-def _first(document: Document, units: Units) -> str:
+_ASSUMED = ", assumed from your settings"
+
+
+def _first(document: Document, units: Units, assumed: str) -> str:
     mapping = document["mapping"]
     rows = [
         (
@@ -92,6 +95,8 @@ def _first(document: Document, units: Units) -> str:
         for row in document["first"]
     ]  # fmt: skip
     apart = "" if mapping["zone"] else " (times as if in UTC where they have no offset)"
+    if assumed:
+        apart = f" (times in {assumed}{_ASSUMED})"
     return _table("first", f"Its first rows{apart}", ("Time", "Vessel", "Sensor", "Gravity", "Temperature"), rows)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import re
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -29,11 +30,11 @@ from lullwort.card.imports.pages import (
     withdraw_page,
     withdrawn_page,
 )
-from lullwort.card.imports.stating import column_fields, options_of, refused, stating_fields
+from lullwort.card.imports.stating import assumed_zone, column_fields, options_of, refused, stating_fields, zone_doubt
 from lullwort.card.imports.uploads import MOST_HELD, TooManyHeldError, Upload, Uploads
 from lullwort.card.page import page
 from lullwort.card.posted import posted
-from lullwort.card.said import faults_of, own_sentence
+from lullwort.card.said import faults_of, in_words, own_sentence
 from lullwort.card.uploadroom import disk_fault
 from lullwort.card.visitor import visitor_of
 from lullwort.card.workroom import Workroom
@@ -45,7 +46,7 @@ from lullwort.settings import Settings
 __all__ = ["Imports"]
 
 _FILE = Field("file", "File", required=True, kind="file")
-_KNOWN = "What is known of it"
+_KNOWN = "Say how this file is written, if you know it"
 _PATIENCE_S = 2.0
 """So long an answer waits for what is under way; most files are read before one could look."""
 _LOOK_AGAIN_S = 3
@@ -185,8 +186,18 @@ class Imports:
         async def check() -> None:
             found = await self._document(self._checking, upload, words, _CHECK_WITHIN_S)
             upload.checked = found or upload.checked
+            if found is not None:
+                self._doubt_zone(upload, found)
 
         self._begin(upload, "It is being read on trial.", check())
+
+    def _doubt_zone(self, upload: Upload, found: dict[str, Any]) -> None:
+        """Nobody has said of this log in which zone its times are: that of the settings is asked about, filled in."""
+        zone = assumed_zone(found, upload.stated, self._settings.mappings)
+        if zone:
+            found["doubts"] = [*found["doubts"], zone_doubt(found, zone)]
+            found["assumed_zone"] = zone
+            upload.stated = {**upload.stated, "zone": zone}
 
     # -- it is stored ----------------------------------------------------------------------------------------------
 
@@ -235,7 +246,10 @@ class Imports:
         if ran.code not in (0, 1, 2, 3):  # where memory ends, not everything has words for it
             upload.faults = {"": _NO_WORD}
             return None
-        upload.faults = faults_of(_shortly(ran), self._fields(upload))
+        upload.faults = _faults(_shortly(ran), self._fields(upload), upload.name)
+        meant = _ENCODING.search(ran.err)
+        if meant is not None and "encoding" in upload.faults:
+            upload.stated = {**upload.stated, "encoding": meant[1]}
         return None
 
     def _begin(self, upload: Upload, doing: str, work: Any) -> None:
@@ -258,20 +272,21 @@ class Imports:
             raise HTTPException(404, "There is no such import.")
         token, chosen = visitor_of(request).form_token, self._chosen(request)
         if given is None or not one.in_use:
-            return _answer(f"Withdraw {one.place}?", withdraw_page(one, token, chosen.units, {}))
+            return _answer(f"Take {one.place} back?", withdraw_page(one, token, chosen.units, {}))
         faults: Mapping[str, str]
         try:
             ran = await self._withdrawing.run("withdraw", one.name, within_s=_WITHDRAW_WITHIN_S, shown=chosen)
         except BusyError:
-            faults = {"": "Others are being withdrawn just now, so this one was not. Try again in a minute."}
+            faults = {"": "Others are being taken back just now, so this one was not. Try again in a minute."}
         except TimeoutError:
-            faults = {"": "It took too long. Look in the list whether it is withdrawn."}
+            faults = {"": "It took too long. Look in the list whether it was taken back."}
         else:
             if ran.done:
-                body = withdrawn_page(one, filter(None, map(str.strip, ran.out.splitlines())))
-                return _answer(f"{one.place} is withdrawn", body)
+                __line, *said = filter(None, map(str.strip, ran.out.splitlines()))
+                body = withdrawn_page(one, said)
+                return _answer(f"{one.place} is taken back", body)
             faults = faults_of(ran, ())
-        return _answer(f"Withdraw {one.place}?", withdraw_page(one, token, chosen.units, faults), 503)
+        return _answer(f"Take {one.place} back?", withdraw_page(one, token, chosen.units, faults), 503)
 
 
 _MOST_SAID = 2000
@@ -281,6 +296,29 @@ _MOST_SAID = 2000
 def _shortly(ran: Ran) -> Ran:
     says = own_sentence(ran.err)
     return ran._replace(err=f"lullwort: {says}"[:_MOST_SAID] if says else ran.err[:_MOST_SAID])
+
+
+_ENCODING = re.compile(r"--encoding (windows-1252|utf-16)")
+
+
+def _faults(ran: Ran, fields: Sequence[Field], name: str) -> dict[str, str]:
+    """As `faults_of`; but where the file `name` itself cannot be read nothing that the card needs has failed, and the
+    sentence keeps its subject."""
+    says = own_sentence(ran.err)
+    if ran.code != _FILE_FAILED or not says.startswith(f"{name}: "):
+        return faults_of(ran, fields)
+    meant = _ENCODING.search(says)
+    if meant is None:
+        return {"": in_words(f"{name} {says[len(name) + 2 :]}", fields)}
+    tried = "UTF-8" if meant[1] == "windows-1252" else "the encoding that was tried"
+    called = next(dict(field.choices)[meant[1]] for field in fields if field.name == "encoding").partition(" (")[0]
+    return {
+        "encoding": f"{name} is not text in {tried}. {called} is filled in here: read it again so, and look whether "
+        "its letters come out right."
+    }
+
+
+_FILE_FAILED = 3
 
 
 def _import_of(cellar: Cellar, name: str) -> Imported | None:

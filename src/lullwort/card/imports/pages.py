@@ -9,6 +9,7 @@ from lullwort.card.fields import Field, form_html
 from lullwort.card.imports.drypage import aside_table
 from lullwort.card.imports.stating import arranged
 from lullwort.card.markup import part, vessel_path
+from lullwort.card.said import in_words
 from lullwort.cellarbook import Imported
 from lullwort.detector import Units
 from lullwort.exporting import escaped
@@ -49,7 +50,7 @@ def _imported(one: Imported, units: Units) -> str:
 
 def _state(one: Imported, units: Units) -> str:
     if one.withdrawn_us is not None:
-        return f"withdrawn {units.moment(one.withdrawn_us)}"
+        return f"taken back {units.moment(one.withdrawn_us)}"
     if one.live:
         return "live readings, which go on coming"
     return "in use" if one.in_use else "not finished: import the file again"
@@ -59,7 +60,7 @@ def _way_back(one: Imported) -> str:
     if one.live or not one.in_use:
         return ""
     what = f'<span class="unseen"> {escaped(one.place)}</span>'
-    return f'<a href="/import/withdraw/{escaped(one.name)}">Withdraw{what}</a>'
+    return f'<a href="/import/withdraw/{escaped(one.name)}">Take back{what}</a>'
 
 
 def waiting_page(name: str, doing: str, address: str) -> list[str]:
@@ -106,7 +107,7 @@ def stored_page(name: str, document: Mapping[str, Any]) -> list[str]:
     called = str(document["import"])
     conflicts = (
         f'<p class="doubt"><b>Mind:</b> {document["conflicts"]} instants contradict another report and are not used. '
-        "If another import is wrong, withdraw that one.</p>"
+        "If another import is wrong, take that one back.</p>"
         if document["conflicts"]
         else ""
     )
@@ -118,13 +119,13 @@ def stored_page(name: str, document: Mapping[str, Any]) -> list[str]:
         f"<h1>{escaped(name)}</h1>",
         f'<p class="verdict" role="status"><b>{document["stored"]} stored</b>, '
         f"{document['already_known']} already known, "
-        f"{document['set_aside_count']} set aside, of {document['rows']} rows. Its verdicts follow within a minute."
+        f"{document['set_aside_count']} set aside, of {document['rows']} rows. The answers follow within a minute."
         "</p>",
         conflicts,
         f'<ul class="others">{vessels}</ul>' if vessels else "",
         aside_table(document, "set aside"),
-        f"<p>Were a unit or a zone wrong, take it back as a whole, and import the file again: "
-        f'<a href="/import/withdraw/{escaped(called)}">withdraw import {escaped(called)}</a>.</p>',
+        f"<p>If a unit or a zone was wrong, take it back as a whole, and import the file again: "
+        f'<a href="/import/withdraw/{escaped(called)}">take back import {escaped(called)}</a>.</p>',
         '<p class="way"><a href="/import">Another file</a></p>',
     ]
 
@@ -137,10 +138,10 @@ def withdraw_page(one: Imported, token: str, units: Units, faults: Mapping[str, 
         ask = (
             "<p>Its readings then count no more, and the verdicts that rest on them change. They stay in the book: "
             "importing the same file in the same way brings them back.</p>"
-            + form_html(f"/import/withdraw/{one.name}", (), "Withdraw it", token, {}, faults)
+            + form_html(f"/import/withdraw/{one.name}", (), "Take it back", token, {}, faults)
         )
     return [
-        f"<h1>Withdraw {escaped(one.place)}?</h1>", f"<p>{_imported(one, units)}</p>", ask,
+        f"<h1>Take {escaped(one.place)} back?</h1>", f"<p>{_imported(one, units)}</p>", ask,
         '<p class="way"><a href="/import#past">Leave it as it is</a></p>',
     ]  # fmt: skip
 
@@ -148,7 +149,8 @@ def withdraw_page(one: Imported, token: str, units: Units, faults: Mapping[str, 
 def withdrawn_page(one: Imported, said: Iterable[str]) -> list[str]:
     """An import has been taken back. `said` are the lines of the command."""
     return [
-        f"<h1>{escaped(one.place)} is withdrawn</h1>",
-        "".join(f"<p>{escaped(line)}</p>" for line in said),
+        f"<h1>{escaped(one.place)} is taken back</h1>",
+        f"<p>{one.readings} readings count no more.</p>",
+        "".join(f"<p>{in_words(line)}</p>" for line in said),
         '<p class="way"><a href="/import#past">All imports</a></p>',
     ]

@@ -9,9 +9,11 @@ from typing import Any
 from lullwort.card.fields import Field
 from lullwort.card.quoted import masked
 from lullwort.collector import OPTIONAL
+from lullwort.collector import Mapping as LogMapping
 
 __all__ = [
     "arranged",
+    "assumed_zone",
     "column_fields",
     "doubts_by_field",
     "in_labels",
@@ -19,6 +21,7 @@ __all__ = [
     "refused",
     "stating_fields",
     "times_say",
+    "zone_doubt",
 ]
 
 _OPEN = ("", "as the file shows")
@@ -33,11 +36,14 @@ _GRAVITY = (
 )  # fmt: skip
 _TEMPERATURE = (("C", "°C"), ("F", "°F"), ("K", "K"))
 _BATTERY = (("V", "volts"), ("%", "per cent"))
+_ENCODING = (
+    ("utf-8", "UTF-8"), ("windows-1252", "Windows-1252 (older programs)"), ("utf-16", "UTF-16"),
+)  # fmt: skip
 _DECIMAL = (("comma", "comma, as 1,052"), ("point", "point, as 1.052"))
 
 _OPTIONS = {
     "mapping": "--mapping", "vessel": "--vessel", "times": "--times", "zone": "--zone", "gravity": "--log-gravity",
-    "temperature": "--log-temperature", "battery": "--log-battery",
+    "temperature": "--log-temperature", "battery": "--log-battery", "encoding": "--encoding",
 }  # fmt: skip
 _COLUMN, _NONE = "column-", "none"
 _ROLES = {
@@ -45,7 +51,7 @@ _ROLES = {
     "gravity": "the gravity", "temperature": "the temperature", "sensor": "the sensor", "battery": "the battery",
     "signal": "the signal", "inclination": "the inclination",
 }  # fmt: skip
-_MORE = "More that can be stated of it"
+_MORE = "Say more about how this file is written"
 _MOST_COLUMNS = 80
 _MOST_LETTERS = 300
 _SETTLES = re.compile(r"--(?:times|log-gravity|log-temperature|log-battery|decimal-)\s?(\S+)")
@@ -71,6 +77,7 @@ def stating_fields(mappings: Iterable[str]) -> tuple[Field, ...]:
         Field("temperature", "Temperature is in", "--log-temperature", choices=(_OPEN, *_TEMPERATURE)),
         Field("battery", "Battery is in", "--log-battery", choices=(_OPEN, *_BATTERY)),
         Field("decimal", "Decimal mark", "--decimal-comma", choices=(_OPEN, *_DECIMAL)),
+        Field("encoding", "Encoding of its text", "--encoding", "If ä, ° or é look wrong.", (_OPEN, *_ENCODING)),
         Field("missing", "Values for nothing", "--missing", "As -999 or NA; each on a line of its own.", rows=2),
     )
 
@@ -124,11 +131,32 @@ def doubts_by_field(doubts: Iterable[Mapping[str, Any]]) -> dict[str, str]:
     return found
 
 
+def assumed_zone(document: Mapping[str, Any], stated: Mapping[str, str], mappings: Mapping[str, LogMapping]) -> str:
+    """The zone of the settings, where times without an offset would be taken in it though nobody said so of this log;
+    empty where none is assumed."""
+    saved = mappings.get(stated.get("mapping", ""))
+    if stated.get("zone") or (saved is not None and saved.zone) or not document.get("unzoned"):
+        return ""
+    return str(document["mapping"].get("zone") or "")
+
+
+def zone_doubt(document: Mapping[str, Any], zone: str) -> dict[str, str]:
+    """That a zone is assumed, as a doubt of a dry run."""
+    says = f"{document['unzoned']}. {zone} is assumed from your settings"
+    return {
+        "field": "zone",
+        "says": says,
+        "options": "",
+        "asks": "is it the zone of this log? If so, read it again so.",
+    }
+
+
 def _sentence(doubt: Mapping[str, Any]) -> str:
     fits = [_WORDS[word] for word in _SETTLES.findall(str(doubt["options"])) if word in _WORDS]
     asks = f"{_ASKS.get(str(doubt['field']), 'say which it is')}."
     if fits:
         asks = f"if it is {fits[0]}, say so." if len(fits) == 1 else f"is it {', or '.join(fits)}?"
+    asks = str(doubt.get("asks", asks))
     says = str(doubt["says"])
     return f"{says[:1].upper()}{says[1:]}: {asks}"
 

@@ -9,6 +9,7 @@ from types import MappingProxyType
 from typing import Any
 
 from lullwort.errors import UsageError
+from lullwort.faults import Faults
 from lullwort.records import check_id, from_datetime, near_id
 
 __all__ = [
@@ -120,26 +121,30 @@ def checked_keys(
     required: tuple[str, ...] = (),
     names: Names = AS_IN_A_FILE,
 ) -> dict[str, Any]:
-    """The fields that the keys fill, each checked. Raises UsageError that names the key, what was seen and expected.
+    """The fields that the keys fill, each checked. Raises UsageError that names the key, what was seen and expected;
+    where several are wrong all are told.
 
     Args:
         keys: for each known key its field and its check.
         names: what to call a key in an error.
     """
-    fields = {}
+    fields, faults = {}, Faults()
     for key, value in entered.items():
-        if key not in keys:
-            near = difflib.get_close_matches(key, keys, n=1, cutoff=0.4)
-            hint = f"; did you mean {near[0]!r}?" if near else f"; known are {', '.join(keys)}"
-            raise UsageError(f"{where}: unknown key {key!r}{hint}")
-        field, check = keys[key]
-        try:
-            fields[field] = check(value)
-        except NotThatError as exc:
-            shown = value.isoformat() if isinstance(value, datetime) else repr(value)
-            seen = "something else (not shown, it may hold a secret)" if exc.secret else shown
-            raise UsageError(f"{where}: {names.get(key, key)} is {seen}, expected {exc}") from None
+        with faults.each():
+            if key not in keys:
+                near = difflib.get_close_matches(key, keys, n=1, cutoff=0.4)
+                hint = f"; did you mean {near[0]!r}?" if near else f"; known are {', '.join(keys)}"
+                raise UsageError(f"{where}: unknown key {key!r}{hint}")
+            field, check = keys[key]
+            try:
+                fields[field] = check(value)
+            except NotThatError as exc:
+                shown = value.isoformat() if isinstance(value, datetime) else repr(value)
+                seen = "something else (not shown, it may hold a secret)" if exc.secret else shown
+                raise UsageError(f"{where}: {names.get(key, key)} is {seen}, expected {exc}") from None
     for key in required:
         if key not in entered:
-            raise UsageError(f"{where}: {names.get(key, key)} is missing")
+            with faults.each():
+                raise UsageError(f"{where}: {names.get(key, key)} is missing")
+    faults.refuse()
     return fields

@@ -27,6 +27,7 @@ class Draft:
         mapping: that, and what was found out.
         found:   the latter in words.
         doubts:  what only a person can tell.
+        unzoned: that times have no offset, so that a zone is needed, stated or not; empty where they have.
     """
 
     def __init__(self, lines: list[str], stated: Mapping) -> None:
@@ -34,6 +35,7 @@ class Draft:
         self.mapping = stated
         self.found: list[str] = []
         self.doubts: list[Doubt] = []
+        self.unzoned = ""
 
     def take(self, **fields: Any) -> None:
         """Let these fields of the mapping be so."""

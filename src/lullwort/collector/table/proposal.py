@@ -24,7 +24,8 @@ _LOOKED_AT = 1000
 class Proposal(NamedTuple):
     """A mapping under which the file can be read, what was found out for it, and what only a person can tell.
 
-    `columns` are those of the file; only where it is `readable` does the mapping say enough for a reading.
+    `columns` are those of the file; only where it is `readable` does the mapping say enough for a reading. `unzoned`
+    tells that its times have no offset, whether or not a zone is stated; empty where they have.
     """
 
     mapping: Mapping
@@ -32,6 +33,7 @@ class Proposal(NamedTuple):
     doubts: tuple[Doubt, ...]
     columns: tuple[str, ...]
     readable: bool
+    unzoned: str = ""
 
 
 def propose(source: LineSource, lines: Sequence[str], stated: Mapping) -> Proposal:
@@ -53,4 +55,4 @@ def propose(source: LineSource, lines: Sequence[str], stated: Mapping) -> Propos
         find_missing(draft, layout, rows)
         find_units(draft, layout, rows)
         find_times(draft, layout, rows, source)
-    return Proposal(draft.mapping, tuple(draft.found), tuple(draft.doubts), draft.columns(), readable)
+    return Proposal(draft.mapping, tuple(draft.found), tuple(draft.doubts), draft.columns(), readable, draft.unzoned)

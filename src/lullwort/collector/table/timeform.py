@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+import msgspec
+
 from lullwort.collector.table.doubts import half_days, looks_iso, mostly, orders_that_fit, split_rows, zone_doubts
 from lullwort.collector.table.draft import NUMBER, Draft
 from lullwort.collector.table.layout import Layout
@@ -18,7 +20,9 @@ def find_times(draft: Draft, layout: Layout, rows: list[list[str]], source: Line
     written = [" ".join(row[at] for at in layout.places["time"]) for row in rows]
     if draft.stated.times is None:
         _find_form(draft, layout, [text for text in written if text.strip()], source)
-    draft.doubts += zone_doubts(written, draft.mapping.times or "iso", draft.mapping)
+    unzoned = zone_doubts(written, draft.mapping.times or "iso", msgspec.structs.replace(draft.mapping, zone=None))
+    draft.unzoned = "".join(doubt.says for doubt in unzoned)
+    draft.doubts += unzoned if draft.mapping.zone is None else []
 
 
 def _find_form(draft: Draft, layout: Layout, written: list[str], source: LineSource) -> None:

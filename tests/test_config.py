@@ -15,7 +15,9 @@ import pytest
 from paho.mqtt.client import Client, MQTTMessage
 from paho.mqtt.enums import CallbackAPIVersion
 
-from lullwort.settings import load_settings
+from lullwort.collector import Packet
+from lullwort.settings import Settings, load_settings
+from lullwort.tend.routes import Routes
 
 CONFIG = Path(__file__).parents[1] / "config"
 WAIT_S = 20.0
@@ -154,3 +156,17 @@ def shook_hands(board: ssl.SSLContext, phone: ssl.SSLContext, name: str) -> ssl.
             except ssl.SSLError as exc:
                 return exc
     return None
+
+
+def test_readings_posted_as_it_is_written_are_read_and_go_where_they_should() -> None:
+    text = (CONFIG / "from-board-to-alert.md").read_text(encoding="utf-8")
+    (command,) = (block for block in text.split("```") if block.lstrip().startswith("curl") and "/readings" in block)
+    (body,) = re.findall("-d '(.*)'", command)
+    (vessel,) = re.findall(r'`(\{"n": "vessel".*?\})`', text)
+    assert "Content-Type: application/senml+json" in command  # as RFC 8428, section 12.3.1, registers it
+    routes = Routes.of(Settings(Path("x"), "sg", "C", "UTC", vessel_of={"float-1": "north"}))
+    for pack, found in ((body, "north"), (body.replace("float-1", "float-2").replace("]", f", {vessel}]"), "north")):
+        packet = Packet("http", "http:/readings", pack.encode(), 1_772_442_000_000_000)
+        ((block, set_aside),) = routes.decode(packet).parts
+        assert set_aside == []
+        assert [block.vessels[code] for code in block.vessel_codes] == [found]

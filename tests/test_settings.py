@@ -131,6 +131,13 @@ def test_a_topic_names_a_form_that_is_there(tmp_path: Path) -> None:
         load_settings(written(tmp_path, "[sensor.f1]\n"))
 
 
+def test_without_a_broker_no_alert_goes_to_one(tmp_path: Path) -> None:
+    assert load_settings(written(tmp_path, "")).alert_targets == []
+    assert load_settings(written(tmp_path, '[alerts]\nbroker = true\npush_file = "p"\n')).alert_targets == ["push"]
+    assert load_settings(written(tmp_path, "[broker]\n")).alert_targets == ["broker"]
+    assert load_settings(written(tmp_path, "[broker]\n[alerts]\nbroker = false\n")).alert_targets == []
+
+
 def test_the_password_comes_from_its_file_or_from_the_environment(tmp_path: Path) -> None:
     (tmp_path / "secret").write_text("s3cret\n")
     assert broker_password(BrokerSettings(password_file=tmp_path / "secret"), {}) == "s3cret"

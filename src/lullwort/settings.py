@@ -69,6 +69,11 @@ class Settings(msgspec.Struct, frozen=True):
     weight: Literal["g", "oz"] = "g"
 
     @property
+    def alert_targets(self) -> list[str]:
+        """Where alerts go, without anything secret; empty where nobody but who looks here is told."""
+        return self.alerts.targets(with_broker=self.broker is not None)
+
+    @property
     def units(self) -> Units:
         """In which values are shown; moments in UTC where no zone is set."""
         return Units(

@@ -96,7 +96,7 @@ def test_a_webhook_gets_a_cloud_event_with_its_token(tmp_path: Path, receiver: R
     (tmp_path / "token").write_text("s3cret\n")
     settings = AlertSettings(webhook=receiver.address, webhook_token_file=tmp_path / "token", broker=False)
     with open_book(tmp_path / "cellar.book") as book:
-        book.outbox.put([an_alert()], settings.targets(), NOW_US)
+        book.outbox.put([an_alert()], settings.targets(with_broker=False), NOW_US)
         assert deliverer(settings, Clock(NOW_US)).round(book.outbox, NEVER) == 1
         assert book.outbox.next_due_us() is None
     ((headers, event),) = receiver.taken
@@ -113,7 +113,7 @@ def test_a_target_that_is_down_for_three_days_gets_it_once_when_it_is_back(tmp_p
     clock = Clock(NOW_US)
     receiver.answer = 503
     with open_book(tmp_path / "cellar.book") as book:
-        book.outbox.put([an_alert()], settings.targets(), NOW_US)
+        book.outbox.put([an_alert()], settings.targets(with_broker=False), NOW_US)
         sender = deliverer(settings, clock)
         tries = 0
         while clock.now_us < NOW_US + 72 * HOUR_US:
@@ -132,7 +132,7 @@ def test_a_target_that_is_down_for_three_days_gets_it_once_when_it_is_back(tmp_p
 def test_what_was_taken_but_could_not_be_noted_is_not_sent_again(tmp_path: Path, receiver: Receiver) -> None:
     settings = AlertSettings(webhook=receiver.address, broker=False)
     with open_book(tmp_path / "cellar.book", wait_s=0.05) as book:
-        book.outbox.put([an_alert()], settings.targets(), NOW_US)
+        book.outbox.put([an_alert()], settings.targets(with_broker=False), NOW_US)
         sender = deliverer(settings, Clock(NOW_US))
         with closing(sqlite3.connect(tmp_path / "cellar.book")) as other:
             other.execute("BEGIN IMMEDIATE")
@@ -149,7 +149,7 @@ def test_quiet_hours_hold_back_what_is_not_urgent(tmp_path: Path, receiver: Rece
     settings = AlertSettings(webhook=receiver.address, broker=False)
     clock = Clock(NIGHT_US)
     with open_book(tmp_path / "cellar.book") as book:
-        book.outbox.put([an_alert(), an_alert("too cold", urgent=False)], settings.targets(), NIGHT_US)
+        book.outbox.put([an_alert(), an_alert("too cold", urgent=False)], settings.targets(with_broker=False), NIGHT_US)
         sender = deliverer(settings, clock, (22 * 60, 7 * 60))
         sender.round(book.outbox, NEVER)
         assert [event["data"]["kind"] for _, event in receiver.taken] == ["ready"]
@@ -162,7 +162,7 @@ def test_push_goes_out_through_a_process_of_its_own(tmp_path: Path, receiver: Re
     (tmp_path / "push").write_text(f"# phones\njson://127.0.0.1:{receiver.server_port}/in\n")
     settings = AlertSettings(push_file=tmp_path / "push", broker=False)
     with open_book(tmp_path / "cellar.book") as book:
-        book.outbox.put([an_alert()], settings.targets(), NOW_US)
+        book.outbox.put([an_alert()], settings.targets(with_broker=False), NOW_US)
         deliverer(settings, Clock(NOW_US)).round(book.outbox, NEVER)
         assert book.outbox.next_due_us() is None
     ((_, sent),) = receiver.taken
@@ -173,7 +173,7 @@ def test_a_push_address_that_fails_is_named_by_number_only(tmp_path: Path) -> No
     (tmp_path / "push").write_text("nothing://token-that-is-secret@host\n")
     settings = AlertSettings(push_file=tmp_path / "push", broker=False)
     with open_book(tmp_path / "cellar.book") as book:
-        book.outbox.put([an_alert()], settings.targets(), NOW_US)
+        book.outbox.put([an_alert()], settings.targets(with_broker=False), NOW_US)
         deliverer(settings, Clock(NOW_US)).round(book.outbox, NEVER)
         (states,) = (posted.deliveries for posted in book.outbox.recent(1))
     assert states[0].error == "address 1 is none that can be used"
@@ -243,3 +243,28 @@ def test_an_address_that_is_none_is_refused_and_not_shown(webhook: str) -> None:
         checked_alerts("alerts", {"webhook": webhook})
     assert "expected an address such as https://example.org/lullwort" in str(error.value)
     assert "s3cret" not in str(error.value)
+
+
+def test_without_a_broker_nothing_goes_there_and_what_waits_for_it_is_given_up(tmp_path: Path) -> None:
+    senders, stop = Senders(AlertSettings(), "lullwort", None), threading.Event()
+    assert senders.targets() == []
+    assert senders.send("broker", an_alert()) == "there is no way called broker"
+    once = Deliverer(senders, Quiet(None, ZoneInfo("UTC")), _StopsAfterThis(stop))
+    with open_book(tmp_path / "cellar.book") as book:
+        book.outbox.put([an_alert()], ["broker"], NOW_US)
+        once.wake()
+        once.run(book.outbox, stop)
+        (state,) = book.outbox.recent(1)[0].deliveries
+    assert (state.delivered_us, state.next_us, state.error) == (None, None, "no longer among the targets")
+
+
+class _StopsAfterThis(Clock):
+    """Whoever asks it ends with what is under way."""
+
+    def __init__(self, stop: threading.Event) -> None:
+        super().__init__(NOW_US)
+        self._stop = stop
+
+    def __call__(self) -> int:
+        self._stop.set()
+        return self.now_us

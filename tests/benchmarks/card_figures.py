@@ -217,12 +217,12 @@ def server_times(made: list[Invented], book: Path) -> None:
         def vessel() -> None:
             facts = cellar.vessel("v0")
             assert facts is not None
-            whole(vessel_page(facts, units))
+            whole(vessel_page(facts, units, now_us))
 
         def batch() -> None:
             facts = cellar.batch("v0-1")
             assert facts is not None
-            whole(batch_page(facts, units))
+            whole(batch_page(facts, units, now_us))
 
         pages: dict[str, Callable[[], None]] = {
             "all of 8 vessels": lambda: whole(overview(cellar.vessels(), units, now_us)),

@@ -59,7 +59,8 @@ def test_an_alert_that_was_seen_stands_on_but_stands_out_no_longer(guest: Guest,
     assert HOSTILE in standing
     assert "<b onclick" not in before.text
     assert "The cellar today" in lately
-    assert "It goes to nobody but this page." in lately
+    assert "Shown here only." in lately
+    assert "Shown here only: no alert leaves this machine. To be told elsewhere, set push_file" in standing
     assert "READY TO PACKAGE" in guest.get("/").words or "ready since" in guest.get("/").words
     with open_book(told) as book:
         name = next(one.name for one in book.outbox.standing_on() if one.alert == READY)

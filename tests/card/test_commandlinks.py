@@ -102,14 +102,14 @@ def test_no_page_names_a_command_but_beside_its_page(
     vessels: Facts, odd_vessels: Facts, words: Callable[[str], str]
 ) -> None:
     both = [*vessels.values(), *odd_vessels.values()]
-    for page in (overview(both, UNITS, 2**50), *(vessel_page(facts, UNITS) for facts in both)):
+    for page in (overview(both, UNITS, 2**50), *(vessel_page(facts, UNITS, 2**51) for facts in both)):
         shown = re.sub(r'<details id="next-\d+">.*?</details>', "", "".join(page), flags=re.DOTALL)
         assert "lullwort" not in words(shown)
 
 
 def test_each_passage_of_advice_is_followed_by_the_pages_that_do_it(odd_vessels: Facts) -> None:
     def links(vessel: str) -> list[str]:
-        page = "".join(vessel_page(odd_vessels[vessel], UNITS))
+        page = "".join(vessel_page(odd_vessels[vessel], UNITS, 2**51))
         part = page[page.index('<section id="next"') :]
         return [html.unescape(link) for link in re.findall(r'href="([^"]+)"', part[: part.index("</section>")])]
 

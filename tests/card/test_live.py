@@ -282,7 +282,7 @@ def test_what_the_service_fails_of_is_on_every_page(followed: Followed) -> None:
 def test_without_script_a_page_says_how_old_it_is_and_can_be_loaded_anew(served: Served) -> None:
     said = got(served.url, "/vessel/north").said.decode()
     assert ">As of <time datetime=" in said
-    assert '<a href="/vessel/north">Load anew</a>' in said
+    assert '<a href="/vessel/north">Reload</a>' in said
 
 
 def test_twenty_who_look_cost_one_rendering(followed: Followed, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -63,7 +63,7 @@ def comes_to_say(page: Page, selector: str, words: str) -> None:
 
 
 def is_followed(page: Page) -> None:
-    comes_to_say(page, "#pulse", "Shows by itself what is new.")
+    comes_to_say(page, "#pulse", "This page keeps itself up to date.")
 
 
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])

@@ -8,28 +8,36 @@ from collections.abc import Callable, Mapping
 from html.parser import HTMLParser
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from lullwort.analysis import LONE_SPIKE
 from lullwort.card import Cellar, Tended
 from lullwort.card.facts import VesselFacts
+from lullwort.card.overview import overview
 from lullwort.card.shown import Shown
 from lullwort.card.vesselpage import batch_page, page_title, vessel_page
 from lullwort.cellarbook import open_book
-from lullwort.detector import CHECKS, Units
-from lullwort.records import Alert
+from lullwort.detector import CHECKS, ShownGravity, Units
+from lullwort.records import Alert, Batch, Event, PackagingDay, as_drill
 
 UNITS = Units(zone="UTC")
+MINUTE_US = 60_000_000
 Facts = Mapping[str, VesselFacts]
 Words = Callable[[str], str]
 PARTS = [
-    "failing", "title", "danger", "answer", "alerts", "why", "next", "curve", "ledger", "sealed", "done", "figures",
-    "history", "heard", "others", "ways",
+    "failing", "title", "danger", "answer", "alerts", "contents", "why", "next", "curve", "ledger", "sealed", "done",
+    "figures", "history", "heard", "others", "ways",
 ]  # fmt: skip
 
 
 def page(facts: VesselFacts, units: Units = UNITS, container: str = "") -> str:
-    return "".join(vessel_page(facts, units, shown=Shown(container=container)))
+    return "".join(vessel_page(facts, units, told_us(facts), shown=Shown(container=container)))
+
+
+def told_us(facts: VesselFacts) -> int:
+    """[µs] Some minutes after it was heard last, as the clock of the cellar stands."""
+    return (facts.heard_us or 0) + 7 * MINUTE_US
 
 
 def part(of: str, name: str) -> str:
@@ -83,6 +91,103 @@ def test_the_answer_comes_first_with_since_when_and_as_of_when(vessels: Facts, w
     assert page_title(facts) == "Yes: north-1"
 
 
+def noted(book: Path, vessel: str, kind: str, *, minutes: int) -> tuple[VesselFacts, int]:
+    """A vessel after something was noted so long after it was heard last, and when that is seen [µs]."""
+    with open_book(book) as opened:
+        (batch,) = opened.batches.all(vessel)
+        at_us = (opened.newest_us(vessel) or 0) // MINUTE_US * MINUTE_US + minutes * MINUTE_US
+        event = msgspec.convert({"at_us": at_us, "kind": kind}, Event)
+        opened.batches.put(msgspec.structs.replace(batch, events=(*batch.events, event)))
+        now_us = at_us + 2 * MINUTE_US
+        facts = Cellar(opened, lambda: Tended({}, ""), lambda: now_us).vessel(vessel)
+    assert facts is not None
+    return facts, now_us
+
+
+def test_what_was_noted_after_the_judged_hour_stands_right_below_the_answer(own_cellar: Path, words: Words) -> None:
+    facts, now_us = noted(own_cellar, "north", "dry hop", minutes=5)
+    html = "".join(vessel_page(facts, UNITS, now_us))
+    says = "Noted since: dry hop at 15:55; it counts from 16:00 on. Do not package on this answer."
+    answer = part(html, "answer")
+    assert words(answer).startswith("Yes ready since")
+    assert words(answer).endswith(f"As of Tue 7 Jul 2026 15:50 UTC. {says}")
+    assert f'<p class="danger">{says}' in answer
+    assert says in answer[: answer.index(">Yes<")]  # and it is read out when it comes
+    assert words(part(html, "next")).startswith("What to do next Wait, and package nothing: the proof begins anew")
+    row = "".join(overview([facts], UNITS, now_us))
+    assert f'</p></div><div class="more"><p class="danger">{says}' in row
+    assert says in row[: row.index('class="who"')]
+
+
+def test_what_undoes_nothing_is_told_without_alarm(own_cellar: Path, words: Words) -> None:
+    facts, now_us = noted(own_cellar, "north", "crash", minutes=5)
+    answer = part("".join(vessel_page(facts, UNITS, now_us)), "answer")
+    assert words(answer).endswith("Noted since: crash at 15:55; it counts from 16:00 on.")
+    assert "danger" not in answer
+
+
+def test_no_page_tells_a_moment_that_has_not_come(own_cellar: Path, words: Words) -> None:
+    facts, now_us = noted(own_cellar, "north", "dry hop", minutes=12)  # in an hour in which nothing was heard
+    both = words("".join(vessel_page(facts, UNITS, now_us))), words("".join(overview([facts], UNITS, now_us)))
+    assert "No holding since Tue 7 Jul 2026 16:04 UTC. As of Tue 7 Jul 2026 16:04 UTC." in both[0].replace(
+        "Not yet", "No"
+    )
+    assert "7 Jul 16:04" in both[1]
+    assert not [said for said in both if re.search("7 Jul (2026 )?17:00", said)]
+
+
+def test_a_batch_just_opened_waits_for_its_first_reading_and_says_how_one_comes(tmp_path: Path, words: Words) -> None:
+    now_us = 1_700_000_000_000_000
+    with open_book(tmp_path / "new.book") as book:
+        book.batches.put(Batch(vessel="new", name="new-1", pitched_us=now_us - 90 * MINUTE_US))
+        facts = Cellar(book, lambda: Tended({}, ""), lambda: now_us).vessel("new")
+    assert facts is not None
+    html = "".join(vessel_page(facts, UNITS, now_us))
+    assert words(part(html, "answer")).startswith("Cannot tell waits for its first reading.")
+    assert "It says itself that it floats in new, or the settings say so below [sensor.NAME]" in words(html)
+    assert "Cannot tell waits for its first reading" in words("".join(overview([facts], UNITS, now_us)))
+    later = words("".join(vessel_page(facts, UNITS, now_us + 300 * MINUTE_US)))
+    assert "Cannot tell unclear" in later
+    assert "sends to the broker" not in later
+
+
+def test_an_answer_by_readings_that_ended_long_ago_says_so_and_stands_back(vessels: Facts, words: Words) -> None:
+    facts = vessels["north"]
+    assert facts.heard_us is not None
+    later_us = facts.heard_us + 136 * 24 * 60 * MINUTE_US + 1
+    answer = part("".join(vessel_page(facts, UNITS, later_us)), "answer")
+    says = "ready since Wed 1 Jul 2026 16:00 UTC, by readings that ended 136 days ago."
+    assert words(answer).startswith(f"Yes {says}")
+    assert 'class="word old"' in answer
+    row = "".join(overview([facts], UNITS, later_us))
+    assert "Yes ready since 1 Jul 16:00, by readings that ended 136 days ago" in words(row)
+    assert 'class="word old"' in row
+    assert "readings that ended" not in page(facts) + "".join(overview([facts], UNITS, told_us(facts)))
+
+
+def test_a_batch_that_is_packaged_or_judged_by_hand_needs_no_live_readings(odd_vessels: Facts) -> None:
+    for name in ("proved", "by-hand", "unheard"):
+        html = "".join(vessel_page(odd_vessels[name], UNITS, 2**51))
+        assert "readings that ended" not in html
+
+
+def test_the_parts_of_a_long_page_are_listed_at_its_top(vessels: Facts, odd_vessels: Facts) -> None:
+    for facts in (*vessels.values(), *odd_vessels.values()):
+        html = page(facts)
+        if facts.batch is None:
+            assert "On this page" not in html
+            continue
+        assert '<nav aria-label="On this page">' in part(html, "contents")
+        links = re.findall(r'<a href="#([^"]+)">([^<]+)</a>', part(html, "contents"))
+        assert (
+            links
+            == re.findall(r'<section id="([^"]+)"[^>]* aria-labelledby[^>]*><h2[^>]*>([^<]+)</h2>', html)[
+                len(re.findall("<h2 id=.alerts-head", html)) :
+            ]
+        )
+        assert {"why", "next", "ways"} <= {name for name, _ in links}
+
+
 def test_what_is_foreseen_stands_with_why(vessels: Facts, words: Words) -> None:
     assert "Foreseen Likely ready" in words(part(page(vessels["south"]), "why"))
 
@@ -132,7 +237,8 @@ def test_a_packaged_batch_has_the_evidence_of_then_and_nothing_to_turn_or_seal(
     odd_vessels: Facts, words: Words
 ) -> None:
     html = page(odd_vessels["proved"])
-    assert words(part(html, "ledger")).startswith("Evidence when it was packaged flat ✓ holds")
+    assert words(part(html, "ledger")).startswith("Evidence when it was packaged Gravity must hold still for a number")
+    assert "Others do not count. flat ✓ holds" in words(part(html, "ledger"))
     assert "What would turn it" not in words(html)
     assert part(html, "sealed") == ""
     assert "Until then it was ready, since" in words(part(html, "why"))
@@ -160,7 +266,7 @@ def test_a_batch_that_was_never_closed_is_over_once_another_is_in_its_vessel(odd
         cellar = Cellar(book, lambda: Tended({}, ""), lambda: book.newest_us("refilled") or 0)
         facts, vessel = cellar.batch("refilled-1"), cellar.vessel("refilled")
         assert facts is not None
-        html = "".join(batch_page(facts, UNITS, vessel=vessel))
+        html = "".join(batch_page(facts, UNITS, facts.judged.as_of_us, vessel=vessel))
     assert "Over was fermenting since" in words(part(html, "answer"))
     assert "This one is over: refilled-2 is in the vessel now." in words(part(html, "title"))
     assert words(part(html, "next")) == (
@@ -221,3 +327,76 @@ def test_units_of_the_brewer_are_everywhere(vessels: Facts, words: Words) -> Non
         assert not re.search(r"\d\.\d|\d (°C|bar|volumes|L|points)\b", said), re.search(
             r".{30}(\d\.\d|\d (°C|bar|volumes|L|points)\b).{9}", said
         )
+
+
+@pytest.mark.parametrize("gravity", ["sg", "plato", "points"])
+def test_what_rounds_to_nothing_is_told_as_hardly_anything(vessels: Facts, words: Words, gravity: ShownGravity) -> None:
+    facts = vessels["north"]
+    assert facts.batch is not None
+    now = msgspec.structs.replace(facts.batch.judged.now, left=0.004, moved=-0.003, fell=0.002)
+    batch = facts.batch._replace(
+        judged=facts.batch.judged._replace(now=now), sheet=facts.batch.sheet._replace(seen=now)
+    )
+    said = words(page(facts._replace(batch=batch), Units(gravity, zone="UTC")))
+    assert "Hardly anything still to fall, at most" in said
+    assert "gravity would hardly move in 48 h" in said
+    assert "so far it hardly moved (limit" in said
+    assert not re.search(r"(?<![\d.,])0(\.0+)? (points|°P) (still|in|\(limit)", said)
+
+
+def planned(book: Path, vessel: str, **day: object) -> VesselFacts:
+    """A vessel once that was entered of its packaging day; 19 L are in it."""
+    with open_book(book) as opened:
+        (batch,) = opened.batches.all(vessel)
+        planned_day = msgspec.convert(day, PackagingDay)
+        opened.batches.put(
+            msgspec.structs.replace(batch, volume_l=19.0, packaging_day=planned_day), update=True, whole=True
+        )
+        facts = Cellar(opened, lambda: Tended({}, ""), lambda: opened.newest_us(vessel) or 0).vessel(vessel)
+    assert facts is not None
+    return facts
+
+
+def test_of_a_beer_that_is_ready_the_sugar_is_told_as_the_sheet_has_it(own_cellar: Path, words: Words) -> None:
+    facts = planned(own_cellar, "north", target_g_l=4.75, sugar="sucrose", container="brown-glass")
+    assert facts.batch is not None
+    assert facts.batch.sheet.closed.to_prime is not None
+    grams = UNITS.weight(facts.batch.sheet.closed.to_prime.grams)
+    figures = part(page(facts), "figures")
+    assert f"priming {grams} of sucrose for the target" in words(figures)
+    assert "is not on record" not in words(figures)
+
+
+def test_where_entries_are_missing_for_it_they_are_named_with_the_way_to_them(own_cellar: Path, words: Words) -> None:
+    figures = part(page(planned(own_cellar, "north")), "figures")
+    assert words(figures).endswith(
+        "No sugar for priming is told, for this is not on record: the carbonation to aim at and what it is primed with."
+    )
+    assert re.findall('href="([^"]+)"', figures) == ["/batch/north-1/edit#f-target", "/batch/north-1/edit#f-sugar"]
+
+
+def test_before_it_is_ready_no_sugar_is_told(own_cellar: Path, words: Words) -> None:
+    figures = part(page(planned(own_cellar, "east", target_g_l=4.75, sugar="sucrose")), "figures")
+    assert "priming not told before the verdict is ready" in words(figures)
+    assert "for the target" not in words(figures)
+    assert "on record" not in words(part(page(planned(own_cellar, "east")), "figures"))
+
+
+def test_what_was_noted_since_takes_the_sugar_back(own_cellar: Path, words: Words) -> None:
+    planned(own_cellar, "north", target_g_l=4.75, sugar="sucrose", container="brown-glass")
+    facts, now_us = noted(own_cellar, "north", "addition", minutes=5)
+    figures = words(part("".join(vessel_page(facts, UNITS, now_us)), "figures"))
+    assert "priming not told, for the proof begins anew with what was noted since" in figures
+
+
+def test_a_drill_says_that_it_is_one_and_no_other_batch_does(own_cellar: Path, words: Words) -> None:
+    with open_book(own_cellar) as book:
+        (batch,) = book.batches.all("east")
+        book.batches.put(as_drill(batch))
+        facts = Cellar(book, lambda: Tended({}, ""), lambda: book.newest_us("east") or 0).vessel("east")
+        other = Cellar(book, lambda: Tended({}, ""), lambda: 2**51).vessel("north")
+    assert facts is not None
+    assert other is not None
+    assert "A drill: all its readings are invented." in words(part(page(facts), "title"))
+    assert "A drill: all its readings are invented." in words("".join(overview([facts], UNITS, told_us(facts))))
+    assert "A drill" not in words(page(other))

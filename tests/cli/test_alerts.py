@@ -40,6 +40,7 @@ def test_those_that_stand_come_first_and_none_of_beer_that_is_packaged(told: She
     out = told("alerts", "--zone", "UTC").stdout
     standing, lately = out.split("Lately, newest first:\n")
     lines = standing.splitlines()
+    assert lines.pop(0).startswith("Shown here only: no alert leaves this machine. To be told elsewhere, set push_file")
     assert lines[0] == "Standing:"
     assert lines[1].endswith("  Thu 1 Jan 1970 00:00 UTC  The disk is nearly full (not seen yet)")
     assert lines[2] == "    Room!"
@@ -49,6 +50,13 @@ def test_those_that_stand_come_first_and_none_of_beer_that_is_packaged(told: She
     assert "old-1" not in standing
     assert "Low" not in standing
     assert "READY: old-1" in lately
+
+
+def test_where_somebody_is_told_it_is_not_said_that_nobody_is(told: Shell) -> None:
+    settings = told.folder / "own.toml"
+    settings.write_text("[broker]\n")
+    assert "Shown here only" in told("alerts").stdout
+    assert "Shown here only" not in told("alerts", env={"LULLWORT_SETTINGS": str(settings)}).stdout
 
 
 def test_what_is_said_to_be_seen_is_so_in_the_document(told: Shell) -> None:
@@ -76,4 +84,4 @@ def test_an_alert_that_nobody_knows_is_refused(told: Shell, tmp_path: Path) -> N
     assert "no alert is called '00zz'" in told("alerts", "--seen", "00zz", exits=1).stderr
     with open_book(tmp_path / "empty.book"):
         pass
-    assert told("alerts", "--book", "empty.book").stdout == "No alerts.\nNothing was ever told.\n"
+    assert told("alerts", "--book", "empty.book").stdout.endswith("\nNo alerts.\nNothing was ever told.\n")

@@ -58,7 +58,7 @@ def settings() -> Settings:
 def shown(*entries: Entry, width: int = 100, brief: bool = False) -> list[str]:
     page = Console(width=width, highlight=False, emoji=False, markup=False)
     with page.capture() as captured:
-        show(list(entries), settings(), page, brief=brief)
+        show(list(entries), settings(), page, now_us=0, brief=brief)
     return [line.rstrip() for line in captured.get().splitlines()]
 
 
@@ -90,7 +90,7 @@ def test_with_several_batches_there_is_one_sentence_of_each_and_why_it_has_moved
 def test_why_shows_it_too(north: Invented) -> None:
     page = Console(width=100)
     with page.capture() as captured:
-        show_why(foreseen(judged(north, FALLING_H)), settings(), page)
+        show_why(foreseen(judged(north, FALLING_H)), settings(), page, now_us=0)
     assert SAYS in captured.get()
 
 

@@ -66,7 +66,7 @@ def test_a_ready_batch_in_full(facts_of: FactsOf) -> None:
     assert re.fullmatch(r"5\.\d % \(\d\.\d to \d\.\d\)", said["alcohol by volume"].says)
     assert said["target"].says == "2.4 volumes"
     assert said["closed in"] == Row("closed in", "brown glass", "taken to bear 2.4 bar")
-    assert said["moved"].beside == "foreseen by the losses entered"
+    assert said["to be moved"].beside == "less what stays behind, as entered"
     assert re.fullmatch(r"5\d of 330 mL", said["to fill"].says)
     assert re.fullmatch(r"[45]\d to [56]\d in all", said["to fill"].beside)
     assert sheet.ranges
@@ -307,7 +307,7 @@ def test_only_what_is_shown_is_explained(facts_of: FactsOf) -> None:
     early = facts_of(100.0)._replace(told=(ToldThen(0, "ready", 0),))
     assert "told" in {figure.figure for figure in sheet_explained(early)}
     assert "weight of priming" not in {figure.figure for figure in sheet_explained(early)}
-    assert set(SHEET_EXPLAINED) - {"now", "when packaged", "foreseen", "next sample", "told"} <= set(
+    assert set(SHEET_EXPLAINED) - {"now", "when packaged", "moved", "foreseen", "next sample", "told"} <= set(
         rows(sheet_of(facts_of(packaging_day=CHOSEN), Units()))
     )
 

@@ -74,6 +74,7 @@ def test_a_drill_is_seen_up_to_ready_without_a_reload(tended: Tended, browser: B
             page.wait_for_function("() => window.seen.at(-1) === 'ready'", timeout=60_000)
             alert = "() => document.querySelector('#alerts').textContent.includes('READY TO PACKAGE: drill-1')"
             page.wait_for_function(alert, timeout=20_000)
+            marked = page.locator("#title").inner_text(), page.locator("#answer").inner_text()
             seen = page.evaluate("window.seen")
             spoken = page.locator("#said").inner_text()
         assert drill.poll() is None  # the rest of its log would tell nothing more
@@ -82,6 +83,9 @@ def test_a_drill_is_seen_up_to_ready_without_a_reload(tended: Tended, browser: B
         drill.communicate()
     assert [verdict for verdict in seen if verdict != "lag"] == ["fermenting", "holding", "ready"]
     assert spoken == "drill-1: Yes, ready."
+    assert "A drill: all its readings are invented." in marked[0]
+    assert "readings that ended" not in marked[1]
+    assert f"the card is at address={url}/" in tended.log
     assert said == []
     assert [address for address in asked if not address.startswith(url)] == []
     health = json.loads(urllib.request.urlopen(f"{url}/health", timeout=5.0).read())

@@ -7,10 +7,11 @@ from lullwort.alerts.conditions import BatchSeen, SensorSeen, ServiceSeen, condi
 from lullwort.alerts.delivery import Deliverer, Senders
 from lullwort.alerts.news import news
 from lullwort.alerts.quiet import Quiet
-from lullwort.alerts.settings import AlertSettings, checked_alerts
+from lullwort.alerts.settings import TOLD_TO_NOBODY, AlertSettings, checked_alerts
 from lullwort.alerts.wording import clock_set, digest, trial
 
 __all__ = [
+    "TOLD_TO_NOBODY",
     "AlertSettings",
     "BatchSeen",
     "Deliverer",

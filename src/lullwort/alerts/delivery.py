@@ -48,10 +48,14 @@ class Senders:
     settings: AlertSettings
     source: str
     """A URI-reference that says which cellar this is."""
-    publish: Callable[[Alert, bytes], bool]
-    """Retained at the broker; True when it was taken."""
+    publish: Callable[[Alert, bytes], bool] | None
+    """Retained at the broker; True when it was taken. None where there is no broker."""
     _pushed: dict[int, set[str]] = field(default_factory=dict)
     """By the key of an alert that not all have taken: the addresses that have, which are not told again."""
+
+    def targets(self) -> list[str]:
+        """Where alerts go."""
+        return self.settings.targets(with_broker=self.publish is not None)
 
     def send(self, target: str, alert: Alert) -> str:
         """Try once."""
@@ -60,7 +64,7 @@ class Senders:
                 return self._push(alert)
             case "webhook":
                 return self._post(alert)
-            case "broker":
+            case "broker" if self.publish is not None:
                 return "" if self.publish(alert, cloud_event(alert, self.source)) else "the broker did not take it"
         return f"there is no way called {target}"
 
@@ -124,7 +128,7 @@ class Deliverer:
         while not stop.is_set():
             try:
                 if not begun:
-                    outbox.forget_targets(self.senders.settings.targets())
+                    outbox.forget_targets(self.senders.targets())
                     outbox.hasten(self.now_us())
                     begun = True
                 busy = self.round(outbox, stop) > 0

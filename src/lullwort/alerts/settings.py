@@ -12,7 +12,13 @@ import msgspec
 from lullwort.alerts.quiet import parse_span, parse_time_of_day
 from lullwort.collector.entries.keycheck import NotThatError, as_table, checked_keys, text
 
-__all__ = ["AlertSettings", "checked_alerts"]
+__all__ = ["TOLD_TO_NOBODY", "AlertSettings", "checked_alerts"]
+
+TOLD_TO_NOBODY = (
+    "Shown here only: no alert leaves this machine. To be told elsewhere, set push_file or webhook below [alerts] in "
+    "the settings, or name a [broker] that others listen to."
+)
+"""Of settings that name no target."""
 
 
 class AlertSettings(msgspec.Struct, frozen=True, kw_only=True):
@@ -21,7 +27,7 @@ class AlertSettings(msgspec.Struct, frozen=True, kw_only=True):
     Attributes:
         push_file: a file with an apprise address a line.
         webhook:   an http or https address that takes CloudEvents; webhook_token_file: its bearer token.
-        broker:    whether alerts are kept at the broker, too.
+        broker:    whether alerts are kept at the broker, too, where there is one.
         quiet:     minutes of the day, from and to, in which only what is urgent goes out.
         digest:    minute of the day at which a word comes even when nothing is wrong; None: none.
         points_left: [points] each is told when no more than that is left.
@@ -38,9 +44,13 @@ class AlertSettings(msgspec.Struct, frozen=True, kw_only=True):
     battery_v: float = 3.4
     battery_percent: float = 15.0
 
-    def targets(self) -> list[str]:
-        """Names of where alerts go, without anything secret."""
-        chosen = {"push": self.push_file is not None, "webhook": self.webhook is not None, "broker": self.broker}
+    def targets(self, *, with_broker: bool) -> list[str]:
+        """Names of where alerts go, without anything secret.
+
+        Args:    with_broker: whether there is one at all.
+        """
+        at_broker = self.broker and with_broker
+        chosen = {"push": self.push_file is not None, "webhook": self.webhook is not None, "broker": at_broker}
         return [name for name, wanted in chosen.items() if wanted]
 
 

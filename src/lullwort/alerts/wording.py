@@ -6,7 +6,7 @@ from typing import Any
 
 import msgspec
 
-from lullwort.detector import Judged, Split, Units, advice, if_sealed, reason
+from lullwort.detector import Judged, Split, Units, advice, if_sealed, reason, still_to_fall
 from lullwort.records import HOUR_US, Alert, format_utc
 
 __all__ = [
@@ -76,7 +76,7 @@ def points_left(judged: Judged, points: float, units: Units) -> Alert:
     """Little is left to fall."""
     left = if_sealed(judged.now)
     says = (
-        f"About {units.difference(left.about)} are left to fall, {units.difference(left.at_most)} at most. "
+        f"{still_to_fall(left.about, left.at_most, units)}. "
         "Nothing need be done, unless something is planned for this moment, such as a rest or hops."
     )
     title = f"{judged.batch.name}: {units.short(points)} points left"

@@ -10,6 +10,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from lullwort.card.addresses import card_addresses
     from lullwort.card.ahead import Ahead
     from lullwort.card.app import card_app
     from lullwort.card.cellar import Cellar
@@ -33,6 +34,7 @@ __all__ = [
     "OnDemand",
     "Tended",
     "Workroom",
+    "card_addresses",
     "card_app",
     "household",
 ]
@@ -40,7 +42,7 @@ __all__ = [
 _HOMES = {
     "EVERY_VESSEL": "news", "Ahead": "ahead", "Cellar": "cellar", "Desk": "desk", "Guard": "guard",
     "Guesses": "guesses", "News": "news", "OnDemand": "ondemand", "Tended": "tended", "Workroom": "workroom",
-    "card_app": "app", "household": "households",
+    "card_addresses": "addresses", "card_app": "app", "household": "households",
 }  # fmt: skip
 
 

@@ -45,7 +45,9 @@ class Alerts:
 
     async def _show(self, request: Request) -> Response:
         standing, recent = await self._desk.ask(_alerts)
-        body = alerts_page(standing, recent, visitor_of(request).form_token, self._chosen(request).units)
+        settings = self._chosen(request)
+        token = visitor_of(request).form_token
+        body = alerts_page(standing, recent, token, settings.units, settings.alert_targets)
         return HTMLResponse(page("Alerts", body, here="/alerts"))
 
     async def _see(self, request: Request) -> Response:

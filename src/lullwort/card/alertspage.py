@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from lullwort.alerts import TOLD_TO_NOBODY
 from lullwort.card.alertspart import said
 from lullwort.card.markup import moment, part, vessel_path
 from lullwort.card.posted import TOKEN_FIELD
@@ -21,16 +22,20 @@ _WHAT_SEEN_MEANS = (
 )
 
 
-def alerts_page(standing: Sequence[Posted], recent: Sequence[Posted], token: str, units: Units) -> list[str]:
+def alerts_page(
+    standing: Sequence[Posted], recent: Sequence[Posted], token: str, units: Units, targets: Sequence[str]
+) -> list[str]:  # fmt: skip
     """The content of its page, as HTML; of those that stand, the ones nobody has seen come first.
 
-    Args:   token: of the visitor.
+    Args:   token:   of the visitor.
+            targets: where alerts go.
     """
     first = sorted(standing, key=lambda posted: posted.seen_us is not None)
     names = {posted.name for posted in standing}
     others = [posted for posted in recent if posted.name not in names]
     return [
         "<h1>Alerts</h1>",
+        "" if targets else f"<p>{escaped(TOLD_TO_NOBODY)}</p>",
         part("standing", _items(first, token, units), heading="Standing") if standing else "<p>No alerts.</p>",
         f'<p class="beside">{_WHAT_SEEN_MEANS}</p>' if standing else "",
         part("recent", _items(others, "", units), heading="Lately") if others else "",
@@ -54,7 +59,7 @@ def _item(posted: Posted, token: str, units: Units) -> str:
         f'<li id="alert-{name}"{kind}>'
         f"<h3>{'<b>Urgent:</b> ' if asks and alert.urgent else ''}{escaped(alert.title)}</h3>"
         f'<p class="beside">{vessel}{of}{moment(alert.at_us, units)}{seen}</p>{says}'
-        + (f'<ul class="sent">{sent}</ul>' if sent else '<p class="beside">It goes to nobody but this page.</p>')
+        + (f'<ul class="sent">{sent}</ul>' if sent else '<p class="beside">Shown here only.</p>')
         + (_button(posted, token) if asks else "")
         + "</li>"
     )

@@ -5,13 +5,25 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lullwort.card.facts import BatchFacts, VesselFacts
+from lullwort.card.heardpart import heard_us
+from lullwort.card.howfresh import WAITS, by_old_readings, waits
 from lullwort.card.markup import batch_path, moment, part, prose, vessel_path
-from lullwort.detector import MAY_BE_PACKAGED, Units, changes_when
+from lullwort.detector import MAY_BE_PACKAGED, NotedSince, Units, changes_when, noted_since
 from lullwort.exporting import escaped
 from lullwort.forecast import outlook, outlook_details
 from lullwort.packaging_day import Sheet, strength_says
+from lullwort.records import is_drill
 
-__all__ = ["answer_part", "answer_word", "danger_part", "failing_part", "title_part", "why_part"]
+__all__ = [
+    "A_DRILL",
+    "answer_part",
+    "answer_word",
+    "danger_part",
+    "failing_part",
+    "noted_html",
+    "title_part",
+    "why_part",
+]
 
 
 def failing_part(failing: str) -> str:
@@ -22,6 +34,10 @@ def failing_part(failing: str) -> str:
         "is mended.</p>"
     )
     return part("failing", says if failing else "", kind="loud")
+
+
+A_DRILL = "<b>A drill:</b> all its readings are invented."
+"""Of a batch that says so itself, as HTML."""
 
 
 def title_part(facts: BatchFacts, vessel: VesselFacts | None, sheet: Sheet) -> str:
@@ -36,6 +52,8 @@ def title_part(facts: BatchFacts, vessel: VesselFacts | None, sheet: Sheet) -> s
             f'<p class="beside">This one is over: <a href="{batch_path(name)}">{escaped(name)}</a> is in the vessel '
             "now.</p>"
         )
+    if is_drill(batch):
+        over += f'<p class="beside">{A_DRILL}</p>'
     return part(
         "title", f'<p class="kind">Vessel {where}{recipe}</p><h1>May {escaped(sheet.title)} be packaged?</h1>{over}'
     )
@@ -52,22 +70,36 @@ def danger_part(sheet: Sheet, batch: str) -> str:
     return part("danger", says if sheet.danger else "", kind="loud")
 
 
-def answer_part(facts: BatchFacts, units: Units) -> str:
-    """The answer, since when it is so, and as of when."""
+def answer_part(facts: BatchFacts, vessel: VesselFacts | None, units: Units, now_us: int) -> str:
+    """The answer, since when it is so, as of when, and what was noted since, of which it does not know yet."""
     judged, sheets = facts.judged, facts.sheet
     said = f"{'was ' if facts.over else ''}{escaped(sheets.verdict)}"
     if sheets.packaged and facts.batch.packaged_us is not None:
         said += f" {moment(facts.batch.packaged_us, units)}"
+    elif waits(facts, now_us):
+        said = WAITS
     elif judged.since_us is not None:
         said += f" since {moment(judged.since_us, units)}"
+    old = by_old_readings(facts, heard_us(facts, vessel), now_us)
+    said += f", {old}" if old else ""
     spoken = f"{facts.batch.name}: {answer_word(facts)}, {judged.verdict}."
-    as_of = f'<p class="beside">As of {moment(sheets.as_of_us, units)}.</p>'
+    as_of = "" if waits(facts, now_us) else f'<p class="beside">As of {moment(sheets.as_of_us, units)}.</p>'
+    noted = noted_since(judged, now_us)
+    if noted.undoes:
+        spoken += f" {noted.says(units)}"
     return part(
         "answer",
-        f'<p class="word" data-say="{escaped(spoken)}">{escaped(answer_word(facts))}</p>'
-        f'<div><p class="verdict">{said}.</p>{as_of}</div>',
+        f'<p class="word{" old" if old else ""}" data-say="{escaped(spoken)}">{escaped(answer_word(facts))}</p>'
+        f'<div><p class="verdict">{said}.</p>{as_of}</div>{noted_html(noted, units)}',
         kind="answer",
     )
+
+
+def noted_html(noted: NotedSince, units: Units) -> str:
+    """What was noted since; nothing where nothing was. It is as loud as a danger where it undoes a yes."""
+    if not noted.events:
+        return ""
+    return f'<p class="{"danger" if noted.undoes else "since"}">{prose(noted.says(units))}</p>'
 
 
 def why_part(facts: BatchFacts, sheet: Sheet, units: Units) -> str:

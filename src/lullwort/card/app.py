@@ -103,7 +103,7 @@ class _Routes:
                 body = emptied_page(name, taken_back, units, failing=cellar.failing())
                 return LivePage(f"Cannot tell: {name}", body, live_address(name))
             title = f"Cannot tell: {name}" if facts.batch is None else page_title(facts.batch)
-            body = vessel_page(facts, units, failing=cellar.failing(), shown=shown)
+            body = vessel_page(facts, units, cellar.now_us(), failing=cellar.failing(), shown=shown)
             return LivePage(title, body, live_address(name))
 
         return await self._page(request, units, made, shown)
@@ -116,7 +116,8 @@ class _Routes:
             if facts is None:
                 return None
             vessel = cellar.vessel(facts.batch.vessel)
-            body = batch_page(facts, units, vessel=vessel, failing=cellar.failing(), shown=shown)
+            failing, now_us = cellar.failing(), cellar.now_us()
+            body = batch_page(facts, units, now_us, vessel=vessel, failing=failing, shown=shown)
             return LivePage(page_title(facts), body, live_address(facts.batch.vessel))
 
         return await self._page(request, units, made, shown)

@@ -67,11 +67,13 @@ def key_lines(content: CurveContent, facts: BatchFacts, units: Units) -> Iterato
     if len(curve.days):
         yield KeyLine("smooth", _WAVE, "gravity, smoothed")
         if curve.believed.any():
-            yield KeyLine("band", _BOX, "the range that holds it in 9 of 10 cases")
+            yield KeyLine("band", _BOX, "where gravity lies, 9 in 10 sure")
         if not curve.believed.all():
             yield KeyLine("smooth cold", _WAVE, "read in the cold, where the sensor's own error grows: not believed")
     if len(content.raw):
-        yield KeyLine("hourly", _STROKES, f"{_counted(len(content.raw), 'reading')} as they came, the sensor mended")
+        yield KeyLine(
+            "hourly", _STROKES, f"{_counted(len(content.raw), 'reading')}, one by one, the sensor's error taken off"
+        )
     yield from _left_out(content, facts)
     if curve.samples:
         dashed = "" if len(curve.days) else ", dashed between them"
@@ -98,7 +100,9 @@ def key_lines(content: CurveContent, facts: BatchFacts, units: Units) -> Iterato
 
 def _left_out(content: CurveContent, facts: BatchFacts) -> Iterator[KeyLine]:
     if content.passed_over:
-        yield KeyLine("passed", _CROSS, f"{_passed_says(content.passed_over)} (at an edge where they lie beyond it)")
+        yield KeyLine(
+            "passed", _CROSS, f"{_passed_says(content.passed_over)} (at the edge: it lies outside the picture)"
+        )
     if facts.judged.conflicts:
         moments = _counted(facts.judged.conflicts, "moment")
         yield KeyLine("", "", f"{moments} in all left out, for reports of one sensor contradict each other")

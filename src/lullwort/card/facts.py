@@ -108,11 +108,11 @@ def batch_facts(book: Book, batch: Batch, judged: Judged | None, now_us: int) ->
     course = tuple(hourly_course(batch, readings, as_of_us))
     each = course_readings(batch, readings, as_of_us)
     aside = aside_rows(book, batch.vessel, batch.pitched_us, as_of_us)
-    facts = sheet_facts(entry.judged, course, forecast=entry.forecast, noted_by_us=now_us)
-    sealed = sealed_today(entry.judged)
-    basis = curve_basis(facts, entry.judged, course, each)
+    told = entry.judged.told_by(now_us)
+    facts = sheet_facts(told, course, forecast=entry.forecast, noted_by_us=now_us)
+    basis = curve_basis(facts, told, course, each)
     return BatchFacts(
-        entry.judged, entry.forecast, course, facts, entry.set_aside, entry.refilled, sealed, each, aside, basis
+        told, entry.forecast, course, facts, entry.set_aside, entry.refilled, sealed_today(told), each, aside, basis
     )
 
 

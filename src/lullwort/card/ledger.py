@@ -29,7 +29,8 @@ def ledger_part(sheet: Sheet, seen: Snapshot, units: Units, batch: str, *, over:
     if _nothing(seen):
         return part("ledger", f"<p>{_NOTHING}</p>", heading=sheet.checks_head)
     rows = "".join(_row(check, seen, units, batch, over=over) for check in evidence(seen, units))
-    return part("ledger", f'{_silent(seen, units)}<ol class="ledger">{rows}</ol>', heading=sheet.checks_head)
+    said = _silent(seen, units) + ("" if seen.hand is not None else f'<p class="beside">{_PROVING}</p>')
+    return part("ledger", f'{said}<ol class="ledger">{rows}</ol>', heading=sheet.checks_head)
 
 
 def evidence_then(seen: Snapshot, units: Units, batch: str) -> str:
@@ -43,6 +44,10 @@ def evidence_then(seen: Snapshot, units: Units, batch: str) -> str:
     return f'<ul class="then">{rows}</ul>'
 
 
+_PROVING = (
+    "Gravity must hold still for a number of proving hours: hours in which the beer was warm enough, was heard of, and "
+    "nothing had been done to it. Others do not count."
+)
 _NOTHING = "Nothing could be measured, so the seven checks tell nothing."
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from lullwort.card.commandlinks import page_of_command
 from lullwort.card.facts import BatchFacts, VesselFacts
+from lullwort.card.howfresh import waits
 from lullwort.card.markup import batch_path, moment, part, prose, todo_links, vessel_path
 from lullwort.detector import Units, Verdict
 from lullwort.exporting import escaped
@@ -25,13 +26,15 @@ def next_words(says: str) -> str:
     return next((_ended(words) for words, _ in _steps(says)), "")
 
 
-def next_part(facts: BatchFacts, vessel: VesselFacts | None, sheet: Sheet, units: Units) -> str:
+def next_part(facts: BatchFacts, vessel: VesselFacts | None, sheet: Sheet, units: Units, now_us: int) -> str:
     """The part; no words where a danger says what is to be done."""
     if facts.over:
         closes = todo_links([(batch_path(facts.batch.name, "close"), f"Close {facts.batch.name}")])
         says = "<p>It was never closed, and another batch is in its vessel. If it was packaged, enter when.</p>"
         return part("next", says + closes, heading="What to do next")
     said = "".join(_told(nth, *step, facts.batch) for nth, step in enumerate(_steps(sheet.next)))
+    if waits(facts, now_us):
+        said += _HOW_TO_SEND.format(vessel=escaped(facts.batch.vessel))
     if sheet.danger and not said:
         said = "<p>What the danger above says comes before all else.</p>"
     goes_on_us = None if vessel is None or facts.refilled else goes_on_after(vessel)
@@ -41,6 +44,13 @@ def next_part(facts: BatchFacts, vessel: VesselFacts | None, sheet: Sheet, units
             f"batch. If another beer is in it, open its batch.</p>"
         )
     return part("next", said + todo_links(_links(facts, on_its_own=goes_on_us is not None)), heading="What to do next")
+
+
+_HOW_TO_SEND = (
+    "<p>A sensor sends to the broker, the address or the folder that the settings name. It says itself that it floats "
+    "in <b>{vessel}</b>, or the settings say so below [sensor.NAME]; without either its vessel goes by its own name. "
+    'A log that is there already <a href="/import">is imported</a>.</p>'
+)
 
 
 def goes_on_after(vessel: VesselFacts) -> int | None:

@@ -7,16 +7,17 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from lullwort.card.alertspart import alerts_line
-from lullwort.card.answerpart import failing_part
+from lullwort.card.answerpart import A_DRILL, failing_part, noted_html
 from lullwort.card.facts import BatchFacts, VesselFacts
 from lullwort.card.heardpart import heard_last
+from lullwort.card.howfresh import WAITS, by_old_readings, waits
 from lullwort.card.markup import first_sentence, moment, part, prose, todo_links, vessel_path
 from lullwort.card.nextpart import goes_on_after, next_words
-from lullwort.detector import MAY_BE_PACKAGED, Units, Verdict
+from lullwort.detector import MAY_BE_PACKAGED, Units, Verdict, noted_since
 from lullwort.exporting import escaped
 from lullwort.forecast import outlook
 from lullwort.packaging_day import next_of, reasons_of
-from lullwort.records import HOUR_US
+from lullwort.records import HOUR_US, is_drill
 
 __all__ = ["overview"]
 
@@ -57,7 +58,7 @@ def overview(vessels: Sequence[VesselFacts], units: Units, now_us: int, *, faili
     ranked = sorted(vessels, key=_rank)
     long_ago = [facts for facts in ranked if _packaged_before(facts, now_us - _LONG_US)]
     shown = [facts for facts in ranked if facts not in long_ago]
-    groups = "".join(_group(group, [facts for facts in shown if _group_of(facts) is group], units) for group in _GROUPS)
+    groups = "".join(_group(group, shown, units, now_us) for group in _GROUPS)
     return [
         failing_part(failing),
         part("title", f'<h1>May it be packaged?</h1><p class="beside">{_in_short(shown)}</p>'),
@@ -113,10 +114,11 @@ def _dangers(shown: Sequence[VesselFacts]) -> str:
     return f'<strong class="danger">Danger: {links}.</strong> ' if links else ""
 
 
-def _group(group: _Group, members: Sequence[VesselFacts], units: Units) -> str:
+def _group(group: _Group, shown: Sequence[VesselFacts], units: Units, now_us: int) -> str:
+    members = [facts for facts in shown if _group_of(facts) is group]
     if not members:
         return ""
-    rows = "".join(_row(facts, units) for facts in members)
+    rows = "".join(_row(facts, units, now_us) for facts in members)
     return f'<h2>{escaped(group.heading)}</h2><ol class="vessels">{rows}</ol>'
 
 
@@ -128,18 +130,22 @@ class _Told(NamedTuple):
     verdict: str
     why: str
     ahead: str
+    noted: str = ""
+    aloud: str = ""
+    old: bool = False
 
 
-def _row(facts: VesselFacts, units: Units) -> str:
-    told = _NO_BATCH if facts.batch is None else _told(facts.batch, facts, units)
+def _row(facts: VesselFacts, units: Units, now_us: int) -> str:
+    told = _NO_BATCH if facts.batch is None else _told(facts.batch, facts, units, now_us)
     if facts.batch is None:
         told = told._replace(ahead=f'<a href="{vessel_path(facts.vessel, "open")}">Open its batch</a>')
-    spoken = f"{facts.vessel}: {told.answer}, {_verdict(facts)}."
+    spoken = f"{facts.vessel}: {told.answer}, {_verdict(facts)}.{told.aloud}"
     name = f'<h3><a href="{vessel_path(facts.vessel)}">{escaped(facts.vessel)}</a></h3>'
+    word = f'<p class="word{" old" if told.old else ""}">{escaped(told.answer)}</p>'
     return (
         f'<li class="vessel" data-say="{escaped(spoken)}"><div class="who">{name}{told.batch}</div>'
-        f'<div class="says"><p class="word">{escaped(told.answer)}</p><p class="verdict">{told.verdict}</p></div>'
-        f'<div class="more"><p>{told.why}</p><p class="ahead">{told.ahead}</p>{alerts_line(facts, units)}'
+        f'<div class="says">{word}<p class="verdict">{told.verdict}</p></div>'
+        f'<div class="more">{told.noted}<p>{told.why}</p><p class="ahead">{told.ahead}</p>{alerts_line(facts, units)}'
         f'<p class="beside">{heard_last(facts.heard_us, units, facts.batch)}</p></div></li>'
     )
 
@@ -147,18 +153,25 @@ def _row(facts: VesselFacts, units: Units) -> str:
 _NO_BATCH = _Told("", "Cannot tell", "no batch", "It has readings, but no batch is open for them.", "")
 
 
-def _told(batch: BatchFacts, facts: VesselFacts, units: Units) -> _Told:
+def _told(batch: BatchFacts, facts: VesselFacts, units: Units, now_us: int) -> _Told:
     recipe = "" if batch.batch.recipe is None else f" {escaped(batch.batch.recipe)}"
+    drill = f". {A_DRILL}" if is_drill(batch.batch) else ""
     since_us = batch.judged.since_us
     since = "" if since_us is None else f" since {moment(since_us, units, shown=units.day_and_time(since_us))}"
     if batch.sheet.packaged:
         since = since.replace(" since", "", 1)
+    verdict = WAITS if waits(batch, now_us) else f"{escaped(batch.judged.verdict)}{since}"
+    old = by_old_readings(batch, facts.heard_us, now_us)
+    noted = noted_since(batch.judged, now_us)
     return _Told(
-        f'<p class="beside">{escaped(batch.batch.name)}{recipe}</p>',
+        f'<p class="beside">{escaped(batch.batch.name)}{recipe}{drill}</p>',
         MAY_BE_PACKAGED[batch.judged.verdict],
-        f"{escaped(batch.judged.verdict)}{since}",
+        f"{verdict}, {old}" if old else verdict,
         prose(first_sentence(reasons_of(batch.sheet, units)[0]), batch.batch.name),
         _ahead(batch, facts, units),
+        noted_html(noted, units),
+        f" {noted.says(units)}" if noted.undoes else "",
+        bool(old),
     )
 
 

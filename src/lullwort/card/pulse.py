@@ -14,5 +14,5 @@ def pulse_html(now_us: int, units: Units, address: str) -> str:
     return (
         f'<p class="pulse" id="pulse" data-zone="{escaped(units.zone or "UTC")}"><span>As of '
         f'<time datetime="{format_utc(now_us)}">{escaped(units.moment(now_us))}</time>.</span> '
-        f'<a href="{escaped(address)}">Load anew</a></p>'
+        f'<a href="{escaped(address)}">Reload</a></p>'
     )

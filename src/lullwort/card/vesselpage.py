@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from lullwort.card.alertspart import alerts_part
 from lullwort.card.answerpart import answer_part, answer_word, danger_part, failing_part, title_part, why_part
+from lullwort.card.contents import with_contents
 from lullwort.card.curvepart import curve_part
 from lullwort.card.donepart import done_part
 from lullwort.card.facts import BatchFacts, VesselFacts
@@ -31,14 +32,16 @@ def page_title(facts: BatchFacts) -> str:
     return f"{answer_word(facts)}: {facts.batch.name}"
 
 
-def vessel_page(facts: VesselFacts, units: Units, *, failing: str = "", shown: Shown = AS_IT_IS) -> list[str]:
+def vessel_page(
+    facts: VesselFacts, units: Units, now_us: int, *, failing: str = "", shown: Shown = AS_IT_IS
+) -> list[str]:
     """The content of its page, as HTML; of its youngest batch.
 
     Args:    as of `batch_page`.
     """
     if facts.batch is not None:
         path = vessel_path(facts.vessel)
-        return batch_page(facts.batch, units, vessel=facts, failing=failing, path=path, shown=shown)
+        return batch_page(facts.batch, units, now_us, vessel=facts, failing=failing, path=path, shown=shown)
     opens = todo_links([(vessel_path(facts.vessel, "open"), f"Open a batch in {facts.vessel}")])
     return [
         failing_part(failing),
@@ -90,33 +93,35 @@ def emptied_page(vessel: str, taken_back: Sequence[Imported], units: Units, *, f
 
 
 def batch_page(
-    facts: BatchFacts, units: Units, *, vessel: VesselFacts | None = None, failing: str = "", path: str = "",
-    shown: Shown = AS_IT_IS,
+    facts: BatchFacts, units: Units, now_us: int, *, vessel: VesselFacts | None = None, failing: str = "",
+    path: str = "", shown: Shown = AS_IT_IS,
 ) -> list[str]:  # fmt: skip
     """The content of the page of a batch, over or not.
 
-    Args:    vessel:  that it is in, where that is known.
+    Args:    now_us:  [µs] when it is told.
+             vessel:  that it is in, where that is known.
              failing: why the service cannot store anything.
              path:    of the page, where it is not that of the batch.
              shown:   as the page's address chooses.
     """
     sheet = sheet_of(facts.sheet, units)
     youngest = vessel is not None and vessel.batch is not None and vessel.batch.batch.name == facts.batch.name
-    return [
+    parts = [
         failing_part(failing),
         title_part(facts, vessel, sheet),
         danger_part(sheet, facts.batch.name),
-        answer_part(facts, units),
+        answer_part(facts, vessel, units, now_us),
         alerts_part(vessel if youngest else None, units),
         why_part(facts, sheet, units),
-        next_part(facts, vessel, sheet, units),
+        next_part(facts, vessel, sheet, units, now_us),
         curve_part(facts, units, shown, sheet.events),
         ledger_part(sheet, facts.sheet.seen, units, facts.batch.name, over=facts.sheet.packaged or facts.over),
         sealing_part(None if facts.over else facts.sealed, shown, path or batch_path(facts.batch.name), units),
         done_part(sheet, units),
-        figures_part(sheet, batch_path(facts.batch.name, "edit")),
+        figures_part(facts, sheet),
         history_part(facts.judged, units),
         heard_part(facts, vessel, units),
         others_part(vessel, facts.batch.name, units),
         ways_part(facts),
     ]
+    return with_contents(parts, after="alerts")

@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from lullwort.alerts import TOLD_TO_NOBODY
 from lullwort.cellarbook import DeliveryState, Posted, open_book
 from lullwort.cli.common import as_json_option, with_settings
 from lullwort.cli.lines import say
@@ -52,6 +53,8 @@ def alerts(settings: Settings, names: tuple[str, ...], limit: int, as_json: bool
         document = {"standing": list(map(_document, standing)), "recent": list(map(_document, recent))}
         click.echo(json.dumps(document, indent=2, ensure_ascii=False))
         return
+    if not settings.alert_targets:
+        say(TOLD_TO_NOBODY)
     say("Standing:" if standing else "No alerts.")
     for posted in standing:
         _say_alert(posted, settings)

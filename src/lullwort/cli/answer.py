@@ -10,6 +10,7 @@ from lullwort.cli.document import document
 from lullwort.cli.explaining import say_explained
 from lullwort.cli.lines import say, say_page
 from lullwort.cli.show import show
+from lullwort.cli.values import told_at
 from lullwort.cli.verdictexplained import entries_explained
 from lullwort.settings import Settings
 from lullwort.standing import Entry
@@ -25,9 +26,10 @@ def answer(
     news: Iterable[str] = (),
     brief: bool,
     explain: bool = False,
+    as_of_us: int | None = None,
 ) -> None:
     """Print `news` on standard error and `entries` as JSON or as text; `brief` leaves the evidence out of the text,
-    `explain` tells how the figures come about.
+    `explain` tells how the figures come about, and `as_of_us` [µs] is the instant that was asked for, where one was.
 
     News comes first, for it is told once, and whoever reads the rest may stop early.
     """
@@ -37,6 +39,8 @@ def answer(
     if as_json:
         click.echo(document(entries, figures))
         return
-    say_page(lambda page: show(entries, settings, page, brief=brief))
+    told_us = told_at(as_of_us)
+    told = [entry.told_by(told_us) for entry in entries]
+    say_page(lambda page: show(told, settings, page, now_us=told_us, brief=brief))
     if explain:
         say_explained(figures, settings.decimal)

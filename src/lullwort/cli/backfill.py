@@ -99,7 +99,7 @@ def backfill(
             entries = foreseen_by_book([entry for entry in judged if entry.vessel in touched], book)
             if entries:
                 click.echo(err=as_json)
-            answer(entries, settings, as_json=as_json, news=news, brief=len(entries) > 1)
+            answer(entries, settings, as_json=as_json, news=news, brief=len(entries) > 1, as_of_us=as_of_us)
     tell_set_aside(set_aside, set_aside_file)
     raise SystemExit(1 if set_aside else 0)
 

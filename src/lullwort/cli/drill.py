@@ -14,7 +14,7 @@ import msgspec
 from lullwort.cellarbook import open_book
 from lullwort.collector import HERE, Arrival, BrokerLink, Outcome, TopicSettings, TopicTemplate
 from lullwort.errors import SourceError, UsageError
-from lullwort.records import HOUR_US, Reading
+from lullwort.records import HOUR_US, Reading, as_drill
 from lullwort.rehearsal import Invented, renamed, shifted
 from lullwort.settings import Settings, broker_password
 
@@ -86,7 +86,7 @@ def _enter(invented: Invented, path: Path) -> Invented:
                 break
         name = invented.batch.name if vessel == base else f"{vessel}-{invented.seed}"
         invented = renamed(invented, vessel, name)
-        book.batches.put(invented.batch)
+        book.batches.put(as_drill(invented.batch))
     return invented
 
 

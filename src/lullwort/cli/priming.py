@@ -17,7 +17,7 @@ from lullwort.cli.named import NAME
 from lullwort.cli.packagingentry import choice_options, moved_option
 from lullwort.cli.primedalready import PrimedAlready, primed_already, primed_document, primed_says
 from lullwort.cli.primingsource import Asked, TypedPriming, asked_for, checked_target, kinds_of, not_proved
-from lullwort.cli.shownunits import local_time, units_of
+from lullwort.cli.shownunits import local_as_of, local_time, units_of
 from lullwort.cli.showpriming import (
     CAUTIONS,
     Amount,
@@ -182,7 +182,7 @@ def _why(asked: Asked, units: Units) -> str:
 def _heading(asked: Asked, settings: Settings) -> str:
     assert asked.of is not None
     batch = asked.of.batch
-    return f"{batch.name} in vessel {batch.vessel}, as of {local_time(asked.of.judged.as_of_us, settings)}"
+    return f"{batch.name} in vessel {batch.vessel}, as of {local_as_of(asked.of.judged, settings)}"
 
 
 def _require(asked: Asked, units: Units, *, insist: bool) -> None:

@@ -50,7 +50,8 @@ __all__ = ["rehearse"]
     type=click.FloatRange(0.1, 1000.0),
     default=100.0,
     show_default=True,
-    help="How fast a drill sends, a pack holding six readings.",
+    help="How fast a drill sends, a pack holding six readings. With 2 it can be watched: a plain ale ferments for 15 "
+    "seconds, holds for 20, and is ready.",
 )
 @with_settings("book")
 def rehearse(

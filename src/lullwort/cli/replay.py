@@ -70,6 +70,6 @@ def replay(
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
     logs = read_logs(log_sources(files, stated, as_proposed=as_proposed))
     entries = foreseen_by_readings(judge_logs(logs, batches, as_of_us), logs.readings, batches)
-    answer(entries, settings, as_json=as_json, brief=False, explain=explain)
+    answer(entries, settings, as_json=as_json, brief=False, explain=explain, as_of_us=as_of_us)
     tell_set_aside(logs.set_aside, set_aside_file)
     raise SystemExit(1 if logs.set_aside else 0)

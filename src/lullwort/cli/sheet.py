@@ -97,5 +97,6 @@ def _facts(book: Book, entry: Entry, as_of_us: int | None) -> tuple[SheetFacts, 
         if as_of_us is None or told.told_us <= as_of_us
     ]
     noted_by_us, no_longer = now_us() if as_of_us is None else as_of_us, no_longer_of(book, entry, as_of_us)
-    facts = sheet_facts(entry.judged, course, told, foreseen.forecast, no_longer, noted_by_us=noted_by_us)
+    judged = entry.judged.told_by(now_us())
+    facts = sheet_facts(judged, course, told, foreseen.forecast, no_longer, noted_by_us=noted_by_us)
     return facts, course

@@ -9,7 +9,18 @@ from rich.text import Text
 
 from lullwort.cli.document import NO_BATCH
 from lullwort.cli.shownunits import local_time, units_of
-from lullwort.detector import MAY_BE_PACKAGED, Judged, Units, advice, evidence, reason, two_day_rule, why_passed_over
+from lullwort.detector import (
+    BEGUN_ANEW,
+    MAY_BE_PACKAGED,
+    Judged,
+    Units,
+    advice,
+    evidence,
+    noted_since,
+    reason,
+    two_day_rule,
+    why_passed_over,
+)
 from lullwort.forecast import Forecast, moved_by, outlook, outlook_details
 from lullwort.packaging_day import strength_says, strength_so_far
 from lullwort.settings import Settings
@@ -21,9 +32,17 @@ _NARROW = 60
 """[columns] Beside a column of the checks' names too little is left for what was seen."""
 
 
-def show(entries: list[Entry], settings: Settings, out: Console, *, brief: bool = False, ledger: bool = True) -> None:
+def show(
+    entries: list[Entry],
+    settings: Settings,
+    out: Console,
+    *,
+    now_us: int,
+    brief: bool = False,
+    ledger: bool = True,
+) -> None:
     """Print each entry; without `ledger` leave its evidence out, and with `brief` of the forecast's details, too, all
-    but why it has moved."""
+    but why it has moved. `now_us` [µs] is when it is told."""
     units = units_of(settings)
     for i, entry in enumerate(entries):
         if i:
@@ -32,12 +51,14 @@ def show(entries: list[Entry], settings: Settings, out: Console, *, brief: bool 
             out.print(Text(f"Vessel {entry.vessel}", style="bold"))
             out.print(f"May it be packaged?  Cannot tell. {NO_BATCH}")
             continue
-        _answer(entry, entry.judged, units, settings, out, brief=brief)
+        _answer(entry, entry.judged, units, settings, out, now_us=now_us, brief=brief)
         if ledger and not brief:
             _ledger(entry.judged, units, settings, out)
 
 
-def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out: Console, *, brief: bool) -> None:
+def _answer(
+    entry: Entry, judged: Judged, units: Units, settings: Settings, out: Console, *, now_us: int, brief: bool
+) -> None:
     now, verdict = judged.now, judged.verdict
     assert entry.batch is not None
     where = f"{entry.batch.name} in vessel {entry.vessel}, as of {local_time(judged.as_of_us, settings)}"
@@ -47,6 +68,9 @@ def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out:
     line.append(MAY_BE_PACKAGED[verdict], style="bold")
     line.append(f" ({verdict}{since}).")
     out.print(line)
+    noted = noted_since(judged, now_us)
+    if noted.events:
+        out.print(Text(noted.says(units), style="bold" if noted.undoes else ""))
     out.print(reason(verdict, now, units))
     if rule := two_day_rule(verdict, now):
         out.print(rule)
@@ -56,7 +80,7 @@ def _answer(entry: Entry, judged: Judged, units: Units, settings: Settings, out:
         out.print(says)
     if entry.forecast is not None and now.first_sample is None:
         _forecast(entry.forecast, units, out, brief=brief, sealed=now.sealed is not None)
-    _next(advice(verdict, now, units, proved=judged.proved), out)
+    _next(BEGUN_ANEW if noted.undoes else advice(verdict, now, units, proved=judged.proved), out)
     if entry.without_batch_after_us is not None:
         after = local_time(entry.without_batch_after_us, settings)
         out.print(f"The log of {entry.vessel} goes on after {after} without a batch: open it with")

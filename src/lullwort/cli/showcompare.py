@@ -13,7 +13,7 @@ from rich.text import Text
 from lullwort.cli.drawn import drawn_courses
 from lullwort.cli.overlaytext import overlay_text
 from lullwort.cli.repeats import Beside
-from lullwort.cli.shownunits import local_day, local_time, units_of
+from lullwort.cli.shownunits import local_as_of, local_day, units_of
 from lullwort.detector import Units
 from lullwort.forecast import Known, Traits, likeness_says
 from lullwort.settings import Settings
@@ -32,7 +32,7 @@ def show_compared(beside: Beside, settings: Settings, out: Console) -> None:
     """Print the answer, what is known of each batch, and their courses over each other."""
     units, batch = units_of(settings), beside.asked.batch
     where = f"{batch.name} in vessel {batch.vessel}, recipe {batch.recipe!r}"
-    out.print(Text(f"{where}, as of {local_time(beside.asked.judged.as_of_us, settings)}", style="bold"))
+    out.print(Text(f"{where}, as of {local_as_of(beside.asked.judged, settings)}", style="bold"))
     for nth, sentence in enumerate(likeness_says(beside.likeness, units)):
         out.print(Text(sentence, style="" if nth else "bold"))
     out.print(f"Whether it may be packaged is another question: `lullwort verdict {batch.name}`.")

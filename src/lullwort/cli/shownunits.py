@@ -6,12 +6,13 @@ from collections.abc import Callable
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from lullwort.detector import Units, value_range
+from lullwort.cli.values import now_us
+from lullwort.detector import Judged, Units, value_range
 from lullwort.packaging_day import lots_say
 from lullwort.records import to_datetime
 from lullwort.settings import Settings
 
-__all__ = ["local_day", "local_time", "shown_in", "units_of"]
+__all__ = ["local_as_of", "local_day", "local_time", "shown_in", "units_of"]
 
 
 def units_of(settings: Settings) -> Units:
@@ -49,6 +50,11 @@ def shown_in(settings: Settings) -> Callable[[str, Any], str]:
         return units.short(value) if isinstance(value, float) else repr(value)
 
     return shown
+
+
+def local_as_of(judged: Judged, settings: Settings) -> str:
+    """As of when a batch was judged, as people are told it now."""
+    return local_time(judged.told_by(now_us()).as_of_us, settings)
 
 
 def local_day(at_us: int, settings: Settings) -> str:

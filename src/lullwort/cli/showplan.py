@@ -10,7 +10,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from lullwort.cli.shownunits import local_time, units_of
+from lullwort.cli.shownunits import local_as_of, units_of
 from lullwort.cli.stillso import no_longer_document
 from lullwort.cli.warmest import silent_says
 from lullwort.detector import MAY_BE_PACKAGED, Judged, Units, advice
@@ -58,7 +58,7 @@ class PlanShown(NamedTuple):
 def show_plan(plan: PlanShown, settings: Settings, out: Console, *, with_list: bool) -> None:
     """Print the plan; a batch that is packaged has nothing left but what comes after."""
     units, judged = units_of(settings), plan.judged
-    where = f"{plan.batch.name} in vessel {plan.batch.vessel}, as of {local_time(judged.as_of_us, settings)}"
+    where = f"{plan.batch.name} in vessel {plan.batch.vessel}, as of {local_as_of(judged, settings)}"
     out.print(Text(where, style="bold"))
     danger = "" if plan.of.danger is None else plan.of.danger.says(units)
     if danger and judged.verdict != "packaged":

@@ -9,6 +9,7 @@ from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
 
+from lullwort.cli.values import now_us
 from lullwort.cli.warmest import maybe_warmer, silent_says
 from lullwort.detector import MAY_BE_PACKAGED, PACKAGED_UNPROVED, Judged, Units, value_range
 from lullwort.explained import OURS, Explained
@@ -68,9 +69,8 @@ def sealed_lines(answer: SealedAnswer, units: Units) -> tuple[list[str], list[st
     """What is said before the tables, and after them."""
     judged, today = answer.judged, answer.today
     caution = closing_caution(answer.limit.container)
-    before = [
-        f"{answer.batch.name} in vessel {answer.batch.vessel}, as of {units.moment(judged.as_of_us)}: {judged.verdict}"
-    ]
+    as_of = units.moment(judged.told_by(now_us()).as_of_us)
+    before = [f"{answer.batch.name} in vessel {answer.batch.vessel}, as of {as_of}: {judged.verdict}"]
     if judged.verdict == "packaged" and not judged.proved:
         before.append(f"DANGER: {PACKAGED_UNPROVED}")
     elif not judged.proved:

@@ -31,7 +31,7 @@ def show_sheet(sheet: Sheet, facts: SheetFacts, course: Sequence[CourseHour], un
     if sheet.danger:
         out.print(Text.assemble(("Danger. ", "bold"), sheet.danger))
     out.print(Text.assemble("May it be packaged?  ", (sheet.answer, "bold"), f" ({sheet.verdict})."))
-    for reason in sheet.reasons:
+    for reason in filter(None, (sheet.noted, *sheet.reasons)):
         out.print(Text(reason))
     for nth, line in enumerate(sheet.next.splitlines()):
         # A command stays whole: half of it, copied, may be another command.

@@ -23,9 +23,9 @@ from lullwort.standing import Entry
 __all__ = ["show_why"]
 
 
-def show_why(entry: Entry, settings: Settings, out: Console) -> None:
-    """Print one entry with each check and each change of its verdict."""
-    show([entry], settings, out, ledger=False)
+def show_why(entry: Entry, settings: Settings, out: Console, *, now_us: int) -> None:
+    """Print one entry with each check and each change of its verdict. `now_us` as of `show`."""
+    show([entry], settings, out, now_us=now_us, ledger=False)
     if entry.judged is None:
         return
     judged, units = entry.judged, units_of(settings)

@@ -12,7 +12,7 @@ from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settin
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
 from lullwort.cli.lines import say, say_page
 from lullwort.cli.named import NAME
-from lullwort.cli.shownunits import local_time, units_of
+from lullwort.cli.shownunits import local_as_of, units_of
 from lullwort.cli.showstrength import FOR_ONESELF, figures_document, rules_beside, show_figures
 from lullwort.cli.strengthsource import OfBatch, Typed, batch_named, checked_gravities, gravities_of
 from lullwort.cli.values import instant
@@ -136,7 +136,7 @@ def _say(
 ) -> None:
     units = units_of(settings)
     if of is not None:
-        say(f"{of.batch.name} in vessel {of.batch.vessel}, as of {local_time(of.judged.as_of_us, settings)}")
+        say(f"{of.batch.name} in vessel {of.batch.vessel}, as of {local_as_of(of.judged, settings)}")
     abv = figures["abv"]
     so_far = " so far" if of is not None and of.judged.verdict not in ("ready", "packaged") else ""
     say(

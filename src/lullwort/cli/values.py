@@ -29,6 +29,7 @@ __all__ = [
     "refuse_future",
     "share_range",
     "temp_c",
+    "told_at",
     "volume_l",
     "warn_of_future",
 ]
@@ -289,6 +290,11 @@ def warn_of_future(at_us: int, name: str) -> None:
     """Say on standard error that a moment has not come yet: most likely a slip of the pen."""
     if at_us > now_us():
         say(f"{name} lies in the future: is that meant?", err=True)
+
+
+def told_at(as_of_us: int | None) -> int:
+    """When what stood at `as_of_us` [µs] is told; None: now, and never later than that."""
+    return now_us() if as_of_us is None else min(as_of_us, now_us())
 
 
 def now_us() -> int:

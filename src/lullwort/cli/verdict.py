@@ -42,4 +42,4 @@ def verdict(settings: Settings, name: str | None, every: bool, as_of: str | None
         entries = foreseen_by_book(entries, book)
     if not as_json and not every:
         entries = [e for e in entries if e.judged is None or e.judged.verdict != "packaged"] or entries
-    answer(entries, settings, as_json=as_json, news=news, brief=len(entries) > 1, explain=explain)
+    answer(entries, settings, as_json=as_json, news=news, brief=len(entries) > 1, explain=explain, as_of_us=as_of_us)

@@ -14,7 +14,7 @@ from lullwort.cli.judging import judge_book
 from lullwort.cli.lines import say_page
 from lullwort.cli.named import NAME, named
 from lullwort.cli.showwhy import show_why
-from lullwort.cli.values import instant
+from lullwort.cli.values import instant, told_at
 from lullwort.cli.verdictexplained import entries_explained
 from lullwort.settings import Settings
 
@@ -44,6 +44,7 @@ def why(settings: Settings, name: str, as_of: str | None, explain: bool, as_json
     if as_json:
         click.echo(document([entry], figures))
         return
-    say_page(lambda page: show_why(entry, settings, page))
+    told_us = told_at(as_of_us)
+    say_page(lambda page: show_why(entry.told_by(told_us), settings, page, now_us=told_us))
     if explain:
         say_explained(figures, settings.decimal)

@@ -11,9 +11,11 @@ from lullwort.detector.handseen import ByHand, NextSample, OddSample
 from lullwort.detector.handwords import openings, two_day_rule
 from lullwort.detector.ifsealed import IfSealed, if_sealed
 from lullwort.detector.judge import Judged, done_to_us, judge, judged_so_far, judging
+from lullwort.detector.leftwords import left_to_fall, still_to_fall
 from lullwort.detector.live import LiveJudge
 from lullwort.detector.mattering import why_it_matters
 from lullwort.detector.measuring import Figures, check_figures
+from lullwort.detector.notedsince import BEGUN_ANEW, NotedSince, noted_since
 from lullwort.detector.snapshot import CHECKS, VERDICTS, AtRest, CheckName, Snapshot, Split, Verdict
 from lullwort.detector.startlevel import StartLevel
 from lullwort.detector.turned import checks_turned
@@ -21,6 +23,7 @@ from lullwort.detector.turning import changes_when, check_changes_when
 from lullwort.detector.wording import Check, evidence, reason, sureness, why_passed_over
 
 __all__ = [
+    "BEGUN_ANEW",
     "CHECKS",
     "MAY_BE_PACKAGED",
     "PACKAGED_UNPROVED",
@@ -38,6 +41,7 @@ __all__ = [
     "Judged",
     "LiveJudge",
     "NextSample",
+    "NotedSince",
     "OddSample",
     "ShownGravity",
     "Snapshot",
@@ -57,8 +61,11 @@ __all__ = [
     "judge",
     "judged_so_far",
     "judging",
+    "left_to_fall",
+    "noted_since",
     "openings",
     "reason",
+    "still_to_fall",
     "sureness",
     "two_day_rule",
     "value_range",

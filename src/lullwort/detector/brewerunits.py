@@ -74,6 +74,15 @@ class Units(msgspec.Struct, frozen=True):
         local = to_datetime(at_us).astimezone(ZoneInfo(self.zone or "UTC"))
         return f"{self.day(at_us)} {local:%H:%M}"
 
+    def time_near(self, at_us: int, now_us: int) -> str:
+        """A moment given in µs, of the day on which `now_us` lies without that day.
+
+        >>> Units().time_near(0, 60_000_000), Units().time_near(0, 2 * 86_400_000_000)
+        ('00:00', '1 Jan 00:00')
+        """
+        said = self.day_and_time(at_us)
+        return said.rpartition(" ")[2] if self.day(at_us) == self.day(now_us) else said
+
     def number(self, value: float, places: int) -> str:
         """A number with so many decimals, never grouped by thousands, never -0.
 
@@ -137,6 +146,14 @@ class Units(msgspec.Struct, frozen=True):
             return f"{self.number(plato + (points - covered) / 4.0, 2)} °P"
         shown = self.short(round(points, 1 if abs(points) >= 1.0 else 2))
         return f"{shown} point{'' if shown == '1' else 's'}"
+
+    def rounds_away(self, points: float) -> bool:
+        """Whether a difference given in points shows as 0.
+
+        >>> Units().rounds_away(-0.004), Units().rounds_away(0.005), Units(gravity="plato").rounds_away(0.018)
+        (True, False, True)
+        """
+        return self.difference(abs(points)) == self.difference(0.0)
 
     def temp(self, temp_c: float, places: int = 1) -> str:
         """A temperature."""

@@ -7,6 +7,7 @@ import math
 from lullwort.detector.brewerunits import Units, value_range
 from lullwort.detector.expected import ExpectedEnd
 from lullwort.detector.handseen import ByHand, NextSample
+from lullwort.detector.leftwords import still_to_fall
 from lullwort.detector.snapshot import CHECKS, CheckName, Snapshot, Verdict
 
 __all__ = ["hand_line", "hand_reason", "next_sample", "openings", "two_day_rule"]
@@ -150,7 +151,7 @@ def _end(expected: ExpectedEnd, u: Units) -> str:
 
 
 def _left(s: Snapshot, u: Units) -> str:
-    return f"About {u.difference(s.left)} still to fall, at most {u.difference(s.left_upper)}."
+    return f"{still_to_fall(s.left, s.left_upper, u)}."
 
 
 def _warm(s: Snapshot, hand: ByHand, u: Units) -> Line:

@@ -6,6 +6,8 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+import msgspec
+
 from lullwort.analysis import hour_end, settled_gravities
 from lullwort.detector.batchjudge import BatchJudge, Change
 from lullwort.detector.snapshot import Snapshot, Verdict
@@ -47,6 +49,30 @@ class Judged(NamedTuple):
         """[µs] When a change came, for people: a packaging when it was done, all else at the end of its hour."""
         packaged_us = self.batch.packaged_us if change.verdict == "packaged" else None
         return change.at_us if packaged_us is None else packaged_us
+
+    def told_by(self, now_us: int) -> Judged:
+        """The same for people at `now_us` [µs]: judging may end with the hour that still runs, but nobody is told of a
+        moment that has not come. Only what is told is changed, so it is no ground for judging or foreseeing."""
+
+        def told(at_us: int) -> int:
+            return now_us if now_us < at_us <= hour_end(now_us) else at_us
+
+        def seen(snapshot: Snapshot) -> Snapshot:
+            since_us = {check: told(at_us) for check, at_us in snapshot.since_us.items()}
+            interrupted_us = None if snapshot.interrupted_us is None else told(snapshot.interrupted_us)
+            return msgspec.structs.replace(
+                snapshot,
+                since_us=since_us,
+                restarted_us=told(snapshot.restarted_us),
+                interrupted_us=interrupted_us,
+            )
+
+        if told(self.as_of_us) == self.as_of_us:
+            return self
+        history = [
+            msgspec.structs.replace(change, at_us=told(change.at_us), seen=seen(change.seen)) for change in self.history
+        ]
+        return self._replace(as_of_us=now_us, history=history, now=seen(self.now))
 
     @property
     def before_packaging(self) -> Judged:

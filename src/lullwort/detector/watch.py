@@ -18,7 +18,7 @@ from lullwort.detector.snapshot import ROSE, Sealed
 from lullwort.detector.warmth import Warmth
 from lullwort.records import HOUR_US, Batch, Event, TemperatureAnswer
 
-__all__ = ["HANDED_OVER_H", "VesselWatch"]
+__all__ = ["BEGINS_ANEW", "HANDED_OVER_H", "VesselWatch"]
 
 _GAP_H = 12.0
 _COLD_H, _COLD_FALL = 6, 3.0
@@ -41,6 +41,8 @@ _DRY_HOP_WATCH = 1.75
 _FIRST_DAY_US = 24 * HOUR_US
 # Until then water may lie on the wort, and a float comes to rest. No beer is done and gone by then.
 _WAKING = ("dry hop", "addition", "rouse", "warm", "seal")
+BEGINS_ANEW = (*_WAKING, "moved")
+"""Events after which what was proved before does not count any more."""
 _PUT_IN = ("dry hop", "addition")
 
 

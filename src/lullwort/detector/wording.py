@@ -8,6 +8,7 @@ from lullwort.analysis import BAD_GRAVITY, BAD_TEMPERATURE, GRAVITY_RANGE, LONE_
 from lullwort.detector.brewerunits import Units, value_range
 from lullwort.detector.handwords import hand_line, hand_reason
 from lullwort.detector.ifsealed import if_sealed
+from lullwort.detector.leftwords import still_to_fall
 from lullwort.detector.offset import LARGEST_POINTS
 from lullwort.detector.snapshot import CHECKS, CheckName, Chilled, Snapshot, Split, Verdict, wants_calibration
 from lullwort.records import TemperatureAnswer, format_utc
@@ -78,14 +79,22 @@ def _flat(s: Snapshot, u: Units) -> _Line:
     says = (
         f"At its present pace gravity would {_falls(s.moved, u)} in {s.window_h} h, {at_most} "
         f"with its uncertainty (limit {u.difference(s.moved_limit)}); over the "
-        f"{held} proving hours so far it {'rose' if s.fell < 0.0 else 'fell'} {u.difference(abs(s.fell))} "
+        f"{held} proving hours so far it {_fell(s.fell, u)} "
         f"(limit {u.difference(s.tolerance)})."
     )
     return value, limit, "SG", says
 
 
 def _falls(points: float, u: Units) -> str:
+    if u.rounds_away(points):
+        return "hardly move"
     return f"{'rise' if points < 0.0 else 'fall'} {u.difference(abs(points))}"
+
+
+def _fell(points: float, u: Units) -> str:
+    if u.rounds_away(points):
+        return "hardly moved"
+    return f"{'rose' if points < 0.0 else 'fell'} {u.difference(abs(points))}"
 
 
 def _apart(points: float, u: Units) -> str:
@@ -117,10 +126,7 @@ def sureness(chance: float) -> str:
 def _left(s: Snapshot, u: Units) -> _Line:
     if s.level is None:
         return None, s.left_limit, "points", _nothing_usable(s)
-    says = (
-        f"About {u.difference(s.left)} still to fall, at most {u.difference(s.left_upper)} "
-        f"({_how_known(s)}; limit {u.difference(s.left_limit)})."
-    )
+    says = f"{still_to_fall(s.left, s.left_upper, u)} ({_how_known(s)}; limit {u.difference(s.left_limit)})."
     sealed = if_sealed(s)
     if sealed.may_wake and sealed.at_most > s.left_upper:
         where = "where it should end is not known" if s.expected is None else "it stands above where it should be"
@@ -251,9 +257,10 @@ def _warm(s: Snapshot, u: Units) -> _Line:
 def _hidden(chilled: Chilled, s: Snapshot, u: Units) -> str:
     how = "by where it should end" if chilled.by_expected else f"{sureness(s.left_chance)} sure"
     awaited = f" What the {chilled.awaited} brings need not be among them." if chilled.awaited else ""
+    some = "hardly anything was" if u.rounds_away(chilled.left) else f"about {u.difference(chilled.left)} were"
     return (
         f"Cold stops the yeast, so holding still proves nothing now: at {u.moment(chilled.at_us)}, before it was "
-        f"chilled, about {u.difference(chilled.left)} were still to fall, at most {u.difference(chilled.left_upper)} "
+        f"chilled, {some} still to fall, at most {u.difference(chilled.left_upper)} "
         f"({how}), and they will ferment when the beer or its bottles get warm.{awaited}"
     )
 

@@ -82,7 +82,7 @@ def _danger(sheet: Sheet) -> str:
 
 
 def _why(sheet: Sheet, passage: int) -> str:
-    reasons = escaped(shortened(" ".join(sheet.reasons), passage))
+    reasons = escaped(shortened(sheet.why, passage))
     says = [escaped(shortened(line, passage)) for line in sheet.next.splitlines() if not line.startswith("  ")]
     commands = [f"<code>{escaped(line.strip())}</code>" for line in sheet.next.splitlines() if line.startswith("  ")]
     todo = f"<p><b>Next</b> {' '.join([*says, *commands])}</p>" if says else ""

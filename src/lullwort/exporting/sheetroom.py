@@ -123,7 +123,7 @@ def _height(sheet: Sheet, room: Room) -> float:
     if sheet.danger:
         # The answer then has a line of its own below it.
         danger = 47.0 + line * _lines([(f"Danger. {sheet.danger}", 1.07 * font)], _WIDTH - 19.0)
-    says = [shortened(each, room.passage) for each in (" ".join(sheet.reasons), *sheet.next.splitlines())]
+    says = [shortened(each, room.passage) for each in (sheet.why, *sheet.next.splitlines())]
     why = 5.0 + line * sum(_lines([(each, font)], _WIDTH) for each in says if each)
     figure = room.curve * _WIDTH / 760.0 + 26.0
     return head + danger + why + figure + _facts(sheet, room, line, row) + _checks(sheet, room, row) + 96.0

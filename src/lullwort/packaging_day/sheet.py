@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from lullwort.detector import MAY_BE_PACKAGED, Units, advice, evidence, reason, two_day_rule
+from lullwort.detector import BEGUN_ANEW, MAY_BE_PACKAGED, Units, advice, evidence, reason, two_day_rule
 from lullwort.packaging_day.eventwords import event_says
 from lullwort.packaging_day.nolonger import no_longer_says
 from lullwort.packaging_day.sheetfacts import SheetFacts
@@ -39,6 +39,7 @@ class Sheet(NamedTuple):
         title, where: the batch; its recipe, vessel, and as of when.
         danger:   what must be read first; empty where there is no danger but the usual one.
         answer, verdict: to whether it may be packaged, and the verdict with since when.
+        noted:    what was done since, of which that does not know yet; empty where nothing was.
         reasons:  why, a sentence or two each.
         next:     what to do, empty where the danger says it; a command to be copied has an indented line of its own.
         checks_head, checks: the evidence, with when it was seen if that is not now.
@@ -57,6 +58,12 @@ class Sheet(NamedTuple):
     sections: tuple[Section, ...]
     events: tuple[EventRow, ...]
     ranges: str
+    noted: str = ""
+
+    @property
+    def why(self) -> str:
+        """All that there is to say beside the answer, what it does not know of yet first."""
+        return " ".join(filter(None, (self.noted, *self.reasons)))
 
 
 SAMPLE_MARK = "◇"
@@ -84,6 +91,7 @@ def sheet_of(facts: SheetFacts, units: Units) -> Sheet:
         sections=sections,
         events=event_rows(facts, units),
         ranges="Ranges hold in 9 of 10 cases." if ranged else "",
+        noted=facts.noted.says(units),
     )
 
 
@@ -99,6 +107,8 @@ def next_of(facts: SheetFacts, units: Units) -> str:
         return no_longer_says(facts.no_longer, units)
     if facts.danger.any and facts.verdict in ("packaged", "ready"):
         return ""  # neither to package it nor to keep an eye on it
+    if facts.noted.undoes:
+        return BEGUN_ANEW
     return advice(facts.verdict, facts.seen, units, proved=facts.proved is not None)
 
 

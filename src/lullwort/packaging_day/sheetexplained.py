@@ -35,6 +35,7 @@ SHEET_EXPLAINED = {
     "final": _CURVE,
     "when packaged": _CURVE,
     "moved": MOVED_EXPLAINED,
+    "to be moved": MOVED_EXPLAINED,
     "closed in": LIMIT_EXPLAINED,
     "foreseen": Explained(
         "foreseen",

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from lullwort.analysis import CourseHour, HandReading, MeasuredOriginal, hand_readings, measured_original
-from lullwort.detector import Change, Judged, Snapshot, Verdict
+from lullwort.detector import Change, Judged, NotedSince, Snapshot, Verdict, noted_since
 from lullwort.errors import OutOfRangeError
 from lullwort.forecast import Forecast, traits
 from lullwort.packaging_day.bythen import batch_by_then
@@ -53,6 +53,7 @@ class SheetFacts(NamedTuple):
         danger:   of what is filled or primed.
         readings: what each sample says.
         told:     in order of time.
+        noted:    what was done since, of which the verdict does not know yet.
         no_longer: the batch by all that is known now, where that does not prove any more what was proved then.
     """
 
@@ -77,6 +78,7 @@ class SheetFacts(NamedTuple):
     moved: Moved | None
     readings: dict[Event, HandReading | None]
     told: tuple[ToldThen, ...]
+    noted: NotedSince
     no_longer: Judged | None = None
 
     @property
@@ -126,6 +128,7 @@ def sheet_facts(
         moved=moved_of(batch),
         readings=dict(hand_readings(batch)),
         told=tuple(told),
+        noted=noted_since(judged, noted_by_us),
         no_longer=no_longer,
     )
 

@@ -153,11 +153,11 @@ def _volumes(facts: SheetFacts, units: Units) -> Iterator[Row]:
         yield Row("in the vessel", units.amount(batch.volume_l))
     if moved is not None:
         known = {
-            "measured": "as measured", "stated losses": "foreseen by the losses entered",
-            "bottles filled": "by the bottles filled",
+            "measured": "as measured", "bottles filled": "by the bottles filled",
+            "stated losses": "less what stays behind, as entered", "usual losses": "less what usually stays behind",
         }  # fmt: skip
-        by = known.get(moved.known_by, "foreseen by usual losses")
-        yield Row("moved", units.amount(moved.volume_l), by)
+        done = facts.packaged or moved.known_by in ("measured", "bottles filled")
+        yield Row("moved" if done else "to be moved", units.amount(moved.volume_l), known[moved.known_by])
     if day.bottles and not day.filled and not facts.packaged:
         yield _to_fill(day.bottles, moved, day.container == "keg", units)
     if day.filled:
@@ -213,6 +213,8 @@ def _priming(facts: SheetFacts, units: Units) -> Iterator[Row]:
         return
     elif facts.proved is None:
         yield Row("priming", "not told before the verdict is ready")
+    elif facts.noted.undoes:
+        yield Row("priming", "not told, for the proof begins anew with what was noted since")
     elif facts.no_longer is not None:
         yield Row("priming", f"not told, for it is {facts.no_longer.verdict} by now")
     elif closed.target_exceeds or not closed.limit.bears:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from lullwort.records.alert import ALERT_KINDS, OF_A_MOMENT, Alert, AlertKind, Subject
 from lullwort.records.batch import BESIDE_A_BATCH, CAUTIONS, EVENT_KINDS, Batch, Caution, Event
 from lullwort.records.block import COMMON_UNITS, VALUE_COLUMNS, Block, ReportedUnits, SetAside
+from lullwort.records.drill import as_drill, is_drill
 from lullwort.records.ids import check_id, near_id
 from lullwort.records.instrument import DIVISIONS, INSTRUMENT_KINDS, UNCHECKED_SD, Instrument, InstrumentKind
 from lullwort.records.keys import key64
@@ -72,9 +73,11 @@ __all__ = [
     "SugarName",
     "TemperatureAnswer",
     "VesselReadings",
+    "as_drill",
     "check_id",
     "format_utc",
     "from_datetime",
+    "is_drill",
     "key64",
     "near_id",
     "parse_instant",

@@ -36,6 +36,10 @@ class Entry(NamedTuple):
     refilled: bool = False
     forecast: Forecast | None = None
 
+    def told_by(self, now_us: int) -> Entry:
+        """The same for people, see `Judged.told_by`."""
+        return self if self.judged is None else self._replace(judged=self.judged.told_by(now_us))
+
 
 def owned_span(batch: Batch, own: Iterable[Batch]) -> tuple[int, int]:
     """From when to when [µs] `batch` owns its vessel's readings: to its packaging, or to the next pitch there.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lullwort.detector import Judged, Units
+from lullwort.detector import Judged, Units, left_to_fall
 from lullwort.packaging_day import (
     COLDEST_C,
     FALLS,
@@ -107,6 +107,6 @@ def _bottle(judged: Judged, today: Today, sealing: Sealing | None, units: Units)
     else:
         beyond = f", more than {called} bear" if at.exceeds else ""
     return (
-        f"Sealed now, {units.difference(left.about)} would still ferment, at most {units.difference(left.at_most)}: "
+        f"Sealed now, {left_to_fall(left.about, units)} would still ferment, at most {units.difference(left.at_most)}: "
         f"with no sugar added, {co2_about(sealing, units)} and up to {pressure}{beyond}."
     )

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 
 from starlette.types import ASGIApp
 
-from lullwort.card import Ahead, Desk, Guesses, News, OnDemand, Tended, Workroom
+from lullwort.card import Ahead, Desk, Guesses, News, OnDemand, Tended, Workroom, card_addresses
 from lullwort.cellarbook import Book
 from lullwort.collector import Arrival, HttpSettings
 from lullwort.settings import Settings
@@ -16,6 +17,8 @@ from lullwort.tend.http import HttpFace
 from lullwort.tend.keeper import Keeper
 
 __all__ = ["Facing"]
+
+_LOG = logging.getLogger("lullwort.card")
 
 
 class Facing:
@@ -38,7 +41,7 @@ class Facing:
             revision = keeper.judging.revision  # asked first: what is judged meanwhile rests on that or a newer one
             return Tended(keeper.judging.by_name(), keeper.failing, revision)
 
-        self._keeper, self._news = keeper, News()
+        self._http, self._keeper, self._news = http, keeper, News()
         self._desk = Desk(book, tended, now_us)
         self._ahead, guesses = Ahead(self._desk), Guesses()
 
@@ -54,6 +57,8 @@ class Facing:
     def start(self) -> None:
         """Begin to listen. Raises SourceError where the address is taken or may not be used."""
         self._face.start()
+        first, *others = card_addresses(self._http)
+        _LOG.info("the card is at", extra={"address": f"{first}/", **({"or": " ".join(others)} if others else {})})
         self._keeper.on_news = self._hear
 
     def stop(self, timeout_s: float) -> None:

@@ -199,14 +199,14 @@ class Service:
         return link
 
     def _deliverer(self, settings: Settings, link: BrokerLink | None) -> Deliverer:
-        def publish(alert: Alert, payload: bytes) -> bool:
-            if link is None or settings.broker is None:
-                return True
-            topic = TopicTemplate(settings.broker.alert_topic).of(vessel=alert.vessel or "-")
-            retain = alert.batch not in self._packaged
-            return link.publish(topic, payload, retain=retain, timeout_s=_PUBLISH_S)
-
+        publish = None
+        if link is not None and settings.broker is not None:
+            publish = partial(self._publish, link, TopicTemplate(settings.broker.alert_topic))
         return Deliverer(Senders(settings.alerts, _SOURCE, publish), _quiet(settings), self.now_us)
+
+    def _publish(self, link: BrokerLink, topic: TopicTemplate, alert: Alert, payload: bytes) -> bool:
+        retain = alert.batch not in self._packaged
+        return link.publish(topic.of(vessel=alert.vessel or "-"), payload, retain=retain, timeout_s=_PUBLISH_S)
 
     def _keeper(
         self,
@@ -246,7 +246,7 @@ class Service:
             Storing(book, Routes.of(settings)),
             judging,
             watch,
-            settings.alerts.targets,
+            deliverer.senders.targets,
             inbox,
             stop,
             BoardClock(self.now_us),

@@ -236,7 +236,10 @@ def test_what_takes_long_goes_on_while_its_page_looks_again_by_itself(
     monkeypatch.setattr(handler, "_PATIENCE_S", 0.0)
     waiting = guest.hand_in("/import", "log.csv", german())
     assert (waiting.status, waiting.headers["Refresh"]) == (200, "3")
-    assert "It is being read on trial. It goes on if you leave this page" in waiting.words
+    assert (
+        "It is being read to see what it holds; nothing is stored yet. It goes on if you leave this page"
+        in waiting.words
+    )
     assert waiting.path == guest.post(waiting.path, {"vessel": "west"}).path  # which waits its turn
     assert "cannot be told from the file" in came_to(guest, waiting).words
     monkeypatch.setattr(handler, "_CHECK_WITHIN_S", 0.001)

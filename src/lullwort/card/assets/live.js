@@ -72,7 +72,7 @@
     delayMs = SHORTEST_MS;
     clearTimeout(timers.grace);
     timers.grace = undefined;
-    pulse("Shows by itself what is new.");
+    pulse("This page keeps itself up to date.");
     if (lost) {
       lost = false;
       byId("stale").textContent = "";

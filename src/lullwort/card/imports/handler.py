@@ -189,7 +189,7 @@ class Imports:
             if found is not None:
                 self._doubt_zone(upload, found)
 
-        self._begin(upload, "It is being read on trial.", check())
+        self._begin(upload, "It is being read to see what it holds; nothing is stored yet.", check())
 
     def _doubt_zone(self, upload: Upload, found: dict[str, Any]) -> None:
         """Nobody has said of this log in which zone its times are: that of the settings is asked about, filled in."""

@@ -4,9 +4,9 @@
 
 Needs the programs mosquitto and chromium, and /proc. First views are ratios in one run: each is taken in turn with that
 of a static page which holds the same curve, and is sent with the same headers; what it comes to beside one without them
-is told, too. The twenty pages are clients that do over the network what a browser's script does (an event stream each, a
-conditional request for each piece of news, pages unpacked): twenty windows of a real browser would measure the machine
-that shows them.
+is told, too. The twenty pages are clients that do over the network what a browser's script does (an event stream each,
+a conditional request for each piece of news, pages unpacked): twenty windows of a real browser would measure the
+machine that shows them.
 """
 
 from __future__ import annotations

@@ -134,11 +134,6 @@ def test_safe_headers_go_with_every_answer(
     assert answer.headers["cache-control"] == "no-store"
 
 
-def test_what_browsers_take_only_from_trustworthy_addresses_is_not_sent_from_others(asked: Ask, app: ASGIApp) -> None:
-    for told, sent in (({}, True), ({"host": "192.0.2.1"}, False), ({"host": "192.0.2.1", "scheme": "https"}, True)):
-        assert ("cross-origin-opener-policy" in asked(app, "/", **told).headers) is sent
-
-
 def test_a_policy_names_the_style_of_a_page_by_its_hash() -> None:
     # Worked example of the standard [CSP3, usage of hashes]: the sha256 of `alert('Hello, world.');`.
     assert "style-src 'self' 'sha256-qznLcsROx4GACP2dm0UCKCzCG+HiZ1guq6ZZDob/Tng=';" in content_policy(

@@ -235,12 +235,13 @@
       if (told) next.getElementById("card").prepend(told); // was said once, to this reader alone
       put(byId("card"), next.getElementById("card"));
     }
-    const stays = held && (held.isConnected ? held : byId(held.id));
-    if (stays) window.scrollBy({ top: stays.getBoundingClientRect().top - heldAt, behavior: "instant" });
     tellAges();
     if (changed.length) {
       document.dispatchEvent(new CustomEvent("card:changed", { detail: changed.map(([part]) => part) }));
     }
+    // After that event, for it has the curve's script put its keys back.
+    const stays = held && (held.isConnected ? held : byId(held.id));
+    if (stays) window.scrollBy({ top: stays.getBoundingClientRect().top - heldAt, behavior: "instant" });
     for (const [part, things] of changed) refocus(part, things);
     const others = answers().filter((says) => !before.includes(says));
     if (others.length) byId("said").textContent = others.join(" ");

@@ -333,10 +333,10 @@ def _address(upload: Upload) -> str:
 
 
 def _on_to(upload: Upload) -> Response:
-    return RedirectResponse(_address(upload), 303, {"Cache-Control": "no-store"})
+    return RedirectResponse(_address(upload), 303)
 
 
 def _answer(title: str, body: Sequence[str], status: int = 200, *, again: bool = False) -> Response:
     """A page. Args: again: whether the browser asks for it again by itself [HTML, the `Refresh` header]."""
-    headers = {"Cache-Control": "no-store", **({"Refresh": f"{_LOOK_AGAIN_S}"} if again else {})}
+    headers = {"Refresh": f"{_LOOK_AGAIN_S}"} if again else {}
     return HTMLResponse(page(title, body, here="/import"), status, headers)

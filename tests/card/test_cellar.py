@@ -58,7 +58,7 @@ class Kept(NamedTuple):
         judged = entry.judged
         assert judged is not None
         danger = batch_facts(self.book, batch, judged, now_us).sheet.danger.any
-        return told(judged, danger)
+        return told(judged.told_by(now_us), danger)
 
 
 @contextmanager

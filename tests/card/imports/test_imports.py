@@ -291,7 +291,7 @@ def test_an_import_is_withdrawn_while_another_is_stored_which_ends_with_the_serv
         assert "It is being stored." in guest.post(shown.action("/store/1")).words
         assert comes_true(lambda: running(small_cellar))
         asked = guest.get(f"/import/withdraw/{before.name}")
-        assert "before.csv is withdrawn" in guest.post(asked.action(f"/{before.name}")).words
+        assert "before.csv is taken back" in guest.post(asked.action(f"/{before.name}")).words
         assert "It is being stored." in guest.get(shown.path).words
     assert running(small_cellar) == []
     with served_with(small_cellar) as served:
@@ -314,7 +314,7 @@ def test_so_many_are_withdrawn_that_this_one_is_not(
 
     monkeypatch.setattr(Commands, "run", busy)
     page = guest.post(asked.action())
-    assert (page.status, "Others are being withdrawn just now, so this one was not." in page.words) == (503, True)
+    assert (page.status, "Others are being taken back just now, so this one was not." in page.words) == (503, True)
 
 
 def test_what_takes_more_memory_than_there_is_for_it_is_told_in_a_sentence(

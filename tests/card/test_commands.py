@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from lullwort.card.commands import BusyError, Commands
+from lullwort.leash import too_much
 
 HERE = {name: value for name, value in os.environ.items() if not name.startswith(("LULLWORT_", "COV"))}
 Running = Callable[[Path], list[int]]

@@ -322,7 +322,7 @@ def test_what_takes_more_memory_than_there_is_for_it_is_told_in_a_sentence(
 ) -> None:
     ended = Ran(1, "", "Exception ignored in: x\nlullwort: there is no room for it in the 9 MiB of memory\n")
     for ran, says in (
-        (ended, "There is no room for it in the 9 MiB of memory"),
+        (ended, "There is no room for it in the 9 MiB"),
         (Ran(-9, "", ""), "than the 1024 MiB that one"),
     ):
 

@@ -3,10 +3,8 @@
     python tests/benchmarks/card_figures.py [FOLLOWED_S]
 
 Needs the programs mosquitto and chromium, and /proc. First views are ratios in one run: each is taken in turn with that
-of a static page which holds the same curve, and is sent with the same headers: that of Cross-Origin-Opener-Policy has a
-browser begin a process for the page, which takes it 50 ms whatever stands there. What it comes to beside a page without
-them is told, too. The twenty pages are clients that do over the network what a browser's
-script does (an event stream each, a conditional request for each piece of news, pages unpacked): twenty windows of a
+of a static page which holds the same curve, and is sent with the same headers; what it comes to beside one without them
+is told, too. The twenty pages are clients that do over the network what a browser's script does (an event stream each, a conditional request for each piece of news, pages unpacked): twenty windows of a
 real browser would measure the machine that shows them.
 """
 
@@ -96,7 +94,7 @@ def static_page(folder: Path, svgs: list[str], headers: Mapping[str, str]) -> It
     folder.mkdir()
     (folder / "style.css").write_text(style)
     head = '<!DOCTYPE html><html lang="en"><meta charset="utf-8"><title>Curve</title>'
-    body = "".join(svgs)
+    body = f'<figure id="curve-figure">{"".join(svgs)}</figure>'  # by whose width one of them is shown
     (folder / "index.html").write_text(f'{head}<link rel="stylesheet" href="style.css"><main>{body}</main></html>')
 
     class Quiet(http.server.SimpleHTTPRequestHandler):

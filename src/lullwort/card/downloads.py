@@ -128,6 +128,4 @@ def _refused(batch: Batch, says: str, status: int, headers: Mapping[str, str] | 
         f'<p class="wrong" role="alert">{escaped(says)}</p>',
         f'<p class="way"><a href="{batch_path(batch.name)}">Back to {name}</a></p>',
     ]
-    return HTMLResponse(
-        page(f"No file of {batch.name}", body), status, {"Cache-Control": "no-store", **(headers or {})}
-    )
+    return HTMLResponse(page(f"No file of {batch.name}", body), status, headers)

@@ -44,7 +44,7 @@ class Guard:
             return
         AROUND.set(Around(legible=self._settings.legible))
         headers = Headers(scope=scope)
-        safely = safe_headers(scope, send, headers.get("host", ""))
+        safely = safe_headers(send)
         for_program = scope["path"] in self._programs
         most = math.inf if for_program else self._longest_body(scope, headers)
         refused = self._refused(scope, headers, most, for_program=for_program)

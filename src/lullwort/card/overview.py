@@ -10,7 +10,7 @@ from lullwort.card.alertspart import alerts_line
 from lullwort.card.answerpart import failing_part
 from lullwort.card.facts import BatchFacts, VesselFacts
 from lullwort.card.heardpart import heard_last
-from lullwort.card.markup import first_sentence, moment, part, prose, vessel_path
+from lullwort.card.markup import first_sentence, moment, part, prose, todo_links, vessel_path
 from lullwort.card.nextpart import goes_on_after, next_words
 from lullwort.detector import MAY_BE_PACKAGED, Units, Verdict
 from lullwort.exporting import escaped
@@ -63,6 +63,7 @@ def overview(vessels: Sequence[VesselFacts], units: Units, now_us: int, *, faili
         part("title", f'<h1>May it be packaged?</h1><p class="beside">{_in_short(shown)}</p>'),
         part("vessels", groups),
         part("first", "" if vessels else _FIRST, heading="What to do first"),
+        part("open", todo_links([("/open", "Open a batch")]) if vessels else ""),
         part("long-ago", _long_ago(long_ago, units), heading="Packaged long ago"),
     ]
 

@@ -6,9 +6,7 @@ import base64
 import hashlib
 
 from starlette.datastructures import MutableHeaders
-from starlette.types import Message, Scope, Send
-
-from lullwort.card.hosts import host_named
+from starlette.types import Message, Send
 
 __all__ = ["content_policy", "safe_headers"]
 
@@ -38,23 +36,17 @@ _ALWAYS = {
     # Or a page that a browser shows again would say that it is as of an hour ago.
     "Cache-Control": "no-store",
 }
-_TRUSTWORTHY = {
-    "Cross-Origin-Opener-Policy": "same-origin",
-    "Cross-Origin-Embedder-Policy": "require-corp",
-}
-"""Elsewhere browsers take no notice of these two, and complain."""
+# No "Cross-Origin-Opener-Policy": a browser begins a process for every page that has it, which takes as long as drawing
+# the page, and no page here opens a window or may stand in a frame.
 
 
-def safe_headers(scope: Scope, send: Send, host: str) -> Send:
-    """`send`, with these headers where an answer has none of its own. `host` is that of the request."""
-    name = host_named(host) or ""
-    trustworthy = scope["scheme"] == "https" or name in ("localhost", "[::1]") or name.startswith("127.")
-    wanted = {**_ALWAYS, **(_TRUSTWORTHY if trustworthy else {})}
+def safe_headers(send: Send) -> Send:
+    """`send`, with these headers where an answer has none of its own."""
 
     async def send_safely(message: Message) -> None:
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=message)
-            for header, value in wanted.items():
+            for header, value in _ALWAYS.items():
                 headers.setdefault(header, value)
         await send(message)
 

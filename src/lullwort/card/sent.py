@@ -33,11 +33,9 @@ class SentFile(FileResponse):
         Args:   name:  under which a browser keeps it, without suffix.
                 shown: in the browser, and not kept as a file.
         """
-        headers = {"Cache-Control": "no-store", "X-Content-Type-Options": "nosniff"}
+        headers = {}
         if kind.media.startswith("text/html"):
             headers["Content-Security-Policy"] = SHEET_POLICY
-            # A page in a sandbox that asks for a group of windows of its own is shown by no browser [HTML, navigation].
-            headers["Cross-Origin-Opener-Policy"] = "unsafe-none"
         super().__init__(
             path, media_type=kind.media, filename=f"{name}{kind.suffix}", headers=headers, stat_result=path.stat(),
             content_disposition_type="inline" if shown else "attachment",

@@ -197,7 +197,13 @@
       return;
     }
     const before = answers();
-    const held = window.scrollY > 0 && [...document.querySelectorAll("#card [id]")].find((e) => e.getBoundingClientRect().top >= 0);
+    const inView = (e) => {
+      const { top } = e.getBoundingClientRect();
+      return e.getClientRects().length && top >= 0 && top < window.innerHeight; // what is hidden stands nowhere, and says 0
+    };
+    // The browser's own holding is off (overflow-anchor), or both would move the page.
+    const near = document.activeElement?.closest("#card [id]"); // what the reader is at, else what is topmost
+    const held = window.scrollY > 0 && [near, ...document.querySelectorAll("#card [id]")].find((e) => e && inView(e));
     const heldAt = held && held.getBoundingClientRect().top;
     const old = partsOf(document);
     const fresh = partsOf(next);
@@ -229,12 +235,13 @@
       if (told) next.getElementById("card").prepend(told); // was said once, to this reader alone
       put(byId("card"), next.getElementById("card"));
     }
-    const stays = held && (held.isConnected ? held : byId(held.id));
-    if (stays) window.scrollBy({ top: stays.getBoundingClientRect().top - heldAt, behavior: "instant" });
     tellAges();
     if (changed.length) {
       document.dispatchEvent(new CustomEvent("card:changed", { detail: changed.map(([part]) => part) }));
     }
+    // After that event, for it has the curve's script put its keys back.
+    const stays = held && (held.isConnected ? held : byId(held.id));
+    if (stays) window.scrollBy({ top: stays.getBoundingClientRect().top - heldAt, behavior: "instant" });
     for (const [part, things] of changed) refocus(part, things);
     const others = answers().filter((says) => !before.includes(says));
     if (others.length) byId("said").textContent = others.join(" ");

@@ -60,8 +60,6 @@ def _at_most(points: float, u: Units) -> str:
 
 
 def _moves(moved: float, window_h: int, u: Units) -> str:
-    if u.rounds_away(moved):
-        return f"hardly moves in {window_h} h"
     return f"{'rises' if moved < 0.0 else 'falls'} {u.difference(abs(moved))} in {window_h} h"
 
 
@@ -77,10 +75,7 @@ def _flat(s: Snapshot, u: Units) -> Iterator[_Condition]:
     fell = _most(abs(s.fell), s.tolerance, u.difference)
     yield _Condition(
         abs(s.fell) <= s.tolerance,
-        Figures(
-            "hardly moved so far" if u.rounds_away(s.fell) else f"{'rose' if s.fell < 0.0 else 'fell'} {fell} so far",
-            _at_most(s.tolerance, u),
-        ),
+        Figures(f"{'rose' if s.fell < 0.0 else 'fell'} {fell} so far", _at_most(s.tolerance, u)),
     )
     may_rise_by = s.moved_upper - 2.0 * s.moved  # as far below what is likely as `moved_upper` is above
     yield _Condition(

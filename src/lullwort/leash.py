@@ -50,7 +50,7 @@ def take_up_leash(environment: MutableMapping[str, str]) -> int | None:
 
 def too_much(most_mib: int) -> str:
     """What such a process says that has had all the memory that it is given."""
-    return f"lullwort: this takes more memory than the {most_mib} MiB that it is given: try it in parts"
+    return f"lullwort: there is no room for it in the {most_mib} MiB of memory that it is given: try it in parts"
 
 
 def _end_with(parent: int) -> None:

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from lullwort.card.commands import BusyError, Commands
+from lullwort.leash import too_much
 
 HERE = {name: value for name, value in os.environ.items() if not name.startswith(("LULLWORT_", "COV"))}
 Running = Callable[[Path], list[int]]
@@ -79,4 +80,4 @@ def test_a_log_that_takes_more_memory_than_it_is_given_is_refused_in_a_sentence(
     commands = Commands(tmp_path / "cellar.book", HERE, most_mib=150)
     ran = asyncio.run(commands.run("backfill", "--dry-run", "--json", "--", "bad.senml", folder=tmp_path))
     assert ran.code == 1
-    assert ran.err.endswith("lullwort: this takes more memory than the 150 MiB that it is given: try it in parts\n")
+    assert ran.err.endswith(f"{too_much(150)}\n")

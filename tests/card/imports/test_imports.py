@@ -323,8 +323,11 @@ def test_so_many_are_withdrawn_that_this_one_is_not(
 def test_what_takes_more_memory_than_there_is_for_it_is_told_in_a_sentence(
     guest: Guest, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    ended = Ran(1, "", "Exception ignored in: x\nlullwort: this takes more memory than the 9 MiB that it is given\n")
-    for ran, says in ((ended, "his takes more memory than the 9 MiB"), (Ran(-9, "", ""), "than the 1024 MiB that one")):
+    ended = Ran(1, "", "Exception ignored in: x\nlullwort: there is no room for it in the 9 MiB of memory\n")
+    for ran, says in (
+        (ended, "There is no room for it in the 9 MiB"),
+        (Ran(-9, "", ""), "than the 1024 MiB that one"),
+    ):
 
         async def run(*_words: str, ran: Ran = ran, **_how: object) -> Ran:
             return ran

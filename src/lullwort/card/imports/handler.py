@@ -53,7 +53,7 @@ _LOOK_AGAIN_S = 3
 _CHECK_WITHIN_S, _STORE_WITHIN_S, _WITHDRAW_WITHIN_S = 600.0, 3600.0, 120.0
 _LISTED = 15
 MOST_MEMORY_MIB = 1024
-"""[MiB] that reading one file may take. A CSV of 54 MiB takes 270, SenML 11 times its length, and one of which every
+"""[MiB] that reading one file may take. A CSV of 54 MiB takes 490, SenML 11 times its length, and one of which every
 record has to be set aside 170 times that."""
 _MOST_JSON_BYTES = 64 << 20
 """Of SenML, which is read as a whole: 64 MiB of ordinary records take 780 MiB of that memory, measured."""

@@ -12,14 +12,13 @@ import sys
 import threading
 import time
 from collections.abc import MutableMapping
-from pathlib import Path
 
 __all__ = ["ENDS_WITH", "MOST_MIB", "leashed", "take_up_leash", "too_much"]
 
 ENDS_WITH, MOST_MIB = "LULLWORT_ENDS_WITH", "LULLWORT_MOST_MIB"
 _TELL_OF_PARENT = 1
 """PR_SET_PDEATHSIG. [Linux, prctl(2)]"""
-_RESIDENT = Path("/proc/self/statm")
+_RESIDENT = "/proc/self/statm"
 """Its second number is the pages in memory. [Linux, proc(5)]"""
 _LOOK_EVERY_S = 0.05
 
@@ -76,13 +75,13 @@ def _bound(most_mib: int) -> None:
     asked = most_mib * 5 // 4 << 20
     # What it writes to, in whatever way it got it, and not files and libraries that it only maps [setrlimit(2)].
     resource.setrlimit(resource.RLIMIT_DATA, (asked if hard == resource.RLIM_INFINITY else min(asked, hard), hard))
-    if _RESIDENT.exists():
+    if os.path.exists(_RESIDENT):  # noqa: PTH110 -- loading pathlib would be most of what showing the help costs
         threading.Thread(target=_watch, args=(most_mib << 20,), name="memory", daemon=True).start()
 
 
 def _watch(most_bytes: int) -> None:
     page = os.sysconf("SC_PAGE_SIZE")
-    with _RESIDENT.open("rb", buffering=0) as resident:
+    with open(_RESIDENT, "rb", buffering=0) as resident:  # noqa: PTH123
         while int(os.pread(resident.fileno(), 200, 0).split()[1]) * page <= most_bytes:
             time.sleep(_LOOK_EVERY_S)
     os.write(sys.stderr.fileno(), f"{too_much(most_bytes >> 20)}\n".encode())

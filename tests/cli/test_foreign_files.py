@@ -104,7 +104,7 @@ def test_the_dry_run_has_a_form_for_programs_and_what_is_stored_so_too(lullwort:
     stated = (german.name, "--vessel", "west", "--zone", "Europe/Berlin", "--json")
     (told,) = json.loads(lullwort("backfill", "--dry-run", *stated, exits=1).stdout)["files"]
     assert list(told) == [
-        "file", "readable", "mapping", "found", "columns", "doubts", "first", "vessels", "vessel_count",
+        "file", "readable", "mapping", "found", "columns", "doubts", "unzoned", "first", "vessels", "vessel_count",
         "reading_count", "remarks", "set_aside", "set_aside_count",
     ]  # fmt: skip
     assert told["first"][0]["at"] == "2026-03-09T12:30:00Z"

@@ -285,24 +285,21 @@ class Follower(threading.Thread):
 
     def run(self) -> None:
         _, _, headers = fetched(self.url, self.path)
-        tag = headers["ETag"]
+        tag, cookie = headers["ETag"], headers["Set-Cookie"].partition(";")[0]  # streams of whom it knows are spared
         connection = http.client.HTTPConnection(self.url.removeprefix("http://"), timeout=40.0)
-        connection.request("GET", self.live)
+        connection.request("GET", self.live, headers={"Cookie": cookie})
         answer = connection.getresponse()
         if answer.status != 200:
             self.failed = f"{answer.status}"
             return
-        asks = http.client.HTTPConnection(self.url.removeprefix("http://"), timeout=30.0)
         while line := answer.readline():
             if line != b"event: changed\n":
                 continue
             self.told += 1
-            asks.request("GET", self.path, headers={"If-None-Match": tag, "Accept-Encoding": "gzip"})
-            got = asks.getresponse()
-            got.read()
-            if got.status == 200:
+            status, _, headers = fetched(self.url, self.path, **{"If-None-Match": tag, "Cookie": cookie})
+            if status == 200:
                 self.changed += 1
-                tag = got.headers["ETag"]
+                tag = headers["ETag"]
 
 
 def followed(url: str, pid: int, port: int, batch: Batch, for_s: float) -> None:

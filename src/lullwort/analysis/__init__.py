@@ -40,7 +40,9 @@ from lullwort.analysis.screen import (
     WHY_PASSED_OVER,
     reasons_to_pass_over,
 )
+from lullwort.analysis.sensorstood import sensor_stood
 from lullwort.analysis.settle import SAME_DEGREES, SAME_GRAVITY_SG, SAME_TEMPERATURE_C, Settled, settle
+from lullwort.analysis.stepdown import StepDown, steps_down
 from lullwort.analysis.steps import LiftWatch, Misfit, StepWatch
 from lullwort.analysis.trend import Trend
 
@@ -79,6 +81,7 @@ __all__ = [
     "OrderTried",
     "SensorNoise",
     "Settled",
+    "StepDown",
     "StepWatch",
     "TailBank",
     "Trend",
@@ -100,7 +103,9 @@ __all__ = [
     "measured_original",
     "read_sample",
     "reasons_to_pass_over",
+    "sensor_stood",
     "settle",
     "settled_gravities",
+    "steps_down",
     "vessel_readings",
 ]

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from lullwort.analysis import CourseHour, CourseReadings
-from lullwort.card.curveband import level_sds
+from lullwort.card.curveband import Band, level_band
 from lullwort.detector import Judged
 from lullwort.exporting import CurveGround, HeldStill, curve_ground, held_still
 from lullwort.packaging_day import SheetFacts
@@ -23,14 +23,14 @@ class CurveBasis(NamedTuple):
     Attributes:
         made_of: the facts that it was made of; where one of them is another it is out of date.
         ground: hours in columns.
-        sds:    [points] of each smoothed hour, see `level_sds`.
+        band:   [points] of each smoothed hour, see `level_band`.
         mended: [points] of each reading.
         so_far: while it is holding the window so far, in points.
     """
 
     made_of: tuple[SheetFacts, Sequence[CourseHour], CourseReadings]
     ground: CurveGround
-    sds: FloatArray
+    band: Band
     mended: FloatArray
     so_far: HeldStill | None
 
@@ -38,6 +38,6 @@ class CurveBasis(NamedTuple):
 def curve_basis(sheet: SheetFacts, judged: Judged, course: Sequence[CourseHour], each: CourseReadings) -> CurveBasis:
     """The basis of facts as of one instant."""
     ground, seen = curve_ground(sheet, course), sheet.seen
-    mended = np.asarray((each.points.astype(np.float64) - seen.offset) / seen.scale)  # as `seen.gravity_of`, of many
+    mended = ground.mending.gravities(each.at_us, each.points.astype(np.float64))
     so_far = held_still(seen, course, sheet.batch) if judged.verdict == "holding" and ground.held is None else None
-    return CurveBasis((sheet, course, each), ground, level_sds(ground, seen), mended, so_far)
+    return CurveBasis((sheet, course, each), ground, level_band(ground, sheet), mended, so_far)

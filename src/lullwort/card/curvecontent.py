@@ -17,7 +17,6 @@ from lullwort.card.curvespan import CurveSpan
 from lullwort.card.facts import BatchFacts
 from lullwort.detector import Units, why_passed_over
 from lullwort.exporting import BatchCurve, HeldStill, Tick, batch_curve, gravities_shown, held_shown, runs
-from lullwort.packaging_day import SPREAD
 from lullwort.records import HOUR_US, Event
 from lullwort.units import FloatArray, from_celsius
 
@@ -122,7 +121,7 @@ def curve_content(facts: BatchFacts, marks: Mapping[Event, str], units: Units, s
     whole_us = (_us(curve, curve.from_day), _us(curve, _whole_to(curve, now_day, hold, foreseen)))
     ends_us = span.ends_us(whole_us, now_us)
     from_day, to_day = ((at_us - curve.pitched_us) / _DAY_US for at_us in ends_us)
-    low, high = (gravities_shown(basis.ground.smooth + basis.sds * by, units) for by in (-SPREAD, SPREAD))
+    low, high = (gravities_shown(each, units) for each in basis.band)
     inside = (facts.each.at_us >= ends_us[0]) & (facts.each.at_us <= ends_us[1])
     used, over = inside & (facts.each.why == 0), inside & (facts.each.why > 0)
     changes = _changes(facts, curve.pitched_us)

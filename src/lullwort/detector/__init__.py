@@ -5,8 +5,10 @@ from __future__ import annotations
 from lullwort.detector.advice import MAY_BE_PACKAGED, PACKAGED_UNPROVED, PRESSED, advice
 from lullwort.detector.batchjudge import BatchJudge, Change
 from lullwort.detector.brewerunits import ShownGravity, Units, value_range
+from lullwort.detector.drifting import drift_sds
 from lullwort.detector.expected import ExpectedEnd, expected_end
 from lullwort.detector.explaining import verdict_explained
+from lullwort.detector.floating import PRESSURE_POINTS
 from lullwort.detector.handseen import ByHand, NextSample, OddSample
 from lullwort.detector.handwords import openings, two_day_rule
 from lullwort.detector.ifsealed import IfSealed, if_sealed
@@ -16,6 +18,8 @@ from lullwort.detector.live import LiveJudge
 from lullwort.detector.mattering import why_it_matters
 from lullwort.detector.measuring import Figures, check_figures
 from lullwort.detector.notedsince import BEGUN_ANEW, NotedSince, noted_since
+from lullwort.detector.offset import UNKNOWN_SD
+from lullwort.detector.shifts import Shift
 from lullwort.detector.snapshot import CHECKS, VERDICTS, AtRest, CheckName, Snapshot, Split, Verdict
 from lullwort.detector.startlevel import StartLevel
 from lullwort.detector.turned import checks_turned
@@ -28,6 +32,8 @@ __all__ = [
     "MAY_BE_PACKAGED",
     "PACKAGED_UNPROVED",
     "PRESSED",
+    "PRESSURE_POINTS",
+    "UNKNOWN_SD",
     "VERDICTS",
     "AtRest",
     "BatchJudge",
@@ -43,6 +49,7 @@ __all__ = [
     "NextSample",
     "NotedSince",
     "OddSample",
+    "Shift",
     "ShownGravity",
     "Snapshot",
     "Split",
@@ -55,6 +62,7 @@ __all__ = [
     "check_figures",
     "checks_turned",
     "done_to_us",
+    "drift_sds",
     "evidence",
     "expected_end",
     "if_sealed",

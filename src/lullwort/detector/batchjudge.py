@@ -6,13 +6,16 @@ import copy
 import math
 
 import msgspec
+import numpy as np
 
 from lullwort.analysis import Hour, HourGatherer, hour_end, measured_original
 from lullwort.detector.chill import BeforeCold
+from lullwort.detector.drifting import drift_sds
 from lullwort.detector.expected import driest_points
 from lullwort.detector.handseen import NextSample
 from lullwort.detector.handwatch import HandEntries
 from lullwort.detector.nextbatch import NextBatch
+from lullwort.detector.offset import UNKNOWN_SD
 from lullwort.detector.rest import RestWatch
 from lullwort.detector.snapshot import CHECKS, CheckName, Chilled, Snapshot, Split, Verdict
 from lullwort.detector.watch import HANDED_OVER_H, VesselWatch
@@ -333,6 +336,10 @@ class BatchJudge:
             level_sd=by_hand.gravity_sd,
             offset=0.0,
             offset_sd=0.0,
+            still_sd=0.0,
+            drift_sd=0.0,
+            shifts=(),
+            sampled_us=None,
             hand_error_sd=0.0,
             answer=None,
             scale=1.0,
@@ -389,6 +396,10 @@ class BatchJudge:
             level_sd=math.sqrt(bank.level_var) if started else 0.0,
             offset=watch.offset.points,
             offset_sd=watch.offset.sd_at(gravity),
+            still_sd=watch.offset.still_sd_at(gravity),
+            drift_sd=self._drift_sd(at_us),
+            shifts=tuple(watch.shifts.kept),
+            sampled_us=watch.offset.sampled_us,
             hand_error_sd=watch.offset.error_sd,
             offset_known_by=watch.offset.known_by,
             scale=scale,
@@ -453,6 +464,14 @@ class BatchJudge:
             first_sample=self._first_sample(at_us),
             untempered=self.batch.name if self._untempered() else "",
         )
+
+    def _drift_sd(self, at_us: int) -> float:
+        offset = self.watch.offset
+        if offset.still_sd >= UNKNOWN_SD:  # nothing tells how it reads, so that drift adds nothing
+            return 0.0
+        by_sample = offset.sampled_us is not None
+        since_us = self.batch.pitched_us if offset.sampled_us is None else offset.sampled_us
+        return float(drift_sds(np.array((at_us - since_us) / (24.0 * HOUR_US)), by_sample=by_sample))
 
     def _untempered(self) -> bool:
         """Whether no reading could be corrected, for want of a temperature."""

@@ -139,7 +139,7 @@ class Floating:
     def sealed(self) -> None:
         """The vessel was sealed."""
         self.pressed = True
-        self.offset.loosened()
+        self.offset.pressed()
 
     def disturbed(self, level: float, *, beer_known: bool) -> None:
         """The float was moved, or another one speaks: for some hours it is not known how it reads.

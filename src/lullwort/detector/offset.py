@@ -61,6 +61,10 @@ class SensorOffset:
     scale: float = 1.0
     sd: float = UNKNOWN_SD
     """[points] see `sd_at`."""
+    still_sd: float = UNKNOWN_SD
+    """[points] As `sd`, but for what pressure may do to the float: of the beer before the vessel was sealed."""
+    mended: float = 0.0
+    """[points] By which it has shifted in all while the beer did not, as far as that was taken up."""
     scale_sd: float = SCALE_SD
     error_sd: float = 0.0
     """[points] By which the instrument of the hand samples may be wrong itself; 0 where there are none."""
@@ -102,7 +106,14 @@ class SensorOffset:
     def sd_at(self, gravity: float) -> float:
         """[points] Standard deviation of a beer's gravity about `gravity` [points], by offset and scale, as the
         brewer's instrument would read it."""
-        return self.sd if self._pivot is None else math.hypot(self.sd, self.scale_sd * (gravity - self._pivot))
+        return self._sd_at(gravity, self.sd)
+
+    def still_sd_at(self, gravity: float) -> float:
+        """[points] As `sd_at`, but for what pressure may do to the float."""
+        return self._sd_at(gravity, self.still_sd)
+
+    def _sd_at(self, gravity: float, sd: float) -> float:
+        return sd if self._pivot is None else math.hypot(sd, self.scale_sd * (gravity - self._pivot))
 
     def contradicted_from(self, gravity: float) -> float | None:
         """[points] By which a sample must differ from `gravity` [points] to contradict the sensor; None where too
@@ -137,6 +148,7 @@ class SensorOffset:
         above = start_level - wort
         if abs(above) <= LARGEST_POINTS:
             self.points, self.sd, self.known_by = above, _START_SD, "the original gravity"
+            self.still_sd = self.sd
             at_us = self.pitched_us + round(since_pitch_h * HOUR_US)
             self._pairs.append(Pair(at_us, wort, start_level, _START_PAIR_SD, 0.0, "", self._doubt, sampled=False))
         else:
@@ -174,16 +186,23 @@ class SensorOffset:
     def _take(self, line: Line) -> None:
         self.points, self.scale, self.scale_sd = line.offset, line.scale, line.scale_sd
         self._pivot, self.sd, self.error_sd = line.pivot, line.sd, line.error_sd
+        self.still_sd = self.sd
         self.known_by = "the hand sample"
 
     def loosened(self) -> None:
         """Something shifts the reading by what nobody knows: what was known of it holds no more as a contradiction."""
+        self.pressed()
+        self.still_sd = UNKNOWN_SD
+
+    def pressed(self) -> None:
+        """As `loosened`, by the pressure of a sealed vessel, of which one knows which way and how far it shifts."""
         self.sd = UNKNOWN_SD
         self._doubt += _LOOSENED_VAR
 
     def moved(self, by: float) -> None:
         """The sensor reads `by` [points] higher than before, of the same beer."""
         self.points += by
+        self.mended += by
         self._doubt += _MOVED_SD**2 + (_MOVED_SHARE * by) ** 2
         self._pairs = [pair._replace(level=pair.level + by) for pair in self._pairs]
         if self._stands is not None:
@@ -191,6 +210,7 @@ class SensorOffset:
 
     def unknown(self) -> None:
         """Another sensor, of which nothing is known."""
+        self.mended -= self.points  # by which the one before was mended
         self.points, self.scale, self.known_by = 0.0, 1.0, "a step in its reading"
         self.scale_sd, self._pivot, self.error_sd = SCALE_SD, None, 0.0
         self._pairs, self._stands, self.samples, self.odd, self.outvoted = [], None, 0, None, False

@@ -10,6 +10,7 @@ from lullwort.analysis import BEYOND_CALIBRATION, UNCALIBRATED, WHY_PASSED_OVER
 from lullwort.detector.expected import ExpectedEnd
 from lullwort.detector.handseen import ByHand, NextSample
 from lullwort.detector.offset import OddOne, OffsetSource
+from lullwort.detector.shifts import Shift
 from lullwort.records import TemperatureAnswer, format_utc
 
 __all__ = [
@@ -138,6 +139,11 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
             is none.
         offset_sd: by how much `gravity` may be off for what is not known of offset and scale, from what the brewer's
             instrument would read.
+        still_sd: as `offset_sd`, of the beer before the vessel was sealed.
+        drift_sd: of what the sensor may have drifted since it was last held against what was measured by hand, beyond
+            what `offset_sd` counts.
+        shifts: of the reading while the beer stood, the last of them, in order of time.
+        sampled_us: when a hand sample that stands was taken last; None where none was.
         hand_error_sd: by how much that instrument itself may be off, in original gravity and samples alike; 0 where
             none was taken.
         offset_known_by: by what it is known, if it is not 0.
@@ -198,6 +204,10 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
     level_sd: float
     offset: float
     offset_sd: float
+    still_sd: float
+    drift_sd: float
+    shifts: tuple[Shift, ...]
+    sampled_us: int | None
     hand_error_sd: float
     offset_known_by: OffsetSource
     scale: float

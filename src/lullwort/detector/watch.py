@@ -14,6 +14,7 @@ from lullwort.detector.holdclock import HoldClock
 from lullwort.detector.nextbatch import NextBatchWatch
 from lullwort.detector.offset import LARGEST_POINTS, SensorOffset
 from lullwort.detector.repeats import Repeats
+from lullwort.detector.shifts import ShiftLog
 from lullwort.detector.snapshot import ROSE, Sealed
 from lullwort.detector.warmth import Warmth
 from lullwort.records import HOUR_US, Batch, Event, TemperatureAnswer
@@ -67,6 +68,7 @@ class VesselWatch:
         measured = self.correction.measured
         self.offset = SensorOffset(None if measured is None else measured.points, batch.pitched_us)
         self.float = Floating(self.offset)
+        self.shifts = ShiftLog()
         self.hand = HandWatch(batch)
         self.tolerance = batch.tolerance * 1000.0
         self.gap_h = max(_GAP_H, 2.5 * batch.reading_interval_h)
@@ -159,6 +161,7 @@ class VesselWatch:
             self.unseen_h += 1.0
         self.seen = self.unseen_h is not None and self.unseen_h <= self.fresh_h
         woken = self._notice(end_us, temperature_stepped) or woken
+        self.shifts.hour(end_us, self.offset.mended)
         self._count(end_us)
         self.chill.hour(end_us, trend, self.level, warm=warmth.warm, steady=warmth.steady)
         self._closed_us = end_us

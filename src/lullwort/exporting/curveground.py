@@ -10,9 +10,9 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from lullwort.analysis import CourseHour
-from lullwort.detector import Snapshot
+from lullwort.analysis import CourseHour, sensor_stood
 from lullwort.exporting.curveheld import HeldStill, proved_still
+from lullwort.exporting.curvemending import Mending, mending_of
 from lullwort.packaging_day import SheetFacts
 from lullwort.records import HOUR_US
 from lullwort.units import FloatArray
@@ -32,11 +32,13 @@ _COLD_H = 6
 
 
 class Present(NamedTuple):
-    """The newest gravity [points] that is believed, as all words of the batch have it, on `day` [d since pitch]."""
+    """The newest gravity [points] that is believed, with its range, as all words of the batch have it, on `day` [d since
+    pitch]."""
 
     day: float
     points: float
-    sd: float
+    low: float
+    high: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,7 +48,11 @@ class CurveGround:
     Attributes:
         days, points, smooth: each hour with a gravity [points], the sensor mended; as it came and smoothed. The newest
             that is believed is what the words have, and the hours before it lead there.
-        believed: of each whether it is; not what was read in the cold, where the sensor's own error grows.
+        believed: of each whether it is; not what was read in the cold, where the sensor's own error grows, nor what it
+            repeated.
+        stood:    of each whether the sensor only repeated itself.
+        parts:    between silences, and where the sensor stood or its reading shifted; what is smoothed together.
+        mending:  by which their gravities were made.
         leads:    of each from 0 to 1 how far it was led towards `present`.
         present:  None where the words have none by the sensor.
         wild:     hours that are left out, for they lie far beyond all else.
@@ -58,6 +64,9 @@ class CurveGround:
     points: FloatArray
     smooth: FloatArray
     believed: NDArray[np.bool_]
+    stood: NDArray[np.bool_]
+    parts: tuple[slice, ...]
+    mending: Mending
     leads: FloatArray
     present: Present | None
     wild: int
@@ -97,39 +106,66 @@ def curve_ground(facts: SheetFacts, course: Sequence[CourseHour]) -> CurveGround
 
     Args:    course: hours up to the same instant, see `hourly_course`.
     """
-    columns = np.array([(hour.end_us, hour.points, hour.temperature_c) for hour in course], dtype=np.float64)
-    ends_us, levels, temps_c = columns.reshape(-1, 3).T
+    columns = np.array([(hour.end_us, hour.temperature_c) for hour in course], dtype=np.float64)
+    ends_us, temps_c = columns.reshape(-1, 2).T
     all_days, warm = (ends_us - facts.batch.pitched_us) / _DAY_US, ~np.isnan(temps_c)
-    days, points, wild = _hourly(all_days, levels, facts.seen)
     temp_days, temps_c = all_days[warm], temps_c[warm]
-    smooth, leads, present = _smooth(days, points), np.zeros(len(days)), _present(facts)
+    read = _read(course, facts)
+    days = (read.ends_us - facts.batch.pitched_us) / _DAY_US
+    parts = tuple(_parts(days, read))
+    smooth, leads, present = _smooth(parts, read.points), np.zeros(len(days)), _present(facts)
     if present is not None and len(days):
         newest = int(np.searchsorted(days, present.day + 1e-9)) - 1
-        run = next((each for each in runs(days) if each.start <= newest < each.stop), None)
-        if run is not None:
-            leads[run] = np.clip(1.0 - (days[newest] - days[run]) * 24.0 / _ONE_SIDED_H, 0.0, 1.0)
+        part = next((each for each in parts if each.start <= newest < each.stop), None)
+        if part is not None and not read.stood[newest]:
+            leads[part] = np.clip(1.0 - (days[newest] - days[part]) * 24.0 / _ONE_SIDED_H, 0.0, 1.0)
             leads[newest + 1 :] = 0.0
             smooth = smooth + leads * (present.points - smooth[newest])
-    believed = _believed(days, temp_days, temps_c, facts)
+    believed = _believed(days, temp_days, temps_c, facts) & ~read.stood
     held = proved_still(facts, course)
-    return CurveGround(days, points, smooth, believed, leads, present, wild, temp_days, temps_c, held)
+    return CurveGround(
+        days, read.points, smooth, believed, read.stood, parts, read.mending, leads, present, read.wild,
+        temp_days, temps_c, held,
+    )  # fmt: skip
 
 
-def _hourly(days: FloatArray, levels: FloatArray, seen: Snapshot) -> tuple[FloatArray, FloatArray, int]:
-    """Days, gravities [points], and how many wild hours are not among them."""
-    read = ~np.isnan(levels)
-    days, points = days[read], (levels[read] - seen.offset) / seen.scale  # as `seen.gravity_of`, of many
-    if not len(days):
-        return days, points, 0
-    even = _median(points)
-    usual = (points > even.min() - _BEYOND_POINTS) & (points < even.max() + _BEYOND_POINTS)
-    return days[usual], points[usual], int(np.count_nonzero(~usual))
+class _Read(NamedTuple):
+    """Hours with a gravity [points], and how many wild ones are not among them; the rest as in `CurveGround`."""
+
+    ends_us: NDArray[np.int64]
+    points: FloatArray
+    stood: NDArray[np.bool_]
+    shifts: NDArray[np.int64]
+    mending: Mending
+    wild: int
 
 
-def _smooth(days: FloatArray, values: FloatArray) -> FloatArray:
-    smooth = np.array(values)
+def _read(course: Sequence[CourseHour], facts: SheetFacts) -> _Read:
+    hours = [hour for hour in course if hour.points is not None]
+    ends_us = np.array([hour.end_us for hour in hours], dtype=np.int64)
+    mending, again = mending_of(facts.seen, ends_us), sensor_stood(hours)
+    points = mending.gravities(ends_us - HOUR_US, np.array([hour.points for hour in hours], dtype=np.float64))
+    usual = np.ones(len(points), dtype=np.bool_)
+    if len(points):
+        even = _median(points)
+        usual = (points > even.min() - _BEYOND_POINTS) & (points < even.max() + _BEYOND_POINTS)
+    ends_us = ends_us[usual]
+    steps_us = np.array(sorted([*mending.from_us.tolist(), *facts.doubts.steps_us]), dtype=np.int64)
+    shifts = np.searchsorted(steps_us, ends_us - HOUR_US, side="right")
+    return _Read(ends_us, points[usual], again[usual], shifts, mending, int(np.count_nonzero(~usual)))
+
+
+def _parts(days: FloatArray, read: _Read) -> Iterator[slice]:
+    turns = np.flatnonzero(np.diff(read.stood) | (np.diff(read.shifts) > 0)) + 1
     for run in runs(days):
-        smooth[run] = _windows(_median(values[run]), _MEAN_H).mean(axis=1)
+        within = turns[(turns > run.start) & (turns < run.stop)].tolist()
+        yield from (slice(begin, end) for begin, end in pairwise([run.start, *within, run.stop]))
+
+
+def _smooth(parts: Sequence[slice], values: FloatArray) -> FloatArray:
+    smooth = np.array(values)
+    for part in parts:
+        smooth[part] = _windows(_median(values[part]), _MEAN_H).mean(axis=1)
     return smooth
 
 
@@ -150,8 +186,7 @@ def _present(facts: SheetFacts) -> Present | None:
     proved_before = seen.chilled is None and seen.warm_gravity != seen.gravity
     if seen.hand is not None or seen.warm_gravity is None or facts.gravity is None or proved_before:
         return None
-    sd = (seen.gravity_sd**2 + seen.hand_error_sd**2) ** 0.5
-    return Present((at_us - facts.batch.pitched_us) / _DAY_US, seen.warm_gravity, sd)
+    return Present((at_us - facts.batch.pitched_us) / _DAY_US, *facts.gravity)
 
 
 def _believed(days: FloatArray, temp_days: FloatArray, temps_c: FloatArray, facts: SheetFacts) -> NDArray[np.bool_]:

@@ -10,6 +10,7 @@ import numpy as np
 
 from lullwort.analysis import CourseHour
 from lullwort.detector import Snapshot
+from lullwort.exporting.curvemending import mending_of
 from lullwort.packaging_day import SheetFacts
 from lullwort.records import HOUR_US, Batch
 
@@ -63,7 +64,10 @@ def held_still(
         counted = _counted(seen, course, hours + 1)
         if not counted:
             return None
-        gravity = (mended_by or seen).gravity_of(float(np.median([points for _, points in counted])))
+        ends_us = np.array([end_us for end_us, _ in counted], dtype=np.int64)
+        read_us = np.array([hour.end_us for hour in course if hour.points is not None], dtype=np.int64)
+        levels = np.array([points for _, points in counted])
+        gravity = float(np.median(mending_of(mended_by or seen, read_us).gravities(ends_us - HOUR_US, levels)))
         parts = _parts([end_us for end_us, _ in counted])
     days = tuple(((a - batch.pitched_us) / _DAY_US, (b - batch.pitched_us) / _DAY_US) for a, b in parts)
     tolerance = 1000.0 * batch.tolerance

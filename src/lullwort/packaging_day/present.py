@@ -8,7 +8,7 @@ from lullwort.detector import Snapshot
 from lullwort.packaging_day.strength import Gravities, alcohol_by_volume
 from lullwort.packaging_day.uncertain import Estimate, estimated
 
-__all__ = ["gravities_so_far", "original_gravity", "present_gravity", "strength_so_far"]
+__all__ = ["gravities_so_far", "gravity_known", "original_gravity", "present_gravity", "strength_so_far"]
 
 _BY_SENSOR_SD, _BY_SENSOR_COMMON_SD = 3.0, 2.4
 """[points] How far an original gravity may be off that only the sensor itself has read; and of that, what it reads
@@ -24,7 +24,15 @@ def present_gravity(now: Snapshot) -> Estimate | None:
     """[points] Of the beer, the sensor mended; None before the first usable reading, and once lost."""
     if now.gravity is None or now.lost:
         return None
-    return estimated(now.gravity, math.hypot(now.gravity_sd, now.hand_error_sd))
+    return estimated(now.gravity, math.hypot(now.gravity_sd, now.drift_sd, now.hand_error_sd))
+
+
+def gravity_known(now: Snapshot, points: float, less: float, more: float) -> Estimate:
+    """`points` of the beer as the sensor has it, mended, with what may be wrong with that, and by how much [points] it may be
+    `less` and `more` besides, see `Doubts`."""
+    sd = math.hypot(now.level_sd, now.still_sd, now.drift_sd, now.hand_error_sd)
+    value, low, high = estimated(points, sd)
+    return Estimate(value, low - less, high + more)
 
 
 def gravities_so_far(now: Snapshot) -> Gravities | None:

@@ -11,11 +11,12 @@ from lullwort.errors import OutOfRangeError
 from lullwort.forecast import Forecast, traits
 from lullwort.packaging_day.bythen import batch_by_then
 from lullwort.packaging_day.danger import Danger, danger_of
+from lullwort.packaging_day.doubts import Doubts, doubts_of
 from lullwort.packaging_day.moved import Moved, moved_of
-from lullwort.packaging_day.present import gravities_so_far, original_gravity
+from lullwort.packaging_day.present import gravities_so_far, gravity_known, original_gravity
 from lullwort.packaging_day.sheetsealing import Closed, closed_of
 from lullwort.packaging_day.strength import strength_figures
-from lullwort.packaging_day.uncertain import Estimate, estimated
+from lullwort.packaging_day.uncertain import Estimate
 from lullwort.records import Batch, Event
 
 __all__ = ["SheetFacts", "TempAt", "ToldThen", "sheet_facts"]
@@ -48,6 +49,7 @@ class SheetFacts(NamedTuple):
         proved:   the `ready` that stands, or stood when it was packaged.
         rest_us:  [µs] when its activity ended.
         gravity:  [points] of the beer, of a chilled one what it was before the cold.
+        doubts:   by what the sensor may be wrong to one side, and since when.
         figures:  of strength, by the names of `figures_of`.
         fermented_c: [°C] median until three quarters of the fall were gone.
         danger:   of what is filled or primed.
@@ -69,6 +71,7 @@ class SheetFacts(NamedTuple):
     entered_original: MeasuredOriginal | None
     original: Estimate | None
     gravity: Estimate | None
+    doubts: Doubts
     figures: dict[str, Estimate]
     coldest: TempAt | None
     warmest: TempAt | None
@@ -102,6 +105,7 @@ def sheet_facts(
     last = judged.history[-1] if judged.history else None
     then = judged.before_packaging
     seen, stands = then.now, then.history[-1] if then.history else None
+    doubts = doubts_of(seen, course)
     closed = closed_of(batch, judged, proved=judged.proved and no_longer is None)
     temps = [TempAt(hour.temperature_c, hour.end_us) for hour in course if hour.temperature_c is not None]
     return SheetFacts(
@@ -118,7 +122,8 @@ def sheet_facts(
         rest_us=None if seen.at_rest is None else seen.at_rest.since_us,
         entered_original=measured_original(batch),
         original=original_gravity(seen),
-        gravity=_gravity(seen),
+        gravity=_gravity(seen, doubts),
+        doubts=doubts,
         figures=_figures(seen),
         coldest=min(temps, default=None),
         warmest=max(temps, key=lambda temp: temp.temp_c, default=None),
@@ -133,10 +138,10 @@ def sheet_facts(
     )
 
 
-def _gravity(seen: Snapshot) -> Estimate | None:
+def _gravity(seen: Snapshot, doubts: Doubts) -> Estimate | None:
     if seen.warm_gravity is None or seen.split is not None:
         return None
-    return estimated(seen.warm_gravity, float((seen.gravity_sd**2 + seen.hand_error_sd**2) ** 0.5))
+    return gravity_known(seen, seen.warm_gravity, doubts.less, doubts.more)
 
 
 def _figures(seen: Snapshot) -> dict[str, Estimate]:

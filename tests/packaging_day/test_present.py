@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import msgspec
 import pytest
 
@@ -30,7 +32,7 @@ def test_an_original_gravity_by_the_sensor_alone_is_known_less_well() -> None:
         assert gravity is not None
         # 1.645 standard deviations: the 5 % point of the normal distribution.
         assert original.high - original.value == pytest.approx(1.645 * sd)
-        assert gravity.value - gravity.low == pytest.approx(1.645 * now.gravity_sd)
+        assert gravity.value - gravity.low == pytest.approx(1.645 * math.hypot(now.gravity_sd, now.drift_sd))
         told = strength_so_far(now)
         assert told is not None
         own, others = ((each**2 - common**2) ** 0.5 for each in (sd, now.gravity_sd))

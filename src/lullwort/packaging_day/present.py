@@ -8,7 +8,14 @@ from lullwort.detector import Snapshot
 from lullwort.packaging_day.strength import Gravities, alcohol_by_volume
 from lullwort.packaging_day.uncertain import Estimate, estimated
 
-__all__ = ["gravities_so_far", "gravity_known", "original_gravity", "present_gravity", "strength_so_far"]
+__all__ = [
+    "gravities_so_far",
+    "gravity_known",
+    "original_gravity",
+    "present_gravity",
+    "pressure_lift",
+    "strength_so_far",
+]
 
 _BY_SENSOR_SD, _BY_SENSOR_COMMON_SD = 3.0, 2.4
 """[points] How far an original gravity may be off that only the sensor itself has read; and of that, what it reads
@@ -24,7 +31,7 @@ def present_gravity(now: Snapshot) -> Estimate | None:
     """[points] Of the beer, the sensor mended; None before the first usable reading, and once lost."""
     if now.gravity is None or now.lost:
         return None
-    return estimated(now.gravity, math.hypot(now.gravity_sd, now.drift_sd, now.hand_error_sd))
+    return gravity_known(now, now.gravity, pressure_lift(now), 0.0)
 
 
 def gravity_known(now: Snapshot, points: float, less: float, more: float) -> Estimate:
@@ -33,6 +40,11 @@ def gravity_known(now: Snapshot, points: float, less: float, more: float) -> Est
     sd = math.hypot(now.level_sd, now.still_sd, now.drift_sd, now.hand_error_sd)
     value, low, high = estimated(points, sd)
     return Estimate(value, low - less, high + more)
+
+
+def pressure_lift(now: Snapshot) -> float:
+    """[points] By which gravity may be less, for pressure that may lift the reading; 0 unless the vessel is sealed."""
+    return 0.0 if now.sealed is None else now.sealed.lift / now.scale
 
 
 def gravities_so_far(now: Snapshot) -> Gravities | None:

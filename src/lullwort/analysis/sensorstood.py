@@ -12,19 +12,20 @@ from lullwort.analysis.course import CourseHour
 __all__ = ["sensor_stood"]
 
 _FINE_POINTS, _FINE_HOURS, _FINE_TIMES, _MOST_STANDS = 0.45, 9, 4.0, 2
-# Medians of so many hours of an invented sensor in health all agree to the last place once in a hundred batches. One that
-# is stiller than those shows it all the time: so as many times longer than its other runs, but for the longest ones.
+# Medians of so many hours of an invented sensor in health all agree to the last place once in a hundred batches. One
+# that is stiller than those shows it all the time: so as many times longer than its other runs, but for the longest
+# ones.
 _COARSE_HOURS, _FELL_BEFORE, _FALLS_AFTER = 12, 4.0, 9.0
-# One that reports in whole points repeats a beer at rest for days. That it was not the beer shows by what came before, for
-# no beer that falls by as much in so many hours stands from one hour to the next, or by what comes after: none falls by as
-# much within an hour, and no knock moves a float as far.
+# One that reports in whole points repeats a beer at rest for days. That it was not the beer shows by what came before,
+# for no beer that falls by as much in so many hours stands from one hour to the next, or by what comes after: none
+# falls by as much within an hour, and no knock moves a float as far.
 _WHOLE_AGAIN = 2
 # Values after a run of which the first may still be half of it.
 
 
 def sensor_stood(read: Sequence[CourseHour]) -> NDArray[np.bool_]:
-    """Whether each of the hours with a gravity, in order of time, gives again what was reported before it, for so long that
-    the sensor stood still and not the beer. The first that gave it may be believed.
+    """Whether each of the hours with a gravity, in order of time, gives again what was reported before it, for so long
+    that the sensor stood still and not the beer. The first that gave it may be believed.
     """
     if not read or not read[-1].resolution:
         return np.zeros(len(read), dtype=np.bool_)

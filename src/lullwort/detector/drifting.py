@@ -9,8 +9,8 @@ from lullwort.units import FloatArray
 __all__ = ["drift_sds"]
 
 _PER_DAY = 0.055
-# [points] Standard deviation of what a float creeps in a day, steadily: most by less than 0.02, one that gathers a deposit
-# by 0.05 to 0.25. Assumed.
+# [points] Standard deviation of what a float creeps in a day, steadily: most by less than 0.02, one that gathers a
+# deposit by 0.05 to 0.25. Assumed.
 _COUNTED_D = 11.0
 # For so long what is known by the original gravity counts what a float wanders already (0.6 points).
 

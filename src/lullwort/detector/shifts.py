@@ -1,5 +1,5 @@
-"""When the sensor's reading shifted while the beer did not, as its offset has taken it up: what a curve is mended by, hour
-by hour."""
+"""When the sensor's reading shifted while the beer did not, as its offset has taken it up: what a curve is mended by,
+hour by hour."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ _MOST = 24
 
 
 class Shift(msgspec.Struct, frozen=True):
-    """From the third hour with a value before `at_us` [µs] on, the end of the hour in which that was understood, the sensor
-    reads `points` more of the same beer."""
+    """From the third hour with a value before `at_us` [µs] on, the end of the hour in which that was understood, the
+    sensor reads `points` more of the same beer."""
 
     at_us: int
     points: float

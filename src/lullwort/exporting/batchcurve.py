@@ -49,7 +49,7 @@ class BatchCurve:
     Attributes:
         pitched_us: [µs].
         from_day, to_day: [d] what the picture spans.
-        days, hourly, smooth, believed: see `CurveGround`.
+        days, hourly, smooth, believed, repeated: see `CurveGround`.
         wild:     hours that are left out, for they lie far beyond all else.
         temp_days, temps: each hour with a temperature.
         held:     by which it was proved.
@@ -64,6 +64,7 @@ class BatchCurve:
     hourly: FloatArray
     smooth: FloatArray
     believed: NDArray[np.bool_]
+    repeated: NDArray[np.bool_]
     wild: int
     temp_days: FloatArray
     temps: FloatArray
@@ -101,6 +102,7 @@ def batch_curve(
         hourly=gravities_shown(on.points, units),
         smooth=gravities_shown(on.smooth, units),
         believed=on.believed,
+        repeated=on.repeated,
         wild=on.wild,
         temp_days=on.temp_days,
         temps=np.asarray(from_celsius(on.temps_c, units.temperature)),

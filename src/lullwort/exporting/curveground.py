@@ -32,8 +32,8 @@ _COLD_H = 6
 
 
 class Present(NamedTuple):
-    """The newest gravity [points] that is believed, with its range, as all words of the batch have it, on `day` [d since
-    pitch]."""
+    """The newest gravity [points] that is believed, with its range, as all words of the batch have it, on `day` [d
+    since pitch]."""
 
     day: float
     points: float
@@ -50,7 +50,7 @@ class CurveGround:
             that is believed is what the words have, and the hours before it lead there.
         believed: of each whether it is; not what was read in the cold, where the sensor's own error grows, nor what it
             repeated.
-        stood:    of each whether the sensor only repeated itself.
+        repeated: of each whether the sensor only repeated itself.
         parts:    between silences, and where the sensor stood or its reading shifted; what is smoothed together.
         mending:  by which their gravities were made.
         leads:    of each from 0 to 1 how far it was led towards `present`.
@@ -64,7 +64,7 @@ class CurveGround:
     points: FloatArray
     smooth: FloatArray
     believed: NDArray[np.bool_]
-    stood: NDArray[np.bool_]
+    repeated: NDArray[np.bool_]
     parts: tuple[slice, ...]
     mending: Mending
     leads: FloatArray
@@ -117,14 +117,14 @@ def curve_ground(facts: SheetFacts, course: Sequence[CourseHour]) -> CurveGround
     if present is not None and len(days):
         newest = int(np.searchsorted(days, present.day + 1e-9)) - 1
         part = next((each for each in parts if each.start <= newest < each.stop), None)
-        if part is not None and not read.stood[newest]:
+        if part is not None and not read.repeated[newest]:
             leads[part] = np.clip(1.0 - (days[newest] - days[part]) * 24.0 / _ONE_SIDED_H, 0.0, 1.0)
             leads[newest + 1 :] = 0.0
             smooth = smooth + leads * (present.points - smooth[newest])
-    believed = _believed(days, temp_days, temps_c, facts) & ~read.stood
+    believed = _believed(days, temp_days, temps_c, facts) & ~read.repeated
     held = proved_still(facts, course)
     return CurveGround(
-        days, read.points, smooth, believed, read.stood, parts, read.mending, leads, present, read.wild,
+        days, read.points, smooth, believed, read.repeated, parts, read.mending, leads, present, read.wild,
         temp_days, temps_c, held,
     )  # fmt: skip
 
@@ -134,7 +134,7 @@ class _Read(NamedTuple):
 
     ends_us: NDArray[np.int64]
     points: FloatArray
-    stood: NDArray[np.bool_]
+    repeated: NDArray[np.bool_]
     shifts: NDArray[np.int64]
     mending: Mending
     wild: int
@@ -156,7 +156,7 @@ def _read(course: Sequence[CourseHour], facts: SheetFacts) -> _Read:
 
 
 def _parts(days: FloatArray, read: _Read) -> Iterator[slice]:
-    turns = np.flatnonzero(np.diff(read.stood) | (np.diff(read.shifts) > 0)) + 1
+    turns = np.flatnonzero(np.diff(read.repeated) | (np.diff(read.shifts) > 0)) + 1
     for run in runs(days):
         within = turns[(turns > run.start) & (turns < run.stop)].tolist()
         yield from (slice(begin, end) for begin, end in pairwise([run.start, *within, run.stop]))

@@ -49,8 +49,10 @@ def _gravities(curve: BatchCurve, units: Units, moment: Callable[[float], str]) 
         first, last = (_level(curve, units, float(curve.smooth[place])) for place in (places[0], places[-1]))
         since, until = (moment(curve.days[place]) for place in (places[0], places[-1]))
         yield f"Gravity by the sensor from {first} on {since} to {last} on {until}."
-    if len(places) < len(curve.days):
+    if not (curve.believed | curve.repeated).all():
         yield "What was read in the cold is not believed, and is dashed."
+    if curve.repeated.any():
+        yield "Where the sensor gave the same again and again it is not believed, and is dashed."
 
 
 def _level(curve: BatchCurve, units: Units, gravity: float) -> str:

@@ -26,14 +26,14 @@ class Doubts(NamedTuple):
         steps_us: [µs] beginnings of the hours from which on it reads less, in order of time.
         steps:  [points] by how much less each time: it was knocked there, and reads too little since, or came free, and
             had read too much.
-        stands: whether the sensor repeats itself now, so that it tells nothing of the beer.
-        less, more: [points] by how much gravity now may be less and more than the sensor says: pressure may lift it, and
-            what it has stepped down by since the last hand sample may be too much.
+        stands_us: [µs] end of the last hour that told anything, where the sensor repeats itself since; else None.
+        less, more: [points] by how much gravity now may be less and more than the sensor says: pressure may lift it,
+            and what it has stepped down by since the last hand sample may be too much.
     """
 
     steps_us: tuple[int, ...]
     steps: tuple[float, ...]
-    stands: bool
+    stands_us: int | None
     less: float
     more: float
 
@@ -48,10 +48,12 @@ def doubts_of(seen: Snapshot, course: Sequence[CourseHour]) -> Doubts:
     steps = [_not_taken(step, taken) for step in steps_down(ends_us / HOUR_US, points)]
     steps = [step for step in steps if step.points >= _LEAST_POINTS]
     steps_us = tuple(round(step.at_h - 1.0) * HOUR_US for step in steps)
-    stands = bool(again[-1:].any()) and seen.hand is None
+    stands_us = None
+    if seen.hand is None and again[-1:].any():
+        stands_us = read[int(np.flatnonzero(~again)[-1])].end_us
     since_us = -1 if seen.sampled_us is None else seen.sampled_us
     more = sum(step.points for step, at_us in zip(steps, steps_us, strict=True) if at_us > since_us)
-    return Doubts(steps_us, tuple(step.points for step in steps), stands, pressure_lift(seen), more / seen.scale)
+    return Doubts(steps_us, tuple(step.points for step in steps), stands_us, pressure_lift(seen), more / seen.scale)
 
 
 def _not_taken(step: StepDown, taken: Sequence[tuple[float, float]]) -> StepDown:

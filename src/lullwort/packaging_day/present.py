@@ -35,8 +35,8 @@ def present_gravity(now: Snapshot) -> Estimate | None:
 
 
 def gravity_known(now: Snapshot, points: float, less: float, more: float) -> Estimate:
-    """`points` of the beer as the sensor has it, mended, with what may be wrong with that, and by how much [points] it may be
-    `less` and `more` besides, see `Doubts`."""
+    """`points` of the beer as the sensor has it, mended, with what may be wrong with that, and by how much [points] it
+    may be `less` and `more` besides, see `Doubts`."""
     sd = math.hypot(now.level_sd, now.still_sd, now.drift_sd, now.hand_error_sd)
     value, low, high = estimated(points, sd)
     return Estimate(value, low - less, high + more)

@@ -139,7 +139,9 @@ def sheet_facts(
 
 
 def _gravity(seen: Snapshot, doubts: Doubts) -> Estimate | None:
-    untold = doubts.stands and seen.warm_gravity == seen.gravity  # not known from before the cold, either
+    untold = (
+        doubts.stands_us is not None and seen.warm_gravity == seen.gravity
+    )  # not known from before the cold, either
     if seen.warm_gravity is None or seen.split is not None or untold:
         return None
     return gravity_known(seen, seen.warm_gravity, doubts.less, doubts.more)

@@ -85,6 +85,9 @@ def _gravities(facts: SheetFacts, units: Units) -> Iterator[Row]:
     if facts.gravity is not None:
         label = "final" if facts.proved is not None else "when packaged" if facts.packaged else "now"
         yield _ranged(label, facts.gravity, units.level, _gravity_by(facts))
+    elif facts.doubts.stands_us is not None:
+        since = units.moment(facts.doubts.stands_us)
+        yield Row("now", "not known", f"the sensor gives the same again and again since {since}")
     expected = facts.seen.expected
     if expected is not None:
         says = value_range(units.level(expected.low, 3), units.level(expected.high, 3))
@@ -118,6 +121,7 @@ def _gravity_by(facts: SheetFacts) -> str:
         by = f"the sensor, mended by {samples}"
     else:
         by = "the sensor, mended by the original gravity" if seen.offset else "the sensor alone"
+    by += ", after a step down" if facts.doubts.more else ", under pressure" if facts.doubts.less else ""
     return f"{by}, before the cold" if seen.warm_gravity != seen.gravity else by
 
 

@@ -95,7 +95,7 @@ def test_what_the_cold_read_has_no_range(known: Known) -> None:
     pairs = zip(read.column("gravity"), read.column("under"), strict=True)
     assert any(level is not None and under is None for level, under in pairs)
     assert read.data["cold"] == "read in the cold, not believed"
-    assert "<small>(read in the cold, not believed)</small>" in days_table(read.moments, facts.batch.pitched_us, UTC)
+    assert "<small>(read in the cold, not believed)</small>" in days_table(read.moments, read.content, UTC)
 
 
 def test_each_reading_passed_over_and_each_event_stands_at_one_moment(known: Known) -> None:
@@ -126,7 +126,8 @@ def test_moments_are_thinned_but_none_at_which_something_happened(known: Known) 
 
 def test_the_table_has_each_day_once_with_what_happened(known: Known) -> None:
     facts = known["north-1"]
-    table = days_table(moments(facts, events=[row(facts, 100.0, "dry hop")]), facts.batch.pitched_us, UTC)
+    read = Read(facts, UTC, WHOLE, row(facts, 100.0, "dry hop"))
+    table = days_table(read.moments, read.content, UTC)
     days = re.findall(r'<th scope="row">(\d+ \w{3}) <small>day (\d+)</small>', table)
     assert len(days) == len({day for day, _ in days}) in (14, 15)
     assert len(re.findall(r"<td>1\.\d{4} <small>\(1\.\d{4} to 1\.\d{4}\)</small></td>", table)) == len(days)

@@ -76,6 +76,7 @@ class CurveContent:
         passed_over: reasons, each with how many, the commonest first.
         aside_us: [µs] of rows set aside that tell it.
         stood:    verdict at the span's beginning; empty before there is one.
+        risen:    [points] by which the reading lies above earlier ones at most, which beer does not.
         changes:  of the verdict.
         yeast:    [the brewer's degrees] least and most that its yeast works at; None where that was not entered.
     """
@@ -98,6 +99,7 @@ class CurveContent:
     hold: Hold | None
     foreseen: Foreseen | None
     stood: str
+    risen: float
     changes: tuple[Tick, ...]
     yeast: tuple[float | None, float | None]
 
@@ -121,7 +123,7 @@ def curve_content(facts: BatchFacts, marks: Mapping[Event, str], units: Units, s
     whole_us = (_us(curve, curve.from_day), _us(curve, _whole_to(curve, now_day, hold, foreseen)))
     ends_us = span.ends_us(whole_us, now_us)
     from_day, to_day = ((at_us - curve.pitched_us) / _DAY_US for at_us in ends_us)
-    low, high = (gravities_shown(each, units) for each in basis.band)
+    low, high = (gravities_shown(each, units) for each in (basis.band.low, basis.band.high))
     inside = (facts.each.at_us >= ends_us[0]) & (facts.each.at_us <= ends_us[1])
     used, over = inside & (facts.each.why == 0), inside & (facts.each.why > 0)
     changes = _changes(facts, curve.pitched_us)
@@ -137,6 +139,7 @@ def curve_content(facts: BatchFacts, marks: Mapping[Event, str], units: Units, s
             hourly=cut.of(curve.hourly),
             smooth=cut.of(curve.smooth),
             believed=cut.of(curve.believed.astype(np.float64)) > 0.5,
+            repeated=cut.of(curve.repeated.astype(np.float64)) > 0.5,
             temp_days=temps.days,
             temps=temps.of(curve.temps),
             held=hold.held if hold is not None and hold.proof and hold.within(from_day, to_day) else None,
@@ -159,6 +162,7 @@ def curve_content(facts: BatchFacts, marks: Mapping[Event, str], units: Units, s
         aside_us=tuple(at_us for at_us in facts.aside.at_us if ends_us[0] <= at_us <= ends_us[1]),
         hold=hold if hold is not None and hold.within(from_day, to_day) else None,
         foreseen=foreseen,
+        risen=float(cut.of(basis.band.risen).max(initial=0.0)),
         stood=next((tick.says for tick in reversed(changes) if tick.day < from_day), ""),
         changes=tuple(tick for tick in changes if from_day <= tick.day <= to_day),
         yeast=_yeast(facts, units),

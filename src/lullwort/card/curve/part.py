@@ -65,7 +65,7 @@ def curve_part(
             f'<figcaption><p id="{_SAYS}">{escaped(content_says(content, facts, units))}</p>'
             f'<ul class="curve-key">{key}</ul><p class="curve-keys">{_KEYS}</p></figcaption></figure>',
             '<details id="curve-values"><summary>Values of the curve</summary>'
-            f"{days_table(moments, content.curve.pitched_us, units)}</details>",
+            f"{days_table(moments, content, units)}</details>",
             "</div></section>",
         ]
     )

@@ -22,7 +22,10 @@ __all__ = ["days_table", "moments_json"]
 _MOST = 480
 """More moments than a picture has room for are thinned out; those at which something happened stay."""
 _DAY_US = 86_400_000_000
-_IN_THE_COLD = "read in the cold, not believed"
+_IN_THE_COLD, _REPEATED, _EITHER = (
+    f"{why}, not believed"
+    for why in ("read in the cold", "read again and again", "read in the cold or again and again")
+)
 
 Column = list[int | None]
 
@@ -73,13 +76,14 @@ def moments_json(content: CurveContent, moments: Moments, units: Units, edges: t
         "said": {place: words for place, at in enumerate(kept.tolist()) if (words := _said(moments, at))},
         "level": level,
         "degrees": degrees,
-        "cold": _IN_THE_COLD,
+        "cold": _not_believed(content),
     }
     return json.dumps(columns, ensure_ascii=False, separators=(",", ":"))
 
 
-def days_table(moments: Moments, pitched_us: int, units: Units) -> str:
+def days_table(moments: Moments, content: CurveContent, units: Units) -> str:
     """The table as HTML, a row for each of the brewer's days."""
+    not_believed = _not_believed(content)
     days = [day for _, _, day in (_told(at_us, units.zone) for at_us in moments.at_us.tolist())]
     rows, begin = [], 0
     for day, group in groupby(days):
@@ -91,9 +95,9 @@ def days_table(moments: Moments, pitched_us: int, units: Units) -> str:
         happened = [words for at in places if at in moments.happened for words in moments.happened[at]]
         happened += [passed_says(passed)] if passed else []
         happened += [f"{aside} set aside"] if aside else []
-        since = (int(moments.at_us[places[-1]]) - pitched_us) // _DAY_US
+        since = (int(moments.at_us[places[-1]]) - content.curve.pitched_us) // _DAY_US
         cells = [
-            _last(moments, places.start + int(known[-1]), units) if len(known) else "",
+            _last(moments, places.start + int(known[-1]), units, not_believed) if len(known) else "",
             _temps(moments.temp[places.start : places.stop], units),
             escaped("; ".join(happened)),
         ]
@@ -141,9 +145,16 @@ def _said(moments: Moments, at: int) -> str:
     return "; ".join(said)
 
 
-def _last(moments: Moments, at: int, units: Units) -> str:
+def _not_believed(content: CurveContent) -> str:
+    curve = content.curve
+    if not curve.repeated.any():
+        return _IN_THE_COLD
+    return _REPEATED if (curve.believed | curve.repeated).all() else _EITHER
+
+
+def _last(moments: Moments, at: int, units: Units, not_believed: str) -> str:
     gravity, low, high = (float(each[at]) for each in (moments.gravity, moments.low, moments.high))
-    span = _IN_THE_COLD if low != low else value_range(units.shown_level(low), units.shown_level(high))
+    span = not_believed if low != low else value_range(units.shown_level(low), units.shown_level(high))
     return f"{units.shown_level(gravity)} <small>({span})</small>"
 
 

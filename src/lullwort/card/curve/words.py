@@ -8,6 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from lullwort.card.curve.content import CurveContent, Hold, reasons_of
+from lullwort.card.curve.doubtwords import doubts_say
 from lullwort.card.known.facts import BatchFacts
 from lullwort.detector import Units, value_range
 from lullwort.exporting import curve_says, moment_of
@@ -41,8 +42,13 @@ def content_says(content: CurveContent, facts: BatchFacts, units: Units) -> str:
     believed = np.flatnonzero(curve.believed)
     if len(believed):
         low, high = (units.shown_level(float(each[believed[-1]])) for each in (content.low, content.high))
-        cold = " before the cold" if len(believed) < len(curve.days) else ""
-        said.append(f"The last{cold} lies within {value_range(low, high)} in 9 of 10 cases.")
+        after = slice(believed[-1] + 1, None)
+        before = " before the cold" if len(believed) < len(curve.days) else ""
+        if curve.repeated[after].any():
+            before = " before the sensor stood still"
+        elif curve.repeated.any() and not (~curve.believed & ~curve.repeated).any():
+            before = ""
+        said.append(f"The last{before} lies within {value_range(low, high)} in 9 of 10 cases.")
     if content.hold is not None and not content.hold.proof:
         said.append(_held_so_far(content.hold, units))
     if content.foreseen is not None and facts.forecast is not None and facts.forecast.ready is not None:
@@ -68,8 +74,12 @@ def key_lines(content: CurveContent, facts: BatchFacts, units: Units) -> Iterato
         yield KeyLine("smooth", _WAVE, "gravity, smoothed")
         if curve.believed.any():
             yield KeyLine("band", _BOX, "where gravity lies, 9 in 10 sure")
-        if not curve.believed.all():
+        yield from (KeyLine("", "", words) for words in doubts_say(content, facts, units))
+        if not (curve.believed | curve.repeated).all():
             yield KeyLine("smooth cold", _WAVE, "read in the cold, where the sensor's own error grows: not believed")
+        if curve.repeated.any():
+            words = "read again and again, to the last place: the sensor stood still, not the beer, and is not believed"
+            yield KeyLine("smooth cold", _WAVE, words)
     if len(content.raw):
         yield KeyLine(
             "hourly", _STROKES, f"{_counted(len(content.raw), 'reading')}, one by one, the sensor's error taken off"

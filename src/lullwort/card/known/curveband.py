@@ -25,28 +25,31 @@ _LEFT_IN = 0.6
 
 
 class Band(NamedTuple):
-    """[points] Of each smoothed hour; NaN for what is not believed: the sensor's own error there is not known."""
+    """[points] Of each smoothed hour. NaN for what is not believed: the sensor's own error there is not known.
+
+    `risen` is by how much it lies above what was read before, for certain; 0 where it does not.
+    """
 
     low: FloatArray
     high: FloatArray
+    risen: FloatArray
 
 
 def level_band(ground: CurveGround, facts: SheetFacts) -> Band:
-    """The band: by the scatter about each hour, by what is not known of its sensor's offset and scale and what it may
-    have drifted since, or until, it was held against a gravity measured by hand, and by what the instrument of hand samples
-    may be off. To one side it is open by what has shifted the reading and nobody knows how far. Towards the newest that is
-    believed it becomes the range of the words.
+    """The band: by the scatter about each hour, by what is not known of its sensor's offset and scale, by what it may
+    have drifted until, or since, it was held against a gravity measured by hand, and by what the instrument of hand
+    samples may be off. To one side it is open by what has shifted the reading and nobody knows how far, or which way.
+    Towards the newest that is believed it becomes the range of the words.
     """
     seen, compared, scatter = facts.seen, _compared(facts), _scatter(ground)
-    drift = _drift(ground, facts, compared)
+    drift, risen = _drift(ground, facts, compared), _risen(ground, facts, scatter)
     sds = np.sqrt(scatter**2 + drift**2 + seen.still_sd**2 + seen.hand_error_sd**2)
     less, more = _unexplained(ground, facts, compared)
-    less += _risen(ground, facts, scatter)
-    low, high = ground.smooth - SPREAD * sds - less, ground.smooth + SPREAD * sds + more
+    low, high = ground.smooth - SPREAD * sds - less - risen, ground.smooth + SPREAD * sds + more
     if ground.present is not None:
         low += ground.leads * (ground.present.low - low)
         high += ground.leads * (ground.present.high - high)
-    return Band(np.where(ground.believed, low, np.nan), np.where(ground.believed, high, np.nan))
+    return Band(np.where(ground.believed, low, np.nan), np.where(ground.believed, high, np.nan), risen)
 
 
 def _scatter(ground: CurveGround) -> FloatArray:
@@ -80,8 +83,8 @@ def _drift(ground: CurveGround, facts: SheetFacts, compared: FloatArray) -> Floa
 
 
 def _unexplained(ground: CurveGround, facts: SheetFacts, compared: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """[points] By how much more each may be too high, and too low. The sensor counts as right when it was last compared:
-    what happened since, or had happened by then, hides how it read on the other side of it."""
+    """[points] By how much more each may be too high, and too low. The sensor counts as right when it was last
+    compared: what happened since, or had happened by then, hides how it read on the other side of it."""
     seen, doubts = facts.seen, facts.doubts
     steps = (np.array(doubts.steps_us, dtype=np.float64) - facts.batch.pitched_us) / _DAY_US
     stepped = np.concatenate([[0.0], np.cumsum(doubts.steps)])
@@ -99,8 +102,8 @@ def _unexplained(ground: CurveGround, facts: SheetFacts, compared: FloatArray) -
 
 
 def _risen(ground: CurveGround, facts: SheetFacts, scatter: FloatArray) -> FloatArray:
-    """[points] By which each lies above what was read before, for certain: gravity does not rise while nothing is put in, so
-    the sensor does, and may have been right before."""
+    """[points] By which each lies above what was read before, for certain: gravity does not rise while nothing is put
+    in, so the sensor does, and may have been right before."""
     put_in = [(event.at_us - facts.batch.pitched_us) / _DAY_US for event in facts.batch.events if event.points]
     lowest = np.where(ground.believed, ground.smooth + SPREAD * scatter, np.inf)
     for part in np.split(np.arange(len(lowest)), np.searchsorted(ground.days, sorted(put_in))):

@@ -17,7 +17,7 @@ _SIDE = 4
 _APART = 3 * _SIDE
 # As many on either side tell whether it lasts: what wanders comes back.
 _NEAR = 36
-_LEAST_POINTS, _LEAST_SDS = 2.0, 5.0
+_LEAST_POINTS, _LEAST_SDS = 2.0, 4.0
 _MOST_POINTS = 9.0
 # What falls by more within an hour is no knock of the float: it was pinned or frozen, and the beer fell unseen.
 _FLAT_POINTS, _FALLEN_SHARE = 1.0, 0.75

@@ -51,7 +51,8 @@ class CurveGround:
         believed: of each whether it is; not what was read in the cold, where the sensor's own error grows, nor what it
             repeated.
         repeated: of each whether the sensor only repeated itself.
-        parts:    between silences, and where the sensor stood or its reading shifted; what is smoothed together.
+        parts:    between silences, and where the sensor stood, its reading shifted or something was put in; what is
+            smoothed together.
         mending:  by which their gravities were made.
         leads:    of each from 0 to 1 how far it was led towards `present`.
         present:  None where the words have none by the sensor.
@@ -150,7 +151,8 @@ def _read(course: Sequence[CourseHour], facts: SheetFacts) -> _Read:
         even = _median(points)
         usual = (points > even.min() - _BEYOND_POINTS) & (points < even.max() + _BEYOND_POINTS)
     ends_us = ends_us[usual]
-    steps_us = np.array(sorted([*mending.from_us.tolist(), *facts.doubts.steps_us]), dtype=np.int64)
+    put_in_us = (event.at_us // HOUR_US * HOUR_US for event in facts.batch.events if event.points)
+    steps_us = np.array(sorted([*mending.from_us.tolist(), *facts.doubts.steps_us, *put_in_us]), dtype=np.int64)
     shifts = np.searchsorted(steps_us, ends_us - HOUR_US, side="right")
     return _Read(ends_us, points[usual], again[usual], shifts, mending, int(np.count_nonzero(~usual)))
 

@@ -17,7 +17,6 @@ from lullwort.card.curve.moments import moments_of
 from lullwort.card.curve.span import WHOLE, CurveSpan
 from lullwort.card.curve.words import content_says, key_lines
 from lullwort.card.known.asiderows import AsideRows
-from lullwort.card.known.curveband import level_sds
 from lullwort.card.known.facts import BatchFacts
 from lullwort.detector import Units, check_figures, judge
 from lullwort.exporting import curve_ground, runs
@@ -144,37 +143,6 @@ def test_hand_samples_alone_make_a_curve_and_nothing_makes_none(facts_of: FactsO
     content = content_of(facts_of(none, msgspec.structs.replace(of.batch, events=samples), 210))
     assert (len(content.curve.samples), len(content.raw), len(content.low)) == (2, 0, 0)
     assert curve_content(facts_of(none, of.batch, 30), {}, Units(), WHOLE) is None
-
-
-@pytest.mark.no_cover
-@pytest.mark.parametrize("kind", ["plain ale", "gaps", "cold lager", "hop creep", "noisy sensor", "creep while cold"])
-def test_the_band_holds_the_true_gravity_nine_times_in_ten(kind: str, facts_of: FactsOf) -> None:
-    """Of invented beers, whose truth is known; each seed is a sensor with errors of its own."""
-    inside: list[float] = []
-    for seed in range(1, 9):
-        of = invent(kind, seed)
-        facts = facts_of(of, of.batch, 240 if kind != "creep while cold" else 340)
-        ground = curve_ground(facts.sheet, facts.course)
-        sds = level_sds(ground, facts.sheet.seen)
-        assert np.isnan(sds).any() == (kind == "creep while cold")
-        true = np.array([1000.0 * (of.truth.gravity_at(24.0 * day - 0.5) - 1.0) for day in ground.days])
-        known = ground.believed
-        inside.append(float((np.abs(true - ground.smooth) <= SPREAD * sds)[known].mean()))
-    assert np.mean(inside) > 0.9, inside
-
-
-def test_the_band_is_wider_where_hours_scatter_more(facts_of: FactsOf) -> None:
-    of = invent("plain ale", 6)
-    facts = facts_of(of, of.batch, 240)
-    ground = curve_ground(facts.sheet, facts.course)
-    apart = ground.points - ground.smooth
-    once, thrice = (
-        level_sds(replace(ground, points=ground.smooth + by * apart), facts.sheet.seen) for by in (1.0, 3.0)
-    )
-    assert (thrice >= once).all()
-    assert (thrice > once).any()
-    assert (once >= facts.sheet.seen.offset_sd).all()
-    assert len(list(runs(ground.days))) == 1
 
 
 def test_the_newest_that_is_believed_and_its_range_are_those_of_the_words(facts_of: FactsOf) -> None:

@@ -45,11 +45,12 @@ def level_band(ground: CurveGround, facts: SheetFacts) -> Band:
     drift, risen = _drift(ground, facts, compared), _risen(ground, facts, scatter)
     sds = np.sqrt(scatter**2 + drift**2 + seen.still_sd**2 + seen.hand_error_sd**2)
     less, more = _unexplained(ground, facts, compared)
-    low, high = ground.smooth - SPREAD * sds - less - risen, ground.smooth + SPREAD * sds + more
+    below, above = SPREAD * sds + less + risen, SPREAD * sds + more
     if ground.present is not None:
-        low += ground.leads * (ground.present.low - low)
-        high += ground.leads * (ground.present.high - high)
-    return Band(np.where(ground.believed, low, np.nan), np.where(ground.believed, high, np.nan), risen)
+        below += ground.leads * (ground.present.points - ground.present.low - below)
+        above += ground.leads * (ground.present.high - ground.present.points - above)
+    low, high = (np.where(ground.believed, edge, np.nan) for edge in (ground.smooth - below, ground.smooth + above))
+    return Band(low, high, risen)
 
 
 def _scatter(ground: CurveGround) -> FloatArray:
@@ -103,9 +104,10 @@ def _unexplained(ground: CurveGround, facts: SheetFacts, compared: FloatArray) -
 
 def _risen(ground: CurveGround, facts: SheetFacts, scatter: FloatArray) -> FloatArray:
     """[points] By which each lies above what was read before, for certain: gravity does not rise while nothing is put
-    in, so the sensor does, and may have been right before."""
-    put_in = [(event.at_us - facts.batch.pitched_us) / _DAY_US for event in facts.batch.events if event.points]
+    in, so the sensor does, and may have been right before. After a sealing that is its pressure, which is counted."""
+    rises = [event.at_us for event in facts.batch.events if event.points or event.kind == "seal"]
+    put_in = (np.array(rises, dtype=np.float64) - facts.batch.pitched_us) / _DAY_US
     lowest = np.where(ground.believed, ground.smooth + SPREAD * scatter, np.inf)
-    for part in np.split(np.arange(len(lowest)), np.searchsorted(ground.days, sorted(put_in))):
+    for part in np.split(np.arange(len(lowest)), np.searchsorted(ground.days, np.sort(put_in))):
         lowest[part] = np.minimum.accumulate(lowest[part])
     return np.maximum(ground.smooth - lowest, 0.0)

@@ -20,9 +20,9 @@ _NEAR = 36
 _LEAST_POINTS, _LEAST_SDS = 2.0, 4.0
 _MOST_POINTS = 9.0
 # What falls by more within an hour is no knock of the float: it was pinned or frozen, and the beer fell unseen.
-_FLAT_POINTS, _FALLEN_SHARE = 1.0, 0.75
-# In the main fall floats wander by as much and more; only what falls by less from one side to the other, and lies in
-# the last quarter of its fall, is at rest.
+_FLAT_POINTS, _FALLEN_SHARE = 0.5, 0.6
+# In the main fall floats wander by as much and more; at rest is only what falls by less from one side to the other, and
+# has fallen by most of what it has fallen by in all.
 _LASTS_SHARE = 0.6
 _MAD_TO_SD = 1.4826
 # Of a normal distribution.

@@ -19,8 +19,7 @@ from lullwort.card.curve.words import content_says, key_lines
 from lullwort.card.known.asiderows import AsideRows
 from lullwort.card.known.facts import BatchFacts
 from lullwort.detector import Units, check_figures, judge
-from lullwort.exporting import curve_ground, runs
-from lullwort.packaging_day import SPREAD, sheet_facts
+from lullwort.packaging_day import sheet_facts
 from lullwort.records import HOUR_US, Batch, Event, VesselReadings
 from lullwort.rehearsal import Invented, invent
 from lullwort.rehearsal.hydrometer import judged_by_hand

@@ -15,10 +15,10 @@ _FINE_POINTS, _FINE_HOURS, _FINE_TIMES, _MOST_STANDS = 0.45, 9, 4.0, 2
 # Medians of so many hours of an invented sensor in health all agree to the last place once in a hundred batches. One
 # that is stiller than those shows it all the time: so as many times longer than its other runs, but for the longest
 # ones.
-_COARSE_HOURS, _FELL_BEFORE, _FALLS_AFTER = 12, 4.0, 9.0
+_COARSE_HOURS, _FELL_BEFORE, _FALLS_AFTER = 12, 3.0, 9.0
 # One that reports in whole points repeats a beer at rest for days. That it was not the beer shows by what came before,
-# for no beer that falls by as much in so many hours stands from one hour to the next, or by what comes after: none
-# falls by as much within an hour, and no knock moves a float as far.
+# for no beer that falls by as much in so many hours, and as fast in either half of them, stands from one hour to the
+# next, or by what comes after: none falls by as much within an hour, and no knock moves a float as far.
 _WHOLE_AGAIN = 2
 # Values after a run of which the first may still be half of it.
 
@@ -38,7 +38,10 @@ def sensor_stood(read: Sequence[CourseHour]) -> NDArray[np.bool_]:
         again = lengths >= max(_FINE_HOURS, _FINE_TIMES * usual)
     else:
         after = np.minimum(changes + lengths - 1 + _WHOLE_AGAIN, len(read) - 1)
-        fell = reported[np.maximum(changes - _COARSE_HOURS, 0)] - reported[changes]
+        earlier, before, last = (
+            reported[np.maximum(changes - back, 0)] for back in (_COARSE_HOURS, _COARSE_HOURS // 2, 1)
+        )
+        fell = 2.0 * np.minimum(earlier - before, before - last)
         falls = reported[changes] - reported[after]
         again = (lengths >= _COARSE_HOURS) & ((1000.0 * fell > _FELL_BEFORE) | (1000.0 * falls > _FALLS_AFTER))
     stood = np.repeat(again, lengths)

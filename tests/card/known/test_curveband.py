@@ -17,7 +17,7 @@ from lullwort.packaging_day import SPREAD, SheetFacts, sheet_facts
 from lullwort.records import HOUR_US, Batch, Event, VesselReadings
 from lullwort.rehearsal import Invented, invent
 from lullwort.rehearsal.invented import brewed, drawn
-from lullwort.rehearsal.sensor import Bump, Hold, Sensor
+from lullwort.rehearsal.sensor import Bump, Hold
 from lullwort.units import FloatArray
 
 
@@ -52,11 +52,10 @@ def band_of(of: Invented, hours: float, batch: Batch | None = None) -> Drawn:
     return Drawn(sheet, ground, level_band(ground, sheet), true)
 
 
-def ale(seed: int, **faults: object) -> Invented:
+def ale(seed: int, bumps: tuple[Bump, ...] = (), holds: tuple[Hold, ...] = (), drift: float = 0.0) -> Invented:
     """A plain ale, its sensor in ordinary health but for these."""
     plan, rng = drawn("plain ale", seed, "tail")
-    sensor = replace(plan.sensor, **faults)
-    assert isinstance(sensor, Sensor)
+    sensor = replace(plan.sensor, bumps=bumps, holds=holds, drift_points_per_day=drift)
     return brewed(replace(plan, sensor=sensor), "v", "v-1", rng, kind="plain ale", seed=seed, family="tail")
 
 
@@ -156,10 +155,10 @@ def test_pressure_may_lift_what_is_read_since_the_sealing_and_nothing_before() -
 
 
 def test_it_grows_while_nobody_measures_and_reaches_down_where_the_reading_rises() -> None:
-    still = band_of(ale(6, drift_points_per_day=0.0), 430)
+    still = band_of(ale(6, drift=0.0), 430)
     eleven_days, later = (np.median(still.width[which]) for which in (still.hours < 260, still.hours > 400))
     assert later > eleven_days + 0.4
-    rising = band_of(ale(6, drift_points_per_day=0.3), 430)
+    rising = band_of(ale(6, drift=0.3), 430)
     assert rising.band.risen[-1] > 1.5 > still.band.risen.max()
     assert np.nanmean(rising.inside) > 0.97
     sugar = invent("sugar or fruit added", 1)

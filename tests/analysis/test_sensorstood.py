@@ -18,7 +18,7 @@ def hours_of(points: list[float], resolution: float) -> list[CourseHour]:
 
 def falling(resolution: float, hours: int = 60) -> list[float]:
     points = 30.0 - 0.5 * np.arange(hours) + 0.2 * np.random.default_rng(2).standard_normal(hours)
-    return np.round(np.round(points / resolution) * resolution, 4).tolist()
+    return [round(round(point / resolution) * resolution, 4) for point in points.tolist()]
 
 
 @pytest.mark.parametrize("resolution", [0.1, 1.0])

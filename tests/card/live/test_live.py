@@ -19,7 +19,7 @@ import pytest
 
 from lullwort.card import News
 from lullwort.card.known.facts import batch_facts
-from lullwort.card.live.livestream import MOST_STREAMS
+from lullwort.card.live.livestream import MOST_OF_ONE, MOST_STREAMS
 from lullwort.card.vessels.vesselpage import vessel_page
 from lullwort.cellarbook import open_book
 from lullwort.records import Reading
@@ -187,6 +187,25 @@ def test_of_many_who_ask_at_once_no_more_are_promised_news_than_there_is_room_fo
     again.close()
 
 
+def test_one_browser_is_given_no_more_streams_than_leave_it_a_connection(followed: Followed) -> None:
+    # More than six that stay, and it loads no other page: Chromium and Firefox keep that many to one host.
+    assert MOST_OF_ONE <= 6 - 2
+    one, other = (str(got(followed.url, "/").headers["Set-Cookie"]).partition(";")[0] for _ in range(2))
+    with contextlib.ExitStack() as stack:
+        lines = [stack.enter_context(following(followed.url, Cookie=one)) for _ in range(MOST_OF_ONE)]
+        assert all(line.event() for line in lines)
+        refused = got(followed.url, "/live", Cookie=one)
+        assert (refused.status, refused.said) == (204, b"")  # comes back no more by itself [WHATWG HTML, section 9.2]
+        with following(followed.url, Cookie=other) as line:
+            assert line.event()
+        lines.pop().close()
+        give_up = time.monotonic() + 10.0
+        while (again := got_or_line(followed.url, Cookie=one)) is None and time.monotonic() < give_up:
+            time.sleep(0.02)
+        assert again is not None
+        again.close()
+
+
 @pytest.mark.parametrize(
     "path", ["/vessel/a%0d%0aX:y", "/%0a", "/enter%0a", "/readings/", "/vessel/%00", "//", "/health/x"]
 )
@@ -198,8 +217,8 @@ def test_an_address_that_nothing_has_is_a_page_however_it_is_written(served: Ser
     assert answer.headers["X"] is None
 
 
-def got_or_line(url: str) -> Line | None:
-    line = Line(url)
+def got_or_line(url: str, **headers: str) -> Line | None:
+    line = Line(url, **headers)
     if line.answer.status == 200:
         return line
     line.close()

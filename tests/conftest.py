@@ -56,7 +56,7 @@ hypothesis.settings.load_profile("lullwort")
 # What waits for a broker, a disk or a clock more than it works: begun first, while the other processes work.
 WAITS = (
     "tests/tend/", "tests/collector/test_broker_link.py", "tests/test_config.py", "tests/alerts/test_delivery.py",
-    "tests/card/test_live", "tests/card/test_whole_card.py", "tests/cli/test_backfill_killed.py",
+    "tests/card/live/test_live", "tests/card/test_whole_card.py", "tests/cli/test_backfill_killed.py",
     "tests/cli/test_book_faults.py", "tests/cli/test_sheet_printed.py",
 )  # fmt: skip
 

@@ -19,6 +19,7 @@ ORDER = [
     "forecast", "cellarbook", "collector", "packaging_day", "standing", "exporting", "alerts",
     "rehearsal", "settings", "card", "tend", "cli",
 ]  # fmt: skip
+WITHIN_CARD = ["pages", "known", "door", "commands", "curve", "files", "vessels", "forms", "live", "imports", "told"]
 
 
 def layer(module: str) -> str:
@@ -44,6 +45,16 @@ def test_imports_point_one_way(path: Path) -> None:
     own = path.relative_to(ROOT).parts[0].removesuffix(".py")
     for imported in {name for name in named(path) if name.startswith("lullwort.")}:
         assert ORDER.index(layer(imported)) <= ORDER.index(own), f"{own} imports {imported}"
+
+
+CARD = ROOT / "card"
+
+
+@pytest.mark.parametrize("path", sorted(CARD.glob("*/*.py")), ids=lambda p: str(p.relative_to(CARD)))
+def test_imports_within_the_card_point_one_way(path: Path) -> None:
+    own = WITHIN_CARD.index(path.parent.name)
+    within = {name.split(".")[2] for name in named(path) if name.startswith("lullwort.card.")}
+    assert within <= set(WITHIN_CARD[: own + 1])
 
 
 @pytest.mark.parametrize("path", sorted(ROOT.rglob("__init__.py")), ids=lambda p: str(p.parent.relative_to(ROOT)))

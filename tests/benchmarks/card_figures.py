@@ -31,7 +31,7 @@ from pathlib import Path
 from statistics import median
 from typing import Any
 
-from lullwort.card.assets import ASSETS
+from lullwort.card.pages.assets import ASSETS
 from lullwort.cellarbook import Intake, open_book
 from lullwort.collector.blockbuilder import BlockBuilder
 from lullwort.records import COMMON_UNITS, HOUR_US, Batch
@@ -195,10 +195,10 @@ def fetched(url: str, path: str, **headers: str) -> tuple[int, bytes, http.clien
 def server_times(made: list[Invented], book: Path) -> None:
     """Processor time of the desk for a page, compressed, without the network: facts just changed, and held."""
     from lullwort.card import Cellar, Tended
-    from lullwort.card.livepages import LivePage, finish_page
-    from lullwort.card.overview import overview
-    from lullwort.card.pulse import pulse_html
-    from lullwort.card.vesselpage import batch_page, vessel_page
+    from lullwort.card.live.livepages import LivePage, finish_page
+    from lullwort.card.live.pulse import pulse_html
+    from lullwort.card.vessels.overview import overview
+    from lullwort.card.vessels.vesselpage import batch_page, vessel_page
     from lullwort.detector import Units
     from lullwort.standing import judge_book
 

@@ -26,7 +26,7 @@ import pytest
 from starlette.types import ASGIApp, Message
 
 from lullwort.card import Cellar, Desk, Tended, card_app
-from lullwort.card.facts import BatchFacts, VesselFacts
+from lullwort.card.known.facts import BatchFacts, VesselFacts
 from lullwort.cellarbook import Intake, open_book
 from lullwort.collector import HttpSettings
 from lullwort.collector.blockbuilder import BlockBuilder

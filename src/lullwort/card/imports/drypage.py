@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from lullwort.card.fields import Field, form_html
 from lullwort.card.imports.stating import arranged, doubts_by_field, in_labels, times_say
-from lullwort.card.markup import part
+from lullwort.card.pages.fields import Field, form_html
+from lullwort.card.pages.markup import part
 from lullwort.detector import Units
 from lullwort.exporting import escaped
 from lullwort.records import parse_instant

@@ -163,11 +163,7 @@ def test_more_pages_than_can_be_followed_are_told_so(followed: Followed) -> None
     assert b"followed live already" in refused.said
     assert got(followed.url, "/").status == 200
     lines.pop().close()
-    give_up = time.monotonic() + 10.0
-    while (again := got_or_line(followed.url)) is None and time.monotonic() < give_up:
-        time.sleep(0.02)
-    assert again is not None
-    for line in (*lines, again):
+    for line in (*lines, line_once_there_is_room(followed.url)):
         line.close()
 
 
@@ -180,11 +176,8 @@ def test_of_many_who_ask_at_once_no_more_are_promised_news_than_there_is_room_fo
             wire.sendall(b"GET /live HTTP/1.1\r\nHost: localhost\r\n\r\n")
         answers = [wire.recv(12) for wire in asking]
     assert (answers.count(b"HTTP/1.1 200"), answers.count(b"HTTP/1.1 503")) == (MOST_STREAMS, 60 - MOST_STREAMS)
-    give_up = time.monotonic() + 10.0
-    while (again := got_or_line(followed.url)) is None and time.monotonic() < give_up:
-        time.sleep(0.02)
-    assert again is not None  # who went away before he was told anything is not counted for ever
-    again.close()
+    # Who went away before he was told anything is not counted for ever.
+    line_once_there_is_room(followed.url).close()
 
 
 @pytest.mark.parametrize(
@@ -198,12 +191,13 @@ def test_an_address_that_nothing_has_is_a_page_however_it_is_written(served: Ser
     assert answer.headers["X"] is None
 
 
-def got_or_line(url: str) -> Line | None:
-    line = Line(url)
-    if line.answer.status == 200:
-        return line
-    line.close()
-    return None
+def line_once_there_is_room(url: str) -> Line:
+    give_up = time.monotonic() + 10.0
+    while (line := Line(url)).answer.status != 200:
+        line.close()
+        assert time.monotonic() < give_up
+        time.sleep(0.02)
+    return line
 
 
 def test_a_line_over_which_nothing_is_new_shows_that_it_is_alive(

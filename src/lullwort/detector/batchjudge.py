@@ -10,8 +10,8 @@ import msgspec
 from lullwort.analysis import Hour, HourGatherer, hour_end, measured_original
 from lullwort.detector.chill import BeforeCold
 from lullwort.detector.expected import driest_points
+from lullwort.detector.handlook import HandEntries
 from lullwort.detector.handseen import NextSample
-from lullwort.detector.handwatch import HandEntries
 from lullwort.detector.nextbatch import NextBatch
 from lullwort.detector.rest import RestWatch
 from lullwort.detector.snapshot import CHECKS, CheckName, Chilled, Snapshot, Split, Verdict

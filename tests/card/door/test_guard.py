@@ -13,6 +13,7 @@ from starlette.types import ASGIApp
 
 from lullwort.card import Desk, Guard, Tended, card_app
 from lullwort.card.door.safeheaders import content_policy
+from lullwort.card.pages.untilstyled import UNTIL_STYLED
 from lullwort.cellarbook import open_book
 from lullwort.collector import HttpSettings
 from lullwort.errors import BookBusyError
@@ -108,7 +109,7 @@ def test_what_is_too_long_is_refused_whether_it_says_so_or_not(asked: Ask, app: 
 
 
 ALWAYS = {
-    "content-security-policy": content_policy(),
+    "content-security-policy": content_policy(UNTIL_STYLED),
     "x-content-type-options": "nosniff",
     "x-frame-options": "DENY",
     "referrer-policy": "same-origin",
@@ -184,4 +185,4 @@ def test_what_nobody_foresaw_is_a_page_too_and_tells_no_secrets(
     assert answer.status == 500
     assert "secret" not in answer.text
     assert "service&#x27;s log" in refusal(answer)
-    assert answer.headers["content-security-policy"] == content_policy()
+    assert answer.headers["content-security-policy"] == content_policy(UNTIL_STYLED)

@@ -8,6 +8,8 @@ import hashlib
 from starlette.datastructures import MutableHeaders
 from starlette.types import Message, Send
 
+from lullwort.card.pages.untilstyled import UNTIL_STYLED
+
 __all__ = ["content_policy", "safe_headers"]
 
 
@@ -25,7 +27,7 @@ def content_policy(*styles: str) -> str:
 
 
 _ALWAYS = {
-    "Content-Security-Policy": content_policy(),
+    "Content-Security-Policy": content_policy(UNTIL_STYLED),
     "X-Content-Type-Options": "nosniff",
     "X-Frame-Options": "DENY",
     # Not "no-referrer": a browser then posts with `Origin: null` [Fetch, append a request `Origin` header], as somebody

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from lullwort.card.pages.around import AROUND
 from lullwort.card.pages.assets import ICON_PATH, SCRIPT_PATH, STYLE_PATH
+from lullwort.card.pages.untilstyled import UNTIL_STYLED
 from lullwort.exporting import escaped
 
 __all__ = ["LEGIBLE", "MAIN", "page"]
@@ -43,7 +44,7 @@ def page(
             '<meta name="color-scheme" content="light dark">',
             f'<link rel="icon" type="image/svg+xml" href="{ICON_PATH}">',
             f"<title>{escaped(title)}</title>",
-            f'<link rel="stylesheet" href="{STYLE_PATH}">',
+            f'<style>{UNTIL_STYLED}</style><link rel="stylesheet" href="{STYLE_PATH}">',
             f'<script src="{SCRIPT_PATH}" defer></script>\n</head>',
             f'<body data-live="{escaped(live)}" data-tag="{escaped(tag)}" data-between="{escaped(between)}">',
             '<a class="skip" href="#card">To the answer</a>',

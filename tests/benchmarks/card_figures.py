@@ -19,7 +19,6 @@ import json
 import os
 import re
 import signal
-import socket
 import subprocess
 import sys
 import tempfile
@@ -37,7 +36,7 @@ from lullwort.collector.blockbuilder import BlockBuilder
 from lullwort.records import COMMON_UNITS, HOUR_US, Batch
 from lullwort.rehearsal import Invented, invent, renamed, shifted
 from service_figures import resident_mib, seconds_of_processor, tell, until_it_answers
-from service_intake import broker
+from service_intake import broker, free_port
 from turns import in_turns
 
 SETTINGS = 'book = "{book}"\nzone = "UTC"\n[broker]\nport = {port}\n[http]\nlisten = "127.0.0.1:{http}"\n'
@@ -355,11 +354,8 @@ def followed(chromium: str, url: str, pid: int, port: int, batch: Batch, for_s: 
 
 def main(for_s: float = 60.0) -> None:
     chromium = "/usr/bin/chromium"
-    with tempfile.TemporaryDirectory() as name, broker(Path(name)) as port, socket.socket() as free:
-        folder = Path(name)
-        free.bind(("127.0.0.1", 0))
-        listen = int(free.getsockname()[1])
-        free.close()
+    with tempfile.TemporaryDirectory() as name, broker(Path(name)) as port:
+        folder, listen = Path(name), free_port()
         made = cellar()
         keep(folder / "cellar.book", made)
         (folder / "settings.toml").write_text(SETTINGS.format(book=folder / "cellar.book", port=port, http=listen))

@@ -58,9 +58,11 @@
     aheadMs = Math.abs(now - Date.now()) > 5000 ? now - Date.now() : 0;
     if (Math.abs(aheadMs - wasMs) > 5000) tellAges();
   };
+
+  // To the minute, for a page is kept so long: where there is a line it tells better.
   const setClockBy = (page) => {
     const made = page.querySelector("#pulse time");
-    if (made) setClock(Date.parse(made.dateTime));
+    if (refused && made) setClock(Date.parse(made.dateTime));
   };
 
   // ---- whether the service is heard ----------------------------------------------------------------------------------
@@ -137,6 +139,7 @@
       if (line && line.readyState === EventSource.CLOSED) {
         hangUp(); // it was answered, but no line is to be had: what is new can still be asked for
         refused = true;
+        setClockBy(document);
         clearTimeout(timers.silent);
         ask();
         after("call", LOOK_MS, call);
@@ -300,6 +303,5 @@
     window.addEventListener("pagehide", rest);
     window.addEventListener("pageshow", (event) => event.persisted && wake());
   }
-  setClockBy(document); // just made; where no line is to be had nothing else tells it
   if (!document.hidden) (address ? wake : tick)();
 })();

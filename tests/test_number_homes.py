@@ -23,7 +23,7 @@ ALLOWED = {
     "detector/brewerunits.py": "the home of all others",
     "alerts/wording.py": "{points:g} in the name by which an alert is known again",
     "forecast/plan.py": "{points:g} in the name by which an event of a calendar is known again",
-    "detector/batchjudge.py": "a command to be copied",
+    "detector/nextbatch.py": "a command to be copied",
     "cli/gasvalues.py": "what may be typed instead",
     "cli/values.py": "what was typed, and what may be typed instead",
     "collector/entries/batchcheck.py": "what was entered, as batches files write it",

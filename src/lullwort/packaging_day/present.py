@@ -43,8 +43,9 @@ def gravity_known(now: Snapshot, points: float, less: float, more: float) -> Est
 
 
 def pressure_lift(now: Snapshot) -> float:
-    """[points] By which gravity may be less, for pressure that may lift the reading; 0 unless the vessel is sealed."""
-    return 0.0 if now.sealed is None else now.sealed.lift / now.scale
+    """[points] By which gravity may be less, for pressure that may lift the reading; 0 unless the vessel is sealed, and by
+    hand samples."""
+    return 0.0 if now.sealed is None or now.hand is not None else now.sealed.lift / now.scale
 
 
 def gravities_so_far(now: Snapshot) -> Gravities | None:

@@ -161,7 +161,7 @@ class Entrance:
 class Listening(uvicorn.Server):
     """The web server, with this way in; sockets of others it does not take."""
 
-    async def startup(self, sockets: list[socket.socket] | None = None) -> None:  # noqa: ARG002
+    async def startup(self, sockets: list[socket.socket] | None = None) -> None:  # noqa: ARG002 - the server's signature
         """Begin to listen. Raises SystemExit where the address is taken or may not be used."""
         await self.lifespan.startup()
         config, loop = self.config, asyncio.get_running_loop()
@@ -181,5 +181,5 @@ class Listening(uvicorn.Server):
             listening.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
         entrance = Entrance(bound, protocol, config.ssl, lambda: len(self.server_state.tasks))
         entrance.open()
-        self.servers = [entrance]  # type: ignore[list-item]  # it does what is asked of one
+        self.servers = [entrance]  # type: ignore[list-item]  # has all that is asked: sockets, close, wait_closed
         self.started = True

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 from xml.etree import ElementTree
 
 import numpy as np
@@ -42,7 +43,7 @@ def of_class(root: ElementTree.Element, name: str) -> list[ElementTree.Element]:
 @pytest.mark.parametrize("name", ["north-1", "stairs-1", "east-1", "yard-1", "pantry-1"])
 @pytest.mark.parametrize("span", [WHOLE, CurveSpan("24h")])
 def test_all_lies_within_the_picture(
-    known: Known, name: str, size: CurveSize, span: CurveSpan, drawn_points: Reader
+    known: Known, name: str, size: CurveSize, span: CurveSpan, drawn_points: Reader, text_spans: Callable[..., Any]
 ) -> None:
     root = drawn(content_of(known[name], span), size)
     strokes = [stroke for part in root.iter() for stroke in drawn_points(part.get("d") or "")]
@@ -50,11 +51,9 @@ def test_all_lies_within_the_picture(
     for x, y in (point for stroke in strokes for point in stroke):
         assert 40.0 <= x <= size.width
         assert 0.0 <= y <= size.height
-    for text in root.iter(f"{SVG}text"):
-        wide = 6.3 * len("".join(text.itertext()))
-        x = float(text.get("x") or 0.0) - {"end": wide, "middle": 0.5 * wide}.get(text.get("text-anchor") or "", 0.0)
-        assert x >= -2.0, "".join(text.itertext())
-        assert x + wide <= size.width + 12.0, "".join(text.itertext())
+    for left, right, words in text_spans(root, 6.3):
+        assert left >= -2.0, words
+        assert right <= size.width + 12.0, words
 
 
 def test_the_smallest_and_the_largest_reading_of_each_pixel_are_drawn(known: Known, drawn_points: Reader) -> None:

@@ -147,40 +147,42 @@ def test_a_page_that_is_not_there_says_what_helps(asked: Ask, app: ASGIApp) -> N
     assert "for looking, or for sending" in refusal(asked(app, "/", "PUT"))
 
 
-def test_a_book_that_fails_is_told_as_such_and_asked_again_later(
-    asked: Ask, kept_cellar: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+@pytest.fixture
+def failing(kept_cellar: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[Exception], ASGIApp]]:
+    """An application whose desk answers each question with this error."""
     app, desk = guarded(kept_cellar)
 
-    def busy(_: object) -> None:
-        raise BookBusyError("another process holds <it> too long.")
+    def with_error(error: Exception) -> ASGIApp:
+        def answer(_: object) -> None:
+            raise error
 
-    monkeypatch.setattr(desk, "_answer", busy)
-    answer = asked(app, "/")
+        monkeypatch.setattr(desk, "_answer", answer)
+        return app
+
+    yield with_error
     desk.close()
+
+
+def test_a_book_that_fails_is_told_as_such_and_asked_again_later(
+    asked: Ask, failing: Callable[[Exception], ASGIApp]
+) -> None:
+    answer = asked(failing(BookBusyError("another process holds <it> too long.")), "/")
     assert answer.status == 503
     assert int(answer.headers["retry-after"]) > 0
     assert "another process holds &lt;it&gt; too long." in refusal(answer)
 
 
 def test_what_nobody_foresaw_is_a_page_too_and_tells_no_secrets(
-    asked: Ask, kept_cellar: Path, monkeypatch: pytest.MonkeyPatch
+    asked: Ask, failing: Callable[[Exception], ASGIApp]
 ) -> None:
-    app, desk = guarded(kept_cellar)
-
-    def broken(_: object) -> None:
-        raise RuntimeError("a secret")
-
-    monkeypatch.setattr(desk, "_answer", broken)
-    answers = []
+    app = failing(RuntimeError("a secret"))
 
     async def kept(scope: Any, receive: Any, send: Any) -> None:
         with pytest.raises(RuntimeError):  # it goes on to the server, whose log has it
             await app(scope, receive, send)
 
-    answers.append(asked(kept, "/"))
-    desk.close()
-    assert answers[0].status == 500
-    assert "secret" not in answers[0].text
-    assert "service&#x27;s log" in refusal(answers[0])
-    assert answers[0].headers["content-security-policy"] == content_policy(UNTIL_STYLED)
+    answer = asked(kept, "/")
+    assert answer.status == 500
+    assert "secret" not in answer.text
+    assert "service&#x27;s log" in refusal(answer)
+    assert answer.headers["content-security-policy"] == content_policy(UNTIL_STYLED)

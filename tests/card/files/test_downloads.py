@@ -8,7 +8,6 @@ import select
 import socket
 import subprocess
 import sys
-import time
 from collections.abc import Callable
 from email.message import Message
 from pathlib import Path
@@ -119,7 +118,7 @@ def test_what_cannot_be_written_is_told_in_a_sentence(
 
 
 def test_a_file_leaves_nothing_behind_when_it_is_fetched_nor_a_service_that_was_killed(
-    own_cellar: Path, served_with: Callable[..., Any], guest_at: Callable[[str], Guest]
+    own_cellar: Path, served_with: Callable[..., Any], guest_at: Callable[[str], Guest], comes_true: Callable[..., bool]
 ) -> None:
     room = own_cellar.with_name(f"{own_cellar.name}.card")
     (room / "left-over").mkdir(parents=True)
@@ -127,10 +126,7 @@ def test_a_file_leaves_nothing_behind_when_it_is_fetched_nor_a_service_that_was_
     with served_with(own_cellar) as served:
         assert not room.exists()
         assert guest_at(served.url).get("/batch/south-1/readings.csv").status == 200
-        give_up = time.monotonic() + 5.0  # it is removed once the last of it is sent, which is read before
-        while any(room.iterdir()) and time.monotonic() < give_up:
-            time.sleep(0.01)
-        assert list(room.iterdir()) == []
+        assert comes_true(lambda: not any(room.iterdir()))  # once the last of it is sent, which is read before
 
 
 def test_what_nobody_waits_for_any_longer_is_ended_and_only_so_many_wait(

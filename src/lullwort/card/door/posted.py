@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import AsyncGenerator, Mapping
 from tempfile import SpooledTemporaryFile
-from typing import NamedTuple
+from typing import BinaryIO, NamedTuple, cast
 
 from starlette.datastructures import FormData, UploadFile
 from starlette.exceptions import HTTPException
@@ -123,6 +123,9 @@ class _FileParser(MultiPartParser):
         if upload is None or self._room is None:
             return
         upload.file.close()
-        file = SpooledTemporaryFile(max_size=self.spool_max_size, dir=str(self._room.folder))  # noqa: SIM115 - closed below
-        upload.file = file  # type: ignore[assignment]
-        self._files_to_close_on_error[-1] = file
+        file = self._files_to_close_on_error[-1] = self._file_in(self._room)
+        upload.file = cast("BinaryIO", file)  # it has all that one has but the name
+
+    def _file_in(self, room: UploadRoom) -> SpooledTemporaryFile[bytes]:
+        """Closed with the form, or where that fails to be read."""
+        return SpooledTemporaryFile(max_size=self.spool_max_size, dir=str(room.folder))

@@ -23,4 +23,5 @@ class Around(NamedTuple):
     known: bool = False
 
 
-AROUND: ContextVar[Around] = ContextVar("around", default=Around())  # noqa: B039 - a tuple is not changed
+_NOTHING_SAID = Around()
+AROUND: ContextVar[Around] = ContextVar("around", default=_NOTHING_SAID)

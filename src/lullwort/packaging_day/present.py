@@ -43,8 +43,8 @@ def gravity_known(now: Snapshot, points: float, less: float, more: float) -> Est
 
 
 def pressure_lift(now: Snapshot) -> float:
-    """[points] By which gravity may be less, for pressure that may lift the reading; 0 unless the vessel is sealed, and by
-    hand samples."""
+    """[points] By which gravity may be less, for pressure that may lift the reading; 0 unless the vessel is sealed, and
+    by hand samples."""
     return 0.0 if now.sealed is None or now.hand is not None else now.sealed.lift / now.scale
 
 

@@ -12,10 +12,12 @@ import socket
 import subprocess
 import sys
 import threading
+import time
 from collections.abc import Callable, Generator, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, ParamSpec, TypeVar
+from xml.etree import ElementTree
 
 import coverage
 import hypothesis
@@ -58,7 +60,7 @@ hypothesis.settings.load_profile("lullwort")
 # What waits for a broker, a disk or a clock more than it works: begun first, while the other processes work.
 WAITS = (
     "tests/tend/", "tests/collector/test_broker_link.py", "tests/test_config.py", "tests/alerts/test_delivery.py",
-    "tests/card/test_live", "tests/card/test_whole_card.py", "tests/cli/test_backfill_killed.py",
+    "tests/card/live/test_live", "tests/card/test_whole_card.py", "tests/cli/test_backfill_killed.py",
     "tests/cli/test_book_faults.py", "tests/cli/test_sheet_printed.py",
 )  # fmt: skip
 
@@ -365,3 +367,35 @@ def _drawn_points(path: str) -> list[list[tuple[float, float]]]:
 def drawn_points() -> Callable[[str], list[list[tuple[float, float]]]]:
     """Reads the path of an SVG picture: its strokes as points."""
     return _drawn_points
+
+
+def _text_spans(picture: ElementTree.Element, letter: float) -> list[tuple[float, float, str]]:
+    spans = []
+    for text in picture.iter("{http://www.w3.org/2000/svg}text"):
+        words = "".join(text.itertext())
+        width = letter * len(words)
+        before = {"end": width, "middle": 0.5 * width}.get(text.get("text-anchor") or "", 0.0)
+        left = float(text.get("x") or 0.0) - before
+        spans.append((left, left + width, words))
+    return spans
+
+
+@pytest.fixture(scope="session")
+def text_spans() -> Callable[[ElementTree.Element, float], list[tuple[float, float, str]]]:
+    """Where each text of an SVG picture begins and ends (SVG 2, text-anchor) if a letter is so wide, and its words."""
+    return _text_spans
+
+
+def _comes_true(holds: Callable[[], object], within_s: float = 10.0, every_s: float = 0.02) -> bool:
+    give_up = time.monotonic() + within_s
+    while not holds():
+        if time.monotonic() > give_up:
+            return False
+        time.sleep(every_s)
+    return True
+
+
+@pytest.fixture(scope="session")
+def comes_true() -> Callable[..., bool]:
+    """Looks every `every_s` [s] whether something holds, and tells whether it comes to within `within_s` [s]."""
+    return _comes_true

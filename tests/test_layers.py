@@ -20,6 +20,7 @@ ORDER = [
     "forecast", "cellarbook", "collector", "packaging_day", "standing", "exporting", "alerts",
     "rehearsal", "settings", "card", "tend", "cli",
 ]  # fmt: skip
+WITHIN_CARD = ["pages", "known", "door", "commands", "curve", "files", "vessels", "forms", "live", "imports", "told"]
 
 
 def layer(module: str) -> str:
@@ -49,6 +50,21 @@ def test_imports_point_one_way() -> None:
         for path in MODULES
         for imported in sorted(name for name in named(path) if name.startswith("lullwort."))
         if ORDER.index(layer(imported)) > ORDER.index(path.relative_to(ROOT).parts[0].removesuffix(".py"))
+    ]
+    assert wrong == []
+
+
+CARD = ROOT / "card"
+
+
+def test_imports_within_the_card_point_one_way() -> None:
+    files = sorted(CARD.glob("*/*.py"))
+    assert len(files) > 30
+    wrong = [
+        f"{path.relative_to(CARD)} imports {imported}"
+        for path in files
+        for imported in sorted(name for name in named(path) if name.startswith("lullwort.card."))
+        if imported.split(".")[2] not in WITHIN_CARD[: WITHIN_CARD.index(path.parent.name) + 1]
     ]
     assert wrong == []
 

@@ -20,11 +20,11 @@ pytestmark = pytest.mark.no_cover  # for it reads the sources and runs none of t
 
 ROOT = Path(lullwort.__file__).parent
 ALLOWED = {
-    "card/curvedrawing.py": "coordinates",
+    "card/curve/drawing.py": "coordinates",
     "detector/brewerunits.py": "the home of all others",
     "alerts/wording.py": "{points:g} in the name by which an alert is known again",
     "forecast/plan.py": "{points:g} in the name by which an event of a calendar is known again",
-    "detector/batchjudge.py": "a command to be copied",
+    "detector/nextbatch.py": "a command to be copied",
     "cli/gasvalues.py": "what may be typed instead",
     "cli/values.py": "what was typed, and what may be typed instead",
     "collector/entries/batchcheck.py": "what was entered, as batches files write it",
@@ -46,7 +46,7 @@ ALLOWED = {
     "tend/health.py": "a format that programs read",
 }
 PICTURES = (
-    "card/curvedrawing.py", "exporting/curvelines.py", "exporting/curvemarks.py", "exporting/curvepanel.py",
+    "card/curve/drawing.py", "exporting/curvelines.py", "exporting/curvemarks.py", "exporting/curvepanel.py",
     "exporting/overlay.py", "rehearsal/picture.py",
 )  # fmt: skip
 WORDED = ("detector", "forecast", "alerts", "packaging_day")

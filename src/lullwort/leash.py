@@ -75,14 +75,16 @@ def _bound(most_mib: int) -> None:
     asked = most_mib * 5 // 4 << 20
     # What it writes to, in whatever way it got it, and not files and libraries that it only maps [setrlimit(2)].
     resource.setrlimit(resource.RLIMIT_DATA, (asked if hard == resource.RLIM_INFINITY else min(asked, hard), hard))
-    if os.path.exists(_RESIDENT):  # noqa: PTH110 -- loading pathlib would be most of what showing the help costs
-        threading.Thread(target=_watch, args=(most_mib << 20,), name="memory", daemon=True).start()
+    try:
+        resident = os.open(_RESIDENT, os.O_RDONLY)  # by the system itself: loading pathlib is most of what help costs
+    except FileNotFoundError:
+        return
+    threading.Thread(target=_watch, args=(resident, most_mib << 20), name="memory", daemon=True).start()
 
 
-def _watch(most_bytes: int) -> None:
+def _watch(resident: int, most_bytes: int) -> None:
     page = os.sysconf("SC_PAGE_SIZE")
-    with open(_RESIDENT, "rb", buffering=0) as resident:  # noqa: PTH123
-        while int(os.pread(resident.fileno(), 200, 0).split()[1]) * page <= most_bytes:
-            time.sleep(_LOOK_EVERY_S)
+    while int(os.pread(resident, 200, 0).split()[1]) * page <= most_bytes:
+        time.sleep(_LOOK_EVERY_S)
     os.write(sys.stderr.fileno(), f"{too_much(most_bytes >> 20)}\n".encode())
     os._exit(1)

@@ -19,7 +19,6 @@ import json
 import os
 import re
 import signal
-import socket
 import subprocess
 import sys
 import tempfile
@@ -31,13 +30,13 @@ from pathlib import Path
 from statistics import median
 from typing import Any
 
-from lullwort.card.assets import ASSETS
+from lullwort.card.pages.assets import ASSETS
 from lullwort.cellarbook import Intake, open_book
 from lullwort.collector.blockbuilder import BlockBuilder
 from lullwort.records import COMMON_UNITS, HOUR_US, Batch
 from lullwort.rehearsal import Invented, invent, renamed, shifted
 from service_figures import resident_mib, seconds_of_processor, tell, until_it_answers
-from service_intake import broker
+from service_intake import broker, free_port
 from turns import in_turns
 
 SETTINGS = 'book = "{book}"\nzone = "UTC"\n[broker]\nport = {port}\n[http]\nlisten = "127.0.0.1:{http}"\n'
@@ -195,10 +194,10 @@ def fetched(url: str, path: str, **headers: str) -> tuple[int, bytes, http.clien
 def server_times(made: list[Invented], book: Path) -> None:
     """Processor time of the desk for a page, compressed, without the network: facts just changed, and held."""
     from lullwort.card import Cellar, Tended
-    from lullwort.card.livepages import LivePage, finish_page
-    from lullwort.card.overview import overview
-    from lullwort.card.pulse import pulse_html
-    from lullwort.card.vesselpage import batch_page, vessel_page
+    from lullwort.card.live.livepages import LivePage, finish_page
+    from lullwort.card.live.pulse import pulse_html
+    from lullwort.card.vessels.overview import overview
+    from lullwort.card.vessels.vesselpage import batch_page, vessel_page
     from lullwort.detector import Units
     from lullwort.standing import judge_book
 
@@ -347,11 +346,8 @@ def followed(url: str, pid: int, port: int, batch: Batch, for_s: float) -> None:
 
 def main(for_s: float = 60.0) -> None:
     chromium = "/usr/bin/chromium"
-    with tempfile.TemporaryDirectory() as name, broker(Path(name)) as port, socket.socket() as free:
-        folder = Path(name)
-        free.bind(("127.0.0.1", 0))
-        listen = int(free.getsockname()[1])
-        free.close()
+    with tempfile.TemporaryDirectory() as name, broker(Path(name)) as port:
+        folder, listen = Path(name), free_port()
         made = cellar()
         keep(folder / "cellar.book", made)
         (folder / "settings.toml").write_text(SETTINGS.format(book=folder / "cellar.book", port=port, http=listen))

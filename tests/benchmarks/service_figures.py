@@ -11,7 +11,6 @@ from __future__ import annotations
 import json
 import os
 import signal
-import socket
 import subprocess
 import sys
 import tempfile
@@ -26,7 +25,7 @@ from paho.mqtt.enums import CallbackAPIVersion
 from lullwort.cellarbook import open_book
 from lullwort.records import HOUR_US, parse_instant
 from lullwort.rehearsal import Invented, invent, renamed, shifted
-from service_intake import broker
+from service_intake import broker, free_port
 
 KINDS = ("plain ale", "fast ale", "bump", "noisy sensor", "drifting sensor")
 SETTINGS = 'book = "{book}"\n[broker]\nport = {port}\n[http]\nlisten = "127.0.0.1:{http}"\n'
@@ -134,11 +133,8 @@ def tell(what: str, value: float, unit: str, goal: float, more: str = "") -> Non
 
 
 def main(idle_s: float = 120.0) -> None:
-    with tempfile.TemporaryDirectory() as name, broker(Path(name)) as port, socket.socket() as free:
-        folder = Path(name)
-        free.bind(("127.0.0.1", 0))
-        http = int(free.getsockname()[1])
-        free.close()
+    with tempfile.TemporaryDirectory() as name, broker(Path(name)) as port:
+        folder, http = Path(name), free_port()
         (folder / "settings.toml").write_text(SETTINGS.format(book=folder / "cellar.book", port=port, http=http))
         environment = os.environ | {"LULLWORT_SETTINGS": str(folder / "settings.toml")}
         batches = cellar()

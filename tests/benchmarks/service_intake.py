@@ -59,11 +59,15 @@ TURNS = 3
 GOAL = 0.8
 
 
-@contextmanager
-def broker(folder: Path) -> Iterator[int]:
+def free_port() -> int:
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
-        port = int(free.getsockname()[1])
+        return int(free.getsockname()[1])
+
+
+@contextmanager
+def broker(folder: Path) -> Iterator[int]:
+    port = free_port()
     settings = folder / "mosquitto.conf"
     settings.write_text(
         f"listener {port} 127.0.0.1\nallow_anonymous true\nmax_queued_messages 0\nmax_inflight_messages 0\n"

@@ -10,7 +10,6 @@ import re
 import secrets
 import shutil
 import socket
-import time
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import AbstractContextManager, contextmanager, suppress
@@ -26,7 +25,7 @@ import pytest
 from starlette.types import ASGIApp, Message
 
 from lullwort.card import Cellar, Desk, Tended, card_app
-from lullwort.card.facts import BatchFacts, VesselFacts
+from lullwort.card.known.facts import BatchFacts, VesselFacts
 from lullwort.cellarbook import Intake, open_book
 from lullwort.collector import HttpSettings
 from lullwort.collector.blockbuilder import BlockBuilder
@@ -218,26 +217,10 @@ def commands_on(book: Path) -> list[int]:
     return found
 
 
-def soon(holds: Callable[[], object], within_s: float = 10.0) -> bool:
-    """Whether that comes to be true."""
-    give_up = time.monotonic() + within_s
-    while not holds():
-        if time.monotonic() > give_up:
-            return False
-        time.sleep(0.02)
-    return True
-
-
 @pytest.fixture(scope="session")
 def running() -> Callable[[Path], list[int]]:
     """The processes of commands on a book, see `commands_on`."""
     return commands_on
-
-
-@pytest.fixture(scope="session")
-def comes_true() -> Callable[..., bool]:
-    """Waits for something, see `soon`."""
-    return soon
 
 
 @pytest.fixture

@@ -20,9 +20,9 @@ from starlette.applications import Starlette
 from starlette.routing import Route
 
 from lullwort.card import Desk, Guard, Tended, card_app
-from lullwort.card.assets import SCRIPT_PATH, STYLE_PATH
-from lullwort.card.door import Door
-from lullwort.card.safeheaders import content_policy
+from lullwort.card.door.door import Door
+from lullwort.card.door.safeheaders import content_policy
+from lullwort.card.pages.assets import SCRIPT_PATH, STYLE_PATH
 from lullwort.cellarbook import Intake, open_book
 from lullwort.collector import HttpSettings
 from lullwort.collector.blockbuilder import BlockBuilder

@@ -99,6 +99,17 @@ def test_no_rule_of_accessibility_is_broken(
             assert "color-contrast" in {rule["id"] for rule in found["passes"]}
 
 
+def test_once_its_style_is_there_all_of_a_page_is_laid_out(phone: Page, cards: Cards) -> None:
+    phone.goto(f"{cards.usual}/vessel/stairs")
+    first, rest = phone.evaluate(
+        """() => [document.styleSheets[0].cssRules[0].cssText,
+            [...document.querySelectorAll('.part')].map(each => getComputedStyle(each).contentVisibility)]"""
+    )
+    assert first == ".part { content-visibility: auto; }"
+    assert len(rest) > 10
+    assert set(rest) == {"visible"}
+
+
 def test_everything_that_opens_does_so_by_keyboard(phone: Page, cards: Cards) -> None:
     phone.goto(f"{cards.usual}/vessel/north")
     phone.keyboard.press("Tab")

@@ -1,18 +1,31 @@
-"""Small invented logs as Blocks, and a look at every row of a book."""
+"""Small invented logs as Blocks, books of earlier versions, and a look at every row and table of a book."""
 
 from __future__ import annotations
 
+import signal
 import sqlite3
-from collections.abc import Sequence
+import subprocess
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import closing, contextmanager
 from pathlib import Path
+from typing import NamedTuple
 
 import numpy as np
 import pytest
 
-from lullwort.cellarbook import Book, ImportCounts, Intake
+from lullwort.cellarbook import Book, ImportCounts, Intake, open_book
+from lullwort.cellarbook.schema import APPLICATION_ID, MIGRATIONS
 from lullwort.records import COMMON_UNITS, HOUR_US, Block, Reading, ReportedUnits
 
 CLOCKS = {"started_us", "finished_us", "withdrawn_us", "told_us", "seen_us"}
+
+
+class Layout(NamedTuple):
+    """Of a book: its version, and the statements that make what it has of tables, indexes and views."""
+
+    version: int
+    statements: tuple[str, ...]
 
 
 class Shelf:
@@ -63,6 +76,32 @@ class Shelf:
         return run.finish(2)
 
     @staticmethod
+    @contextmanager
+    def older(path: Path, version: int) -> Iterator[sqlite3.Connection]:
+        """A new book as `version` left it, to be filled. That steps stay what they were is held in test_schema.py."""
+        with closing(sqlite3.connect(path)) as connection, connection:
+            connection.execute("PRAGMA journal_mode = WAL")
+            for step in MIGRATIONS[:version]:
+                step(connection)
+            connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+            connection.execute(f"PRAGMA user_version = {version}")
+            yield connection
+
+    @staticmethod
+    def layout(path: Path) -> Layout:
+        with closing(sqlite3.connect(path)) as connection:
+            ((version,),) = connection.execute("PRAGMA user_version")
+            made = connection.execute("SELECT sql FROM sqlite_master WHERE sql IS NOT NULL ORDER BY type, name")
+            return Layout(version, tuple(statement for (statement,) in made))
+
+    @staticmethod
+    def die_opening(path: Path, killing: str, moment: int) -> None:
+        """Open the book in a process whose step to the next version kills it: `killing` arranges that."""
+        opening = f"{killing}\nfrom pathlib import Path\nwith open_book(Path(sys.argv[1])):\n    pass\n"
+        killed = subprocess.run([sys.executable, "-c", opening, str(path), str(moment)], check=False)
+        assert killed.returncode == -signal.SIGKILL
+
+    @staticmethod
     def everything(path: Path) -> dict[str, list[tuple[object, ...]]]:
         """Every row of every table, wall-clock columns left out."""
         connection = sqlite3.connect(path)
@@ -79,6 +118,15 @@ class Shelf:
 @pytest.fixture(scope="session")
 def shelf() -> Shelf:
     return Shelf()
+
+
+@pytest.fixture(scope="session")
+def newest(shelf: Shelf, tmp_path_factory: pytest.TempPathFactory) -> Layout:
+    """Of a book that is made now."""
+    made = tmp_path_factory.mktemp("newest") / "cellar.book"
+    with open_book(made):
+        pass
+    return shelf.layout(made)
 
 
 @pytest.fixture

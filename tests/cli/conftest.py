@@ -208,6 +208,15 @@ def lullwort(tmp_path: Path, shell_in: Callable[[Path], Shell]) -> Shell:
     return shell_in(tmp_path)
 
 
+@pytest.fixture
+def settings(lullwort: Shell) -> Path:
+    """A file, empty yet, that its commands take their settings from."""
+    path = lullwort.folder / "settings.toml"
+    lullwort.environment["LULLWORT_SETTINGS"] = str(path)
+    path.write_text("")
+    return path
+
+
 @pytest.fixture(scope="session")
 def north() -> Invented:
     return renamed(invent("plain ale", 6), "north", "north-12")

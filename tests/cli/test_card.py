@@ -11,16 +11,13 @@ import pytest
 Shell = Any  # the fixture's class lives in conftest.py
 
 
-@pytest.fixture
-def settings(lullwort: Shell) -> Path:
-    path = lullwort.folder / "settings.toml"
-    lullwort.environment["LULLWORT_SETTINGS"] = str(path)
+@pytest.fixture(autouse=True)
+def token(lullwort: Shell) -> None:
     (lullwort.folder / "token").write_text("s3cret/&\n")
-    return Path(path)
 
 
-def test_without_http_it_says_what_is_missing(lullwort: Shell, settings: Path) -> None:
-    settings.write_text("")
+@pytest.mark.usefixtures("settings")
+def test_without_http_it_says_what_is_missing(lullwort: Shell) -> None:
     said = lullwort("card", exits=2).stderr
     assert "[http] is missing" in said
     assert 'listen = "127.0.0.1:8137"' in said

@@ -6,17 +6,7 @@ import socket
 from pathlib import Path
 from typing import Any
 
-import pytest
-
 Shell = Any  # the fixture's class lives in conftest.py
-
-
-@pytest.fixture
-def settings(lullwort: Shell) -> Path:
-    path = lullwort.folder / "settings.toml"
-    lullwort.environment["LULLWORT_SETTINGS"] = str(path)
-    path.write_text("")
-    return Path(path)
 
 
 def test_all_that_is_wrong_with_the_settings_is_told_at_once(lullwort: Shell, settings: Path) -> None:

@@ -80,6 +80,14 @@ def test_each_newcomer_has_the_batch_judged_after_three_commands(
     assert "May it be packaged?  Yes" in stored
 
 
+def test_of_a_lone_reading_no_usual_time_between_readings_is_told(lullwort: Shell) -> None:
+    log = "time,vessel,gravity,temperature_c\n2026-03-09T12:30Z,west,1.0420,19.3\n"
+    (lullwort.folder / "lone.csv").write_text(log)
+    run = lullwort("backfill", "lone.csv", "--dry-run")
+    assert "west: 1 readings" in run.stdout
+    assert "usually" not in run.stdout
+
+
 def test_the_dry_run_shows_rows_units_span_and_step_and_stores_nothing(lullwort: Shell, german: Path) -> None:
     run = lullwort("backfill", german.name, "--dry-run", "--vessel", "west", "--zone", "Europe/Berlin")
     assert (

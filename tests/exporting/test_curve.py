@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from typing import Any
 from xml.etree import ElementTree
 
 import msgspec
@@ -76,7 +77,7 @@ def test_the_smoothed_course_follows_the_hours_and_wanders_less() -> None:
 
 @pytest.mark.parametrize("size", [SIZE, CurveSize(340, 300)])
 def test_all_lies_within_the_picture(
-    size: CurveSize, drawn_points: Callable[[str], list[list[tuple[float, float]]]]
+    size: CurveSize, drawn_points: Callable[[str], list[list[tuple[float, float]]]], text_spans: Callable[..., Any]
 ) -> None:
     events = [Event(at_us=hours(20.0 + number), kind="dry hop") for number in range(25)]
     root = drawn(curve_of(*events, Event(at_us=hours(250.0), kind="sample", gravity=1.0143)), size)
@@ -84,11 +85,9 @@ def test_all_lies_within_the_picture(
         for x, y in (point for stroke in drawn_points(line.get("d") or "") for point in stroke):
             assert 0.0 <= x <= size.width
             assert 0.0 <= y <= size.height
-    for text in root.iter(f"{SVG}text"):
-        wide = 5.9 * len("".join(text.itertext()))
-        x = float(text.get("x") or 0.0) - {"end": wide, "middle": 0.5 * wide}.get(text.get("text-anchor") or "", 0.0)
-        assert x >= -2.0, "".join(text.itertext())
-        assert x + wide <= size.width + 12.0, "".join(text.itertext())
+    for left, right, words in text_spans(root, 5.9):
+        assert left >= -2.0, words
+        assert right <= size.width + 12.0, words
 
 
 def test_labels_of_events_that_crowd_do_not_cover_each_other() -> None:

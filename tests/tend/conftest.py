@@ -6,11 +6,13 @@ import json
 import os
 import queue
 import signal
+import socket
 import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import AbstractContextManager, contextmanager
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -48,8 +50,8 @@ class Tended:
 
     pack = staticmethod(pack)
 
-    def __init__(self, folder: Path, broker: Any) -> None:
-        self.folder, self.broker = folder, broker
+    def __init__(self, folder: Path, broker: Any, comes_true: Callable[..., bool]) -> None:
+        self.folder, self.broker, self._comes_true = folder, broker, comes_true
         self.book = folder / "cellar.book"
         self.settings = folder / "settings.toml"
         (folder / "password").write_text("lullwort-word\n")
@@ -59,6 +61,14 @@ class Tended:
             "LULLWORT_SETTINGS": str(self.settings), "HOME": str(folder),
         }  # fmt: skip
         self.process: subprocess.Popen[bytes] | None = None
+
+    def listens(self) -> str:
+        """Its address, for it serves HTTP from its next start on."""
+        with socket.socket() as free:
+            free.bind(("127.0.0.1", 0))
+            at = f"127.0.0.1:{free.getsockname()[1]}"
+        self.settings.write_text(f'{self.settings.read_text()}[http]\nlisten = "{at}"\n')
+        return f"http://{at}"
 
     def unmeasured(self) -> Tended:
         """Itself, from now on without measuring coverage, which makes its processes twice as long.
@@ -114,25 +124,20 @@ class Tended:
 
     def comes_to_show(self, topic: str, value: bytes, within_s: float = 20.0) -> bool:
         """Whether a viewer who comes later comes to be shown this: a broker may need a moment to see who is gone."""
-        give_up = time.monotonic() + within_s
-        while self.retained(topic) != value:
-            if time.monotonic() > give_up:
-                return False
-            time.sleep(0.1)
-        return True
+        return self._comes_true(lambda: self.retained(topic) == value, within_s, 0.1)
 
     def forgets(self, topic: str, within_s: float = 20.0) -> bool:
         """Whether a viewer who comes later comes to be shown nothing there."""
-        give_up = time.monotonic() + within_s
-        while time.monotonic() < give_up:
+
+        def is_empty() -> bool:
             shown: queue.Queue[bytes] = queue.Queue()
             with self.sender("viewer") as client:
-                client.on_message = lambda _client, _data, message, shown=shown: shown.put(bytes(message.payload))
+                client.on_message = lambda _client, _data, message: shown.put(bytes(message.payload))
                 client.subscribe(topic, qos=1)
                 time.sleep(0.5)
-            if shown.empty():
-                return True
-        return False
+            return shown.empty()
+
+        return self._comes_true(is_empty, within_s)
 
     def drill(self) -> None:
         """A drill, of which the alert has come and is delivered."""
@@ -153,12 +158,7 @@ class Tended:
 
     def says(self, words: str, times: int = 1, within_s: float = 30.0) -> bool:
         """Whether its log comes to hold these words so often."""
-        give_up = time.monotonic() + within_s
-        while self.log.count(words) < times:
-            if time.monotonic() > give_up:
-                return False
-            time.sleep(0.05)
-        return True
+        return self._comes_true(lambda: self.log.count(words) >= times, within_s)
 
     @property
     def log(self) -> str:
@@ -174,21 +174,20 @@ class Tended:
 
     def eventually(self, holds: Callable[[Book], bool], within_s: float = 30.0) -> bool:
         """Whether that comes to be true of the book."""
-        give_up = time.monotonic() + within_s
-        while True:
-            if self.book.exists():
-                with open_book(self.book, create=False) as book:
-                    if holds(book):
-                        return True
-            if time.monotonic() > give_up:
+
+        def does() -> bool:
+            if not self.book.exists():
                 return False
-            time.sleep(0.1)
+            with open_book(self.book, create=False) as book:
+                return holds(book)
+
+        return self._comes_true(does, within_s, 0.1)
 
 
 @contextmanager
-def tending(folder: Path, broker: Any) -> Iterator[Tended]:
+def tending(comes_true: Callable[..., bool], folder: Path, broker: Any) -> Iterator[Tended]:
     """Nothing runs yet but the broker; nothing does afterwards."""
-    service = Tended(folder, broker)
+    service = Tended(folder, broker, comes_true)
     yield service
     if service.process is not None:
         service.process.kill()
@@ -196,13 +195,15 @@ def tending(folder: Path, broker: Any) -> Iterator[Tended]:
 
 
 @pytest.fixture
-def tended_with() -> Callable[[Path, Any], AbstractContextManager[Tended]]:
+def tended_with(comes_true: Callable[..., bool]) -> Callable[[Path, Any], AbstractContextManager[Tended]]:
     """The service with any broker that has a port."""
-    return tending
+    return partial(tending, comes_true)
 
 
 @pytest.fixture
-def tended(tmp_path: Path, cellar_broker: Any) -> Iterator[Tended]:
+def tended(
+    tmp_path: Path, cellar_broker: Any, tended_with: Callable[[Path, Any], AbstractContextManager[Tended]]
+) -> Iterator[Tended]:
     """The service with a real broker and the settings of config/."""
-    with tending(tmp_path, cellar_broker) as service:
+    with tended_with(tmp_path, cellar_broker) as service:
         yield service

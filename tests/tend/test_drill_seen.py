@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import json
-import socket
 import subprocess
 import sys
-import time
 import urllib.error
 import urllib.request
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -40,28 +39,18 @@ def answers(address: str) -> bool:
         return False
 
 
-def until(address: str) -> None:
-    give_up = time.monotonic() + 30.0
-    while not answers(address):
-        assert time.monotonic() < give_up
-        time.sleep(0.05)
-
-
-def test_a_drill_is_seen_up_to_ready_without_a_reload(tended: Tended, browser: Browser) -> None:
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        url = f"http://127.0.0.1:{free.getsockname()[1]}"
-    tended.unmeasured()
-    settings = tended.settings.read_text()
-    tended.settings.write_text(f'{settings}[http]\nlisten = "{url.removeprefix("http://")}"\n')
-    tended.start()
-    until(f"{url}/health")
+def test_a_drill_is_seen_up_to_ready_without_a_reload(
+    tended: Tended, browser: Browser, comes_true: Callable[..., bool]
+) -> None:
+    url = tended.listens()
+    tended.unmeasured().start()
+    assert comes_true(lambda: answers(f"{url}/health"), 30.0)
     drill = subprocess.Popen(
         [sys.executable, "-m", "lullwort", "rehearse", "plain ale", "--into-broker", "--packs-a-second", SLOWLY],
         env=tended.environment, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE,
     )  # fmt: skip
     try:
-        until(f"{url}/vessel/drill")
+        assert comes_true(lambda: answers(f"{url}/vessel/drill"), 30.0)
         with browser.new_context(viewport={"width": 360, "height": 740}) as context:
             page = context.new_page()
             said: list[str] = []

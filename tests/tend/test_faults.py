@@ -405,13 +405,8 @@ def test_a_month_of_ten_vessels(tended: Tended, counted: Count) -> None:
         for one in batches:
             book.batches.put(one.batch)
     readings = sorted((r for one in batches for r in one.readings), key=lambda r: r.at_us)
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    tended.settings.write_text(f'{tended.settings.read_text()}[http]\nlisten = "127.0.0.1:{port}"\n')
-    # Measuring what of the code is covered takes memory of its own.
-    tended.environment = {k: v for k, v in tended.environment.items() if not k.startswith("COV")}
-    tended.start()
+    tended.listens()
+    tended.unmeasured().start()  # measuring what of the code is covered takes memory of its own
     assert tended.says("connected")
     sent, memory = 0, []
     with tended.sender() as client:

@@ -15,6 +15,7 @@ import pytest
 import uvicorn
 
 from lullwort.tend.entrance import Listening
+from lullwort.tend.impatient import ImpatientProtocol
 
 WITHIN_S = 0.5
 Serve = Callable[[Any], AbstractContextManager[int]]
@@ -66,6 +67,21 @@ def cut_off(wire: socket.socket) -> bool:
     with contextlib.suppress(ConnectionError):
         return wire.recv(4096) == b""
     return True
+
+
+def test_no_answer_waits_until_its_beginning_is_acknowledged(monkeypatch: pytest.MonkeyPatch) -> None:
+    prompt, made = [], ImpatientProtocol.connection_made
+
+    def noting(protocol: ImpatientProtocol, transport: asyncio.Transport) -> None:
+        prompt.append(transport.get_extra_info("socket").getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY))
+        made(protocol, transport)
+
+    monkeypatch.setattr(ImpatientProtocol, "connection_made", noting)
+    with serving(counting) as port, open_post(port, 1) as wire:
+        wire.sendall(b"x")
+        assert wire.recv(4096).startswith(b"HTTP/1.1 200")
+    assert len(prompt) == 1
+    assert prompt[0]
 
 
 def test_a_long_file_over_a_slow_network_is_taken_whole() -> None:

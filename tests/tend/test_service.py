@@ -11,7 +11,7 @@ import sys
 import threading
 import time
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
@@ -152,17 +152,12 @@ def test_a_log_dropped_into_the_folder_is_imported_judged_and_put_away(tended: T
 
 
 def test_after_a_restart_it_still_knows_when_each_sensor_was_last_heard(tended: Tended) -> None:
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    tended.settings.write_text(f'{tended.settings.read_text()}[http]\nlisten = "127.0.0.1:{port}"\n')
+    url = tended.listens()
     tended.start()
     assert tended.says("lullwort.broker connected")
     timed = json.dumps([{"bn": "f2:", "bt": time.time() - 60.0, "n": "gravity", "u": "/", "v": 1.05}])
     for pack in (b'[{"bn":"f1:","n":"gravity","u":"/","v":1.05}]', timed.encode(), timed.encode()):
-        message = urllib.request.Request(
-            f"http://127.0.0.1:{port}/readings", pack, {"Content-Type": "application/senml+json"}
-        )
+        message = urllib.request.Request(f"{url}/readings", pack, {"Content-Type": "application/senml+json"})
         with urllib.request.urlopen(message, timeout=20.0) as answer:
             assert json.loads(answer.read()) == {"stored": 1, "set_aside": []}
     assert tended.end() == 0
@@ -170,7 +165,7 @@ def test_after_a_restart_it_still_knows_when_each_sensor_was_last_heard(tended: 
         assert len(list(book.readings.of("f2", *EVER))) == 1  # sent twice, with a time of its own
     tended.unmeasured().start()
     assert tended.says("lullwort.broker connected", 2)
-    with urllib.request.urlopen(f"http://127.0.0.1:{port}/metrics", timeout=20.0) as answer:
+    with urllib.request.urlopen(f"{url}/metrics", timeout=20.0) as answer:
         metrics = answer.read().decode()
     (age,) = [line.split()[1] for line in metrics.splitlines() if 'last_reading_age_seconds{sensor="f1"}' in line]
     assert 0.0 < float(age) < 60.0
@@ -178,10 +173,7 @@ def test_after_a_restart_it_still_knows_when_each_sensor_was_last_heard(tended: 
 
 
 def test_a_batch_that_is_closed_on_its_page_is_done_at_once_as_the_commands_say(tended: Tended) -> None:
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        url = f"http://127.0.0.1:{free.getsockname()[1]}"
-    tended.settings.write_text(f'{tended.settings.read_text()}[http]\nlisten = "{url.removeprefix("http://")}"\n')
+    url = tended.listens()
     ale, now_us = invent("plain ale", 1), time.time_ns() // 1000
     by_us = now_us - 60_000_000 - (ale.batch.pitched_us + 40 * HOUR_US)  # it ferments, and was heard a minute ago
     batch = msgspec.structs.replace(ale.batch, pitched_us=ale.batch.pitched_us + by_us, events=())
@@ -281,16 +273,16 @@ def slow_receiver() -> Iterator[tuple[str, list[str]]]:
         server.shutdown()
 
 
-def test_an_alert_that_is_on_its_way_when_settings_change_is_not_sent_twice(tended: Tended) -> None:
+def test_an_alert_that_is_on_its_way_when_settings_change_is_not_sent_twice(
+    tended: Tended, comes_true: Callable[..., bool]
+) -> None:
     with slow_receiver() as (address, taken):
         tended.settings.write_text(f'{tended.settings.read_text()}[alerts]\nwebhook = "{address}"\n')
         cold = Alert(kind="too cold", about="north-1", on=True, at_us=1, batch="north-1", title="cold", says="")
         with open_book(tended.book) as book:
             book.outbox.put([cold], ["webhook"], 0)
         tended.start()
-        give_up = time.monotonic() + 20.0
-        while not taken and time.monotonic() < give_up:
-            time.sleep(0.02)
+        assert comes_true(lambda: taken, 20.0)
         tended.process.send_signal(signal.SIGHUP)
         assert tended.says("lullwort.tend tending", 2)
         assert tended.says("lullwort.alerts delivered")
@@ -363,10 +355,7 @@ def test_the_service_loads_nothing_heavy_while_it_does_all_of_its_work(tended: T
     ale = invent("plain ale", 1)
     with open_book(tended.book) as book:
         book.batches.put(ale.batch)
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    tended.settings.write_text(f'{tended.settings.read_text()}[http]\nlisten = "127.0.0.1:{port}"\n')
+    url = tended.listens()
     process = subprocess.Popen(
         [sys.executable, "-c", LOADED.format(heavy=HEAVY)], env=tended.environment, stdin=subprocess.PIPE,
         stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True,
@@ -381,7 +370,7 @@ def test_the_service_loads_nothing_heavy_while_it_does_all_of_its_work(tended: T
         ]  # fmt: skip
         for nth in range(0, len(packs), 400):
             message = urllib.request.Request(
-                f"http://127.0.0.1:{port}/readings", "".join(packs[nth : nth + 1]).encode(),
+                f"{url}/readings", "".join(packs[nth : nth + 1]).encode(),
                 {"Content-Type": "application/senml+json"},
             )  # fmt: skip
             with urllib.request.urlopen(message, timeout=20.0) as answer:

@@ -11,17 +11,17 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from lullwort.card.addresses import card_addresses
-    from lullwort.card.ahead import Ahead
     from lullwort.card.app import card_app
-    from lullwort.card.cellar import Cellar
-    from lullwort.card.desk import Desk
-    from lullwort.card.guard import Guard
-    from lullwort.card.guesses import Guesses
-    from lullwort.card.households import household
-    from lullwort.card.news import EVERY_VESSEL, News
+    from lullwort.card.door.guard import Guard
+    from lullwort.card.door.guesses import Guesses
+    from lullwort.card.door.households import household
+    from lullwort.card.files.workroom import Workroom
+    from lullwort.card.known.ahead import Ahead
+    from lullwort.card.known.cellar import Cellar
+    from lullwort.card.known.desk import Desk
+    from lullwort.card.known.news import EVERY_VESSEL, News
+    from lullwort.card.known.tended import Tended
     from lullwort.card.ondemand import OnDemand
-    from lullwort.card.tended import Tended
-    from lullwort.card.workroom import Workroom
 
 __all__ = [
     "EVERY_VESSEL",
@@ -40,9 +40,10 @@ __all__ = [
 ]
 
 _HOMES = {
-    "EVERY_VESSEL": "news", "Ahead": "ahead", "Cellar": "cellar", "Desk": "desk", "Guard": "guard",
-    "Guesses": "guesses", "News": "news", "OnDemand": "ondemand", "Tended": "tended", "Workroom": "workroom",
-    "card_addresses": "addresses", "card_app": "app", "household": "households",
+    "EVERY_VESSEL": "known.news", "Ahead": "known.ahead", "Cellar": "known.cellar", "Desk": "known.desk",
+    "Guard": "door.guard", "Guesses": "door.guesses", "News": "known.news", "OnDemand": "ondemand",
+    "Tended": "known.tended", "Workroom": "files.workroom", "card_addresses": "addresses", "card_app": "app",
+    "household": "door.households",
 }  # fmt: skip
 
 

@@ -11,27 +11,27 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 
-from lullwort.card.alertshandler import Alerts
-from lullwort.card.assets import ASSETS
-from lullwort.card.cellar import Cellar
-from lullwort.card.chosen import chosen_settings
-from lullwort.card.commands import Commands
-from lullwort.card.curvepart import curve_part
-from lullwort.card.desk import Desk
-from lullwort.card.door import Door
-from lullwort.card.downloads import Downloads
+from lullwort.card.commands.commands import Commands
+from lullwort.card.curve.part import curve_part
+from lullwort.card.curve.shown import AS_IT_IS, Shown, shown_by
+from lullwort.card.door.door import Door
+from lullwort.card.door.guesses import Guesses
+from lullwort.card.files.downloads import Downloads
+from lullwort.card.files.workroom import Workroom
 from lullwort.card.forms import Doing, form_routes
-from lullwort.card.guesses import Guesses
 from lullwort.card.imports import Imports
-from lullwort.card.livepages import LivePage, LivePages
-from lullwort.card.livestream import LIVE_PATH, LiveStreams, live_address
+from lullwort.card.known.cellar import Cellar
+from lullwort.card.known.desk import Desk
+from lullwort.card.known.news import News
+from lullwort.card.live.livepages import LivePage, LivePages
+from lullwort.card.live.livestream import LIVE_PATH, LiveStreams, live_address
+from lullwort.card.live.packing import Packing
 from lullwort.card.mishaps import mishaps
-from lullwort.card.news import News
-from lullwort.card.overview import overview
-from lullwort.card.packing import Packing
-from lullwort.card.shown import AS_IT_IS, Shown, shown_by
-from lullwort.card.vesselpage import batch_page, emptied_page, page_title, vessel_page
-from lullwort.card.workroom import Workroom
+from lullwort.card.pages.assets import ASSETS
+from lullwort.card.pages.chosen import chosen_settings
+from lullwort.card.told.alertshandler import Alerts
+from lullwort.card.vessels.overview import overview
+from lullwort.card.vessels.vesselpage import batch_page, emptied_page, page_title, vessel_page
 from lullwort.collector import HttpSettings, http_token
 from lullwort.detector import Units
 from lullwort.errors import UsageError

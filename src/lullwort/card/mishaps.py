@@ -12,10 +12,10 @@ from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect, Request
 from starlette.responses import Response
 
-from lullwort.card.errorpage import error_page
-from lullwort.card.fields import Field, form_html
-from lullwort.card.posted import OldFormError
-from lullwort.card.visitor import visitor_of
+from lullwort.card.door.posted import OldFormError
+from lullwort.card.door.visitor import visitor_of
+from lullwort.card.pages.errorpage import error_page
+from lullwort.card.pages.fields import Field, form_html
 from lullwort.errors import BookError
 
 __all__ = ["mishaps"]

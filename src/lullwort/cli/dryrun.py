@@ -135,15 +135,16 @@ def _value(value: float, unit: str, shown: Units) -> str:
 
 def _vessel(vessel: str, found: VesselSurvey, settings: Settings) -> list[str]:
     shown = settings.units
+    often = "" if found.step_s != found.step_s else f", usually every {shown.seconds(found.step_s)}"
     lines = [
         f"{vessel}: {found.readings} readings, {local_time(found.first_us, settings)} to "
-        f"{local_time(found.last_us, settings)}, usually every {_span(found.step_s, shown)}"
+        f"{local_time(found.last_us, settings)}{often}"
     ]
     for name, (low, high) in (("gravity", found.gravity), ("temperature", found.temperature)):
         if low == low:
             lines.append(f"  {name} {shown.short(low)} to {shown.short(high)}")
     for from_us, to_us in found.gaps[:_GAPS]:
-        lines.append(f"  gap of {_span((to_us - from_us) / 1e6, shown)} from {local_time(from_us, settings)}")
+        lines.append(f"  gap of {shown.seconds((to_us - from_us) / 1e6)} from {local_time(from_us, settings)}")
     if len(found.gaps) > _GAPS:
         lines.append(f"  and {len(found.gaps) - _GAPS} more gaps")
     if found.repeated:
@@ -151,15 +152,6 @@ def _vessel(vessel: str, found: VesselSurvey, settings: Settings) -> list[str]:
     if found.unsorted:
         lines.append("  not in order of time, which does no harm")
     return lines
-
-
-def _span(seconds: float, shown: Units) -> str:
-    if seconds != seconds:
-        return "once"
-    for size, name in ((86_400.0, "days"), (3600.0, "h"), (60.0, "min")):
-        if seconds >= 1.5 * size or (name != "days" and seconds >= size):
-            return f"{shown.short(seconds / size, 3)} {name}"
-    return f"{shown.short(seconds, 3)} s"
 
 
 def _as_settings(proposal: Proposal) -> list[str]:

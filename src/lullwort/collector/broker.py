@@ -322,7 +322,7 @@ class BrokerLink:
                     self._have_sent_again()
 
             self._hand_over(Arrival(packet, settle))
-        except Exception:  # noqa: BLE001
+        except Exception:  # noqa: BLE001 - whatever it is, it would end the thread of the client
             _LOG.exception("a message could not be handed over; it stays at the broker")
             self._have_sent_again()
 

@@ -10,11 +10,12 @@ import msgspec
 from lullwort.analysis import Hour, HourGatherer, hour_end, measured_original
 from lullwort.detector.chill import BeforeCold
 from lullwort.detector.expected import driest_points
+from lullwort.detector.handlook import HandEntries
 from lullwort.detector.handseen import NextSample
-from lullwort.detector.handwatch import HandEntries
 from lullwort.detector.nextbatch import NextBatch
 from lullwort.detector.rest import RestWatch
-from lullwort.detector.snapshot import CHECKS, CheckName, Chilled, Snapshot, Split, Verdict
+from lullwort.detector.seenbyhand import seen_by_hand
+from lullwort.detector.snapshot import CHECKS, CheckName, Chilled, Snapshot, Verdict
 from lullwort.detector.watch import HANDED_OVER_H, VesselWatch
 from lullwort.records import HOUR_US, Batch, Caution, VesselReadings
 
@@ -317,59 +318,10 @@ class BatchJudge:
     def snapshot(self, at_us: int) -> Snapshot:
         """All that is known at `at_us` [µs], the end of the hour that was closed last."""
         by_sensor = self._seen_by_sensor(at_us)
-        return self._seen_by_hand(by_sensor) if self._by_hand else by_sensor
-
-    def _seen_by_hand(self, seen: Snapshot) -> Snapshot:
-        """As `seen`, but for what the samples tell, who alone speak."""
-        hand, known = self.watch.hand, self._hand_entries()
-        by_hand = hand.seen(seen.at_us, known)
-        gravity = by_hand.gravity
-        # While one of them must be wrong, a bottle is told of by the higher.
-        higher = max(0.0, by_hand.newest - gravity) if by_hand.doubted else 0.0
-        fermentable = higher + max(0.0, gravity - driest_points(self.watch.highest_original))
-        return msgspec.structs.replace(
-            seen,
-            level=gravity,
-            level_sd=by_hand.gravity_sd,
-            offset=0.0,
-            offset_sd=0.0,
-            hand_error_sd=0.0,
-            answer=None,
-            scale=1.0,
-            scale_sd=0.0,
-            samples=0,
-            odd_sample=None,
-            outvoted=False,
-            disputed_from=None,
-            sampled_gravity=None,
-            must_reach=known.must_reach,
-            ready_down_to=None,
-            ready_gravity=hand.ready_gravity if hand.ready else None,
-            moved=by_hand.moved,
-            moved_upper=by_hand.moved_upper,
-            moved_limit=self.watch.tolerance,
-            fell=by_hand.fell,
-            left=min(by_hand.left, fermentable),
-            left_upper=min(by_hand.left_upper + higher, fermentable),
-            fermentable=fermentable,
-            main_fall=by_hand.main_fall,
-            restarted_by=by_hand.restarted_by,
-            restarted_us=by_hand.restarted_us,
-            temp_c=by_hand.temp_c,
-            rising=False,
-            under_pressure=False,
-            disagreement=0.0,
-            start_disagreement=0.0,
-            confirmed_us=by_hand.last_us if hand.ready else None,
-            chilled=None,
-            split=None,
-            proved_left=None,
-            hours_to_go=None,
-            hand=by_hand,
-        )
+        return seen_by_hand(by_sensor, self.watch, self._hand_entries()) if self._by_hand else by_sensor
 
     def _seen_by_sensor(self, at_us: int) -> Snapshot:
-        watch, clock, warmth = self.watch, self.watch.clock, self.watch.warmth
+        watch, clock, warmth, found = self.watch, self.watch.clock, self.watch.warmth, self._next_batch()
         bank, started = watch.trend.bank, watch.trend.started
         fermentable = max(0.0, watch.gravity - driest_points(watch.highest_original)) if started else 0.0
         scale, gravity = watch.offset.scale, watch.gravity
@@ -446,7 +398,7 @@ class BatchJudge:
             sealed=watch.sealed,
             at_rest=self._rest.at_rest,
             proved_left=self._proved_left(),
-            split=self._split(),
+            split=None if found is None else found.split_from(self.batch),
             passed_over=watch.passed_over.total(),
             passed_over_mostly=max(watch.passed_over, key=watch.passed_over.__getitem__, default=None),
             hours_to_go=self._hours_to_go(tail[1]) if started else None,
@@ -489,17 +441,6 @@ class BatchJudge:
             return None
         left = before.left(watch.offset, watch.highest_original, watch.expected, self._left_chance)
         return min(left.about, LEFT_LIMIT), min(left.at_most, LEFT_LIMIT)
-
-    def _split(self) -> Split | None:
-        found, batch = self._next_batch(), self.batch
-        if found is None:
-            return None
-        options = " --reported corrected" if batch.gravity_reported == "corrected" else ""
-        if batch.steady_temperature_c is not None:
-            options += f" --steady-temperature {batch.steady_temperature_c:g}C"
-        if batch.reading_interval_h != 1.0:
-            options += f" --reading-interval {batch.reading_interval_h:g}"
-        return Split(batch.name, batch.vessel, found.last_us, found.began_us, found.low, found.least, options)
 
     def _hours_to_go(self, left_upper: float) -> int | None:
         """Hours until `ready` if nothing unforeseen happens; None where that cannot be said.

@@ -110,6 +110,17 @@ class Units(msgspec.Struct, frozen=True):
         days = hours / 24.0
         return f"{self.short(round(days, 1 if days < 10.0 else 0))} days"
 
+    def seconds(self, seconds: float) -> str:
+        """How far apart two readings are, given in seconds, in the unit that suits it.
+
+        >>> [Units(decimal="comma").seconds(s) for s in (15.0, 60.0, 5400.0, 86_400.0, 216_000.0)]
+        ['15 s', '1 min', '1,5 h', '24 h', '2,5 days']
+        """
+        for size, name in ((86_400.0, "days"), (3600.0, "h"), (60.0, "min")):
+            if seconds >= (1.5 if name == "days" else 1.0) * size:
+                return f"{self.short(seconds / size, 3)} {name}"
+        return f"{self.short(seconds, 3)} s"
+
     def level(self, points: float, places: int = 4) -> str:
         """A gravity given in points; `places` are the decimals that SG has.
 

@@ -5,71 +5,28 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import NamedTuple
 
 from lullwort.analysis import HandReading
 from lullwort.detector.expected import ExpectedEnd
 from lullwort.detector.handfalls import Taken, WeighedFalls, Woken, drawn_falls, weighed
-from lullwort.detector.handline import Compared, Drawn, compared, independent_sds
+from lullwort.detector.handline import Drawn, independent_sds
+from lullwort.detector.handlook import FELL_SDS, HandEntries, HandLook, Stillness, look_at
 from lullwort.detector.handnext import first_of_two, that_proves
 from lullwort.detector.handseen import ByHand, NextSample, OddSample
 from lullwort.detector.snapshot import Verdict
 from lullwort.detector.warmth import Warmth
 from lullwort.records import HOUR_US, Batch
 
-__all__ = ["HandEntries", "HandWatch", "may_rise"]
+__all__ = ["HandWatch"]
 
-_FLAT_SDS = 1.0
-# Standard deviations of reading the samples. More change little where the bound on what is left holds, too.
-_LEFT_OUT, _DOUBTED = 0.5, 0.2
-# Chance of being wrong from which on a sample is left out, and from which on the newest is not built upon.
 _TWO_DAYS_US, _SAME_POINTS = 46 * HOUR_US, 1.05
 # Two days as people keep them, and a reading that is the same. Common practice, no source.
 _MUCH_SHARE = 0.25
-_FELL_SDS = 1.645
 _UNFERMENTED_SHARE = 0.35
 # Of added points: fruit holds some that no yeast takes, and uneven mixing hides some.
 _OPENED_BY = ("dry hop", "addition", "rouse")
 _REST_US = 24 * HOUR_US
 # Between two samples: one more look at once would only have chance another try.
-
-
-def may_rise(tolerance: float, fell_sd: float) -> float:
-    """[points] by which samples of a beer at rest may seem to rise.
-
-    Beer does not rise: a newer sample that reads a little higher shows how well they are read, `fell_sd` [points].
-    """
-    return tolerance + _FELL_SDS * fell_sd
-
-
-class HandEntries(NamedTuple):
-    """What must be known beside the samples.
-
-    Attributes:
-        original: [points] with additions; None where not measured.
-        begun_fall: [points] by which a beer must have fallen to have begun.
-        expected, must_reach: where it should end, and [points] at or below which it is there; None where not known.
-        left_chance, left_limit: of more than so many points [points] only that chance may remain.
-    """
-
-    original: float | None
-    begun_fall: float
-    expected: ExpectedEnd | None
-    must_reach: float | None
-    left_chance: float
-    left_limit: float
-
-
-class _Look(NamedTuple):
-    """The samples as they stand now: those that count, those that do not, and the falls that they leave likely."""
-
-    good: list[Drawn]
-    odd: list[Drawn]
-    doubted: bool
-    falls: WeighedFalls | None
-    line: Compared | None
-    left: dict[tuple[float, float], float]
-    """[points] by the age [yeast h] and the chance that were asked for."""
 
 
 @dataclass
@@ -110,10 +67,11 @@ class HandWatch:
     _usual_c: float = 20.0
     _stale: bool = True
     _newest_judged_us: int = -1
-    _look: _Look = field(default=_Look([], [], False, None, None, {}))
+    _look: HandLook = field(init=False)
 
     def __post_init__(self) -> None:
         self._restarted_us, self._needed_h = self.batch.pitched_us, self.batch.hold_window_h
+        self._look = HandLook(Stillness(self.batch.hold_window_h, self.batch.tolerance * 1000.0))
 
     # -- what happens ----------------------------------------------------------------------------------------------
 
@@ -203,17 +161,16 @@ class HandWatch:
             self._look = self._looked(known)
             self._stale = False
             self._take_up(known)
-        look, gravity = self._look, self._gravity(self._look)
+        look, gravity = self._look, self._look.gravity
         if look.doubted:
             return "moving again" if self.moving_again else "unclear" if self.warm else "too cold"
         if self.ready:
             return "ready"
         if not self._has_begun(known, gravity):
             return "lag"
-        flat = self._is_flat(look.line)
         if known.expected is None or known.must_reach is None:
-            return "unclear" if flat else "fermenting"
-        if gravity > known.must_reach and not flat:
+            return "unclear" if look.is_flat else "fermenting"
+        if gravity > known.must_reach and not look.is_flat:
             return self._falling()
         if self.temp_c is None:
             return "unclear"
@@ -221,7 +178,7 @@ class HandWatch:
             return "too cold"
         if gravity > known.must_reach:
             return "stalled"
-        if self.moving_again or self._falls(look):
+        if self.moving_again or look.is_falling:
             return self._falling()
         return "holding"
 
@@ -240,11 +197,11 @@ class HandWatch:
             return
         if all(self.passed(known)) and not self.ready:
             self.ready, self.moving_again = True, False
-            self.ready_gravity = self._gravity(self._look)
+            self.ready_gravity = self._look.gravity
 
     def _fell_since_ready(self) -> bool:
         last = self._drawn[-1].reading
-        limit = self.batch.tolerance * 1000.0 + _FELL_SDS * math.sqrt(2.0) * last.read_sd
+        limit = self._look.still.tolerance + FELL_SDS * math.sqrt(2.0) * last.read_sd
         return self.ready_gravity - last.points > limit
 
     def _falling(self) -> Verdict:
@@ -257,30 +214,14 @@ class HandWatch:
         # Of a wort that was never measured only where it should end can tell.
         return known.original is None and (known.must_reach is None or gravity <= known.must_reach)
 
-    def _falls(self, look: _Look) -> bool:
-        """Whether the newest two samples, not long apart, show a fall that reading them does not explain."""
-        window_h = float(self.batch.hold_window_h)
-        line = compared(look.good[-2:], 0.0)
-        if line is None or line.apart_h > 2.0 * window_h:
-            return False
-        allowed = self.batch.tolerance * 1000.0 * max(1.0, line.apart_h / window_h)
-        return line.fell - _FLAT_SDS * line.fell_sd > allowed
-
-    def _is_flat(self, line: Compared | None) -> bool:
-        window_h = self.batch.hold_window_h
-        if line is None or line.apart_h < window_h:
-            return False
-        tolerance = self.batch.tolerance * 1000.0
-        return line.moved(window_h, _FLAT_SDS) <= tolerance and -line.fell <= may_rise(tolerance, line.fell_sd)
-
     def passed(self, known: HandEntries) -> tuple[bool, ...]:
         """Whether each of CHECKS holds, in their order; after `decide`."""
         look, reading = self._look, self._look.good[-1].reading
-        in_place = known.must_reach is not None and self._gravity(look) <= known.must_reach
+        in_place = known.must_reach is not None and look.gravity <= known.must_reach
         stood_h = (reading.at_us - self._restarted_us) / HOUR_US
         return (  # in the order of CHECKS
-            self._is_flat(look.line),
-            look.falls is not None and self._left(look, known.left_chance) <= known.left_limit,
+            look.is_flat,
+            look.falls is not None and look.left(known.left_chance) <= known.left_limit,
             in_place,
             self.temp_c is not None and self.warm,
             stood_h >= self._needed_h,
@@ -290,49 +231,24 @@ class HandWatch:
 
     # -- what the samples say --------------------------------------------------------------------------------------
 
-    def _looked(self, known: HandEntries) -> _Look:
+    def _looked(self, known: HandEntries) -> HandLook:
         since = self._drawn[self._before_anew() :] or self._drawn[-1:]
         falls = None if known.expected is None else self._weighed(known, known.expected)
-        weighed_us = {} if falls is None else dict(zip(self._weighable_us(), falls.wrong, strict=True))
-        odd = [d for d in since if weighed_us.get(d.reading.at_us, 0.0) > _LEFT_OUT]
-        doubted = weighed_us.get(self._drawn[-1].reading.at_us, 0.0) > _DOUBTED
-        good = [d for d in since if d not in odd] or since[-1:]
-        line = compared(_comparable(good, known), float(self.batch.hold_window_h))
-        return _Look(good, odd, doubted, falls, line, {})
-
-    def _weighable(self) -> list[Drawn]:
-        return self._drawn[self._before_woken :]
-
-    def _weighable_us(self) -> list[int]:
-        return [d.reading.at_us for d in self._weighable()]
+        return look_at(since, self._drawn[self._before_woken :], falls, known, self._look.still, self._woken_age_h)
 
     def _weighed(self, known: HandEntries, expected: ExpectedEnd) -> WeighedFalls:
-        drawn = self._weighable()
+        drawn = self._drawn[self._before_woken :]
         sds, error_sd = independent_sds([d.reading for d in drawn])
         taken = [Taken(d.age_h - self._woken_age_h, d.reading.points, sd) for d, sd in zip(drawn, sds, strict=True)]
         return weighed(drawn_falls(known.original, expected, self._usual_c, self._woken), taken, error_sd)
 
-    def _gravity(self, look: _Look) -> float:
-        """[points] By the newest sample, or by all that lie on a level line."""
-        if look.line is not None and self._is_flat(look.line):
-            return look.line.mean
-        return look.good[-1].reading.points
-
-    def _left(self, look: _Look, chance: float) -> float:
-        if look.falls is None:
-            return math.inf
-        age_h = look.good[-1].age_h - self._woken_age_h
-        if (age_h, chance) not in look.left:  # asked every hour, and the same until the samples are looked at anew
-            look.left[age_h, chance] = look.falls.exceeded(look.falls.left(age_h), chance)
-        return look.left[age_h, chance]
-
     def seen(self, at_us: int, known: HandEntries) -> ByHand:
         """All that the samples say at `at_us` [µs], after `decide`."""
         look, window_h = self._look, self.batch.hold_window_h
-        last, line, gravity = look.good[-1].reading, look.line, self._gravity(look)
+        last, line, gravity = look.good[-1].reading, look.line, look.gravity
         _, error_sd = independent_sds([d.reading for d in look.good])
-        read_sd = last.read_sd if line is None or not self._is_flat(line) else line.mean_sd
-        left, left_upper = self._left(look, 0.5), self._left(look, known.left_chance)
+        read_sd = last.read_sd if line is None or not look.is_flat else line.mean_sd
+        left, left_upper = look.left(0.5), look.left(known.left_chance)
         expected, original = known.expected, known.original
         much = (
             expected is not None
@@ -357,7 +273,7 @@ class HandWatch:
             fell=0.0 if line is None else line.fell,
             fell_sd=0.0 if line is None else line.fell_sd,
             moved=0.0 if line is None else line.fell * window_h / line.apart_h,
-            moved_upper=math.inf if line is None else line.moved(window_h, _FLAT_SDS),
+            moved_upper=look.moved_upper,
             odd=tuple(OddSample(d.reading.at_us, d.reading.points) for d in look.odd),
             doubted=look.doubted,
             temp_c=self.temp_c,
@@ -395,11 +311,11 @@ class HandWatch:
         falls = look.falls
         if self.ready or look.doubted or not self.warm or falls is None or known.must_reach is None:
             return None
-        if self._is_flat(look.line) and self._gravity(look) > known.must_reach:
+        if look.is_flat and look.gravity > known.must_reach:
             return None
         anew = self._drawn[self._before_anew() :]
         standing = [d for d in look.good if d.reading.points <= known.must_reach and d in anew]
-        if not standing or self._falls(look):
+        if not standing or look.is_falling:
             rested_us = look.good[-1].reading.at_us + _REST_US
             return first_of_two(falls, self._age_at, at_us, known.must_reach, not_before_us=rested_us)
         sds, error_sd = independent_sds([d.reading for d in look.good])
@@ -410,8 +326,8 @@ class HandWatch:
             standing,
             read_sd=sds[-1],
             error_sd=error_sd,
-            window_h=float(self.batch.hold_window_h),
-            tolerance=self.batch.tolerance * 1000.0,
+            window_h=float(look.still.window_h),
+            tolerance=look.still.tolerance,
             left_limit=known.left_limit,
             not_before_us=max(self._restarted_us + self._needed_h * HOUR_US, standing[-1].reading.at_us + _REST_US),
         )
@@ -423,14 +339,6 @@ class HandWatch:
     def _before_anew(self) -> int:
         """How many samples were drawn before the proof began anew."""
         return max(self._before_put_in, self._drawn_before(self._restarted_us))
-
-
-def _comparable(good: Sequence[Drawn], known: HandEntries) -> Sequence[Drawn]:
-    """Of a beer that stands where it should be, those samples that did: what it fell before tells nothing of that."""
-    reach = known.must_reach
-    if reach is None or good[-1].reading.points > reach:
-        return good
-    return [d for d in good if d.reading.points <= reach]
 
 
 def _two_day_rule(drawn: Sequence[Drawn]) -> bool | None:

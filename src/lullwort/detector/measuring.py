@@ -9,8 +9,8 @@ from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 from lullwort.detector.brewerunits import Units
+from lullwort.detector.handlook import may_rise
 from lullwort.detector.handseen import ByHand
-from lullwort.detector.handwatch import may_rise
 from lullwort.detector.offset import LARGEST_POINTS
 from lullwort.detector.snapshot import CheckName, Snapshot
 from lullwort.detector.watch import RISING_H

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 import msgspec
 
-from lullwort.records import HOUR_US
+from lullwort.detector.snapshot import Split
+from lullwort.records import HOUR_US, Batch
 
 __all__ = ["NextBatch", "NextBatchWatch"]
 
@@ -43,6 +44,15 @@ class NextBatch(msgspec.Struct, frozen=True):
     began_us: int
     low: float
     least: float
+
+    def split_from(self, batch: Batch) -> Split:
+        """What is to be entered so that the log is two batches', `batch` and this one."""
+        options = " --reported corrected" if batch.gravity_reported == "corrected" else ""
+        if batch.steady_temperature_c is not None:
+            options += f" --steady-temperature {batch.steady_temperature_c:g}C"
+        if batch.reading_interval_h != 1.0:
+            options += f" --reading-interval {batch.reading_interval_h:g}"
+        return Split(batch.name, batch.vessel, self.last_us, self.began_us, self.low, self.least, options)
 
 
 @dataclass

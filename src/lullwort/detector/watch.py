@@ -5,8 +5,11 @@ from __future__ import annotations
 import math
 from collections import Counter
 
+import msgspec
+
 from lullwort.analysis import FallRecord, GravityCorrection, HandReading, Hour, Trend, hand_reading, is_wort_sample
 from lullwort.detector.chill import BeforeCold, Chill
+from lullwort.detector.coldsleep import ColdSleep
 from lullwort.detector.expected import expected_end
 from lullwort.detector.floating import PRESSURE_POINTS, Floating, Seen
 from lullwort.detector.handwatch import HandWatch
@@ -21,9 +24,6 @@ from lullwort.records import HOUR_US, Batch, Event, TemperatureAnswer
 __all__ = ["BEGINS_ANEW", "HANDED_OVER_H", "VesselWatch"]
 
 _GAP_H = 12.0
-_COLD_H, _COLD_FALL = 6, 3.0
-_POINTS_PER_K = 0.6
-# By which a float may answer to temperature. Common practice, no source.
 _CARRIED_H = 12.0
 # Beer past its main fall is the same by then, whatever float is in it.
 _LAG_SHARE, _LAG_LEAST = 0.10, 3.0
@@ -103,13 +103,11 @@ class VesselWatch:
         self._learn_original()
         self._put_in_us = self._woken_us = -_MIXING_US
         """[µs] When something was last put in, and when what may wake the yeast was last noted."""
-        self._sealed_gravity: float | None = None
-        """[points] Of the beer when it was sealed, with what was added since; infinite where it was not known yet."""
-        self._sealed_us = 0
-        self._sealed_c: float | None = None
-        self._cold_h = self.rising_h = 0
+        self._sealed: Sealed | None = None
+        """As its gravity was told by the sensor; pressure is not reckoned with."""
+        self._sleep = ColdSleep()
+        self.rising_h = 0
         self._highest = -math.inf
-        self._cold_level, self._cold_c = math.inf, 0.0
 
     def close_hour(self, end_us: int, hour: Hour | None) -> bool:
         """Take up the hour that ends at `end_us` [µs], None if it had no reading.
@@ -206,8 +204,8 @@ class VesselWatch:
             if event.kind in _PUT_IN:
                 self._put_in_us = event.at_us
             if event.kind == "seal":
-                self._sealed_gravity = self.gravity if self.trend.started else math.inf
-                self._sealed_us, self._sealed_c = event.at_us, self.warmth.temp_c if self.warmth.known else None
+                gravity = self.gravity if self.trend.started else math.inf
+                self._sealed = Sealed(gravity, 0.0, event.at_us, self.warmth.temp_c if self.warmth.known else None)
                 self.float.sealed()
             elif event.kind == "warm":
                 self.warmth.crashed = False
@@ -279,8 +277,8 @@ class VesselWatch:
         self.correction.add_points(of_original)
         self._learn_original()
         self.next_batch.added(points)
-        if self._sealed_gravity is not None:
-            self._sealed_gravity += points
+        if self._sealed is not None:
+            self._sealed = msgspec.structs.replace(self._sealed, gravity=self._sealed.gravity + points)
         if self.trend.started:
             level = self.trend.bank.level - self.float.bumped
             # While the one before has yet to ferment, this one comes on top of it.
@@ -326,9 +324,7 @@ class VesselWatch:
             self.clock.count(level)
         elif not self.warmth.known:
             self.clock.restart("no temperature", end_us)
-        self._cold_h = 0 if self.warmth.may_work else self._cold_h + 1
-        if self._cold_h == _COLD_H:
-            self._cold_level, self._cold_c = level, self.warmth.temp_c or 0.0
+        self._sleep.hour(level, self.warmth.temp_c or 0.0, may_work=self.warmth.may_work)
         if self.trend.started and not self.has_fallen:
             self.has_fallen = self._has_begun(end_us)
         if not self.has_fallen or self.moved(2.0) >= -self.tolerance:
@@ -444,25 +440,22 @@ class VesselWatch:
     @property
     def sealed(self) -> Sealed | None:
         """What the vessel's sealing shut in; None where none was noted."""
-        if self._sealed_gravity is None:
+        if self._sealed is None:
             return None
         # Sealed before the sensor was heard it was a wort.
         original = math.inf if self.original is None else self.original
-        gravity, lift = min(self._sealed_gravity, original), PRESSURE_POINTS if self.float.pressed else 0.0
-        return Sealed(gravity, lift, self._sealed_us, self._sealed_c)
+        lift = PRESSURE_POINTS if self.float.pressed else 0.0
+        return msgspec.structs.replace(self._sealed, gravity=min(self._sealed.gravity, original), lift=lift)
 
     @property
     def asleep(self) -> bool:
         """Whether it has been too cold for hours, and the log does not show that this yeast works all the same."""
-        if self._cold_h < _COLD_H:
-            return False
-        by_temperature = _POINTS_PER_K * abs(self._cold_c - (self.warmth.temp_c or 0.0))
-        return self._cold_level - self.level <= _COLD_FALL + by_temperature
+        return self._sleep.lasts(self.level, self.warmth.temp_c or 0.0)
 
     @property
     def chilled(self) -> BeforeCold | None:
         """What was known before it got too cold for this yeast; None where it works, in the cold too."""
-        return self.chill.before if self._cold_h < _COLD_H or self.asleep else None
+        return self.chill.before if not self._sleep.is_cold or self.asleep else None
 
     @property
     def awaited(self) -> str:

@@ -8,15 +8,8 @@ from lullwort.packaging_day.bottledoubts import bottle_doubts
 from lullwort.packaging_day.bottlewords import lots_say
 from lullwort.packaging_day.bottling import BOTTLING_EXPLAINED, FilledLot, Filling, filling_of, usual_bottles
 from lullwort.packaging_day.bythen import batch_by_then
-from lullwort.packaging_day.checklist import (
-    CHECKLIST_EXPLAINED,
-    LABELS_FIRST,
-    Circumstances,
-    Stage,
-    Step,
-    checklist,
-    stage_says,
-)
+from lullwort.packaging_day.checklist import CHECKLIST_EXPLAINED, LABELS_FIRST, Stage, Step, checklist, stage_says
+from lullwort.packaging_day.circumstances import Circumstances
 from lullwort.packaging_day.containers import (
     CONTAINERS,
     LIMIT_EXPLAINED,

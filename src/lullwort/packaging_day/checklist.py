@@ -8,17 +8,17 @@ from __future__ import annotations
 import math
 from typing import Literal, NamedTuple
 
-from lullwort.detector import PRESSED, Units, Verdict, value_range
+from lullwort.detector import Units, value_range
 from lullwort.explained import COMMON_PRACTICE, Explained
-from lullwort.packaging_day.bottling import Filling
+from lullwort.packaging_day.circumstances import Circumstances
 from lullwort.packaging_day.containers import CONTAINERS
-from lullwort.packaging_day.danger import Danger
 from lullwort.packaging_day.datewords import cold_range
-from lullwort.packaging_day.moved import Moved
-from lullwort.records import ContainerName, SugarName
+from lullwort.packaging_day.fillingwords import sanitised_says
+from lullwort.packaging_day.ondaywords import on_the_day
+from lullwort.records import ContainerName
 from lullwort.units import from_celsius, to_celsius
 
-__all__ = ["CHECKLIST_EXPLAINED", "LABELS_FIRST", "Circumstances", "Stage", "Step", "checklist", "stage_says"]
+__all__ = ["CHECKLIST_EXPLAINED", "LABELS_FIRST", "Stage", "Step", "checklist", "stage_says"]
 
 Stage = Literal["before", "day before", "on the day", "after"]
 
@@ -30,62 +30,6 @@ class Step(NamedTuple):
 
     stage: Stage
     says: str
-
-
-class Circumstances(NamedTuple):
-    """What the check-list goes by.
-
-    Attributes:
-        batch:      the batch's name.
-        verdict:    as it stands.
-        container:  what the beer is closed in.
-        crash_days: how many days it is cold before, 0: it is not chilled.
-        cold:       whether it is cold already.
-        pressed:    whether its vessel is sealed.
-        moved, filling: how much beer, and in which bottles; None where not known.
-        sugar:      with what it is primed; None where nobody said.
-        priming_g:  [g] of it; None where that is not known. Nothing is said of it unless the verdict is ready.
-        over_limit: whether the target is more than the container bears; no weight is told then.
-        may_exceed: whether what is weighed may be more at its upper end.
-        danger:     of what is filled or primed already; None where nothing is.
-        put_in_g:   [g] that it was primed with already; None where it was not.
-        holds_to_c: [°C] up to which its bottles bear what comes of it at most; None where that is not known.
-    """
-
-    batch: str
-    verdict: Verdict
-    container: ContainerName
-    crash_days: int = 0
-    cold: bool = False
-    pressed: bool = False
-    moved: Moved | None = None
-    filling: Filling | None = None
-    sugar: SugarName | None = None
-    priming_g: float | None = None
-    over_limit: bool = False
-    may_exceed: bool = False
-    danger: Danger | None = None
-    put_in_g: float | None = None
-    holds_to_c: float | None = None
-
-    @property
-    def ready(self) -> bool:
-        """Whether it may be packaged."""
-        return self.verdict == "ready"
-
-    @property
-    def primed(self) -> bool:
-        """Whether it is primed: bottles are; a keg where a sugar is named; never what is under pressure already."""
-        if self.pressed or CONTAINERS[self.container].volumes is None:
-            return False
-        return self.container != "keg" or self.sugar is not None
-
-    @property
-    def to_prime(self) -> bool:
-        """Whether priming has yet to go in: not where it is in, none is wanted, or no weight is told of too much."""
-        if not self.primed or self.put_in_g:
-            return False
-        return not self.ready or not (self.over_limit or (self.priming_g is not None and self.priming_g <= 0.0))
 
 
 def checklist(of: Circumstances, units: Units) -> tuple[Step, ...]:
@@ -100,7 +44,8 @@ def checklist(of: Circumstances, units: Units) -> tuple[Step, ...]:
     packaged, danger = of.verdict == "packaged", "" if of.danger is None else of.danger.says(units)
     steps = [Step("after" if packaged else "before", danger)]
     if not packaged:
-        steps += [*_before(of, units), *_day_before(of, units), *_on_the_day(of, units)]
+        today = [Step("on the day", says) for says in on_the_day(of, units)]
+        steps += [*_before(of, units), *_day_before(of, units), *today]
     steps += _after_danger(of) if danger else _after(of, units)
     return tuple(step for step in steps if step.says)
 
@@ -159,7 +104,7 @@ def _vessels(of: Circumstances, units: Units) -> str:
     how_many = "the bottles"
     if of.filling is not None and of.filling.sanitised:
         spare = of.filling.sanitised > of.filling.most
-        how_many = f"{_each(of, units)}{', spare ones counted in' if spare else ''}"
+        how_many = f"{sanitised_says(of.filling, units)}{', spare ones counted in' if spare else ''}"
     what = _WHAT[of.container]
     if of.container == "plastic":
         return f"Count {how_many} ({what}), and caps. Leave out what is scratched, dented or has held fuel or cleaner."
@@ -179,12 +124,6 @@ _WHAT: dict[ContainerName, str] = {
     "plastic": "plastic made for carbonated drinks",
     "growler": "jugs for carrying beer home",
 }
-
-
-def _each(of: Circumstances, units: Units) -> str:
-    assert of.filling is not None
-    lots = [lot for lot in of.filling.lots if lot.sanitised]
-    return " and ".join(f"{lot.sanitised} of {units.serving(lot.volume_l)}" for lot in lots)
 
 
 # -- the day before ---------------------------------------------------------------------------------------------------
@@ -211,161 +150,6 @@ def _day_before(of: Circumstances, units: Units) -> list[Step]:
         ),
         Step("day before", "" if of.pressed else carry),
     ]
-
-
-# -- on the day -------------------------------------------------------------------------------------------------------
-
-
-def _on_the_day(of: Circumstances, units: Units) -> list[Step]:
-    says = [_proof(of), _sanitise(of, units)]
-    if of.container == "keg":
-        says += [_prime(of, units), *_into_keg(of, units)]
-    elif of.pressed:
-        says += [_prime(of, units), _from_pressure(), _fill(of, units)]
-    else:
-        says += [_prime(of, units), _rack(of, units), _mix(of), _fill(of, units)]
-    return [Step("on the day", each) for each in (*says, _write_down(of))]
-
-
-def _proof(of: Circumstances) -> str:
-    pressed = f" {PRESSED}" if of.pressed else ""
-    return (
-        f"Ask `lullwort verdict {of.batch}` again. Draw a sample, degas it, read it and note it; it is not poured "
-        f"back.{pressed} If the two do not agree, or the verdict is not ready, stop here: nothing is primed or sealed. "
-        "Bottles can burst."
-    )
-
-
-def _sanitise(of: Circumstances, units: Units) -> str:
-    if of.container == "keg":
-        into = "keg, lid and posts"
-    elif of.filling is not None and of.filling.sanitised:
-        into = f"bottles ({_each(of, units)}) and caps"
-    else:
-        into = "bottles and caps"
-    return (
-        "Sanitise what touches the cooled beer, as strong and for as long as the label says, rinsed only if it says "
-        f"so: siphon, or the tap inside and out, threads, hoses, filling wand, priming vessel, spoon, {into}. From "
-        "then on they touch only what is sanitised, too."
-    )
-
-
-def _prime(of: Circumstances, units: Units) -> str:
-    if of.pressed:
-        return "Do not prime: what it fermented under pressure is in it already."
-    if not of.primed:
-        return ""
-    if of.put_in_g:
-        sugar = "" if of.sugar is None else f" of {of.sugar.replace('-', ' ')}"
-        return f"Primed already ({units.weight(of.put_in_g)}{sugar}): add none."
-    if not of.ready:
-        return f"How much priming goes in is told once the verdict is ready, by `lullwort priming {of.batch}`."
-    sugar = "priming" if of.sugar is None else of.sugar.replace("-", " ")
-    if of.over_limit:
-        these = CONTAINERS[of.container].called
-        return (
-            f"No weight is told: the target is more than {these} bear. "
-            f"Prime for less, or take what bears more; `lullwort sealed {of.batch}` tells the pressure."
-        )
-    if of.priming_g is None:
-        much = f"Weigh the {sugar} (`lullwort priming {of.batch}` tells how much)"
-    elif of.priming_g <= 0.0:
-        return "No priming: what the beer holds and has yet to ferment suffices."
-    else:
-        much = f"Weigh {units.weight(of.priming_g)} of {sugar} (`lullwort sealed {of.batch}` tells the pressure)"
-        if of.may_exceed:
-            much += f", which at the upper end is more than {CONTAINERS[of.container].called} bear: rather aim lower"
-    if of.sugar == "reserved-wort":
-        return f"{much}; do not measure it by the cup. Boil it for 5 minutes, and let it cool with a lid on."
-    return (
-        f"{much}; a cup is no measure. Boil it in a little water for 5 minutes, and let it cool with a lid on: it "
-        "scalds, and hot liquid cracks glass, so none goes into it."
-    )
-
-
-def _rack(of: Circumstances, units: Units) -> str:
-    return (
-        f"{_siphon(of, units)} The hose reaches the bottom of the other vessel, for what splashes takes up oxygen and "
-        "goes stale. Air the room, for carbon dioxide gathers."
-    )
-
-
-def _siphon(of: Circumstances, units: Units) -> str:
-    """How beer is drawn off its sediment."""
-    stay = "the last of it stays"
-    if of.moved is not None and of.moved.losses_l:
-        stay = f"about {units.amount(of.moved.losses_l)} stay"
-    return (
-        "Set the siphon just under the surface and follow it down as that sinks, above the sediment all the time; "
-        "start it without your mouth. Tilt the vessel, if at all, gently and early. Stop in time: "
-        f"{stay} with the sediment."
-    )
-
-
-def _mix(of: Circumstances) -> str:
-    if not of.to_prime:
-        return ""
-    return (
-        "The priming goes in first, and the beer flows in under it. Stir slowly from the bottom, without a splash, and "
-        "once more half-way through the bottles: where priming gathers, one bottle of a sound batch may burst."
-    )
-
-
-def _fill(of: Circumstances, units: Units) -> str:
-    order = ""
-    if of.filling is not None and sum(lot.filled > 0 for lot in of.filling.lots) > 1:
-        lots = [f"{lot.filled} of {units.serving(lot.volume_l)}" for lot in of.filling.lots if lot.filled]
-        order = f" The largest first: about {', then '.join(lots)}."
-    elif of.filling is not None and of.filling.filled:
-        lot = next(lot for lot in of.filling.lots if lot.filled)
-        order = f" About {lot.filled} of {units.serving(lot.volume_l)} come of it."
-    if CONTAINERS[of.container].volumes is None:
-        return f"Fill it cold and from below, to the brim, and close it.{order}"
-    return (
-        f"Fill from below, the wand on the bottom.{order} Leave a headspace of 2 to 3 cm (an inch), and cap at once. "
-        "One that is only part full is not capped: too much air is in it. Drink it."
-    )
-
-
-def _from_pressure() -> str:
-    return (
-        "The vessel is under pressure. Nothing may be opened before its maker's way of filling from it is at hand: a "
-        "filler for pressure, beer and bottles cold, eyes covered."
-    )
-
-
-def _into_keg(of: Circumstances, units: Units) -> list[str]:
-    purge = (
-        "Fill the keg with sanitiser to the brim and push that out with carbon dioxide, far below what the keg is "
-        "rated for: no air is left in it. The gas bottle stands upright and fastened, behind a regulator. Air the room."
-    )
-    beer = "about as much beer as it holds" if of.moved is None else f"about {units.amount(of.moved.volume_l)} of beer"
-    if of.pressed:
-        fill = f"Lead {beer} from closed vessel to closed keg, both at one pressure, the keg's gas let out as it fills."
-    else:
-        fill = (
-            f"Lead {beer} to the bottom of the keg, through its long tube or by a hose, its pressure let off first. "
-            f"{_siphon(of, units)} Leave a headspace."
-        )
-    close = (
-        "Close it, give gas until the lid seats, and lift the relief valve a few times: what air there is leaves. "
-        "Soapy water shows a leak."
-    )
-    if of.primed:
-        close += " Primed, it builds up pressure by itself: its relief valve must work."
-    return [purge, _mix_in_keg(of), fill, close]
-
-
-def _mix_in_keg(of: Circumstances) -> str:
-    return "The priming goes in before the beer." if of.to_prime else ""
-
-
-def _write_down(of: Circumstances) -> str:
-    primed = " --primed WEIGHT" if of.to_prime else ""
-    return (
-        f"Write down what was done: `lullwort batch close {of.batch} --moved VOLUME --filled BOTTLES{primed}`. Rinse "
-        "all that was used before it dries."
-    )
 
 
 # -- after ------------------------------------------------------------------------------------------------------------

@@ -7,7 +7,7 @@ from lullwort.packaging_day.bottling import FilledLot, Filling
 from lullwort.packaging_day.moved import Moved
 from lullwort.packaging_day.uncertain import estimated
 
-__all__ = ["filling_says", "moved_says"]
+__all__ = ["filling_says", "moved_says", "sanitised_says"]
 
 _SURE = "9 in 10 sure"
 
@@ -29,6 +29,11 @@ def moved_says(moved: Moved, units: Units) -> str:
     whole, stay = units.amount(moved.volume_l + moved.losses_l), units.amount(moved.losses_l)
     how = f"about {stay} that usually stay behind" if moved.known_by == "usual losses" else f"{stay} that stay behind"
     return f"{about} will be moved {within}: {whole} less {how}."
+
+
+def sanitised_says(filling: Filling, units: Units) -> str:
+    """Which bottles are made ready, as part of a sentence; empty where none are."""
+    return " and ".join(f"{lot.sanitised} of {units.serving(lot.volume_l)}" for lot in filling.lots if lot.sanitised)
 
 
 def filling_says(filling: Filling, moved: Moved, units: Units, *, keg: bool = False) -> list[str]:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable
-from typing import NamedTuple
+from typing import NamedTuple, cast
 
 import h11
 from uvicorn.protocols.http.h11_impl import H11Protocol, RequestResponseCycle
@@ -50,9 +50,9 @@ class ImpatientProtocol(H11Protocol):
     on_lost: Callable[[], None] | None = None
     """Told once it is over."""
 
-    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+    def connection_made(self, transport: asyncio.BaseTransport) -> None:
         """Begin to wait for the first request."""
-        super().connection_made(transport)
+        super().connection_made(cast("asyncio.Transport", transport))  # that of a socket goes both ways
         self.made = True
         self._look_later()
 

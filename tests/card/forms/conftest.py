@@ -14,10 +14,10 @@ import msgspec
 import pytest
 
 from lullwort.card import Cellar, Tended
-from lullwort.card.chosen import unit_options
-from lullwort.card.commands import Ran
+from lullwort.card.commands.commands import Ran
+from lullwort.card.commands.said import faults_of
 from lullwort.card.forms import Form
-from lullwort.card.said import faults_of
+from lullwort.card.pages.chosen import unit_options
 from lullwort.cellarbook import Book, open_book
 from lullwort.cli import main
 from lullwort.records import Batch, Instrument, parse_instant

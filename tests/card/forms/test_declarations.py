@@ -10,7 +10,7 @@ from typing import Any
 import click
 import pytest
 
-from lullwort.card.chosen import CHOSEN, unit_options
+from lullwort.card.commands.said import faults_of
 from lullwort.card.forms import Form
 from lullwort.card.forms.closebatch import close_form
 from lullwort.card.forms.editbatch import edit_form
@@ -20,7 +20,7 @@ from lullwort.card.forms.openbatch import open_form
 from lullwort.card.forms.sample import sample_form
 from lullwort.card.forms.takeback import take_back_form
 from lullwort.card.imports.stating import column_fields, options_of, refused, stating_fields
-from lullwort.card.said import faults_of
+from lullwort.card.pages.chosen import CHOSEN, unit_options
 from lullwort.cli.backfill import backfill
 from lullwort.cli.batch import batch
 from lullwort.cli.note import note

@@ -17,7 +17,7 @@ from typing import Any
 
 import pytest
 
-from lullwort.card.commands import BusyError, Commands, Ran
+from lullwort.card.commands.commands import BusyError, Commands, Ran
 from lullwort.card.forms import doing
 from lullwort.cellarbook import open_book
 from lullwort.detector import Units

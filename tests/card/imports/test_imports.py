@@ -14,7 +14,7 @@ from typing import Any
 import msgspec
 import pytest
 
-from lullwort.card.commands import BusyError, Commands, Ran
+from lullwort.card.commands.commands import BusyError, Commands, Ran
 from lullwort.card.imports import handler
 from lullwort.cellarbook import Intake, open_book
 from lullwort.collector import HttpSettings, Mapping

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 from starlette.datastructures import UploadFile
 
+from lullwort.card.files.workroom import Workroom
 from lullwort.card.imports.uploads import HELD_S, MOST_HELD, TooManyHeldError, Upload, Uploads
-from lullwort.card.workroom import Workroom
 
 
 def file(size: int, name: str = "log.csv") -> UploadFile:

@@ -8,7 +8,7 @@
   // `before` is of the spans to go back to, `at` the moment that is read [s], `wanted` the ends [s] of the span that was
   // asked for and is not shown yet: what comes next goes on from there.
   const state = { before: [], at: null, wanted: null };
-  let moments = [], asked = 0, asking = null;
+  let held = null, asked = 0, asking = null;
 
   const ends = () => figure().dataset.ends.split(" ").map(Number); // of the span, and of the whole [s]
   const drawings = () => [...figure().querySelectorAll("svg[data-plot]")];
@@ -62,12 +62,15 @@
     });
   }
 
+  // Made of the figure's when one is first read: a page is shown before anybody reads of it.
+  const moments = () => held ??= figure() ? decoded(JSON.parse(figure().dataset.moments)) : [];
+
   // -- reading ---------------------------------------------------------------------------------------------------
-  const nearest = right => moments.reduce(
-    (best, moment, i) => Math.abs(moment[0] - right) < Math.abs(moments[best][0] - right) ? i : best, 0);
+  const nearest = right => moments().reduce(
+    (best, moment, i, all) => Math.abs(moment[0] - right) < Math.abs(all[best][0] - right) ? i : best, 0);
 
   function chosen() {
-    if (state.at === null || !moments.length) return -1;
+    if (state.at === null || !moments().length) return -1;
     const [from, to] = ends();
     const right = 1e4 * (state.at - from) / (to - from);
     return right < 0 || right > 1e4 ? -1 : nearest(right);
@@ -75,8 +78,9 @@
   function read(i) {
     const says = document.getElementById("curve-reads");
     cleared("hair"); cleared("dot");
-    if (!moments[i]) { state.at = null; says.textContent = ""; return; }
-    const [right, down, when, words] = moments[i], known = words(), [from, to] = ends();
+    const moment = moments()[i];
+    if (!moment) { state.at = null; says.textContent = ""; return; }
+    const [right, down, when, words] = moment, known = words(), [from, to] = ends();
     state.at = from + right / 1e4 * (to - from);
     for (const svg of drawings()) {
       const plot = plotOf(svg), x = plot.left + right / 1e4 * (plot.right - plot.left);
@@ -90,7 +94,7 @@
   }
   const step = by => {
     const i = chosen();
-    read(i < 0 ? (by > 0 ? 0 : moments.length - 1) : Math.min(Math.max(i + by, 0), moments.length - 1));
+    read(i < 0 ? (by > 0 ? 0 : moments().length - 1) : Math.min(Math.max(i + by, 0), moments().length - 1));
   };
 
   // -- spans -----------------------------------------------------------------------------------------------------
@@ -189,7 +193,7 @@
   }
   function moved(event) {
     const svg = event.target.closest("svg[data-plot]");
-    if (!svg || !moments.length) return;
+    if (!svg || !moments().length) return;
     const { right } = placeOf(event, svg), pointer = down.get(event.pointerId);
     if (pointer) pointer.right = right;
     if (down.size === 2) return;
@@ -223,7 +227,7 @@
     ArrowLeft: shift => shift ? move(-0.5) : step(-1),
     ArrowRight: shift => shift ? move(0.5) : step(1),
     PageUp: () => step(-24), PageDown: () => step(24),
-    Home: () => read(0), End: () => read(moments.length - 1),
+    Home: () => read(0), End: () => read(moments().length - 1),
     "+": () => zoom(0.5), "=": () => zoom(0.5), "-": () => zoom(2), "−": () => zoom(2),
     0: () => showWhole(), Escape: goBack,
   };
@@ -236,8 +240,8 @@
   // -- beginning, also anew after a figure was replaced ----------------------------------------------------------
   function begin() {
     const drawn = figure();
-    if (!drawn) { moments = []; return; }
-    moments = decoded(JSON.parse(drawn.dataset.moments));
+    held = null;
+    if (!drawn) return;
     drawn.tabIndex = 0;
     part().classList.add("curve-live");
     drawn.addEventListener("pointerdown", pressed);

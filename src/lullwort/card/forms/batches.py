@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from lullwort.card.cellar import Cellar
-from lullwort.card.markup import batch_path, vessel_path
+from lullwort.card.known.cellar import Cellar
+from lullwort.card.pages.markup import batch_path, vessel_path
 from lullwort.records import Batch
 
 __all__ = ["batch_called", "page_of"]

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from lullwort.card.cellar import Cellar
-from lullwort.card.fields import Field, Html
 from lullwort.card.forms.batches import page_of
 from lullwort.card.forms.entryfields import container_field, done_fields, entered_values, moment_field, sugar_field
 from lullwort.card.forms.form import Form
 from lullwort.card.forms.inunits import InUnits
-from lullwort.card.markup import batch_path, prose, vessel_path
+from lullwort.card.known.cellar import Cellar
+from lullwort.card.pages.fields import Field, Html
+from lullwort.card.pages.markup import batch_path, prose, vessel_path
 from lullwort.detector import MAY_BE_PACKAGED, Judged, reason
 from lullwort.exporting import escaped
 from lullwort.records import Batch

@@ -14,18 +14,18 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from lullwort.card.cellar import Cellar
-from lullwort.card.chosen import chosen_settings, unit_options
-from lullwort.card.commands import BusyError, Commands, Ran
-from lullwort.card.desk import Desk
-from lullwort.card.fields import INSIST_FIELD
+from lullwort.card.commands.commands import BusyError, Commands, Ran
+from lullwort.card.commands.onwards import OnceOnly, Told
+from lullwort.card.commands.said import doubts_of, faults_of, told_html
+from lullwort.card.door.posted import OldFormError, posted
+from lullwort.card.door.visitor import visitor_of
 from lullwort.card.forms.form import ONCE_FIELD, Form
 from lullwort.card.forms.inunits import InUnits
-from lullwort.card.onwards import OnceOnly, Told
-from lullwort.card.page import page
-from lullwort.card.posted import OldFormError, posted
-from lullwort.card.said import doubts_of, faults_of, told_html
-from lullwort.card.visitor import visitor_of
+from lullwort.card.known.cellar import Cellar
+from lullwort.card.known.desk import Desk
+from lullwort.card.pages.chosen import chosen_settings, unit_options
+from lullwort.card.pages.fields import INSIST_FIELD
+from lullwort.card.pages.page import page
 from lullwort.settings import Settings
 
 __all__ = ["Doing", "FormOf"]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from lullwort.card.cellar import Cellar
 from lullwort.card.forms.batches import batch_called, page_of
 from lullwort.card.forms.entryfields import (
     PLANNED,
@@ -16,6 +15,7 @@ from lullwort.card.forms.entryfields import (
 )
 from lullwort.card.forms.form import Form, paragraph
 from lullwort.card.forms.inunits import InUnits
+from lullwort.card.known.cellar import Cellar
 from lullwort.settings import Settings
 
 __all__ = ["edit_form"]

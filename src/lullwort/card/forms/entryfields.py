@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from lullwort.card.fields import Field
 from lullwort.card.forms.inunits import InUnits
+from lullwort.card.pages.fields import Field
 from lullwort.packaging_day import CONTAINERS
 from lullwort.records import CAUTIONS, CONTAINER_NAMES, SUGAR_NAMES, Batch
 

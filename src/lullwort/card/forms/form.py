@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Mapping
 from types import MappingProxyType
 from typing import NamedTuple
 
-from lullwort.card.fields import TICKED, Field, Html, form_html
+from lullwort.card.pages.fields import TICKED, Field, Html, form_html
 from lullwort.exporting import escaped
 from lullwort.records import parse_instant
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from lullwort.card.cellar import Cellar
-from lullwort.card.fields import Field
+from lullwort.card.known.cellar import Cellar
+from lullwort.card.pages.fields import Field
 
 __all__ = ["by_refractometer", "instrument_field"]
 

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from lullwort.analysis import hand_readings
-from lullwort.card.cellar import Cellar
-from lullwort.card.fields import Field, Html
 from lullwort.card.forms.batches import batch_called, page_of
 from lullwort.card.forms.entryfields import moment_field
 from lullwort.card.forms.form import Form, paragraph
 from lullwort.card.forms.inunits import InUnits
 from lullwort.card.forms.takeback import take_back_address
-from lullwort.card.markup import batch_path
+from lullwort.card.known.cellar import Cellar
+from lullwort.card.pages.fields import Field, Html
+from lullwort.card.pages.markup import batch_path
 from lullwort.detector import Units
 from lullwort.exporting import escaped
 from lullwort.packaging_day import event_says

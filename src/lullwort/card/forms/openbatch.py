@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from lullwort.card.cellar import Cellar
-from lullwort.card.fields import Field, Html
 from lullwort.card.forms.entryfields import (
     EXPECTED,
     entered_values,
@@ -17,7 +15,9 @@ from lullwort.card.forms.entryfields import (
 from lullwort.card.forms.form import Form, paragraph
 from lullwort.card.forms.instruments import by_refractometer, instrument_field
 from lullwort.card.forms.inunits import InUnits
-from lullwort.card.markup import batch_path, vessel_path
+from lullwort.card.known.cellar import Cellar
+from lullwort.card.pages.fields import Field, Html
+from lullwort.card.pages.markup import batch_path, vessel_path
 from lullwort.exporting import escaped
 from lullwort.records import Batch, check_id
 from lullwort.settings import Settings

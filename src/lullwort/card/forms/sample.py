@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from lullwort.card.cellar import Cellar
-from lullwort.card.fields import Field
 from lullwort.card.forms.batches import batch_called, page_of
 from lullwort.card.forms.entryfields import moment_field
 from lullwort.card.forms.form import Form, paragraph
 from lullwort.card.forms.instruments import by_refractometer, instrument_field
 from lullwort.card.forms.inunits import InUnits
+from lullwort.card.known.cellar import Cellar
+from lullwort.card.pages.fields import Field
 from lullwort.settings import Settings
 
 __all__ = ["sample_form"]

@@ -7,11 +7,11 @@ import hashlib
 import msgspec
 
 from lullwort.analysis import hand_readings
-from lullwort.card.cellar import Cellar
 from lullwort.card.forms.batches import batch_called, page_of
 from lullwort.card.forms.form import Form, paragraph
 from lullwort.card.forms.inunits import InUnits
-from lullwort.card.markup import batch_path
+from lullwort.card.known.cellar import Cellar
+from lullwort.card.pages.markup import batch_path
 from lullwort.packaging_day import event_says
 from lullwort.records import Batch, Event, format_utc
 from lullwort.settings import Settings

@@ -11,12 +11,12 @@ from zoneinfo import available_timezones
 from starlette.requests import Request
 from starlette.responses import Response
 
-from lullwort.card.chosen import CHOSEN, as_text, choose, chosen_settings
-from lullwort.card.fields import Field
+from lullwort.card.commands.said import told_section
+from lullwort.card.door.posted import posted
 from lullwort.card.forms.doing import Doing
 from lullwort.card.forms.form import Form, paragraph
-from lullwort.card.posted import posted
-from lullwort.card.said import told_section
+from lullwort.card.pages.chosen import CHOSEN, as_text, choose, chosen_settings
+from lullwort.card.pages.fields import Field
 from lullwort.settings import Settings
 
 __all__ = ["units_answer", "units_form"]

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from lullwort.card.fields import Field, form_html
 from lullwort.card.imports.stating import arranged, doubts_by_field, in_labels, times_say
-from lullwort.card.markup import part
+from lullwort.card.pages.fields import Field, form_html
+from lullwort.card.pages.markup import part
 from lullwort.detector import Units
 from lullwort.exporting import escaped
 from lullwort.records import parse_instant
@@ -104,7 +104,8 @@ def _vessels(document: Document, units: Units) -> str:
     rows = [
         (
             vessel["vessel"], f"{vessel['readings']}", _moment(vessel["from"], units), _moment(vessel["to"], units),
-            _span(vessel["step_s"], units), "; ".join(_notable(vessel, units)) or "none",
+            "read once" if vessel["step_s"] is None else units.seconds(vessel["step_s"]),
+            "; ".join(_notable(vessel, units)) or "none",
         )
         for vessel in document["vessels"]
     ]  # fmt: skip
@@ -118,7 +119,7 @@ def _notable(vessel: Document, units: Units) -> list[str]:
     said = []
     for gap in vessel["gaps"][:3]:
         seconds = (parse_instant(gap["to"]) - parse_instant(gap["from"])) / 1e6
-        said.append(f"gap of {_span(seconds, units)} from {_moment(gap['from'], units)}")
+        said.append(f"gap of {units.seconds(seconds)} from {_moment(gap['from'], units)}")
     if vessel["gap_count"] > 3:
         said.append(f"{_counted(vessel['gap_count'] - 3, 'gap')} more")
     if vessel["repeated"]:
@@ -170,15 +171,6 @@ def _moment(text: str, units: Units) -> str:
 
 def _value(value: float | None, unit: str, units: Units) -> str:
     return "nothing" if value is None else f"{units.short(value)} {_UNITS[unit]}"
-
-
-def _span(seconds: float | None, units: Units) -> str:
-    if seconds is None:
-        return "once"
-    for size, name in ((86_400.0, "days"), (3600.0, "h"), (60.0, "min")):
-        if seconds >= 1.5 * size or (name != "days" and seconds >= size):
-            return f"{units.short(seconds / size, 3)} {name}"
-    return f"{units.short(seconds, 3)} s"
 
 
 def _counted(number: int, one: str) -> str:

@@ -15,11 +15,13 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from lullwort.card.cellar import Cellar
-from lullwort.card.commands import BusyError, Commands, Ran
-from lullwort.card.desk import Desk
-from lullwort.card.fields import Field
-from lullwort.card.filenames import safe_name
+from lullwort.card.commands.commands import BusyError, Commands, Ran
+from lullwort.card.commands.said import faults_of, in_words, own_sentence
+from lullwort.card.door.posted import posted
+from lullwort.card.door.uploadroom import disk_fault
+from lullwort.card.door.visitor import visitor_of
+from lullwort.card.files.filenames import safe_name
+from lullwort.card.files.workroom import Workroom
 from lullwort.card.imports.drypage import dry_run_page
 from lullwort.card.imports.pages import (
     choose_page,
@@ -32,12 +34,10 @@ from lullwort.card.imports.pages import (
 )
 from lullwort.card.imports.stating import assumed_zone, column_fields, options_of, refused, stating_fields, zone_doubt
 from lullwort.card.imports.uploads import MOST_HELD, TooManyHeldError, Upload, Uploads
-from lullwort.card.page import page
-from lullwort.card.posted import posted
-from lullwort.card.said import faults_of, in_words, own_sentence
-from lullwort.card.uploadroom import disk_fault
-from lullwort.card.visitor import visitor_of
-from lullwort.card.workroom import Workroom
+from lullwort.card.known.cellar import Cellar
+from lullwort.card.known.desk import Desk
+from lullwort.card.pages.fields import Field
+from lullwort.card.pages.page import page
 from lullwort.cellarbook import Imported
 from lullwort.collector import SENML_SUFFIXES, HttpSettings
 from lullwort.errors import RefusedError

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from lullwort.card.fields import Field, form_html
+from lullwort.card.commands.said import in_words
 from lullwort.card.imports.drypage import aside_table
 from lullwort.card.imports.stating import arranged
-from lullwort.card.markup import part, vessel_path
-from lullwort.card.said import in_words
+from lullwort.card.pages.fields import Field, form_html
+from lullwort.card.pages.markup import part, vessel_path
 from lullwort.cellarbook import Imported
 from lullwort.detector import Units
 from lullwort.exporting import escaped

@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from lullwort.card.fields import Field
-from lullwort.card.quoted import masked
+from lullwort.card.pages.fields import Field
+from lullwort.card.pages.quoted import masked
 from lullwort.collector import OPTIONAL
 from lullwort.collector import Mapping as LogMapping
 

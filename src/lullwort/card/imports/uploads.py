@@ -13,8 +13,8 @@ from typing import Any
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
 
-from lullwort.card.filenames import safe_name
-from lullwort.card.workroom import Workroom
+from lullwort.card.files.filenames import safe_name
+from lullwort.card.files.workroom import Workroom
 
 __all__ = ["HELD_S", "MOST_HELD", "TooManyHeldError", "Upload", "Uploads"]
 

@@ -15,7 +15,8 @@ pytestmark = pytest.mark.no_cover  # for it reads the sources and runs none of t
 
 ROOT = Path(lullwort.__file__).parent
 ORDER = [
-    "errors", "leash", "faults", "explained", "decimalmark", "plaintext", "units", "records", "science", "analysis",
+    "errors", "leash", "faults", "explained", "decimalmark", "plaintext", "counting", "units", "records", "science",
+    "analysis",
     "detector",
     "forecast", "cellarbook", "collector", "packaging_day", "standing", "exporting", "alerts",
     "rehearsal", "settings", "card", "tend", "cli",

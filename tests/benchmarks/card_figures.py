@@ -4,9 +4,9 @@
 
 Needs the programs mosquitto and chromium, and /proc. First views are ratios in one run: each is taken in turn with that
 of a static page which holds the same curve, and is sent with the same headers; what it comes to beside one without them
-is told, too. The twenty pages are clients that do over the network what a browser's script does (an event stream each,
-a conditional request for each piece of news, pages unpacked): twenty windows of a real browser would measure the
-machine that shows them.
+is told, too. The twenty pages are those of a real browser, each on a device of its own (a context, with its own
+cookie and connections), ten as on a phone and ten as at a desk, all in sight; what is told of them is what the service
+takes, not the machine that shows them. Beside it stands how busy the machine was meanwhile.
 """
 
 from __future__ import annotations
@@ -273,44 +273,44 @@ def asked_times(url: str) -> None:
 # -- twenty pages that follow ------------------------------------------------------------------------------------------
 
 
-class Follower(threading.Thread):
-    """A page that is open: told of news it asks for itself anew."""
+class Open:
+    """A page that is open on a device of its own, and what went over its lines."""
 
-    def __init__(self, url: str, path: str, live: str) -> None:
-        super().__init__(daemon=True)
-        self.url, self.path, self.live = url, path, live
-        self.told = self.changed = 0
-        self.failed = ""
+    def __init__(self, browser: Any, url: str, path: str, width: int) -> None:
+        self.address = f"{url}{path}"
+        self.lines = self.asked = self.changed = 0
+        self.said: list[str] = []
+        self.page = browser.new_context(viewport={"width": width, "height": 800}).new_page()
+        self.page.on("console", lambda message: self.said.append(f"{path}: {message.text}"))
+        self.page.on("pageerror", lambda error: self.said.append(f"{path}: {error}"))
+        self.page.on("request", self._asks)
+        self.page.on("response", self._answered)
+        self.page.goto(self.address)
 
-    def run(self) -> None:
-        _, _, headers = fetched(self.url, self.path)
-        tag, cookie = headers["ETag"], headers["Set-Cookie"].partition(";")[0]  # streams of whom it knows are spared
-        connection = http.client.HTTPConnection(self.url.removeprefix("http://"), timeout=40.0)
-        connection.request("GET", self.live, headers={"Cookie": cookie})
-        answer = connection.getresponse()
-        if answer.status != 200:
-            self.failed = f"{answer.status}"
-            return
-        while line := answer.readline():
-            if line != b"event: changed\n":
-                continue
-            self.told += 1
-            status, _, headers = fetched(self.url, self.path, **{"If-None-Match": tag, "Cookie": cookie})
-            if status == 200:
-                self.changed += 1
-                tag = headers["ETag"]
+    def _asks(self, request: Any) -> None:
+        self.asked += request.url == self.address
+
+    def _answered(self, response: Any) -> None:
+        self.lines += "/live" in response.url and response.status == 200
+        self.changed += response.url == self.address and response.status == 200
+
+    def follows(self) -> bool:
+        """Whether it is in sight, and is kept up to date over the one line that it began with."""
+        says = "document.querySelector('#pulse').textContent.includes('keeps itself up to date')"
+        return self.lines == 1 and bool(self.page.evaluate(f"!document.hidden && {says}"))
 
 
-def followed(url: str, pid: int, port: int, batch: Batch, for_s: float) -> None:
+def followed(chromium: str, url: str, pid: int, port: int, batch: Batch, for_s: float) -> None:
     """A sensor that sends each 5 s, first with no page open, then beside twenty."""
     from paho.mqtt.client import Client
     from paho.mqtt.enums import CallbackAPIVersion
+    from playwright.sync_api import sync_playwright
 
     sender = Client(CallbackAPIVersion.VERSION2)
     sender.connect("127.0.0.1", port)
     sender.loop_start()
 
-    def send_for(seconds: float) -> float:
+    def send_for(seconds: float, rest_ms: Callable[[float], object]) -> float:
         """[%] of a core that the service took meanwhile."""
         before, began = seconds_of_processor(pid), time.perf_counter()
         while time.perf_counter() - began < seconds:
@@ -319,29 +319,37 @@ def followed(url: str, pid: int, port: int, batch: Batch, for_s: float) -> None:
                 {"n": "temperature", "u": "Cel", "v": 20.0},
             ]
             sender.publish(f"lullwort/readings/{batch.vessel}", json.dumps(pack), qos=1)
-            time.sleep(5.0)
+            rest_ms(5000.0)
         return 100.0 * (seconds_of_processor(pid) - before) / (time.perf_counter() - began)
 
-    for path in ("/", "/vessel/v0"):
-        fetched(url, path)
-    send_for(10.0)
-    alone, memory = send_for(for_s), resident_mib(pid)
-    pages = [("/", "/live")] * 4 + [("/vessel/v0", "/live?vessel=v0")] * 10
-    pages += [(f"/vessel/v{nth}", f"/live?vessel=v{nth}") for nth in range(1, 7)]
-    followers = [Follower(url, path, live) for path, live in pages]
-    assert len(followers) == PAGES
-    for one in followers:
-        one.start()
-    send_for(10.0)
-    beside = send_for(for_s)
-    assert not any(one.failed for one in followers), [one.failed for one in followers]
-    told, changed = sum(one.told for one in followers), sum(one.changed for one in followers)
-    more = f" ({told} times told, {changed} pages sent)"
-    tell(f"{PAGES} pages that follow, memory added", resident_mib(pid) - memory, "MiB", 15.0, more)
-    tell(f"{PAGES} pages that follow, processor added", beside - alone, "%", 2.0, f" ({alone:.2f} % without)")
-    print(f"{'resident memory, with the card in use':44} {resident_mib(pid):8.3f} MiB")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=chromium, args=["--no-sandbox", "--disable-gpu"])
+        rest = browser.new_page().wait_for_timeout  # in which it is heard what went over the lines
+        for path in ("/", "/vessel/v0"):
+            fetched(url, path)
+        send_for(10.0, rest)
+        alone, memory, busy = send_for(for_s, rest), resident_mib(pid), [os.getloadavg()[0]]
+        paths = ["/"] * 4 + ["/vessel/v0"] * 10 + [f"/vessel/v{nth}" for nth in range(1, 7)]
+        pages = [Open(browser, url, path, (360, 1280)[nth % 2]) for nth, path in enumerate(paths)]
+        send_for(10.0, rest)
+        for one in pages:
+            one.asked = one.changed = 0
+        beside = send_for(for_s, rest)
+        busy.append(os.getloadavg()[0])
+        following = sum(one.follows() for one in pages)
+        more = resident_mib(pid) - memory
+        said = [line for one in pages for line in one.said]
+        browser.close()
     sender.disconnect()
     sender.loop_stop()
+    assert following == len(pages) == PAGES, f"{following} of {PAGES} pages followed to the end"
+    asked, changed = sum(one.asked for one in pages), sum(one.changed for one in pages)
+    heard = f" ({asked} times told, {changed} pages sent)"
+    tell(f"{PAGES} pages that follow, memory added", more, "MiB", 15.0, heard)
+    tell(f"{PAGES} pages that follow, processor added", beside - alone, "%", 2.0, f" ({alone:.2f} % without)")
+    tell("lines on their consoles", len(said), "", 0.0, f" {said[:2]}")
+    print(f"{'resident memory, with the card in use':44} {memory + more:8.3f} MiB")
+    print(f"{'load of the machine, before and beside them':44} {busy[0]:8.1f} and {busy[1]:.1f}")
 
 
 def main(for_s: float = 60.0) -> None:
@@ -363,7 +371,7 @@ def main(for_s: float = 60.0) -> None:
             first_views(chromium, url, folder)
             server_times(made, folder / "cellar.book")
             asked_times(url)
-            followed(url, process.pid, port, made[0].batch, for_s)
+            followed(chromium, url, process.pid, port, made[0].batch, for_s)
         finally:
             process.send_signal(signal.SIGTERM)
             process.wait()

@@ -288,7 +288,8 @@ def test_in_a_real_browser_nothing_of_it_runs_and_nothing_is_asked_of_anybody_el
         page.on("pageerror", lambda error: wrong.append(str(error)))
         page.on("request", lambda asks: requests.append(asks.url))
         page.add_init_script(f"window.{MARK} = () => console.error('obeyed')")
-        for path in pages:
+        for nth, path in enumerate(pages):
+            page.set_viewport_size({"width": (360, 1280)[nth % 2], "height": 740})
             page.goto(f"{served.url}{path}", wait_until="load")
             assert page.locator(MARK).count() == 0
             page.evaluate("() => new Promise(done => requestAnimationFrame(() => setTimeout(done, 0)))")

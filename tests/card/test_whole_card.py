@@ -39,6 +39,10 @@ OPENED = "document.querySelectorAll('details:not(#curve-values)').forEach(each =
 """All but the table of the curve's values, which is long, alike, and looked at in the curve's own tests."""
 BY_SIZE = ["color-contrast", "target-size", "scrollable-region-focusable"]
 """Those of them that depend on how large a page is shown, and in which colours."""
+MOVES = """() => [...document.querySelectorAll('*')].filter(each => {
+    const look = getComputedStyle(each);
+    return /[1-9]/.test(look.transitionDuration + look.animationDuration) || look.scrollBehavior === 'smooth';
+}).map(each => each.outerHTML.slice(0, 90))"""
 WIDE = ("/", "/vessel/north", "/batch/north-1/note")
 """Pages that show other things, or the same elsewhere, on a wide screen."""
 NO_PAGE = ("/live", "/batch/north-1/curve")
@@ -166,10 +170,15 @@ def test_no_page_breaks_a_rule_of_accessibility_or_scrolls_aside(page: Page, car
             page.set_viewport_size(size)
             assert page.evaluate("document.documentElement.scrollWidth") <= size["width"], path
             assert page.evaluate(NAMELESS, CONTROLS) == [], path
+            assert page.evaluate(MOVES) == [], path
             rules = RULES if size is PHONE or path in WIDE else BY_SIZE
             assert broken(page, rules) == [], (path, size, first)
             page.emulate_media(color_scheme=then)  # type: ignore[arg-type]
             assert broken(page, ["color-contrast"]) == [], (path, size, then)
+    page.emulate_media(reduced_motion="no-preference")
+    page.goto(f"{card.url}/vessel/north")
+    assert any('id="curve-figure"' in each for each in page.evaluate(MOVES))  # or nothing was looked at
+    page.emulate_media(reduced_motion="reduce")
     assert [line for line in said if "/nothing" not in line] == []  # the browser itself writes down a 404
     assert [url for url in asked if not url.startswith((f"{card.url}/", "data:"))] == []
 

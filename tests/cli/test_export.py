@@ -166,7 +166,7 @@ def test_reports_of_a_battery_alone_are_told_and_go_into_a_pack(lullwort: Shell)
     lullwort.write("pack.senml", json.dumps(records))
     lullwort("backfill", "pack.senml", "--store-only")
     run = lullwort("export", "out.csv", exits=1)
-    assert run.stdout == "out.csv: 1 readings written\n"
+    assert run.stdout == "out.csv: 1 reading written\n"
     assert "1 reports without gravity and temperature are left out" in run.stderr
     assert lullwort("export", "out.senml").stdout == "out.senml: 2 readings written\n"
 

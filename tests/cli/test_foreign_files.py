@@ -84,7 +84,7 @@ def test_of_a_lone_reading_no_usual_time_between_readings_is_told(lullwort: Shel
     log = "time,vessel,gravity,temperature_c\n2026-03-09T12:30Z,west,1.0420,19.3\n"
     (lullwort.folder / "lone.csv").write_text(log)
     run = lullwort("backfill", "lone.csv", "--dry-run")
-    assert "west: 1 readings" in run.stdout
+    assert "west: 1 reading, " in run.stdout
     assert "usually" not in run.stdout
 
 
@@ -139,11 +139,11 @@ def test_the_dry_run_of_several_dirty_files_tells_gaps_repeats_disorder_and_bad_
     shown = lullwort("replay", "a.csv", "b.csv", "c.csv", "--dry-run", exits=1).stdout
     of_a, of_b, of_c = shown.split(": how it would be read")[1:]
     assert "gap of 27 h from Mon 2 Mar 2026 03:00 UTC" in of_a
-    assert "and 1 more gaps" in of_a
-    assert "1 readings at an instant that has another" in of_a
+    assert "and 1 more gap" in of_a
+    assert "1 reading at an instant that has another" in of_a
     assert "not in order of time, which does no harm" in of_a
     assert "columns not used: colour" in of_a
-    assert "1 rows would be set aside:\n    b.csv:6: time is 'sometime'" in of_b
+    assert "1 row would be set aside:\n    b.csv:6: time is 'sometime'" in of_b
     assert "no column looks like the temperature: state --column temperature=NAME or --without temperature" in of_c
     assert "in dates such as '02.03.2026 10:00' day and month both fit: state --times dmy or --times mdy" in of_c
     assert "# times = ?" in of_c

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from lullwort.counting import counted
 from lullwort.exporting import battery_unit, write_csv, write_parquet
 
 Runs = Any  # the fixture's class lives in conftest.py
@@ -51,7 +52,7 @@ def test_what_is_written_reads_back_to_the_same_bits(
     path = tmp_path / "out"
     block = runs.in_percent(runs.block(rows)) if percent else runs.block(rows)
     unit = battery_unit([block])
-    assert write(path, [block], unit, overwrite=True) == (f"{len(rows)} readings", ())
+    assert write(path, [block], unit, overwrite=True) == (counted(len(rows), "reading"), ())
     read = [row[:-1] for row in runs.read(path)]
     assert read == [row[:-1] for row in runs.rows(block)]
     assert {row[-1] for row in runs.read(path)} == {unit}

@@ -95,7 +95,7 @@ def test_times_that_would_mean_something_else_are_left_out_and_that_is_told(tmp_
     at = 2**28 * 1_000_000
     block = runs.block([(at - 1, "north", 1.05, NAN, NAN, NAN, NAN), (at, "north", 1.05, NAN, NAN, NAN, NAN)], "north")
     assert write_senml(path, [block]) == (
-        "1 readings", ("1 readings from before 4 July 1978 are left out: SenML has no way to write such times",),
+        "1 reading", ("1 reading from before 4 July 1978 is left out: SenML has no way to write such times",),
     )  # fmt: skip
     assert [t for _, t, *_ in resolved(path)] == [2**28]
 

@@ -1,4 +1,7 @@
-"""The drill, seen: while a batch goes through the real service, its page in a real browser comes to say `ready`."""
+"""The drill, seen: while a batch goes through the real service, its page in a real browser comes to say `ready`.
+
+On a phone by day and on a screen by night, in the same run.
+"""
 
 from __future__ import annotations
 
@@ -8,15 +11,19 @@ import sys
 import urllib.error
 import urllib.request
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from contextlib import ExitStack
+from typing import TYPE_CHECKING, Any, Literal
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser
+    from playwright.sync_api import Browser, BrowserContext
 
 Tended = Any  # the fixture's class lives in conftest.py
 
 SLOWLY = "7"
 """[packs/s] of six readings, so that it ferments for 4 s and holds for 6 s."""
+
+SEEN_AT: dict[int, Literal["light", "dark"]] = {360: "light", 1280: "dark"}
+"""The widths [px] of the windows, and how each is shown."""
 
 KEEPS = """() => {
     window.seen = [];
@@ -29,6 +36,28 @@ KEEPS = """() => {
     document.addEventListener("card:changed", note);
 }"""
 """Each verdict that the page says, in order. A reload would lose them."""
+
+
+class Window:
+    """A page of the drill's vessel, opened and never loaded again, and what it comes to say."""
+
+    def __init__(self, context: BrowserContext, url: str) -> None:
+        self.page, self.said, self.asked = context.new_page(), list[str](), list[str]()
+        self.page.on("console", lambda message: self.said.append(message.text))
+        self.page.on("pageerror", lambda error: self.said.append(str(error)))
+        self.page.on("request", lambda request: self.asked.append(request.url))
+        self.page.goto(f"{url}/vessel/drill")
+        self.page.evaluate(KEEPS)
+
+    def comes_to_ready(self) -> None:
+        """Wait until it says so, and its alert is there; then keep what is on it."""
+        self.page.wait_for_function("() => window.seen.at(-1) === 'ready'", timeout=60_000)
+        alert = "() => document.querySelector('#alerts').textContent.includes('READY TO PACKAGE: drill-1')"
+        self.page.wait_for_function(alert, timeout=20_000)
+        self.title, self.answer = (self.page.locator(part).inner_text() for part in ("#title", "#answer"))
+        self.verdicts, self.spoken = self.page.evaluate("window.seen"), self.page.locator("#said").inner_text()
+        self.aside = self.page.evaluate("Math.max(0, document.documentElement.scrollWidth - innerWidth)")
+        self.paper = self.page.evaluate("getComputedStyle(document.body).backgroundColor")
 
 
 def answers(address: str) -> bool:
@@ -51,32 +80,33 @@ def test_a_drill_is_seen_up_to_ready_without_a_reload(
     )  # fmt: skip
     try:
         assert comes_true(lambda: answers(f"{url}/vessel/drill"), 30.0)
-        with browser.new_context(viewport={"width": 360, "height": 740}) as context:
-            page = context.new_page()
-            said: list[str] = []
-            asked: list[str] = []
-            page.on("console", lambda message: said.append(message.text))
-            page.on("pageerror", lambda error: said.append(str(error)))
-            page.on("request", lambda request: asked.append(request.url))
-            page.goto(f"{url}/vessel/drill")
-            page.evaluate(KEEPS)
-            page.wait_for_function("() => window.seen.at(-1) === 'ready'", timeout=60_000)
-            alert = "() => document.querySelector('#alerts').textContent.includes('READY TO PACKAGE: drill-1')"
-            page.wait_for_function(alert, timeout=20_000)
-            marked = page.locator("#title").inner_text(), page.locator("#answer").inner_text()
-            seen = page.evaluate("window.seen")
-            spoken = page.locator("#said").inner_text()
+        with ExitStack() as stack:
+            windows = [
+                Window(
+                    stack.enter_context(
+                        browser.new_context(viewport={"width": width, "height": 740}, color_scheme=scheme)
+                    ),
+                    url,
+                )
+                for width, scheme in SEEN_AT.items()
+            ]
+            for window in windows:
+                window.comes_to_ready()
         assert drill.poll() is None  # the rest of its log would tell nothing more
     finally:
         drill.kill()
         drill.communicate()
-    assert [verdict for verdict in seen if verdict != "lag"] == ["fermenting", "holding", "ready"]
-    assert spoken == "drill-1: Yes, ready."
-    assert "A drill: all its readings are invented." in marked[0]
-    assert "readings that ended" not in marked[1]
+    for window in windows:
+        assert [verdict for verdict in window.verdicts if verdict != "lag"] == ["fermenting", "holding", "ready"]
+        assert window.spoken == "drill-1: Yes, ready."
+        assert "A drill: all its readings are invented." in window.title
+        assert "readings that ended" not in window.answer
+        assert window.said == []
+        assert [address for address in window.asked if not address.startswith(url)] == []
+        assert window.aside == 0
+    light, dark = (window.paper for window in windows)
+    assert light != dark
     assert f"the card is at address={url}/" in tended.log
-    assert said == []
-    assert [address for address in asked if not address.startswith(url)] == []
     health = json.loads(urllib.request.urlopen(f"{url}/health", timeout=5.0).read())
     assert health["verdicts"] == {"drill-1": "ready"}
     assert tended.end() == 0

@@ -21,6 +21,7 @@ from lullwort.cli.sources import Source, followed, log_sources, refuse_to_overwr
 from lullwort.cli.telling import keep_and_tell
 from lullwort.cli.values import instant, now_us
 from lullwort.collector import LogSurvey, VesselSurvey, open_log, read_batches_file
+from lullwort.counting import counted
 from lullwort.errors import UsageError
 from lullwort.records import Batch, SetAside
 from lullwort.settings import Settings
@@ -148,15 +149,16 @@ def _document(path: Path, stored: _Stored) -> dict[str, Any]:
 
 def _summary(path: Path, stored: _Stored, settings: Settings) -> list[str]:
     counts = stored.counts
+    contradict = counted(counts.conflicts, "instant contradicts", "instants contradict")
     lines = [
-        f"{path} (import {stored.name}): {counts.rows} rows read, {counts.stored} stored, "
+        f"{path} (import {stored.name}): {counted(counts.rows, 'row')} read, {counts.stored} stored, "
         f"{counts.known} already known, {counts.set_aside} set aside"
-        + (f"; {counts.conflicts} instants contradict another report, {_WAY_OUT}" if counts.conflicts else "")
+        + (f"; {contradict} another report, {_WAY_OUT}" if counts.conflicts else "")
     ]
     for vessel, found in stored.vessels.items():
         aside = sum(1 for row in stored.set_aside if row.vessel == vessel)
         lines.append(
-            f"  {vessel}: {found.readings} rows, {local_time(found.first_us, settings)} to "
+            f"  {vessel}: {counted(found.readings, 'row')}, {local_time(found.first_us, settings)} to "
             f"{local_time(found.last_us, settings)}" + (f", {aside} set aside" if aside else "")
         )
     return lines

@@ -10,12 +10,13 @@ import click
 from lullwort.cli.amounts import positive_volume_l, volume_sd_l
 from lullwort.cli.common import SHOWN, as_json_option, as_of_option, with_settings
 from lullwort.cli.explaining import as_documents, explain_option, say_explained
-from lullwort.cli.lines import counted, say, say_page
+from lullwort.cli.lines import say, say_page
 from lullwort.cli.named import NAME
 from lullwort.cli.shownunits import units_of
 from lullwort.cli.showstrength import FOR_ONESELF, figures_document, show_figures
 from lullwort.cli.strengthsource import OfBatch, Typed, batch_named, checked_gravities, gravities_of
 from lullwort.cli.values import instant
+from lullwort.counting import counted
 from lullwort.detector import Units, value_range
 from lullwort.errors import OutOfRangeError, UsageError
 from lullwort.packaging_day import (
@@ -68,7 +69,7 @@ def blend(
     Exit 0: told. Exit 1: no such batch, or a gravity of it is not known.
     """
     if len(take) != len(beers):
-        times = counted(len(take), "time", "times")
+        times = counted(len(take), "time")
         raise UsageError(f"--take is given {times}, expected once for each beer: --take 10L --take 8L")
     as_of_us = None if as_of is None else instant(as_of, "--as-of", settings)
     parts = [_beer(text, much, volume_within, as_of_us, settings) for text, much in zip(beers, take, strict=True)]

@@ -19,8 +19,9 @@ import msgspec
 
 from lullwort.alerts import Senders, trial
 from lullwort.cellarbook import open_book, sole_use
-from lullwort.cli.lines import counted, say
+from lullwort.cli.lines import say
 from lullwort.collector import BrokerLink, TopicTemplate
+from lullwort.counting import counted
 from lullwort.errors import BookBusyError, LullwortError
 from lullwort.records import NOT_BEFORE_US
 from lullwort.settings import Settings, broker_password, load_settings, settings_faults, settings_path

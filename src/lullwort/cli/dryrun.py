@@ -15,6 +15,7 @@ from lullwort.cli.lines import say
 from lullwort.cli.shownunits import local_time
 from lullwort.cli.triedlog import FirstRow, TriedLog, try_log
 from lullwort.collector import Mapping, Proposal, VesselSurvey
+from lullwort.counting import counted
 from lullwort.detector import Units
 from lullwort.settings import Settings
 
@@ -116,7 +117,7 @@ def _contents(tried: TriedLog, settings: Settings) -> None:
     for remark in tried.remarks:
         say(f"  {remark}")
     if tried.set_aside:
-        say(f"  {len(tried.set_aside)} rows would be set aside:")
+        say(f"  {counted(len(tried.set_aside), 'row')} would be set aside:")
         for aside in tried.set_aside[:_ASIDE]:
             say(f"    {aside}")
 
@@ -137,7 +138,7 @@ def _vessel(vessel: str, found: VesselSurvey, settings: Settings) -> list[str]:
     shown = settings.units
     often = "" if found.step_s != found.step_s else f", usually every {shown.seconds(found.step_s)}"
     lines = [
-        f"{vessel}: {found.readings} readings, {local_time(found.first_us, settings)} to "
+        f"{vessel}: {counted(found.readings, 'reading')}, {local_time(found.first_us, settings)} to "
         f"{local_time(found.last_us, settings)}{often}"
     ]
     for name, (low, high) in (("gravity", found.gravity), ("temperature", found.temperature)):
@@ -146,9 +147,9 @@ def _vessel(vessel: str, found: VesselSurvey, settings: Settings) -> list[str]:
     for from_us, to_us in found.gaps[:_GAPS]:
         lines.append(f"  gap of {shown.seconds((to_us - from_us) / 1e6)} from {local_time(from_us, settings)}")
     if len(found.gaps) > _GAPS:
-        lines.append(f"  and {len(found.gaps) - _GAPS} more gaps")
+        lines.append(f"  and {counted(len(found.gaps) - _GAPS, 'more gap')}")
     if found.repeated:
-        lines.append(f"  {found.repeated} readings at an instant that has another")
+        lines.append(f"  {counted(found.repeated, 'reading')} at an instant that has another")
     if found.unsorted:
         lines.append("  not in order of time, which does no harm")
     return lines

@@ -14,10 +14,11 @@ from lullwort.cli.common import as_of_option, with_settings
 from lullwort.cli.dateoptions import date_options, day_of
 from lullwort.cli.foreseeing import foreseen_by_book
 from lullwort.cli.judging import judge_book
-from lullwort.cli.lines import counted, say
+from lullwort.cli.lines import say
 from lullwort.cli.named import NAME, named
 from lullwort.cli.shownunits import units_of
 from lullwort.cli.values import instant, now_us
+from lullwort.counting import counted
 from lullwort.detector import Judged, Units
 from lullwort.errors import RefusedError, UsageError
 from lullwort.exporting import (
@@ -242,7 +243,7 @@ def _batches(book: Book, wanted: _Wanted) -> Written:
     batches = [wanted.batch] if wanted.batch is not None else book.batches.all(wanted.vessel)
     write_text(wanted.file, batches_text(batches), overwrite=wanted.overwrite)
     kept = "what is known of sensors (calibrations, answers to temperature) has no place in it: a .book copy has all"
-    return Written(f"{len(batches)} batches", (kept,) if book.equipment.sensors() else ())
+    return Written(counted(len(batches), "batch", "batches"), (kept,) if book.equipment.sensors() else ())
 
 
 def _copy(book: Book, wanted: _Wanted) -> Written:

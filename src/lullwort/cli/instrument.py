@@ -11,12 +11,13 @@ from lullwort.cellarbook import Book, open_book
 from lullwort.cli.common import SHOWN, with_settings
 from lullwort.cli.explaining import explain_option, say_explained
 from lullwort.cli.instrumentcheck import checked_in_water, gravity_in_water
-from lullwort.cli.lines import counted, say
+from lullwort.cli.lines import say
 from lullwort.cli.samplegiven import brix_typed, calibration_c, liquid_c
 from lullwort.cli.sampletold import error_said, made_for
 from lullwort.cli.shownunits import units_of
 from lullwort.cli.values import gravity_difference, instant, number, points_put_in, warn_of_future
 from lullwort.collector import SCALE_UNIT, checked_instrument
+from lullwort.counting import counted
 from lullwort.detector import value_range
 from lullwort.errors import RefusedError, UsageError
 from lullwort.packaging_day import estimated

@@ -25,15 +25,6 @@ _HANG = 4
 """[columns] More than things are indented that belong to another."""
 
 
-def counted(number: int, one: str, many: str) -> str:
-    """A number of things; not grouped by thousands, for a comma there is the decimal mark of many.
-
-    >>> counted(1, "batch", "batches"), counted(1052, "batch", "batches")
-    ('1 batch', '1052 batches')
-    """
-    return f"{number} {one if number == 1 else many}"
-
-
 def console() -> Console:
     """The terminal, no wider than reads well, for text that is laid out; into a file it is laid out as well."""
     from rich.console import Console

@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 
 from lullwort.cli.lines import say
 from lullwort.collector import Log, Mapping, propose_mapping
+from lullwort.counting import counted
 from lullwort.errors import RefusedError, UsageError
 from lullwort.exporting import write_text
 from lullwort.records import Block, SetAside
@@ -76,7 +77,7 @@ def tell_set_aside(set_aside: list[SetAside], file: Path | None) -> None:
         _write(set_aside, file)
     if not set_aside:
         return
-    say(f"{len(set_aside)} rows set aside:", err=True)
+    say(f"{counted(len(set_aside), 'row')} set aside:", err=True)
     for row in set_aside[:_SHOWN]:
         say(f"  {row}", err=True)
     if len(set_aside) > _SHOWN:

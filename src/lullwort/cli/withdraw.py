@@ -11,6 +11,7 @@ from lullwort.cli.lines import say
 from lullwort.cli.shownunits import local_time
 from lullwort.cli.telling import keep_and_tell
 from lullwort.cli.values import now_us
+from lullwort.counting import counted
 from lullwort.settings import Settings
 
 __all__ = ["withdraw"]
@@ -47,6 +48,6 @@ def _line(imported: Imported, settings: Settings) -> str:
     elif not imported.in_use:
         state = "not finished: store the file again"
     return (
-        f"{imported.name}  {imported.readings} readings, {imported.set_aside} set aside, from {imported.place}, "
-        f"{local_time(imported.started_us, settings)}: {state}"
+        f"{imported.name}  {counted(imported.readings, 'reading')}, {imported.set_aside} set aside, "
+        f"from {imported.place}, {local_time(imported.started_us, settings)}: {state}"
     )

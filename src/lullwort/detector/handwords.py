@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from lullwort.counting import counted
 from lullwort.detector.brewerunits import Units, value_range
 from lullwort.detector.expected import ExpectedEnd
 from lullwort.detector.handseen import ByHand, NextSample
@@ -34,7 +35,7 @@ def hand_line(check: CheckName, s: Snapshot, hand: ByHand, u: Units) -> Line | N
         case "seen":
             return (
                 float(hand.tried), 2.0, "count",
-                f"{_counted(hand.tried, 'sample')} since then {'tells' if hand.tried == 1 else 'tell'} of it, two are "
+                f"{counted(hand.tried, 'sample')} since then {'tells' if hand.tried == 1 else 'tell'} of it, two are "
                 f"needed. {openings(hand)}",
             )  # fmt: skip
         case "believable":
@@ -70,7 +71,7 @@ def hand_reason(verdict: Verdict, s: Snapshot, hand: ByHand, u: Units) -> str | 
             open_ = ", ".join(name for name, passes in zip(CHECKS, hand.passed, strict=True) if not passes)
             return f"Gravity is {gravity} and seems to hold, but these samples do not prove it. Still open: {open_}."
         case "ready":
-            held = f"{_counted(hand.tried, 'sample')} over {u.number(hand.apart_h, 0)} h show gravity holding still at"
+            held = f"{counted(hand.tried, 'sample')} over {u.number(hand.apart_h, 0)} h show gravity holding still at"
             return f"{held} {gravity}, where this beer should end. {_left(s, u)}"
         case "too cold":
             return f"It stands at {gravity}, but its yeast sleeps. {_warm(s, hand, u)[3]}"
@@ -131,7 +132,7 @@ def _flat(s: Snapshot, hand: ByHand, u: Units) -> Line:
     moved = "moved" if abs(hand.fell) < _NOTHING else "rose" if hand.fell < 0.0 else "fell"
     says = (
         f"From {u.moment(hand.first_us)} to {u.moment(hand.last_us)} ({u.number(hand.apart_h, 0)} h, "
-        f"{_counted(hand.tried, 'sample')}) gravity {moved} by {u.difference(abs(hand.fell))}, give or "
+        f"{counted(hand.tried, 'sample')}) gravity {moved} by {u.difference(abs(hand.fell))}, give or "
         f"take {u.difference(hand.fell_sd)} by reading it: "
     )
     if hand.apart_h < s.window_h:
@@ -180,10 +181,6 @@ def _believable(hand: ByHand, u: Units) -> str:
     if odd:
         return f"The samples agree with each other but for {' and '.join(odd)}, which is left out."
     return "The samples agree with each other and with what beer does."
-
-
-def _counted(number: int, one: str) -> str:
-    return f"{number} {one}{'' if number == 1 else 's'}"
 
 
 def _times(number: int) -> str:

@@ -9,6 +9,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from lullwort.counting import counted
 from lullwort.records import VALUE_COLUMNS, Block
 from lullwort.units import BatteryUnit
 
@@ -92,7 +93,7 @@ class Tabled:
             )
         if self.bare:
             remarks.append(f"{self.bare} reports without gravity and temperature are left out; a .senml file has them")
-        return Written(f"{self.readings} readings", tuple(remarks))
+        return Written(counted(self.readings, "reading"), tuple(remarks))
 
 
 def some_rows(block: Block) -> Iterator[slice]:

@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from lullwort.counting import counted
 from lullwort.exporting.columns import Written, some_rows, taken
 from lullwort.exporting.wholefile import whole_file
 from lullwort.records import Block
@@ -39,12 +40,14 @@ def write_senml(path: Path, blocks: Iterable[Block], *, overwrite: bool = False)
             file.write(f"{between}\n{record}")
             between = ","
         file.write("[]\n" if between == "[" else "\n]\n")
-    says = f"{pack.readings} readings"
+    says = counted(pack.readings, "reading")
     if not pack.left_out:
         return Written(says, ())
+    before = "from before 4 July 1978"
+    left_out = counted(pack.left_out, f"reading {before} is", f"readings {before} are")
     return Written(
         says,
-        (f"{pack.left_out} readings from before 4 July 1978 are left out: SenML has no way to write such times",),
+        (f"{left_out} left out: SenML has no way to write such times",),
     )
 
 

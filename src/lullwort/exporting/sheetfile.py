@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from lullwort.counting import counted
 from lullwort.detector import Units
 from lullwort.exporting.batchcurve import BatchCurve
 from lullwort.exporting.curve import curve_svg
@@ -113,7 +114,11 @@ def _key(curve: BatchCurve) -> str:
         parts.append("dot-dash: where it should end")
     if len(curve.temps):
         parts.append("below: temperature" + ("" if curve.yeast_min is None else " and what its yeast needs"))
-    wild = f" {curve.wild} hours far from all others are not drawn." if curve.wild else ""
+    wild = (
+        f" {counted(curve.wild, 'hour far from all others is', 'hours far from all others are')} not drawn."
+        if curve.wild
+        else ""
+    )
     said = "; ".join(parts)
     return f"{said[:1].upper()}{said[1:]}.{wild}"
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Literal
 
+from lullwort.counting import counted
 from lullwort.detector import Judged, Units, value_range
 from lullwort.forecast import Planned
 from lullwort.packaging_day.dates import REST_DAYS, REST_POINTS, Dates, DaySpan, Wish, noon_us
@@ -51,7 +52,7 @@ def crash_says(dates: Dates, units: Units) -> str:
         return ""
     if dates.crash is None:
         return "None: it is packaged warm."
-    cold = f"{_counted_days(dates.crash_days)} at {cold_range(units)}"
+    cold = f"{counted(dates.crash_days, 'day')} at {cold_range(units)}"
     if dates.proved:
         return f"{_spanned(dates.crash, dates)}, for {cold}."
     span = _spanned(dates.crash, dates)
@@ -140,10 +141,6 @@ def _spanned(span: DaySpan, dates: Dates) -> str:
     return about if low == high else f"{about} ({low} to {high}, {_SURE})"
 
 
-def _counted_days(days: int) -> str:
-    return f"{days} day" if days == 1 else f"{days} days"
-
-
 def _by_then(dates: Dates) -> str:
     if dates.proved:
         return "the verdict is ready"
@@ -164,7 +161,7 @@ def _from_then(dates: Dates) -> str:
 def _too_short(dates: Dates, wish: Wish) -> str:
     assert dates.packaging is not None
     from_on = day_says(dates.packaging.about, dates.as_of)
-    cold = _counted_days(dates.crash_days)
+    cold = counted(dates.crash_days, "day")
     began = dates.as_of if dates.cold_since_us is None else None
     possible = None if began is None else (wish.on - began).days
     shorter = "" if possible is None else f"; that day goes with --crash-days {possible}"

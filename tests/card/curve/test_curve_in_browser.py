@@ -165,10 +165,23 @@ def test_all_can_be_done_by_keys(browser: Browser, served: Served) -> None:
         page.locator("#curve-whole").press("Enter")
         expect_query(page, "^$")
         page.locator("#curve-values summary").press("Enter")
-        assert page.locator("#curve-values tbody tr").count() in (14, 15)
+        rows = page.locator("#curve-values tbody tr")
+        assert rows.count() in (14, 15)
         figure.press("+")
         expect_query(page, r"^\?from")
         assert page.locator("#curve-values").evaluate("details => details.open")
+
+        page.set_viewport_size({"width": PHONE, "height": 800})
+        figure.press("Escape")
+        expect_query(page, "^$")
+        assert rows.first.is_visible()
+        figure.press("Home")
+        figure.press("ArrowRight")
+        assert READ.match(says(page)), says(page)
+        figure.press("+")
+        expect_query(page, r"^\?from")
+        page.locator("#curve-whole").press("Enter")
+        expect_query(page, "^$")
 
 
 def test_quick_keys_add_up_and_the_way_back_is_short(browser: Browser, served: Served) -> None:
@@ -287,6 +300,9 @@ def test_without_script_links_show_other_spans(browser: Browser, served: Served)
         assert re.search(r"\?from=\d+&to=\d+&container=plastic#sealed$", page.url)
         page.locator("#curve-later").click()
         assert page.locator("#container").input_value() == "plastic"
+        page.set_viewport_size({"width": PHONE, "height": 800})
+        page.locator("#curve-earlier").click()
+        assert re.search(r"\?from=\d+&to=\d+", query(page))
         page.locator("#curve-whole").click()
         assert query(page) == ""
         assert page.url.endswith("/vessel/north?container=plastic#curve")

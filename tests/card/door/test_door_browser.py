@@ -43,6 +43,10 @@ def fits(page: Page) -> bool:
     return bool(page.evaluate("() => document.documentElement.scrollWidth <= document.documentElement.clientWidth"))
 
 
+PHONE: Any = {"width": 360, "height": 740}
+DESK: Any = {"width": 1280, "height": 800}
+
+
 @pytest.mark.no_cover
 def test_a_phone_comes_in_over_the_network_and_leaves_again(
     kept_cellar: Path, tmp_path: Path, browser: Browser, served_with: Callable[..., AbstractContextManager[Served]]
@@ -51,7 +55,7 @@ def test_a_phone_comes_in_over_the_network_and_leaves_again(
     http = HttpSettings(host="0.0.0.0", port=free_port(), token_file=tmp_path / "token")
     card, said = f"http://{address()}:{http.port}", list[str]()
     with served_with(kept_cellar, http=http):
-        context = browser.new_context(viewport={"width": 360, "height": 740})
+        context = browser.new_context(viewport=PHONE)
         page = context.new_page()
         page.on("console", lambda message: said.append(message.text))
         page.goto(f"{card}/vessel/north")
@@ -65,6 +69,10 @@ def test_a_phone_comes_in_over_the_network_and_leaves_again(
         checked = page.evaluate(f"axe.run({{runOnly: {RULES}}})")
         assert [rule["id"] for rule in checked["violations"]] == []
         assert "color-contrast" in {rule["id"] for rule in checked["passes"]}
+        page.set_viewport_size(DESK)
+        assert fits(page)
+        assert page.locator("#f-token-wrong").is_visible()
+        page.set_viewport_size(PHONE)
         page.get_by_label("Token").fill(" a token of words ")
         page.get_by_role("button", name="Enter").click()
         assert page.url == f"{card}/vessel/north"
@@ -79,10 +87,18 @@ def test_a_phone_comes_in_over_the_network_and_leaves_again(
         assert page.title() == "The token, please"
         assert context.cookies() == []
 
-        page.goto(f"{card}/enter?token=a%20token%20of%20words")
-        assert page.url == f"{card}/"
-        page.go_back()
-        assert "token" not in page.url.partition("?")[2]
+        for size in (PHONE, DESK):
+            page.set_viewport_size(size)
+            page.goto(f"{card}/enter?token=a%20token%20of%20words")
+            assert page.url == f"{card}/"
+            assert fits(page)
+            page.go_back()
+            assert "token" not in page.url.partition("?")[2]
+            context.clear_cookies()
+        page.goto(f"{card}/vessel/north")
+        page.get_by_label("Token").press_sequentially("a token of words")
+        page.keyboard.press("Enter")
+        page.wait_for_url(f"{card}/vessel/north")
         context.close()
     # What the browser itself notes of each 401 and 403 is all there is.
     assert [line for line in said if "the server responded with a status of 40" not in line] == []

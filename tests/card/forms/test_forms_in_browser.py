@@ -1,4 +1,7 @@
-"""What needs hands, done in a real browser: on a phone without any script, and at a desk by the keyboard alone."""
+"""What needs hands, done in a real browser: on a phone without any script, and at a desk by the keyboard alone.
+
+Each form is sent both ways.
+"""
 
 from __future__ import annotations
 
@@ -21,7 +24,8 @@ Served = Any  # the fixture's class lives in conftest.py
 
 AXE = (resources.files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8")
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-PHONE, DESK = {"width": 360, "height": 780}, {"width": 1280, "height": 900}
+PHONE: Any = {"width": 360, "height": 780}
+DESK: Any = {"width": 1280, "height": 900}
 FORMS = (
     "/open",
     "/batch/stairs-1/edit",
@@ -55,8 +59,24 @@ def send(page: Page) -> None:
         page.locator(".send button").click()
 
 
+def stands_beside(page: Page, field: str) -> bool:
+    """Whether what is wrong stands next to its field, or to the words of its box, on a phone and at a desk."""
+    gaps_px = []
+    for size in (DESK, PHONE):
+        page.set_viewport_size(size)
+        shown = page.locator(f'#f-{field}, label[for="f-{field}"]').all()
+        wrong, *near = (one.bounding_box() for one in (page.locator(f"#f-{field}-wrong"), *shown))
+        assert wrong is not None
+        assert 0.0 <= wrong["x"] <= wrong["x"] + wrong["width"] <= size["width"]
+        away = [
+            max(box["y"] - wrong["y"] - wrong["height"], wrong["y"] - box["y"] - box["height"]) for box in near if box
+        ]
+        gaps_px.append(min(away))
+    return 0.0 <= min(gaps_px) <= max(gaps_px) < 30.0
+
+
 def test_on_a_phone_without_script_all_can_be_done(browser: Browser, own_cellar: Path, served_own: Served) -> None:
-    context = browser.new_context(viewport=PHONE, java_script_enabled=False, base_url=served_own.url)  # type: ignore[arg-type]
+    context = browser.new_context(viewport=PHONE, java_script_enabled=False, base_url=served_own.url)
     page = context.new_page()
     page.goto("/units?from=/vessel/south")
     for name, value in {"gravity": "plato", "temperature": "F", "decimal": "comma"}.items():
@@ -74,6 +94,7 @@ def test_on_a_phone_without_script_all_can_be_done(browser: Browser, own_cellar:
     send(page)
     wrong = page.locator("#f-gravity-wrong")
     assert "1,030 reads as SG: write 1,030SG, or 1,03P where degrees Plato are meant" in wrong.inner_text()
+    assert stands_beside(page, "gravity")
     assert page.locator("#f-temperature").input_value() == "68"
     assert page.locator(":focus").get_attribute("id") == "faults"
     page.fill("#f-gravity", "11,2")
@@ -107,6 +128,7 @@ def test_on_a_phone_without_script_all_can_be_done(browser: Browser, own_cellar:
     page.fill("#f-moved", "17,5L")
     send(page)
     assert "Tick it" in page.locator("#f-known-wrong").inner_text()
+    assert stands_beside(page, "known")
     page.check("#f-known")
     send(page)
     assert "It was not proved that this beer had ended" in page.locator("#told p.danger").inner_text()
@@ -114,25 +136,33 @@ def test_on_a_phone_without_script_all_can_be_done(browser: Browser, own_cellar:
     context.close()
 
 
+def by_keyboard(page: Page) -> None:
+    """Send the form, and read what was done of it."""
+    page.locator(".send button").focus()
+    with page.expect_navigation():
+        page.keyboard.press("Enter")
+    assert page.evaluate("document.activeElement.id") == "told"
+
+
 def test_at_a_desk_the_keyboard_is_enough_and_every_form_is_accessible(
     browser: Browser, own_cellar: Path, served_own: Served
 ) -> None:
-    context = browser.new_context(viewport=DESK, color_scheme="dark", base_url=served_own.url)  # type: ignore[arg-type]
+    context = browser.new_context(viewport=DESK, color_scheme="dark", base_url=served_own.url)
     page = context.new_page()
 
-    def accessible() -> None:
+    def accessible(rules: list[str] = RULES) -> None:
         for folded in page.locator("details").all():
             folded.evaluate("one => one.open = true")
         page.evaluate(AXE)
-        found = page.evaluate(f"axe.run({{runOnly: {RULES}}})")["violations"]
+        found = page.evaluate(f"axe.run({{runOnly: {rules}}})")["violations"]
         assert [(one["id"], [node["html"] for node in one["nodes"]]) for one in found] == []
 
     for path in FORMS:
         page.goto(path)
-        accessible()
-        page.set_viewport_size(PHONE)  # type: ignore[arg-type]
+        accessible(RULES if path.endswith("/close") else RULES[-1:])  # each page is looked at by the others elsewhere
+        page.set_viewport_size(PHONE)
         assert page.evaluate(UNHANDY, PHONE["width"]) == []
-        page.set_viewport_size(DESK)  # type: ignore[arg-type]
+        page.set_viewport_size(DESK)
 
     # In order: the way past what every page has, the fields as they stand, what is folded up, the button.
     page.goto("/batch/stairs-1/sample")
@@ -178,4 +208,31 @@ def test_at_a_desk_the_keyboard_is_enough_and_every_form_is_accessible(
         page.keyboard.press("Enter")
     assert "taken back from stairs-1" in page.locator("#told").inner_text()
     assert not [event for event in batch(own_cellar, "stairs-1").events if event.kind == "sample"]
+
+    # The other forms; the units last, for nothing more is read in the old ones.
+    page.goto("/batch/south-1/note")
+    page.locator("#f-kind").focus()
+    page.keyboard.type("dry hop")
+    page.fill("#f-at", "2026-03-26T02:00")
+    page.locator("#f-words").focus()
+    page.keyboard.type("50 g")
+    by_keyboard(page)
+    assert [(event.kind, event.note) for event in batch(own_cellar, "south-1").events] == [("dry hop", "50 g")]
+    page.goto("/vessel/loft/open")
+    page.fill("#f-pitched", "2026-06-01T10:00")
+    page.locator("#f-original-gravity").focus()
+    page.keyboard.type("1.060")
+    by_keyboard(page)
+    assert batch(own_cellar, "loft-2026-06-01").original_gravity == pytest.approx(1.060)
+    page.goto("/batch/east-1/close")
+    page.fill("#f-packaged", "2026-07-25T06:00")
+    page.locator("#f-known").focus()
+    page.keyboard.press("Space")
+    by_keyboard(page)
+    assert batch(own_cellar, "east-1").packaged_us is not None
+    page.goto("/units?from=/vessel/south")
+    page.locator("#f-gravity").focus()
+    page.keyboard.press("ArrowDown")
+    by_keyboard(page)
+    assert "°P" in page.locator("#ledger").inner_text()
     context.close()

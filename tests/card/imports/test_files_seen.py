@@ -141,8 +141,8 @@ def test_the_sheet_is_shown_and_the_files_are_kept(browser: Browser, card: Serve
     assert all(url.startswith(card.url) for url in asked)
     assert said == []
     page.goto("/batch/east-1")
-    for name, file in (("Calendar", "east-1.ics"), ("Readings as CSV", "east-1.csv")):
+    for name, file in (("Calendar", "ics"), ("Readings as CSV", "csv"), ("Readings as Parquet", "parquet")):
         with page.expect_download() as download:
             page.get_by_role("link", name=name).click()
-        assert download.value.suggested_filename == file
+        assert download.value.suggested_filename == f"east-1.{file}"
     page.context.close()

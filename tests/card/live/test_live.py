@@ -19,7 +19,7 @@ import pytest
 
 from lullwort.card import News
 from lullwort.card.known.facts import batch_facts
-from lullwort.card.live.livestream import MOST_STREAMS
+from lullwort.card.live.livestream import MOST_OF_ONE, MOST_STREAMS
 from lullwort.card.vessels.vesselpage import vessel_page
 from lullwort.cellarbook import open_book
 from lullwort.records import Reading
@@ -180,6 +180,21 @@ def test_of_many_who_ask_at_once_no_more_are_promised_news_than_there_is_room_fo
     line_once_there_is_room(followed.url).close()
 
 
+def test_one_browser_is_given_no_more_streams_than_leave_it_a_connection(followed: Followed) -> None:
+    # Chromium keeps six connections to one host; while all of them stay, the next window loads nothing.
+    assert MOST_OF_ONE <= 6 - 2
+    one, other = (str(got(followed.url, "/").headers["Set-Cookie"]).partition(";")[0] for _ in range(2))
+    with contextlib.ExitStack() as stack:
+        lines = [stack.enter_context(following(followed.url, Cookie=one)) for _ in range(MOST_OF_ONE)]
+        assert all(line.event() for line in lines)
+        refused = got(followed.url, "/live", Cookie=one)
+        assert (refused.status, refused.said) == (204, b"")  # comes back no more by itself [WHATWG HTML, section 9.2]
+        with following(followed.url, Cookie=other) as line:
+            assert line.event()
+        lines.pop().close()
+        line_once_there_is_room(followed.url, Cookie=one).close()
+
+
 @pytest.mark.parametrize(
     "path", ["/vessel/a%0d%0aX:y", "/%0a", "/enter%0a", "/readings/", "/vessel/%00", "//", "/health/x"]
 )
@@ -191,9 +206,9 @@ def test_an_address_that_nothing_has_is_a_page_however_it_is_written(served: Ser
     assert answer.headers["X"] is None
 
 
-def line_once_there_is_room(url: str) -> Line:
+def line_once_there_is_room(url: str, **headers: str) -> Line:
     give_up = time.monotonic() + 10.0
-    while (line := Line(url)).answer.status != 200:
+    while (line := Line(url, **headers)).answer.status != 200:
         line.close()
         assert time.monotonic() < give_up
         time.sleep(0.02)

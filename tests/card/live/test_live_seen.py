@@ -227,6 +227,32 @@ def test_while_it_is_hidden_it_asks_for_nothing_and_when_it_wakes_it_asks_at_onc
         comes_to_say(page, "#heard .ago", "7 min ago")
 
 
+def test_more_windows_than_a_browser_has_connections_all_load_and_come_to_what_is_new(
+    followed: Followed, browser: Browser
+) -> None:
+    followed.judge()
+    url, said = f"{followed.url}/vessel/south", list[str]()
+    with seen(browser, url, PHONE) as first:
+        windows = [first, *(first.context.new_page() for _ in range(7))]
+        windows[-1].add_init_script(SOONER)
+        for page in windows[1:]:
+            page.on("console", lambda message: said.append(message.text))
+            page.goto(url, timeout=SOON_MS)
+        for nth, page in enumerate(windows):
+            comes_to_say(page, "#pulse", "keeps itself up to date." if nth < 4 else "looks every 15 seconds")
+            assert page.locator("#stale").inner_text() == ""
+        followed.heard(later(followed, 12.0))
+        for page in (windows[0], windows[-1]):
+            comes_to_say(page, "#heard .ago", "7 min ago")
+        windows[1].close()
+        is_followed(windows[-1])  # over the line that was let go of
+        assert said == []
+
+
+SOONER = "{ const real = setTimeout; window.setTimeout = (todo, ms) => real(todo, ms === 15000 ? 300 : ms); }"
+"""A quarter of a minute is not waited for."""
+
+
 HIDDEN = """hidden => {
     Object.defineProperty(document, "hidden", {value: hidden, configurable: true});
     document.dispatchEvent(new Event("visibilitychange"));

@@ -3,6 +3,7 @@
   const SILENT_MS = 40000; // the service says each 15 s that it is there
   const GRACE_MS = 4000; // a line that breaks and is back by then is not worth a word
   const PATIENCE_MS = 20000;
+  const LOOK_MS = 15000; // between two looks of a page that has no line
   const TOLD_MS = 20000; // so long what was done is told at the least
   const SHORTEST_MS = 1000;
   const LONGEST_MS = 60000;
@@ -12,6 +13,7 @@
   let aheadMs = 0; // of the service's clock before the one here
   let heardAt = Date.now();
   let lost = false;
+  let refused = false; // other windows of this browser have all the lines that it may have
   let asking = false;
   let askMore = false;
   let delayMs = SHORTEST_MS;
@@ -51,6 +53,18 @@
     }
   };
 
+  const setClock = (now) => {
+    const wasMs = aheadMs;
+    aheadMs = Math.abs(now - Date.now()) > 5000 ? now - Date.now() : 0;
+    if (Math.abs(aheadMs - wasMs) > 5000) tellAges();
+  };
+
+  // To the minute, for a page is kept so long: where there is a line it tells better.
+  const setClockBy = (page) => {
+    const made = page.querySelector("#pulse time");
+    if (refused && made) setClock(Date.parse(made.dateTime));
+  };
+
   // ---- whether the service is heard ----------------------------------------------------------------------------------
 
   const clock = (ms) => {
@@ -72,7 +86,8 @@
     delayMs = SHORTEST_MS;
     clearTimeout(timers.grace);
     timers.grace = undefined;
-    pulse("This page keeps itself up to date.");
+    const looks = `This page looks every ${LOOK_MS / 1000} seconds whether something is new.`;
+    pulse(refused ? looks : "This page keeps itself up to date.");
     if (lost) {
       lost = false;
       byId("stale").textContent = "";
@@ -107,10 +122,8 @@
       });
     const sign = (event) => {
       watch();
-      const now = JSON.parse(event.data).now;
-      const wasMs = aheadMs;
-      aheadMs = Math.abs(now - Date.now()) > 5000 ? now - Date.now() : 0;
-      if (Math.abs(aheadMs - wasMs) > 5000) tellAges();
+      refused = false;
+      setClock(JSON.parse(event.data).now);
     };
     line = new EventSource(address);
     line.addEventListener("changed", (event) => {
@@ -124,8 +137,12 @@
     line.addEventListener("error", () => {
       doubt();
       if (line && line.readyState === EventSource.CLOSED) {
-        hangUp(); // the browser has given up
-        after("call", longer(), call);
+        hangUp(); // it was answered, but no line is to be had: what is new can still be asked for
+        refused = true;
+        setClockBy(document);
+        clearTimeout(timers.silent);
+        ask();
+        after("call", LOOK_MS, call);
       }
     });
     watch();
@@ -216,6 +233,7 @@
       changed.push([will, things]);
     };
     letGo();
+    setClockBy(next);
     tag = next.body.dataset.tag;
     document.title = next.title;
     if (alike) {

@@ -9,6 +9,7 @@ import numpy as np
 
 from lullwort.card.curve.content import CurveContent, Hold, reasons_of
 from lullwort.card.known.facts import BatchFacts
+from lullwort.counting import counted
 from lullwort.detector import Units, value_range
 from lullwort.exporting import curve_says, moment_of
 from lullwort.records import Batch
@@ -72,7 +73,7 @@ def key_lines(content: CurveContent, facts: BatchFacts, units: Units) -> Iterato
             yield KeyLine("smooth cold", _WAVE, "read in the cold, where the sensor's own error grows: not believed")
     if len(content.raw):
         yield KeyLine(
-            "hourly", _STROKES, f"{_counted(len(content.raw), 'reading')}, one by one, the sensor's error taken off"
+            "hourly", _STROKES, f"{counted(len(content.raw), 'reading')}, one by one, the sensor's error taken off"
         )
     yield from _left_out(content, facts)
     if curve.samples:
@@ -104,7 +105,7 @@ def _left_out(content: CurveContent, facts: BatchFacts) -> Iterator[KeyLine]:
             "passed", _CROSS, f"{_passed_says(content.passed_over)} (at the edge: it lies outside the picture)"
         )
     if facts.judged.conflicts:
-        moments = _counted(facts.judged.conflicts, "moment")
+        moments = counted(facts.judged.conflicts, "moment")
         yield KeyLine("", "", f"{moments} in all left out, for reports of one sensor contradict each other")
     aside = facts.aside
     total = len(aside.at_us) + aside.elsewhen + aside.timeless + aside.unread
@@ -122,7 +123,7 @@ def _left_out(content: CurveContent, facts: BatchFacts) -> Iterator[KeyLine]:
         where.append(f"{aside.timeless + aside.unread} whose time is not known")
     if aside.elsewhen:
         where.append(f"{aside.elsewhen} of another time")
-    says = f"{_counted(total, 'row')} set aside as no readings ({', '.join(where)}): {'; '.join(reasons)}"
+    says = f"{counted(total, 'row')} set aside as no readings ({', '.join(where)}): {'; '.join(reasons)}"
     yield KeyLine("aside", _SQUARE, says)
 
 
@@ -130,7 +131,7 @@ def _passed_says(passed_over: Sequence[tuple[str, int]]) -> str:
     if not passed_over:
         return ""
     why = "; ".join(f"{count} × {words}" for words, count in passed_over)
-    return f"{_counted(sum(count for _, count in passed_over), 'reading')} passed over: {why}"
+    return f"{counted(sum(count for _, count in passed_over), 'reading')} passed over: {why}"
 
 
 def _holding(hold: Hold, now_day: float) -> Iterator[KeyLine]:
@@ -170,10 +171,6 @@ def _yeast(batch: Batch, units: Units) -> str:
 def _days(units: Units, low_us: int, high_us: int) -> str:
     low, high = units.day(low_us), units.day(high_us)
     return f"on {low}" if low == high else f"between {low} and {high}"
-
-
-def _counted(count: int, what: str) -> str:
-    return f"{count} {what}{'' if count == 1 else 's'}"
 
 
 def _short(words: str) -> str:

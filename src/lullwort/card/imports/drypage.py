@@ -8,6 +8,7 @@ from typing import Any
 from lullwort.card.imports.stating import arranged, doubts_by_field, in_labels, times_say
 from lullwort.card.pages.fields import Field, form_html
 from lullwort.card.pages.markup import part
+from lullwort.counting import counted
 from lullwort.detector import Units
 from lullwort.exporting import escaped
 from lullwort.records import parse_instant
@@ -41,15 +42,15 @@ def dry_run_page(
     otherwise = ""
     if doubts:
         answer = (
-            f'<p class="verdict">{_counted(len(doubts), "thing")} cannot be told from the file. State it here, then '
+            f'<p class="verdict">{counted(len(doubts), "thing")} cannot be told from the file. State it here, then '
             f"it can be stored.</p>{form}"
         )
     else:
         otherwise = f'<details class="more" id="otherwise"><summary>Read it otherwise</summary>{form}</details>'
         answer = '<p class="wrong" role="alert">There is no reading in it: nothing can be stored.</p>'
     if readings and not doubts:
-        store_it = form_html(store, (), f"Store {_counted(readings, 'reading')}", token, {}, {})
-        answer = f'<p class="verdict">Nothing is doubtful. <b>{_counted(readings, "reading")}</b> would be stored.</p>'
+        store_it = form_html(store, (), f"Store {counted(readings, 'reading')}", token, {}, {})
+        answer = f'<p class="verdict">Nothing is doubtful. <b>{counted(readings, "reading")}</b> would be stored.</p>'
         answer += store_it
     return [
         f"<h1>{escaped(name)}</h1>",
@@ -110,7 +111,7 @@ def _vessels(document: Document, units: Units) -> str:
         for vessel in document["vessels"]
     ]  # fmt: skip
     more = document["vessel_count"] - len(rows)
-    left_out = f'<p class="beside">and {_counted(more, "vessel")} more</p>' if more > 0 else ""
+    left_out = f'<p class="beside">and {counted(more, "vessel")} more</p>' if more > 0 else ""
     heads = ("Vessel", "Readings", "From", "To", "Usually every", "Gaps and oddities")
     return _table("each", "Vessel by vessel", heads, rows, left_out)
 
@@ -121,9 +122,9 @@ def _notable(vessel: Document, units: Units) -> list[str]:
         seconds = (parse_instant(gap["to"]) - parse_instant(gap["from"])) / 1e6
         said.append(f"gap of {units.seconds(seconds)} from {_moment(gap['from'], units)}")
     if vessel["gap_count"] > 3:
-        said.append(f"{_counted(vessel['gap_count'] - 3, 'gap')} more")
+        said.append(f"{counted(vessel['gap_count'] - 3, 'gap')} more")
     if vessel["repeated"]:
-        said.append(f"{_counted(vessel['repeated'], 'reading')} at an instant that has another")
+        said.append(f"{counted(vessel['repeated'], 'reading')} at an instant that has another")
     if vessel["unsorted"]:
         said.append("not in order of time, which does no harm")
     return said
@@ -140,7 +141,7 @@ def aside_table(document: Document, what: str) -> str:
     ]
     more = f'<p class="beside">and {count - len(rows)} more</p>' if count > len(rows) else ""
     heads = ("Line", "Column", "Seen", "Expected")
-    return _table("aside", f"{_counted(count, 'row')} {what}", heads, rows, more)
+    return _table("aside", f"{counted(count, 'row')} {what}", heads, rows, more)
 
 
 def _table(name: str, heading: str, heads: Iterable[str], rows: Iterable[Iterable[str]], below: str = "") -> str:
@@ -171,7 +172,3 @@ def _moment(text: str, units: Units) -> str:
 
 def _value(value: float | None, unit: str, units: Units) -> str:
     return "nothing" if value is None else f"{units.short(value)} {_UNITS[unit]}"
-
-
-def _counted(number: int, one: str) -> str:
-    return f"{number} {one}" if number == 1 else f"{number} {one}s"

@@ -11,6 +11,7 @@ from lullwort.card.imports.stating import arranged
 from lullwort.card.pages.fields import Field, form_html
 from lullwort.card.pages.markup import part, vessel_path
 from lullwort.cellarbook import Imported
+from lullwort.counting import counted
 from lullwort.detector import Units
 from lullwort.exporting import escaped
 
@@ -44,7 +45,7 @@ def _past(past: Iterable[Imported], units: Units) -> str:
 def _imported(one: Imported, units: Units) -> str:
     return (
         f"<b>{escaped(one.place)}</b> <small>{escaped(one.name)}, {escaped(units.moment(one.started_us))}</small><br>"
-        f"{one.readings} readings, {one.set_aside} set aside: {escaped(_state(one, units))} "
+        f"{counted(one.readings, 'reading')}, {one.set_aside} set aside: {escaped(_state(one, units))} "
     )
 
 
@@ -112,15 +113,16 @@ def stored_page(name: str, document: Mapping[str, Any]) -> list[str]:
         else ""
     )
     vessels = "".join(
-        f'<li><a href="{vessel_path(one["vessel"])}">{escaped(one["vessel"])}</a>: {one["readings"]} readings</li>'
+        f'<li><a href="{vessel_path(one["vessel"])}">{escaped(one["vessel"])}</a>: '
+        f"{counted(one['readings'], 'reading')}</li>"
         for one in document["vessels"]
     )
     return [
         f"<h1>{escaped(name)}</h1>",
         f'<p class="verdict" role="status"><b>{document["stored"]} stored</b>, '
         f"{document['already_known']} already known, "
-        f"{document['set_aside_count']} set aside, of {document['rows']} rows. The answers follow within a minute."
-        "</p>",
+        f"{document['set_aside_count']} set aside, of {counted(document['rows'], 'row')}. The answers follow within a "
+        "minute.</p>",
         conflicts,
         f'<ul class="others">{vessels}</ul>' if vessels else "",
         aside_table(document, "set aside"),
@@ -150,7 +152,7 @@ def withdrawn_page(one: Imported, said: Iterable[str]) -> list[str]:
     """An import has been taken back. `said` are the lines of the command."""
     return [
         f"<h1>{escaped(one.place)} is taken back</h1>",
-        f"<p>{one.readings} readings count no more.</p>",
+        f"<p>{counted(one.readings, 'reading')} {'counts' if one.readings == 1 else 'count'} no more.</p>",
         "".join(f"<p>{in_words(line)}</p>" for line in said),
         '<p class="way"><a href="/import#past">All imports</a></p>',
     ]

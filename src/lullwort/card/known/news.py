@@ -31,8 +31,6 @@ class News:
         """Tells the numbers of this run of the service from those of others."""
         self.over = False
         """Whether there will be no more."""
-        self.followers = 0
-        """How many follow it now."""
         self._lock = threading.Lock()
         self._newest, self._of_all = 0, 0
         self._of: dict[str, int] = {}

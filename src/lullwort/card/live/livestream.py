@@ -6,6 +6,7 @@ It says only that there is news. The page is then asked for anew, which costs ne
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import AsyncIterator, Callable
 from dataclasses import dataclass
 from urllib.parse import quote
@@ -21,6 +22,8 @@ __all__ = ["LIVE_PATH", "LiveStreams", "live_address"]
 
 LIVE_PATH = "/live"
 MOST_STREAMS = 40
+MOST_OF_ONE = 4
+"""Of one browser, which keeps six connections to one host over HTTP/1.1, and has pages to load over what is left."""
 _SIGN_EVERY_S = 15.0
 _AGAIN_MS = 2000
 """[ms] after which a browser comes back once the stream has ended."""
@@ -56,17 +59,18 @@ class _Gap:
 class _Followed(StreamingResponse):
     """Counts from when it is promised: of many who ask at once, none has begun to listen when the next one asks."""
 
-    def __init__(self, news: News, said: AsyncIterator[str]) -> None:
+    def __init__(self, followers: Counter[str], name: str, said: AsyncIterator[str]) -> None:
         super().__init__(said, media_type="text/event-stream")
-        self._news = news
-        news.followers += 1
+        self._followers, self._name = followers, name
+        followers[name] += 1
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """As every ASGI application is called."""
         try:
             await super().__call__(scope, receive, send)
         finally:
-            self._news.followers -= 1
+            self._followers[self._name] -= 1
+            self._followers += Counter()  # which leaves no name of whom nobody is there
 
 
 class LiveStreams:
@@ -74,18 +78,23 @@ class LiveStreams:
 
     def __init__(self, news: News, now_us: Callable[[], int]) -> None:
         self._news, self._now_us = news, now_us
+        self._followers: Counter[str] = Counter()
+        """Pages of each browser, by its name, that follow now."""
 
     async def answer(self, request: Request) -> Response:
         """Follow one vessel (`?vessel=`) or all."""
         news = self._news
-        if news.over or news.followers >= MOST_STREAMS:
+        if news.over or self._followers.total() >= MOST_STREAMS:
             why = "The service is about to end." if news.over else f"{MOST_STREAMS} pages are followed live already."
             says = f"{why} This one shows what is new when it is loaded anew.\n"
             return PlainTextResponse(says, 503, {"Retry-After": str(_AGAIN_AFTER_S)})
+        visitor = visitor_of(request)
+        if self._followers[visitor.name] >= MOST_OF_ONE:
+            return Response(status_code=204)  # no failure: the script asks from time to time [WHATWG HTML, section 9.2]
         run, _, told = request.headers.get("last-event-id", "").partition("-")
         known = int(told) if run == news.run and told.isascii() and told.isdecimal() else -1
-        request.scope["state"]["stays"] = visitor_of(request).known
-        return _Followed(news, self._said(request.query_params.get("vessel"), known))
+        request.scope["state"]["stays"] = visitor.known
+        return _Followed(self._followers, visitor.name, self._said(request.query_params.get("vessel"), known))
 
     async def _said(self, vessel: str | None, told: int) -> AsyncIterator[str]:
         news, gap, heard = self._news, _Gap(), self._news.number()

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import functools
+import gc
 import os
+import pickle
 import re
 import shutil
 import socket
@@ -87,6 +89,8 @@ def pytest_collection() -> Generator[None, object, object]:
     with unmeasured_here(os.environ.get("PYTEST_XDIST_WORKER", "gw0") != "gw0"):
         collected = yield
         leave_reckoning_to_its_own_tests()
+        reckon_the_same_once()
+    gc.freeze()  # for what was collected stays: to look through it for garbage takes a second each time
     return collected
 
 
@@ -126,6 +130,40 @@ def leave_reckoning_to_its_own_tests() -> None:
             for module in [module for each, module in sys.modules.items() if each.startswith(f"{package}.")]:
                 if getattr(module, name, None) is function:
                     setattr(module, name, pausing)
+
+
+OF_JUDGING = (*OF_REASON, "tests/standing/", "tests/tend/")
+KEPT, KEPT_B = 64, 1_000_000
+
+
+def reckon_the_same_once() -> None:
+    """What commands and pages judge and foresee is often what the test before did: a batch and readings as they were.
+
+    Both are pure functions of those [tests/detector/test_history_is_pure.py]. So each test is given an answer of its
+    own, but it is found once; not in tests of judging itself, nor of the service, which judges as readings come.
+    """
+    for module, name in (("judging", "judge"), ("foreseeing", "foreseen")):
+        if (home := sys.modules.get(f"lullwort.standing.{module}")) is not None:
+            setattr(home, name, once(getattr(home, name), OF_JUDGING))
+
+
+def once(function: Callable[P, R], own: tuple[str, ...]) -> Callable[P, R]:
+    """The same for arguments that are the same throughout, unless the test is one of its `own`."""
+
+    @functools.lru_cache(KEPT)
+    def kept(given: bytes) -> bytes:
+        args, named = pickle.loads(given)
+        return pickle.dumps(function(*args, **named))
+
+    @functools.wraps(function)
+    def answering(*args: P.args, **kwargs: P.kwargs) -> R:
+        given = b"" if running.startswith(own) else pickle.dumps((args, kwargs))
+        if not 0 < len(given) < KEPT_B:
+            return function(*args, **kwargs)
+        answer: R = pickle.loads(kept(given))
+        return answer
+
+    return answering
 
 
 def paused(function: Callable[P, R], own: tuple[str, ...]) -> Callable[P, R]:

@@ -8,7 +8,12 @@ from typing import Any
 import coverage
 import pytest
 
+from lullwort.detector import judge
+from lullwort.detector.batchjudge import BatchJudge
+from lullwort.records import HOUR_US, VesselReadings
+from lullwort.rehearsal import invent
 from lullwort.science import numerics
+from lullwort.standing import judging
 
 
 @pytest.fixture
@@ -41,3 +46,28 @@ def test_reckoning_is_measured_in_its_own_tests_alone_and_measuring_goes_on_afte
     assert numerics.solve_increasing(rising, 0.0, 3.0, tolerance=1e-9) == pytest.approx(1.0)
     assert inside == {None}
     assert sys.gettrace() is before
+
+
+def test_the_same_is_judged_once_and_each_is_given_an_answer_of_its_own(monkeypatch: pytest.MonkeyPatch) -> None:
+    ale = invent("plain ale", 6)
+    batch, readings = ale.batch, VesselReadings.of(ale.readings)
+    as_of_us = batch.pitched_us + 100 * HOUR_US
+    in_full = [judge(batch, readings, as_of_us=as_of_us + n * HOUR_US) for n in (0, 1)]
+    judge_once: Any = vars(judging)["judge"]
+    begun = list[BatchJudge]()
+    advance = BatchJudge.advance
+
+    def noted(streaming: BatchJudge, to_us: int) -> None:
+        begun.append(streaming)
+        advance(streaming, to_us)
+
+    monkeypatch.setattr(BatchJudge, "advance", noted)
+    first = judge_once(batch, readings, as_of_us=as_of_us)
+    assert first == in_full[0]
+    judged = len({id(one) for one in begun})
+    first.history.clear()
+    assert judge_once(batch, readings, as_of_us=as_of_us) == in_full[0]
+    assert len({id(one) for one in begun}) == judged == 1
+    assert judge_once(batch, readings, as_of_us=as_of_us + HOUR_US) == in_full[1]
+    assert judge_once(batch, readings.within(0, as_of_us - HOUR_US), as_of_us=as_of_us) != in_full[0]
+    assert len({id(one) for one in begun}) == 3

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from lullwort.errors import OutOfRangeError
-from lullwort.science.numerics import exponential, horner, logarithm, require_range, solve_increasing
+from lullwort.science.numerics import DoubleSeries, exponential, horner, logarithm, require_range, solve_increasing
 from lullwort.units import Quantity
 
 
@@ -60,3 +60,18 @@ def test_zero_at_a_kink_is_found() -> None:
 def test_a_function_that_jumps_over_zero_is_told() -> None:
     with pytest.raises(ArithmeticError, match="80 steps"):
         solve_increasing(lambda x: 1.0 if x > 0.3 else -1.0, 0.0, 2.0, tolerance=1e-9)
+
+
+def test_a_double_series_is_the_same_to_the_bit_for_floats_arrays_and_whatever_was_asked_before() -> None:
+    lines = ((1.5, -0.25, 0.125), (-3.0, 0.7), (2.0,))
+    x, y = np.array([0.3, -1.2, 0.0, np.nan]), np.array([7.0, -2.5, 0.1, 4.0])
+    # Written out: k from 1, x to the power of k times the polynomial of y.
+    by_hand = x * (1.5 - 0.25 * y + 0.125 * y**2) + x**2 * (-3.0 + 0.7 * y) + x**3 * 2.0
+    series = DoubleSeries(lines)
+    together = series(x, y)
+    np.testing.assert_allclose(together, by_hand, rtol=1e-14)
+    for _ in range(2):  # anew, and as it was kept
+        np.testing.assert_array_equal([series(float(a), float(b)) for a, b in zip(x, y, strict=True)], together)
+        np.testing.assert_array_equal(series(x, 7.0), series(x, np.full(4, 7.0)))
+    assert type(series(0.3, np.float64(6.0))) is float  # so that none that is kept makes later ones slow
+    assert np.isnan(series(0.3, math.nan))

@@ -13,7 +13,7 @@ from lullwort.cellarbook.database import Database
 from lullwort.cellarbook.newest import Newest, newest_of
 from lullwort.cellarbook.reports import Contradiction, contradictions_in, distinct_reports
 from lullwort.cellarbook.streams import SensorRecord, sensor_record
-from lullwort.records import Block, Reading, SetAside
+from lullwort.records import Block, Reading, SetAside, VesselReadings
 
 __all__ = ["Readings"]
 
@@ -55,6 +55,13 @@ class Readings:
         """Readings of `vessel` with from_us ≤ at_us < to_us [µs], by (time, sensor), in SG, °C and degrees."""
         streams = [_readings(record, vessel) for record in self._records(vessel, from_us, to_us)]
         return heapq.merge(*streams, key=attrgetter("at_us", "sensor"))
+
+    def together(self, vessel: str, from_us: int, to_us: int) -> VesselReadings:
+        """The same as columns, without an object each; sensors in the order in which they are first heard."""
+        parts = [_columns(record, vessel) for record in self._records(vessel, from_us, to_us)]
+        heard = sorted((part for part in parts if len(part)), key=lambda part: (part.at_us[0], part.sensors))
+        joined = VesselReadings.joined(heard)
+        return joined[np.lexsort((np.array(joined.sensors)[joined.sensor_codes], joined.at_us))]
 
     def conflicts(self, vessel: str, from_us: int, to_us: int) -> int:
         """Instants in that time at which a sensor is on record with different values, one of them in this vessel."""
@@ -113,12 +120,29 @@ class Readings:
 
 
 def _readings(record: SensorRecord, vessel: str) -> Iterator[Reading]:
+    columns = _columns(record, vessel)
+    given = (columns.gravity, columns.temperature_c, columns.inclination)
+    gravity, temp_c, inclination = (
+        [None] * len(columns)
+        if column is None
+        else [None if value != value else value for value in column.tolist()]  # NaN: not given
+        for column in given
+    )
+    for at_us, g, t, i in zip(columns.at_us.tolist(), gravity, temp_c, inclination, strict=True):
+        yield Reading(record.sensor, vessel, at_us, g, t, i)
+
+
+def _columns(record: SensorRecord, vessel: str) -> VesselReadings:
     agreement = record.agreement
     used = ~agreement.contradicted & agreement.with_any(record.in_vessel(vessel))
     values = agreement.together()[:, used]
-    gravity, temp_c, inclination = (
-        [None if value != value else value for value in values[QUANTITIES.index(quantity)].tolist()]  # NaN: not given
-        for quantity in ("gravity", "temperature", "inclination")
+    gravity, temp_c, inclination = (values[QUANTITIES.index(q)] for q in ("gravity", "temperature", "inclination"))
+    at_us = agreement.at_us()[used]
+    return VesselReadings(
+        (record.sensor,),
+        np.zeros(len(at_us), dtype=np.int32),
+        at_us,
+        gravity,
+        temp_c,
+        None if np.isnan(inclination).all() else inclination,
     )
-    for at_us, g, t, i in zip(agreement.at_us()[used].tolist(), gravity, temp_c, inclination, strict=True):
-        yield Reading(record.sensor, vessel, at_us, g, t, i)

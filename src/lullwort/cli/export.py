@@ -37,7 +37,7 @@ from lullwort.exporting import (
 )
 from lullwort.forecast import plan
 from lullwort.packaging_day import CRASH_DAYS, calendar_days, packaging_dates, wish_says
-from lullwort.records import Batch, Block, VesselReadings
+from lullwort.records import Batch, Block
 from lullwort.settings import Settings
 from lullwort.standing import Entry, owned_span
 
@@ -212,7 +212,7 @@ def _record(book: Book, wanted: _Wanted) -> Written:
     judged, entry = _judged(book, wanted)
     name = judged.batch.name
     vessel, from_us, to_us = _window(book, wanted)
-    readings = VesselReadings.of(book.readings.of(vessel or "", from_us, to_us))
+    readings = book.readings.together(vessel or "", from_us, to_us)
     record = batch_record(judged, book.verdicts.told(name), readings, entry.set_aside)
     write_text(wanted.file, record_text(record), overwrite=wanted.overwrite)
     return Written(f"the record of {name}", ())

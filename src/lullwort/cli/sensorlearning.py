@@ -9,7 +9,7 @@ import msgspec
 
 from lullwort.analysis import Lesson, Unusable, answer_of, answers_in
 from lullwort.cellarbook import Book
-from lullwort.records import AnswerInBatch, Batch, SensorTraits, TemperatureAnswer, VesselReadings
+from lullwort.records import AnswerInBatch, Batch, SensorTraits, TemperatureAnswer
 from lullwort.standing import owned_span
 
 __all__ = ["Learned", "came_to", "forget_answer", "learn_from", "traits_of"]
@@ -29,7 +29,7 @@ def learn_from(book: Book, batch: Batch, sensor: str | None = None) -> list[Lear
     What the same batch taught before is replaced.
     """
     from_us, to_us = owned_span(batch, book.batches.all(batch.vessel))
-    readings = VesselReadings.of(book.readings.of(batch.vessel, from_us, to_us))
+    readings = book.readings.together(batch.vessel, from_us, to_us)
     if not len(readings):
         return []
     newest_us = int(readings.at_us.max())

@@ -22,7 +22,7 @@ from lullwort.cli.stillso import no_longer_of
 from lullwort.cli.values import instant, now_us
 from lullwort.errors import RefusedError, UsageError
 from lullwort.packaging_day import SheetFacts, ToldThen, sheet_explained, sheet_facts, sheet_of
-from lullwort.records import VesselReadings, format_utc
+from lullwort.records import format_utc
 from lullwort.settings import Settings
 from lullwort.standing import Entry, owned_span
 
@@ -89,7 +89,7 @@ def _facts(book: Book, entry: Entry, as_of_us: int | None) -> tuple[SheetFacts, 
             "opens one"
         )
     (foreseen,) = foreseen_by_book([entry], book)
-    readings = VesselReadings.of(book.readings.of(batch.vessel, *owned_span(batch, book.batches.all(batch.vessel))))
+    readings = book.readings.together(batch.vessel, *owned_span(batch, book.batches.all(batch.vessel)))
     course = list(hourly_course(batch, readings, entry.judged.as_of_us))
     told = [
         ToldThen(told.told_us, told.verdict, told.verdict_us)

@@ -7,6 +7,7 @@ browser's own measure would not be there when a file is printed from a phone.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
 from itertools import accumulate
 from typing import NamedTuple
 
@@ -166,7 +167,7 @@ def _lines(says: Iterable[tuple[str, float]], width: float) -> int:
     lines, at = 1, 0.0
     for text, font in says:
         for word in text.split():
-            wide = font * sum(map(_letter, word))
+            wide = font * _ems(word)
             if at and at + wide > width:
                 lines, at = lines + 1, 0.0
             at += wide
@@ -174,6 +175,12 @@ def _lines(says: Iterable[tuple[str, float]], width: float) -> int:
                 lines, at = lines + 1, at - width
             at += font * _EM_BETWEEN
     return lines
+
+
+@lru_cache(maxsize=4096)
+def _ems(word: str) -> float:
+    """[em] How wide a word is: the same few are measured again and again, in each room that is tried."""
+    return sum(map(_letter, word))
 
 
 def _letter(letter: str) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lullwort.science.numerics import double_series, horner, require_range
+from lullwort.science.numerics import DoubleSeries, horner, require_range
 from lullwort.units import Quantity
 
 __all__ = [
@@ -21,7 +21,7 @@ _WATER_20C = 998.20123
 _WATER = (0.0, -0.20618513, -5.2682542e-3, 3.6130013e-5, -3.8957702e-7, 7.169354e-9, -9.9739231e-11)
 
 # [OimlR22] one line a power of p from 1 to 11: A(k+1), then C1,k to C5,k along powers of (t - 20 °C).
-_ETHANOL = (
+_ETHANOL = DoubleSeries((
     (-192.9769495, 0.1693443461530087, -0.0119301300505701, -6.802995733503803e-4,
      4.075376675622027e-6, -2.788074354782409e-8),
     (389.1238958, -10.46914743455169, 0.2517399633803461, 1.876837790289664e-2,
@@ -35,7 +35,7 @@ _ETHANOL = (
     (-547846.1354, 18523.73922069467, -44.14153236817392, -0.5411227621436812),
     (223446.0334, -7420.201433430137, 7.442971530188783),
     (-39032.85426, 1285.617841998974),
-)  # fmt: skip
+))  # fmt: skip
 
 
 def ethanol_density_excess(mass_fraction: Quantity, temp_c: Quantity | float) -> Quantity:
@@ -43,7 +43,7 @@ def ethanol_density_excess(mass_fraction: Quantity, temp_c: Quantity | float) ->
 
     Source: [OimlR22] general formula, without its water terms.
     """
-    return double_series(_ETHANOL, mass_fraction, temp_c - 20.0)
+    return _ETHANOL(mass_fraction, temp_c - 20.0)
 
 
 def ethanol_water_density(mass_fraction: Quantity, temp_c: Quantity | float) -> Quantity:

@@ -7,7 +7,7 @@ and true: tables weighed in air show more, 0.00006 at 12 °P and 0.00012 at 25 �
 
 from __future__ import annotations
 
-from lullwort.science.numerics import double_series, horner, require_range, solve_increasing
+from lullwort.science.numerics import DoubleSeries, horner, require_range, solve_increasing
 from lullwort.units import Quantity
 
 __all__ = ["plato_from_sg", "sg_from_plato", "sucrose_density", "sucrose_density_excess"]
@@ -20,14 +20,14 @@ _WATER = (999.83952, 16.952577, -7.9905127e-3, -4.6241757e-5, 1.0584601e-7, -2.8
 _WATER_DIVISOR = 16.887236e-3
 
 # [Bubnik1995] p. 164, one line a power of w from 1 to 6; along a line, powers of (t - 20 °C)/100 from 0.
-_SUCROSE = (
+_SUCROSE = DoubleSeries((
     (385.1761, -46.2720, 59.7712, -47.2207, 18.3184),
     (135.3705, -7.1720, 7.2491, -21.6977, 12.3081),
     (40.9299, 1.1597, 12.3630, 27.6301),
     (-3.9643, 5.1126, -35.4791),
     (13.4853, 17.5254),
     (-17.2890,),
-)
+))  # fmt: skip
 
 
 def sucrose_density_excess(mass_fraction: Quantity, temp_c: Quantity | float) -> Quantity:
@@ -35,7 +35,7 @@ def sucrose_density_excess(mass_fraction: Quantity, temp_c: Quantity | float) ->
 
     Source: [Bubnik1995] p. 164 (ICUMSA SPS-4). It runs on smoothly below w = 0, where it describes no liquid.
     """
-    return double_series(_SUCROSE, mass_fraction, (temp_c - 20.0) / 100.0)
+    return _SUCROSE(mass_fraction, (temp_c - 20.0) / 100.0)
 
 
 def sucrose_density(mass_fraction: Quantity, temp_c: Quantity | float) -> Quantity:
@@ -74,7 +74,7 @@ def sg_from_plato(plato: Quantity, reference_c: float = 20.0) -> Quantity:
     """
     require_range("plato", plato, -10.0, 100.0 * MAX_MASS_FRACTION, "°P", source="Bubnik1995")
     require_range("reference_c", reference_c, 0.0, 100.0, "°C", source="Bubnik1995")
-    return 1.0 + sucrose_density_excess(plato / 100.0, 0.0 * plato + reference_c) / _water(reference_c)
+    return 1.0 + sucrose_density_excess(plato / 100.0, reference_c) / _water(reference_c)
 
 
 def plato_from_sg(sg: Quantity, reference_c: float = 20.0) -> Quantity:
@@ -94,7 +94,7 @@ def plato_from_sg(sg: Quantity, reference_c: float = 20.0) -> Quantity:
     wanted = (sg - 1.0) * _water(reference_c)
     zero = 0.0 * sg
     mass_fraction = solve_increasing(
-        lambda w: sucrose_density_excess(w, zero + reference_c) - wanted,
+        lambda w: sucrose_density_excess(w, reference_c) - wanted,
         zero - 0.10,
         zero + MAX_MASS_FRACTION,
         tolerance=1e-8,

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from typing import Any, cast
+from functools import lru_cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +17,7 @@ from numpy.typing import NDArray
 from lullwort.errors import OutOfRangeError
 from lullwort.units import Quantity
 
-__all__ = ["choose", "double_series", "exponential", "horner", "logarithm", "require_range", "solve_increasing"]
+__all__ = ["DoubleSeries", "choose", "exponential", "horner", "logarithm", "require_range", "solve_increasing"]
 
 
 def require_range(name: str, value: Quantity, low: float, high: float, unit: str, *, source: str) -> None:
@@ -48,18 +49,30 @@ def horner(coefficients: Sequence[float], x: Quantity) -> Quantity:
     return total
 
 
-def double_series(lines: Sequence[Sequence[float]], x: Quantity, y: Quantity | float) -> Quantity:
-    """Sum over k from 1 of x to the power of k times the polynomial with coefficients `lines[k - 1]` at `y`.
+class DoubleSeries:
+    """Sum over k from 1 of x to the power of k times the polynomial with coefficients `lines[k - 1]` at y.
 
-    A float for `y` beside an array of `x` saves most of the work.
+    Where an equation is solved for x, y stays what it is; so what its polynomials come to is kept for the floats that
+    were asked for last, and the result is the same to the bit.
 
-    >>> double_series([(1.0, 2.0), (3.0,)], 10.0, 4.0)
+    >>> DoubleSeries([(1.0, 2.0), (3.0,)])(10.0, 4.0)
     390.0
     """
-    total = 0.0 * x
-    for line in reversed(lines):
-        total = (total + horner(line, cast("Any", y))) * x
-    return total
+
+    def __init__(self, lines: Sequence[Sequence[float]]) -> None:
+        self._falling = tuple(reversed(lines))
+        self._at = lru_cache(maxsize=256)(self._polynomials)
+
+    def __call__(self, x: Quantity, y: Quantity | float) -> Quantity:
+        """A float for `y` beside an array of `x` saves most of the work."""
+        total = 0.0 * x
+        at: Any = y
+        for polynomial in self._polynomials(at) if isinstance(at, np.ndarray) else self._at(float(at)):
+            total = (total + polynomial) * x
+        return total
+
+    def _polynomials(self, y: Any) -> tuple[Any, ...]:
+        return tuple(horner(line, y) for line in self._falling)
 
 
 def exponential(x: Quantity) -> Quantity:
@@ -101,7 +114,8 @@ def solve_increasing(
     for _ in range(80):
         x = low - (high - low) * f_low / (f_high - f_low)
         f_x = function(x)
-        if not np.any(abs(f_x) > tolerance):
+        off: Any = abs(f_x) > tolerance
+        if not (off.any() if isinstance(off, np.ndarray) else off):  # of one float, numpy takes as long as a step does
             return x
         below = f_x <= 0.0
         # Illinois: an end that stays put twice running counts half, else it would never move again.

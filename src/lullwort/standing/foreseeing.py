@@ -25,7 +25,7 @@ def foreseen_by_book(entries: Sequence[Entry], book: Book, *, now_us: int) -> li
     batches = book.batches.all()
 
     def readings_of(batch: Batch, from_us: int, until_us: int) -> VesselReadings:
-        return VesselReadings.of(book.readings.of(batch.vessel, from_us, until_us))
+        return book.readings.together(batch.vessel, from_us, until_us)
 
     def shown_by(earlier: Sequence[Batch]) -> list[Shown]:
         return [

@@ -83,7 +83,7 @@ def judge_book(
             _Vessel(
                 name,
                 _batches_in(name, batches),
-                VesselReadings.of(book.readings.of(name, *_EVER)),
+                book.readings.together(name, *_EVER),
                 book.readings.set_aside_count(name),
                 as_of_us,
                 now_us,

@@ -9,7 +9,7 @@ from lullwort.analysis import CourseHour, hourly_course
 from lullwort.cellarbook import Book
 from lullwort.detector import Judged
 from lullwort.forecast import Traits, traits
-from lullwort.records import Batch, VesselReadings
+from lullwort.records import Batch
 from lullwort.standing.entry import owned_span
 from lullwort.standing.judging import judge_book
 
@@ -56,6 +56,6 @@ def by_pitch(batch: Batch) -> tuple[int, str]:
 
 
 def _repeat(book: Book, batch: Batch, judged: Judged) -> Repeat:
-    readings = VesselReadings.of(book.readings.of(batch.vessel, *owned_span(batch, book.batches.all(batch.vessel))))
+    readings = book.readings.together(batch.vessel, *owned_span(batch, book.batches.all(batch.vessel)))
     course = list(hourly_course(batch, readings, judged.as_of_us))
     return Repeat(batch, judged, course, traits(judged, course))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 from collections.abc import Mapping
@@ -35,7 +36,7 @@ def import_file(settings: Settings, environment: Mapping[str, str], path: Path) 
     if done.returncode == _FAILED and not _takes_writing(settings.book):
         return Report(None, done.stderr)
     says = "\n".join(part for part in (done.stdout.strip(), done.stderr.strip()) if part)
-    return Report(done.returncode in (0, 1) and "rows read" in done.stdout, f"{says}\n")
+    return Report(done.returncode in (0, 1) and re.search(r"\brows? read\b", done.stdout) is not None, f"{says}\n")
 
 
 def _run(words: list[str], environment: Mapping[str, str]) -> subprocess.CompletedProcess[str]:

@@ -192,7 +192,7 @@ class Judging:
 
     def _live_judge(self, batch: Batch, until_us: int | None) -> LiveJudge:
         def recall(from_us: int, before_us: int) -> VesselReadings:
-            return VesselReadings.of(self.book.readings.of(batch.vessel, from_us, before_us))
+            return self.book.readings.together(batch.vessel, from_us, before_us)
 
         return LiveJudge(batch, recall, until_us)
 

@@ -128,4 +128,4 @@ def readings_one_by_one(book: Book, batch: Batch, as_of_us: int) -> CourseReadin
 
 def batch_readings(book: Book, batch: Batch) -> VesselReadings:
     """All readings that the batch owns, as reported."""
-    return VesselReadings.of(book.readings.of(batch.vessel, *owned_span(batch, book.batches.all(batch.vessel))))
+    return book.readings.together(batch.vessel, *owned_span(batch, book.batches.all(batch.vessel)))

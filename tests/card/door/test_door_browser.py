@@ -98,7 +98,8 @@ def test_a_phone_comes_in_over_the_network_and_leaves_again(
         page.goto(f"{card}/vessel/north")
         page.get_by_label("Token").press_sequentially("a token of words")
         page.keyboard.press("Enter")
-        page.wait_for_url(f"{card}/vessel/north")
+        page.locator("#answer").wait_for()
+        assert page.url == f"{card}/vessel/north"
         context.close()
     # What the browser itself notes of each 401 and 403 is all there is.
     assert [line for line in said if "the server responded with a status of 40" not in line] == []

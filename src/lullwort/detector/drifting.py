@@ -22,7 +22,7 @@ def drift_sds(days: FloatArray, *, by_sample: bool) -> FloatArray:
     Args:    by_sample: whether hand samples tell that offset, in which no drift is counted.
 
     >>> drift_sds(np.array([5.0, 20.0]), by_sample=False).round(2).tolist()
-    [0.0, 1.04]
+    [0.0, 0.92]
     """
     counted_d = 0.0 if by_sample else _COUNTED_D
     return _PER_DAY * np.sqrt(np.maximum(days**2 - counted_d**2, 0.0))

@@ -59,7 +59,28 @@ def test_a_beer_at_rest_that_is_read_in_whole_points_is_not() -> None:
 def test_a_sensor_that_is_always_as_still_is_not() -> None:
     still = [float(level) for level in np.repeat(np.arange(12.0, 10.0, -0.1), 10)]
     assert not sensor_stood(hours_of(still, 0.1)).any()
-    assert sensor_stood(hours_of([*still[:100], *[11.0] * 70, *still[100:]], 0.1)).sum() >= 70
+
+
+@pytest.mark.parametrize(("resolution", "noise"), [(0.1, 0.02), (0.2, 0.02), (0.4, 0.05), (0.4, 0.1), (1.0, 0.1)])
+def test_a_beer_at_rest_is_not_where_the_sensor_scatters_by_less_than_its_steps(
+    resolution: float, noise: float
+) -> None:
+    hours, rng = np.arange(400.0), np.random.default_rng(3)
+    for end in (10.0, 10.1, 10.2, 10.3):
+        points = end + 40.0 / (1.0 + np.exp((hours - 50.0) / 10.0)) + noise * rng.standard_normal(len(hours))
+        read = np.round(np.round(points / resolution) * resolution, 4).tolist()
+        assert not sensor_stood(hours_of(read, resolution)).any()
+
+
+def test_each_sensor_is_judged_by_its_own_hours() -> None:
+    lively = (12.0 + 0.3 * np.random.default_rng(5).standard_normal(60)).round(1).tolist()
+    whole = [hour._replace(sensor="whole") for hour in hours_of([12.0] * 60, 1.0)]
+    fine = hours_of([12.0] * 60 + lively, 0.1)[60:]
+    assert not sensor_stood([*whole, *fine]).any()
+    stands = hours_of([12.0] * 60 + lively + [lively[-1]] * 20, 0.1)[60:]
+    assert np.flatnonzero(sensor_stood([*whole, *stands])).tolist() == list(range(120, 140))
+    other = [hour._replace(sensor="other") for hour in hours_of([*lively, *[lively[-1]] * 8], 0.1)[60:]]
+    assert not sensor_stood([*hours_of(lively, 0.1), *other]).any()
 
 
 def test_nothing_is_told_of_a_sensor_whose_steps_are_not_known() -> None:

@@ -42,7 +42,7 @@ def test_a_lift_that_goes_again_is_taken_back() -> None:
 def test_of_very_many_the_last_are_kept() -> None:
     log = ShiftLog()
     for hour in range(100):
-        log.hour(hour, float(hour))
+        log.hour(hour, float(hour), None)
     assert len(log.kept) == 24
     assert log.kept[-1].at_us == 99
 

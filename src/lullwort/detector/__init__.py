@@ -19,7 +19,7 @@ from lullwort.detector.mattering import why_it_matters
 from lullwort.detector.measuring import Figures, check_figures
 from lullwort.detector.notedsince import BEGUN_ANEW, NotedSince, noted_since
 from lullwort.detector.offset import UNKNOWN_SD
-from lullwort.detector.shifts import Shift
+from lullwort.detector.shifts import Former, Shift
 from lullwort.detector.snapshot import CHECKS, VERDICTS, AtRest, CheckName, Snapshot, Split, Verdict
 from lullwort.detector.startlevel import StartLevel
 from lullwort.detector.turned import checks_turned
@@ -43,6 +43,7 @@ __all__ = [
     "CheckName",
     "ExpectedEnd",
     "Figures",
+    "Former",
     "IfSealed",
     "Judged",
     "LiveJudge",

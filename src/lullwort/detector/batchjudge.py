@@ -345,7 +345,7 @@ class BatchJudge:
             offset=watch.offset.points,
             offset_sd=watch.offset.sd_at(gravity),
             still_sd=watch.offset.still_sd_at(gravity),
-            drift_sd=self._drift_sd(at_us),
+            drift_sd=self._drift_sd(at_us if chilled is None else chilled.at_us),
             shifts=tuple(watch.shifts.kept),
             sampled_us=watch.offset.sampled_us,
             hand_error_sd=watch.offset.error_sd,
@@ -419,7 +419,8 @@ class BatchJudge:
             return 0.0
         by_sample = offset.sampled_us is not None
         since_us = self.batch.pitched_us if offset.sampled_us is None else offset.sampled_us
-        return float(drift_sds(np.array((at_us - since_us) / (24.0 * HOUR_US)), by_sample=by_sample))
+        days = max(at_us - since_us, 0) / (24.0 * HOUR_US)
+        return float(drift_sds(np.array(days), by_sample=by_sample))
 
     def _untempered(self) -> bool:
         """Whether no reading could be corrected, for want of a temperature."""

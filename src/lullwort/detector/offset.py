@@ -8,6 +8,7 @@ from typing import Literal, NamedTuple
 
 from lullwort.analysis import HandReading
 from lullwort.detector.sensorline import SAME_REST_POINTS, SCALE_SD, Line, Pair, contradicts_from, settled
+from lullwort.detector.shifts import Former
 from lullwort.detector.startlevel import StartLevel
 from lullwort.records import HOUR_US
 
@@ -65,6 +66,8 @@ class SensorOffset:
     """[points] As `sd`, but for what pressure may do to the float: of the beer before the vessel was sealed."""
     mended: float = 0.0
     """[points] By which it has shifted in all while the beer did not, as far as that was taken up."""
+    former: Former | None = None
+    """How the sensor before this one read, of which this one says nothing."""
     scale_sd: float = SCALE_SD
     error_sd: float = 0.0
     """[points] By which the instrument of the hand samples may be wrong itself; 0 where there are none."""
@@ -210,7 +213,7 @@ class SensorOffset:
 
     def unknown(self) -> None:
         """Another sensor, of which nothing is known."""
-        self.mended -= self.points  # by which the one before was mended
+        self.former = Former(self.points, self.scale, math.hypot(self.still_sd, self.error_sd))
         self.points, self.scale, self.known_by = 0.0, 1.0, "a step in its reading"
         self.scale_sd, self._pivot, self.error_sd = SCALE_SD, None, 0.0
         self._pairs, self._stands, self.samples, self.odd, self.outvoted = [], None, 0, None, False

@@ -141,7 +141,7 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
             instrument would read.
         still_sd: as `offset_sd`, of the beer before the vessel was sealed.
         drift_sd: of what the sensor may have drifted since it was last held against what was measured by hand, beyond
-            what `offset_sd` counts.
+            what `offset_sd` counts; of a chilled beer until then.
         shifts: of the reading while the beer stood, the last of them, in order of time.
         sampled_us: when a hand sample that stands was taken last; None where none was.
         hand_error_sd: by how much that instrument itself may be off, in original gravity and samples alike; 0 where

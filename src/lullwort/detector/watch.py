@@ -159,7 +159,7 @@ class VesselWatch:
             self.unseen_h += 1.0
         self.seen = self.unseen_h is not None and self.unseen_h <= self.fresh_h
         woken = self._notice(end_us, temperature_stepped) or woken
-        self.shifts.hour(end_us, self.offset.mended)
+        self.shifts.hour(end_us, self.offset.mended, self.offset.former)
         self._count(end_us)
         self.chill.hour(end_us, trend, self.level, warm=warmth.warm, steady=warmth.steady)
         self._closed_us = end_us

@@ -12,8 +12,7 @@ from numpy.typing import NDArray
 
 from lullwort.analysis import CourseHour, sensor_stood
 from lullwort.exporting.curveheld import HeldStill, proved_still
-from lullwort.exporting.curvemending import Mending, mending_of
-from lullwort.packaging_day import SheetFacts
+from lullwort.packaging_day import Mending, SheetFacts, mending_of
 from lullwort.records import HOUR_US
 from lullwort.units import FloatArray
 

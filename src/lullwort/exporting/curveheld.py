@@ -10,8 +10,7 @@ import numpy as np
 
 from lullwort.analysis import CourseHour
 from lullwort.detector import Snapshot
-from lullwort.exporting.curvemending import mending_of
-from lullwort.packaging_day import SheetFacts
+from lullwort.packaging_day import SheetFacts, mending_of
 from lullwort.records import HOUR_US, Batch
 
 __all__ = ["HeldStill", "held_still", "proved_still"]

@@ -45,10 +45,17 @@ from lullwort.packaging_day.held import (
     held_by_gauge,
     held_stated,
 )
+from lullwort.packaging_day.mending import Mending, mending_of
 from lullwort.packaging_day.moved import MOVED_EXPLAINED, Moved, measured_volume, moved_of
 from lullwort.packaging_day.nolonger import no_longer_says
 from lullwort.packaging_day.pointsgas import points_g_l, points_most_g_l
-from lullwort.packaging_day.present import gravities_so_far, original_gravity, present_gravity, strength_so_far
+from lullwort.packaging_day.present import (
+    gravities_so_far,
+    original_gravity,
+    present_gravity,
+    pressure_lift,
+    strength_so_far,
+)
 from lullwort.packaging_day.priming import (
     PRIMING_FOR_EXPLAINED,
     SYRUP_EXPLAINED,
@@ -59,6 +66,7 @@ from lullwort.packaging_day.priming import (
     priming_for,
     syrup_for,
 )
+from lullwort.packaging_day.rising import may_rise_us, rises
 from lullwort.packaging_day.sealing import SEALING_EXPLAINED, SEALING_TEMPS_C, AtTemp, Sealing, sealing_of
 from lullwort.packaging_day.sealingwords import TempRow, closing_caution, temp_rows
 from lullwort.packaging_day.sheet import (
@@ -135,6 +143,7 @@ __all__ = [
     "Held",
     "LeftInBlend",
     "Limit",
+    "Mending",
     "Moved",
     "Part",
     "Priming",
@@ -182,7 +191,9 @@ __all__ = [
     "limit_bar_of",
     "limit_of",
     "lots_say",
+    "may_rise_us",
     "measured_volume",
+    "mending_of",
     "moved_of",
     "moved_says",
     "next_of",
@@ -193,11 +204,13 @@ __all__ = [
     "points_g_l",
     "points_most_g_l",
     "present_gravity",
+    "pressure_lift",
     "priming_for",
     "priming_kind",
     "ranges",
     "reasons_of",
     "rest_says",
+    "rises",
     "sealing_now",
     "sealing_of",
     "sheet_explained",

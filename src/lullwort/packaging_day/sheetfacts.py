@@ -105,7 +105,8 @@ def sheet_facts(
     last = judged.history[-1] if judged.history else None
     then = judged.before_packaging
     seen, stands = then.now, then.history[-1] if then.history else None
-    doubts = doubts_of(seen, course)
+    readings = dict(hand_readings(batch))
+    doubts = doubts_of(seen, course, batch, readings)
     closed = closed_of(batch, judged, proved=judged.proved and no_longer is None)
     temps = [TempAt(hour.temperature_c, hour.end_us) for hour in course if hour.temperature_c is not None]
     return SheetFacts(
@@ -131,7 +132,7 @@ def sheet_facts(
         closed=closed,
         danger=danger_of(batch, judged, closed, proved=judged.proved and no_longer is None),
         moved=moved_of(batch),
-        readings=dict(hand_readings(batch)),
+        readings=readings,
         told=tuple(told),
         noted=noted_since(judged, noted_by_us),
         no_longer=no_longer,

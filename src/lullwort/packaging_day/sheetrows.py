@@ -94,6 +94,8 @@ def _gravities(facts: SheetFacts, units: Units) -> Iterator[Row]:
         yield Row("should end at", says, _EXPECTED_BY[expected.source])
 
 
+_RISEN_POINTS = 1.0
+# Less is nothing that a brewer would notice.
 _EXPECTED_BY = {
     "recipe": "by the recipe",
     "forced test": "by a forced ferment test",
@@ -121,7 +123,13 @@ def _gravity_by(facts: SheetFacts) -> str:
         by = f"the sensor, mended by {samples}"
     else:
         by = "the sensor, mended by the original gravity" if seen.offset else "the sensor alone"
-    by += ", after a step down" if facts.doubts.more else ", under pressure" if facts.doubts.less else ""
+    doubts = facts.doubts
+    open_by = {
+        "after a step down": doubts.more > 0.0,
+        "after a rise": doubts.risen >= _RISEN_POINTS,
+        "under pressure": doubts.less > doubts.risen,
+    }
+    by = ", ".join([by, *(words for words, stands in open_by.items() if stands)])
     return f"{by}, before the cold" if seen.warm_gravity != seen.gravity else by
 
 

@@ -98,3 +98,35 @@ def test_pressure_a_rise_and_long_ago_are_told() -> None:
     words, _ = legend(facts_of(ale(replace(own(), drift_points_per_day=0.3)), 430))
     assert [each for each in words if "beer does not rise" in each]
     assert [each for each in words if "the longer ago gravity was measured by hand" in each]
+
+
+def test_another_sensor_is_told_as_one_and_no_step() -> None:
+    of, from_us = ale(own()), ale(own()).batch.pitched_us + 40 * HOUR_US
+    other = ale(replace(own(), offset_points=8.0))
+    then = [msgspec.structs.replace(each, sensor="other") for each in other.readings if each.at_us >= from_us]
+    of = replace(of, readings=[*(each for each in of.readings if each.at_us < from_us), *then])
+    words, _ = legend(facts_of(of, 260))
+    assert len([each for each in words if each.startswith("another sensor since ")]) == 1
+    assert not [each for each in words if "stepped" in each]
+
+
+def test_what_was_read_before_a_sealing_is_told_as_open_where_the_sample_was_drawn_after_it() -> None:
+    of = ale(replace(own(), sealed_h=150.0, sealed_points=5.0))
+    sealing = Event(at_us=of.batch.pitched_us + 150 * HOUR_US, kind="seal")
+    sample = Event(at_us=of.batch.pitched_us + 180 * HOUR_US, kind="sample", gravity=of.truth.gravity_at(180.0))
+    words, _ = legend(facts_of(of, 240, msgspec.structs.replace(of.batch, events=(sealing, sample))))
+    (said,) = (each for each in words if each.startswith("wider above"))
+    assert "until its sealing" in said
+    assert not [each for each in words if "from its sealing on" in each]
+
+
+def test_the_sheet_names_all_that_its_range_is_open_for() -> None:
+    of = ale(replace(own(), drift_points_per_day=0.3))
+    facts = facts_of(of, 430)
+    rows = (row for section in sections_of(facts.sheet, UNITS) for row in section.rows)
+    assert next(row.beside for row in rows if row.label in ("now", "final")).endswith(", after a rise")
+    of = ale(replace(own(), bumps=(Bump(200.0, -5.0),)))
+    sealed = msgspec.structs.replace(of.batch, events=(Event(at_us=of.batch.pitched_us + 210 * HOUR_US, kind="seal"),))
+    rows = (row for section in sections_of(facts_of(of, 260, sealed).sheet, UNITS) for row in section.rows)
+    beside = next(row.beside for row in rows if row.label in ("now", "final"))
+    assert beside.endswith(", after a step down, under pressure")

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from lullwort.card.curve.content import CurveContent
 from lullwort.card.known.facts import BatchFacts
-from lullwort.detector import Units
-from lullwort.packaging_day import SheetFacts
+from lullwort.detector import PRESSURE_POINTS, Units
+from lullwort.packaging_day import SheetFacts, pressure_lift
 
 __all__ = ["doubts_say"]
 
@@ -32,9 +32,13 @@ def doubts_say(content: CurveContent, facts: BatchFacts, units: Units) -> Iterat
 
 def _mended(content: CurveContent, sheet: SheetFacts, units: Units) -> Iterator[str]:
     for shift in sheet.seen.shifts:
-        if content.ends_us[0] < shift.at_us <= content.ends_us[1]:
-            way = "up" if shift.points > 0.0 else "down again"
-            by, when = units.difference(abs(shift.points)), units.day_and_time(shift.at_us)
+        if not content.ends_us[0] < shift.at_us <= content.ends_us[1]:
+            continue
+        by, when = units.difference(abs(shift.points)), units.day_and_time(shift.at_us)
+        if shift.former is not None:
+            yield f"another sensor since {when} or shortly before: the line before it is by what was known of the first"
+        else:
+            way = "up" if shift.points > 0.0 else "down"
             yield (
                 f"stepped {way} by {by} by {when}, which is taken for the sensor's doing: the line before it is drawn "
                 "as it would be read now"
@@ -42,9 +46,9 @@ def _mended(content: CurveContent, sheet: SheetFacts, units: Units) -> Iterator[
 
 
 def _steps(content: CurveContent, sheet: SheetFacts, units: Units) -> Iterator[str]:
-    sampled_us = sheet.seen.sampled_us
-    for at_us, points in zip(sheet.doubts.steps_us, sheet.doubts.steps, strict=True):
-        settled = sampled_us is not None and sampled_us >= at_us
+    doubts = sheet.doubts
+    for nth, (at_us, points) in enumerate(zip(doubts.steps_us, doubts.steps, strict=True)):
+        settled = nth < doubts.settled
         if at_us > content.ends_us[1] or (settled and at_us < content.ends_us[0]):
             continue
         when, by = units.day_and_time(at_us), units.difference(points)
@@ -58,10 +62,15 @@ def _steps(content: CurveContent, sheet: SheetFacts, units: Units) -> Iterator[s
 
 
 def _pressure(content: CurveContent, sheet: SheetFacts, units: Units) -> Iterator[str]:
-    sealed = sheet.seen.sealed
-    if sealed is None or not sealed.lift or sealed.at_us > content.ends_us[1]:
+    seals_us = sorted(event.at_us for event in sheet.batch.events if event.kind == "seal")
+    sealed, sampled_us = sheet.seen.sealed, sheet.seen.sampled_us
+    if sealed is None or not seals_us:
         return
-    yield (
-        f"wider below, by up to {units.difference(sheet.doubts.less)}, from its sealing on, for pressure lifts a "
-        "float: a hand sample tells"
-    )
+    if sampled_us is not None and seals_us[0] < sampled_us and content.ends_us[0] < seals_us[0] <= content.ends_us[1]:
+        by = units.difference(PRESSURE_POINTS / sheet.seen.scale)
+        yield f"wider above, by up to {by}, until its sealing, for the hand sample was compared under pressure"
+    if sealed.lift and sealed.at_us <= content.ends_us[1]:
+        yield (
+            f"wider below, by up to {units.difference(pressure_lift(sheet.seen))}, from its sealing on, for pressure "
+            "lifts a float: a hand sample tells"
+        )

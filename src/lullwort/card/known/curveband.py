@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from lullwort.detector import PRESSURE_POINTS, UNKNOWN_SD, drift_sds
 from lullwort.exporting import CurveGround
-from lullwort.packaging_day import SPREAD, SheetFacts
+from lullwort.packaging_day import SPREAD, SheetFacts, may_rise_us, rises
 from lullwort.records import HOUR_US
 from lullwort.units import FloatArray
 
@@ -41,16 +43,22 @@ def level_band(ground: CurveGround, facts: SheetFacts) -> Band:
     samples may be off. To one side it is open by what has shifted the reading and nobody knows how far, or which way.
     Towards the newest that is believed it becomes the range of the words.
     """
-    seen, compared, scatter = facts.seen, _compared(facts), _scatter(ground)
-    drift, risen = _drift(ground, facts, compared), _risen(ground, facts, scatter)
-    sds = np.sqrt(scatter**2 + drift**2 + seen.still_sd**2 + seen.hand_error_sd**2)
+    compared, scatter = _compared(facts), _scatter(ground)
+    drift = _drift(ground, facts, compared)
+    sds = np.sqrt(scatter**2 + drift**2 + ground.mending.sds_at(_begun_us(ground, facts)) ** 2)
     less, more = _unexplained(ground, facts, compared)
-    below, above = SPREAD * sds + less + risen, SPREAD * sds + more
+    above, risen = _risen(ground, facts, compared, scatter)
+    below, above = SPREAD * sds + less + risen, SPREAD * sds + more + above
     if ground.present is not None:
         below += ground.leads * (ground.present.points - ground.present.low - below)
         above += ground.leads * (ground.present.high - ground.present.points - above)
     low, high = (np.where(ground.believed, edge, np.nan) for edge in (ground.smooth - below, ground.smooth + above))
     return Band(low, high, risen)
+
+
+def _begun_us(ground: CurveGround, facts: SheetFacts) -> NDArray[np.int64]:
+    """[µs] Beginnings of its hours."""
+    return np.rint(ground.days * _DAY_US).astype(np.int64) + (facts.batch.pitched_us - HOUR_US)
 
 
 def _scatter(ground: CurveGround) -> FloatArray:
@@ -70,7 +78,11 @@ def _compared(facts: SheetFacts) -> FloatArray:
     sampled = [
         event.at_us
         for event, said in facts.readings.items()
-        if said is not None and seen.sampled_us is not None and event.at_us <= seen.sampled_us and event.at_us != odd_us
+        if said is not None
+        and not said.estimate
+        and seen.sampled_us is not None
+        and event.at_us <= seen.sampled_us
+        and event.at_us != odd_us
     ]
     start = [batch.pitched_us] if seen.original_measured else []
     return (np.array([*start, *sampled], dtype=np.float64) - batch.pitched_us) / _DAY_US
@@ -87,27 +99,38 @@ def _unexplained(ground: CurveGround, facts: SheetFacts, compared: FloatArray) -
     """[points] By how much more each may be too high, and too low. The sensor counts as right when it was last
     compared: what happened since, or had happened by then, hides how it read on the other side of it."""
     seen, doubts = facts.seen, facts.doubts
-    steps = (np.array(doubts.steps_us, dtype=np.float64) - facts.batch.pitched_us) / _DAY_US
+    steps = _days(facts, doubts.steps_us)
     stepped = np.concatenate([[0.0], np.cumsum(doubts.steps)])
-    right_day = compared.max() if len(compared) and seen.sampled_us is not None else 0.0
+    right_day = _right_day(facts, compared)
     begun = ground.days - 1.0 / 24.0
-    apart = stepped[np.searchsorted(steps, begun + _SOON_D)] - stepped[np.searchsorted(steps, right_day)]
+    apart = stepped[np.searchsorted(steps, begun + _SOON_D)] - stepped[doubts.settled]
     less, more = np.maximum(-apart, 0.0), np.maximum(apart, 0.0)
-    if seen.sealed is not None:
-        sealed_day = (seen.sealed.at_us - facts.batch.pitched_us) / _DAY_US
-        if seen.sealed.lift:
-            less += seen.sealed.lift * (ground.days > sealed_day)
-        elif right_day > sealed_day:
-            more += PRESSURE_POINTS * (ground.days <= sealed_day)
+    seals = _days(facts, sorted(event.at_us for event in facts.batch.events if event.kind == "seal"))
+    if seen.sealed is not None and len(seals):
+        since = seals[seals >= right_day]
+        if seen.sealed.lift and len(since):
+            less += seen.sealed.lift * (ground.days > since[0])
+        if right_day > seals[0]:
+            more += PRESSURE_POINTS * (ground.days <= seals[0])
     return less / seen.scale, more / seen.scale
 
 
-def _risen(ground: CurveGround, facts: SheetFacts, scatter: FloatArray) -> FloatArray:
-    """[points] By which each lies above what was read before, for certain: gravity does not rise while nothing is put
-    in, so the sensor does, and may have been right before. After a sealing that is its pressure, which is counted."""
-    rises = [event.at_us for event in facts.batch.events if event.points or event.kind == "seal"]
-    put_in = (np.array(rises, dtype=np.float64) - facts.batch.pitched_us) / _DAY_US
-    lowest = np.where(ground.believed, ground.smooth + SPREAD * scatter, np.inf)
-    for part in np.split(np.arange(len(lowest)), np.searchsorted(ground.days, np.sort(put_in))):
-        lowest[part] = np.minimum.accumulate(lowest[part])
-    return np.maximum(ground.smooth - lowest, 0.0)
+def _right_day(facts: SheetFacts, compared: FloatArray) -> float:
+    """[d since pitch] Of the last hand sample; 0 before the first."""
+    return float(compared.max()) if len(compared) and facts.seen.sampled_us is not None else 0.0
+
+
+def _risen(
+    ground: CurveGround, facts: SheetFacts, compared: FloatArray, scatter: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """[points] By how much each may be too low, and too high, for the sensor rises and gravity does not."""
+    points = np.where(ground.believed, ground.smooth, np.nan)
+    parts = np.searchsorted(ground.days, _days(facts, may_rise_us(facts.batch))).tolist()
+    right = int(np.searchsorted(ground.days, _right_day(facts, compared)))
+    risen, below = rises(points, SPREAD * scatter, parts, right)
+    return below, risen
+
+
+def _days(facts: SheetFacts, at_us: Sequence[int]) -> FloatArray:
+    """[d since pitch]"""
+    return (np.array(at_us, dtype=np.float64) - facts.batch.pitched_us) / _DAY_US

@@ -25,7 +25,7 @@ from lullwort.exporting.recordshape import (
     ToldLine,
     VerdictChange,
 )
-from lullwort.packaging_day import Estimate, estimated, original_gravity, present_gravity, strength_so_far
+from lullwort.packaging_day import Estimate, doubts_of, estimated, figures_doubted, gravity_doubted, original_gravity
 from lullwort.records import Batch, Event, VesselReadings, format_utc
 
 __all__ = ["batch_record", "record_text"]
@@ -42,7 +42,9 @@ def batch_record(judged: Judged, told: Iterable[Told], readings: VesselReadings,
         set_aside: rows that were no readings in the logs of its vessel.
     """
     batch, now = judged.batch, judged.now
-    gravity, left = present_gravity(now), if_sealed(now)
+    course, left = tuple(hourly_course(batch, readings, judged.as_of_us)), if_sealed(now)
+    doubts = doubts_of(now, course, batch, dict(hand_readings(batch)))
+    gravity = gravity_doubted(now, now.gravity, doubts)
     known = gravity is not None and now.split is None
     return BatchRecord(
         record=SCHEMA_ID,
@@ -68,7 +70,7 @@ def batch_record(judged: Judged, told: Iterable[Told], readings: VesselReadings,
         gravity=_range_sg(gravity),
         sensor_offset=round(now.reads_high / 1000.0, 6),
         sensor_scale=round(now.scale, 5),
-        abv=_range(strength_so_far(now)),
+        abv=_range(figures_doubted(now, doubts).get("abv")),
         points_left=round(left.about, 3) if known else None,
         points_left_upper=round(left.at_most, 3) if known else None,
         expected_end=None if now.expected is None else _expected(now.expected),
@@ -86,7 +88,7 @@ def batch_record(judged: Judged, told: Iterable[Told], readings: VesselReadings,
                 None if hour.points is None else _sg(hour.points),
                 None if hour.temperature_c is None else round(hour.temperature_c, 3),
             )
-            for hour in hourly_course(batch, readings, judged.as_of_us)
+            for hour in course
         ],
         instruments=_instruments(batch),
     )

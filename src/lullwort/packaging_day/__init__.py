@@ -32,6 +32,8 @@ from lullwort.packaging_day.dates import (
     packaging_dates,
 )
 from lullwort.packaging_day.datewords import calendar_days, crash_says, packaging_says, rest_says, wish_says
+from lullwort.packaging_day.doubted import figures_doubted, gravity_doubted
+from lullwort.packaging_day.doubts import doubts_of
 from lullwort.packaging_day.eventwords import event_says
 from lullwort.packaging_day.explaining import ADDED_EXPLAINED, BLEND_EXPLAINED, FIGURES_EXPLAINED, RULES_EXPLAINED
 from lullwort.packaging_day.fillingwords import filling_says, moved_says
@@ -173,15 +175,18 @@ __all__ = [
     "closing_caution",
     "crash_says",
     "danger_of",
+    "doubts_of",
     "estimated",
     "event_rows",
     "event_says",
+    "figures_doubted",
     "figures_of",
     "filling_of",
     "filling_says",
     "gas_of_priming",
     "gas_to_target",
     "gravities_so_far",
+    "gravity_doubted",
     "held_at",
     "held_by",
     "held_by_gauge",

@@ -7,15 +7,14 @@ from typing import NamedTuple
 
 from lullwort.analysis import CourseHour, HandReading, MeasuredOriginal, hand_readings, measured_original
 from lullwort.detector import Change, Judged, NotedSince, Snapshot, Verdict, noted_since
-from lullwort.errors import OutOfRangeError
 from lullwort.forecast import Forecast, traits
 from lullwort.packaging_day.bythen import batch_by_then
 from lullwort.packaging_day.danger import Danger, danger_of
+from lullwort.packaging_day.doubted import figures_doubted, gravity_doubted
 from lullwort.packaging_day.doubts import Doubts, doubts_of
 from lullwort.packaging_day.moved import Moved, moved_of
-from lullwort.packaging_day.present import gravities_so_far, gravity_known, original_gravity
+from lullwort.packaging_day.present import original_gravity
 from lullwort.packaging_day.sheetsealing import Closed, closed_of
-from lullwort.packaging_day.strength import strength_figures
 from lullwort.packaging_day.uncertain import Estimate
 from lullwort.records import Batch, Event
 
@@ -125,7 +124,7 @@ def sheet_facts(
         original=original_gravity(seen),
         gravity=_gravity(seen, doubts),
         doubts=doubts,
-        figures=_figures(seen),
+        figures=figures_doubted(seen, doubts),
         coldest=min(temps, default=None),
         warmest=max(temps, key=lambda temp: temp.temp_c, default=None),
         fermented_c=traits(judged, course).temperature_c,
@@ -140,19 +139,4 @@ def sheet_facts(
 
 
 def _gravity(seen: Snapshot, doubts: Doubts) -> Estimate | None:
-    untold = (
-        doubts.stands_us is not None and seen.warm_gravity == seen.gravity
-    )  # not known from before the cold, either
-    if seen.warm_gravity is None or seen.split is not None or untold:
-        return None
-    return gravity_known(seen, seen.warm_gravity, doubts.less, doubts.more)
-
-
-def _figures(seen: Snapshot) -> dict[str, Estimate]:
-    gravities = gravities_so_far(seen)
-    if gravities is None:
-        return {}
-    try:
-        return strength_figures(gravities)
-    except OutOfRangeError:
-        return {}
+    return None if seen.split is not None else gravity_doubted(seen, seen.warm_gravity, doubts)

@@ -9,7 +9,7 @@ import pytest
 from lullwort.analysis import hourly_course
 from lullwort.detector import Judged, judge
 from lullwort.exporting import batch_record
-from lullwort.packaging_day import SheetFacts, sheet_facts, strength_so_far
+from lullwort.packaging_day import SheetFacts, present_gravity, sheet_facts, strength_so_far
 from lullwort.records import HOUR_US, VesselReadings
 from lullwort.rehearsal.invented import brewed, drawn
 from lullwort.rehearsal.sensor import Bump, Hold, Sensor
@@ -62,3 +62,16 @@ def test_nothing_is_told_of_a_beer_whose_sensor_stands_still() -> None:
     assert sheet.gravity is None
     assert sheet.figures == {}
     assert record == {"gravity": None, "abv": None}
+
+
+def test_a_sensor_that_is_seen_to_repeat_itself_tells_no_command_of_gravity_or_strength() -> None:
+    judged, sheet, record = known(110, holds=(Hold(60.0, 120.0, frozen=True),))
+    assert judged.verdict == "unclear"
+    assert judged.now.frozen
+    assert present_gravity(judged.now) is None
+    assert strength_so_far(judged.now) is None
+    assert sheet.gravity is None
+    assert record == {"gravity": None, "abv": None}
+    healthy, _, _ = known(110)
+    assert not healthy.now.frozen
+    assert present_gravity(healthy.now) is not None

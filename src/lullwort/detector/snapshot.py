@@ -331,6 +331,13 @@ class Snapshot(msgspec.Struct, frozen=True, kw_only=True):
         return 0.5 * (least + most), most
 
     @property
+    def frozen(self) -> bool:
+        """Whether the sensor or its gateway repeats itself, and not since the beer was proved."""
+        other = self.split is not None or self.disagreement or self.start_disagreement or self.rising
+        kept = self.hand is not None or self.ready_gravity is not None or self.chilled is not None
+        return self.level is not None and not (self.passed["believable"] or other or kept)
+
+    @property
     def rises_least(self) -> float:
         """[points] by which the sensor rises over one hold window for certain; less than 0 where it need not rise."""
         return self.moved - 2.0 * self.moved_upper

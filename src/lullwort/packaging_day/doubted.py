@@ -17,7 +17,7 @@ __all__ = ["figures_doubted", "gravity_doubted", "is_untold"]
 def is_untold(seen: Snapshot, doubts: Doubts) -> bool:
     """Whether nobody knows the beer's gravity, for its sensor repeats itself, and none is known from before the
     cold."""
-    return doubts.stands_us is not None and seen.warm_gravity == seen.gravity
+    return seen.frozen or (doubts.stands_us is not None and seen.warm_gravity == seen.gravity)
 
 
 def gravity_doubted(seen: Snapshot, points: float | None, doubts: Doubts) -> Estimate | None:

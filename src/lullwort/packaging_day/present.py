@@ -7,6 +7,7 @@ import math
 from lullwort.detector import Snapshot
 from lullwort.packaging_day.strength import Gravities, alcohol_by_volume
 from lullwort.packaging_day.uncertain import Estimate, estimated
+from lullwort.records import HOUR_US
 
 __all__ = [
     "gravities_so_far",
@@ -20,6 +21,8 @@ __all__ = [
 _BY_SENSOR_SD, _BY_SENSOR_COMMON_SD = 3.0, 2.4
 """[points] How far an original gravity may be off that only the sensor itself has read; and of that, what it reads
 wrong at the end as well: the rest is scale, and a start not settled."""
+_PRESSES_US = 12 * HOUR_US
+# A step that comes within so long of a sealing is taken for its pressure's.
 
 
 def original_gravity(now: Snapshot) -> Estimate | None:
@@ -28,8 +31,9 @@ def original_gravity(now: Snapshot) -> Estimate | None:
 
 
 def present_gravity(now: Snapshot) -> Estimate | None:
-    """[points] Of the beer, the sensor mended; None before the first usable reading, and once lost."""
-    if now.gravity is None or now.lost:
+    """[points] Of the beer, the sensor mended; None before the first usable reading, once lost, and of one that
+    repeats itself."""
+    if now.gravity is None or now.lost or now.frozen:
         return None
     return gravity_known(now, now.gravity, pressure_lift(now), 0.0)
 
@@ -44,8 +48,16 @@ def gravity_known(now: Snapshot, points: float, less: float, more: float) -> Est
 
 def pressure_lift(now: Snapshot) -> float:
     """[points] By which gravity may be less, for pressure that may lift the reading; 0 unless the vessel is sealed, and
-    by hand samples."""
-    return 0.0 if now.sealed is None or now.hand is not None else now.sealed.lift / now.scale
+    by hand samples. What stepped up soon after the sealing was pressure, and is mended."""
+    sealed = now.sealed
+    if sealed is None or now.hand is not None:
+        return 0.0
+    mended = sum(
+        shift.points
+        for shift in now.shifts
+        if shift.former is None and shift.points > 0.0 and 0 < shift.at_us - sealed.at_us <= _PRESSES_US
+    )
+    return max(sealed.lift - mended, 0.0) / now.scale
 
 
 def gravities_so_far(now: Snapshot) -> Gravities | None:
@@ -55,7 +67,7 @@ def gravities_so_far(now: Snapshot) -> Gravities | None:
     original gravity they share the error of that, too, but it counts as two: what it gives too much stands for drift.
     None where one is not known or may be another batch's.
     """
-    if now.warm_gravity is None or now.original is None or now.split is not None:
+    if now.frozen or now.warm_gravity is None or now.original is None or now.split is not None:
         return None
     original_sd, final_sd = _original_sd(now), now.gravity_sd
     if now.original_measured and 0.0 < now.hand_error_sd <= original_sd:  # both were read with one instrument

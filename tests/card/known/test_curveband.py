@@ -283,3 +283,19 @@ def test_a_refractometers_guess_of_fermenting_beer_is_no_comparison() -> None:
     assert said is not None
     assert said.estimate
     assert both.band.low == pytest.approx(once.band.low)
+
+
+def test_pressure_that_was_taken_up_as_a_step_is_not_counted_again() -> None:
+    plan, rng = drawn("plain ale", 6, "tail")
+    plan = replace(plan, sensor=replace(plan.sensor, sealed_h=150.0, sealed_points=5.0, drift_points_per_day=0.0))
+    of = brewed(plan, "v", "v-1", rng, kind="plain ale", seed=6, family="tail")
+    one = band_of(of, 240, noted(of, (150.0, "seal", None)))
+    sealed, told = one.sheet.seen.sealed, one.sheet.gravity
+    (shift,) = one.sheet.seen.shifts
+    assert sealed is not None
+    assert told is not None
+    assert one.sheet.doubts.less - one.sheet.doubts.risen == pytest.approx(sealed.lift - shift.points)
+    after = one.hours > 160
+    assert np.median(one.width[after]) < np.median(one.width[one.hours < 150]) + 1.0
+    assert one.inside[after].mean() > 0.97
+    assert told.low < one.true[-1] < told.high

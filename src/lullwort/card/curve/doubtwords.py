@@ -69,8 +69,9 @@ def _pressure(content: CurveContent, sheet: SheetFacts, units: Units) -> Iterato
     if sampled_us is not None and seals_us[0] < sampled_us and content.ends_us[0] < seals_us[0] <= content.ends_us[1]:
         by = units.difference(PRESSURE_POINTS / sheet.seen.scale)
         yield f"wider above, by up to {by}, until its sealing, for the hand sample was compared under pressure"
-    if sealed.lift and sealed.at_us <= content.ends_us[1]:
+    lift = pressure_lift(sheet.seen)
+    if lift and sealed.at_us <= content.ends_us[1]:
         yield (
-            f"wider below, by up to {units.difference(pressure_lift(sheet.seen))}, from its sealing on, for pressure "
+            f"wider below, by up to {units.difference(lift)}, from its sealing on, for pressure "
             "lifts a float: a hand sample tells"
         )

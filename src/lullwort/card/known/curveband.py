@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from lullwort.detector import PRESSURE_POINTS, UNKNOWN_SD, drift_sds
 from lullwort.exporting import CurveGround
-from lullwort.packaging_day import SPREAD, SheetFacts, may_rise_us, rises
+from lullwort.packaging_day import SPREAD, SheetFacts, may_rise_us, pressure_lift, rises
 from lullwort.records import HOUR_US
 from lullwort.units import FloatArray
 
@@ -108,8 +108,8 @@ def _unexplained(ground: CurveGround, facts: SheetFacts, compared: FloatArray) -
     seals = _days(facts, sorted(event.at_us for event in facts.batch.events if event.kind == "seal"))
     if seen.sealed is not None and len(seals):
         since = seals[seals >= right_day]
-        if seen.sealed.lift and len(since):
-            less += seen.sealed.lift * (ground.days > since[0])
+        if len(since):
+            less += pressure_lift(seen) * seen.scale * (ground.days > since[0])
         if right_day > seals[0]:
             more += PRESSURE_POINTS * (ground.days <= seals[0])
     return less / seen.scale, more / seen.scale

@@ -75,3 +75,16 @@ def test_a_sensor_that_is_seen_to_repeat_itself_tells_no_command_of_gravity_or_s
     healthy, _, _ = known(110)
     assert not healthy.now.frozen
     assert present_gravity(healthy.now) is not None
+
+
+def test_of_a_proved_beer_it_is_known_still_where_the_sensor_stands_since_but_not_where_it_stood_before() -> None:
+    later = {"holds": (Hold(300.0, 420.0, frozen=False),), "step_points": 0.1}
+    judged, sheet, record = known(400, **later)
+    assert judged.verdict == "ready"
+    assert sheet.gravity is not None
+    assert record["gravity"] is not None
+    assert sheet.figures["abv"].value == pytest.approx(known(290, **later)[1].figures["abv"].value, abs=0.1)
+    before, pinned, _ = known(280, holds=(Hold(160.0, 300.0, frozen=False),), step_points=0.1)
+    assert before.verdict == "ready"
+    assert pinned.gravity is None
+    assert pinned.doubts.stands_us is not None

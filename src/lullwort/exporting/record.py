@@ -43,7 +43,7 @@ def batch_record(judged: Judged, told: Iterable[Told], readings: VesselReadings,
     """
     batch, now = judged.batch, judged.now
     course, left = tuple(hourly_course(batch, readings, judged.as_of_us)), if_sealed(now)
-    doubts = doubts_of(now, course, batch, dict(hand_readings(batch)))
+    doubts = doubts_of(now, course, batch, dict(hand_readings(batch)), judged.before_packaging.ready_us)
     gravity = gravity_doubted(now, now.gravity, doubts)
     known = gravity is not None and now.split is None
     return BatchRecord(

@@ -33,7 +33,8 @@ class Doubts(NamedTuple):
         steps:  [points] by how much less each time: it was knocked there, and reads too little since, or came free, and
             had read too much.
         settled: how many of them, the first ones, were over when it was held against the last hand sample.
-        stands_us: [µs] end of the last hour that told anything, where the sensor repeats itself since; else None.
+        stands_us: [µs] end of the last hour that told anything, where the sensor repeats itself since and the beer had
+            not been proved before; else None.
         risen:  [points] by which it reads more now than before, for certain and since it was last compared.
         less, more: [points] by how much gravity now may be less and more than the sensor says: pressure may lift it,
             it has risen, and what it has stepped down by since the last hand sample may be too much.
@@ -56,11 +57,16 @@ class _Told(NamedTuple):
 
 
 def doubts_of(
-    seen: Snapshot, course: Sequence[CourseHour], batch: Batch, samples: Mapping[Event, HandReading | None]
+    seen: Snapshot,
+    course: Sequence[CourseHour],
+    batch: Batch,
+    samples: Mapping[Event, HandReading | None],
+    proved_us: int | None,
 ) -> Doubts:
     """By the hours up to the same instant.
 
     Args:    samples: of the batch, with what each says.
+             proved_us: [µs] of the `ready` that stands; None without one.
     """
     read = [hour for hour in course if hour.points is not None]
     again = sensor_stood(read)
@@ -74,6 +80,8 @@ def doubts_of(
     steps_us = tuple(round(step.at_h - 1.0) * HOUR_US for step in steps)
     settled = _settled(seen, told, mending, samples, tuple(zip(steps_us, (step.points for step in steps), strict=True)))
     stands_us = hours[-1].end_us if seen.hand is None and again[-1:].any() else None
+    if stands_us is not None and proved_us is not None and stands_us >= proved_us:
+        stands_us = None
     risen = 0.0 if seen.hand is not None else risen_by_now(seen, hours, mending, batch)
     more = sum(step.points for step in steps[settled:]) / seen.scale
     return Doubts(

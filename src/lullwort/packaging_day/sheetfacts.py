@@ -105,7 +105,7 @@ def sheet_facts(
     then = judged.before_packaging
     seen, stands = then.now, then.history[-1] if then.history else None
     readings = dict(hand_readings(batch))
-    doubts = doubts_of(seen, course, batch, readings)
+    doubts = doubts_of(seen, course, batch, readings, then.ready_us)
     closed = closed_of(batch, judged, proved=judged.proved and no_longer is None)
     temps = [TempAt(hour.temperature_c, hour.end_us) for hour in course if hour.temperature_c is not None]
     return SheetFacts(

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from lullwort.analysis import CourseHour, sensor_stood
 from lullwort.exporting.curveheld import HeldStill, proved_still
-from lullwort.packaging_day import Mending, SheetFacts, mending_of
+from lullwort.packaging_day import Mending, SheetFacts, may_rise_us, mending_of
 from lullwort.records import HOUR_US
 from lullwort.units import FloatArray
 
@@ -50,7 +50,8 @@ class CurveGround:
         believed: of each whether it is; not what was read in the cold, where the sensor's own error grows, nor what it
             repeated.
         repeated: of each whether the sensor only repeated itself.
-        parts:    between silences, and where the sensor stood, its reading shifted or something was put in; what is
+        parts:    between silences, and where the sensor stood, its reading shifted, something was put in or it was sealed;
+            what is
             smoothed together.
         mending:  by which their gravities were made.
         leads:    of each from 0 to 1 how far it was led towards `present`.
@@ -150,7 +151,7 @@ def _read(course: Sequence[CourseHour], facts: SheetFacts) -> _Read:
         even = _median(points)
         usual = (points > even.min() - _BEYOND_POINTS) & (points < even.max() + _BEYOND_POINTS)
     ends_us = ends_us[usual]
-    put_in_us = (event.at_us // HOUR_US * HOUR_US for event in facts.batch.events if event.points)
+    put_in_us = (at_us // HOUR_US * HOUR_US for at_us in may_rise_us(facts.batch))
     steps_us = np.array(sorted([*mending.from_us.tolist(), *facts.doubts.steps_us, *put_in_us]), dtype=np.int64)
     shifts = np.searchsorted(steps_us, ends_us - HOUR_US, side="right")
     return _Read(ends_us, points[usual], again[usual], shifts, mending, int(np.count_nonzero(~usual)))

@@ -228,13 +228,13 @@ def test_while_it_is_hidden_it_asks_for_nothing_and_when_it_wakes_it_asks_at_onc
 
 
 def test_more_windows_than_a_browser_has_connections_all_load_and_come_to_what_is_new(
-    followed: Followed, browser: Browser
+    followed: Followed, browser: Browser, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     followed.judge()
     url, said = f"{followed.url}/vessel/south", list[str]()
     with seen(browser, url, PHONE) as first:
         windows = [first, *(first.context.new_page() for _ in range(7))]
-        windows[-1].add_init_script(SOONER)
+        windows[-1].add_init_script(f"({SOONER})()")
         for page in windows[1:]:
             page.on("console", lambda message: said.append(message.text))
             page.goto(url, timeout=SOON_MS)
@@ -248,8 +248,21 @@ def test_more_windows_than_a_browser_has_connections_all_load_and_come_to_what_i
         is_followed(windows[-1])  # over the line that was let go of
         assert said == []
 
+        # Begun anew, it knows none of them by the cookie that they have, and those that followed come back at once.
+        del windows[1]
+        for page in windows[:-1]:
+            page.evaluate(SOONER)
+        followed.stop()
+        monkeypatch.setattr("lullwort.card.door.seals._PROCESS_KEY", b"that of another run")
+        followed.heard(later(followed, 24.0))
+        followed.start()
+        for page in windows:
+            comes_to_say(page, "#heard .ago", "7 min ago")
+            assert page.locator("#stale").inner_text() == ""
+        windows[-1].goto(url, timeout=SOON_MS)
 
-SOONER = "{ const real = setTimeout; window.setTimeout = (todo, ms) => real(todo, ms === 15000 ? 300 : ms); }"
+
+SOONER = "() => { const real = setTimeout; window.setTimeout = (todo, ms) => real(todo, ms === 15000 ? 300 : ms); }"
 """A quarter of a minute is not waited for."""
 
 

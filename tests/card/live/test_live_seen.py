@@ -227,6 +227,27 @@ def test_while_it_is_hidden_it_asks_for_nothing_and_when_it_wakes_it_asks_at_onc
         comes_to_say(page, "#heard .ago", "7 min ago")
 
 
+def test_a_window_loaded_unseen_that_may_not_follow_tells_ages_by_when_it_was_loaded(
+    followed: Followed, browser: Browser
+) -> None:
+    later(followed, 0.0)  # 7 minutes after the last reading
+    followed.judge()
+    url = f"{followed.url}/vessel/south"
+    with seen(browser, url, DESK) as first:
+        page = first.context.new_page()
+        page.route("**/live*", lambda route: route.fulfill(status=204))
+        page.add_init_script(f"({HIDDEN})(true)")
+        page.goto(url)
+        loaded_us = followed.now_us()
+        followed.now_us = lambda: loaded_us + 3 * HOUR_US
+        page.evaluate("() => { const real = Date.now; Date.now = () => real() + 3 * 3600000; }")
+        with page.expect_response(url) as asked:
+            page.evaluate(HIDDEN, False)
+        assert asked.value.status == 304  # so that no newer page tells what time it is
+        comes_to_say(page, "#pulse", "looks every 15 seconds")
+        assert page.locator("#heard .ago").inner_text().strip() == "(3 h ago)"
+
+
 def test_more_windows_than_a_browser_has_connections_all_load_and_come_to_what_is_new(
     followed: Followed, browser: Browser, monkeypatch: pytest.MonkeyPatch
 ) -> None:

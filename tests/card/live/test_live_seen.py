@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -208,6 +209,35 @@ def test_that_the_service_is_gone_is_said_and_taken_back(followed: Followed, bro
             comes_to_say(page, "#stale", "")
             assert page.locator("#stale").inner_text() == ""
             comes_to_say(page, "#heard .ago", "7 min ago")
+
+
+def test_where_another_token_is_asked_for_meanwhile_a_page_asks_for_it(
+    followed: Followed, browser: Browser, tmp_path: Path
+) -> None:
+    followed.stop()
+    followed.token_file = tmp_path / "token"
+    followed.token_file.write_text("the first")
+    followed.start()
+    url = f"{followed.url}/vessel/south"
+    with browser.new_context(viewport=PHONE) as phone, browser.new_context(viewport=DESK) as desk:  # type: ignore[arg-type]
+        follows, looks = phone.new_page(), desk.new_page()
+        looks.route("**/live*", lambda route: route.fulfill(status=204))
+        looks.add_init_script(f"({SOONER})()")
+        for page in (follows, looks):
+            page.goto(url)
+            page.get_by_label("Token").fill("the first")
+            page.keyboard.press("Enter")
+        is_followed(follows)
+        comes_to_say(looks, "#pulse", "looks every 15 seconds")
+        followed.stop()
+        followed.token_file.write_text("the second")
+        followed.start()
+        for page in (follows, looks):
+            page.get_by_role("heading", name="The token, please").wait_for(timeout=SOON_MS)
+            page.get_by_label("Token").fill("the second")
+            page.keyboard.press("Enter")
+            page.locator("#answer").wait_for()
+            assert page.url == url
 
 
 def test_while_it_is_hidden_it_asks_for_nothing_and_when_it_wakes_it_asks_at_once(

@@ -277,6 +277,10 @@
           headers: { "If-None-Match": `W/"${tag}"` },
           signal: AbortSignal.timeout(PATIENCE_MS),
         });
+        if (answer.status === 401) {
+          location.reload(); // the token is another one since: that is where it is asked for
+          return;
+        }
         if (answer.status !== 304) {
           if (!answer.ok || answer.redirected) throw new Error(`${answer.status}`);
           const next = new DOMParser().parseFromString(await answer.text(), "text/html");

@@ -7,6 +7,7 @@ import contextlib
 import gzip
 import http.client
 import json
+import re
 import socket
 import threading
 import time
@@ -22,7 +23,7 @@ from lullwort.card.known.facts import batch_facts
 from lullwort.card.live.livestream import MOST_OF_ONE, MOST_STREAMS
 from lullwort.card.vessels.vesselpage import vessel_page
 from lullwort.cellarbook import open_book
-from lullwort.records import Reading
+from lullwort.records import HOUR_US, Reading
 
 Followed = Any  # the fixtures' classes live in conftest.py
 Served = Any
@@ -327,6 +328,24 @@ def test_text_is_sent_compressed_to_who_takes_it(served: Served, path: str) -> N
         assert gzip.decompress(packed.said) == plain.said
         assert "Accept-Encoding" in packed.headers["Vary"]
     assert "Content-Encoding" not in plain.headers
+
+
+@pytest.mark.no_cover
+def test_a_first_visit_to_a_fortnight_at_five_minutes_is_less_than_60_kb(followed: Followed) -> None:
+    with open_book(followed.book) as book:
+        (batch,) = book.batches.all("north")
+        ten_minutes = list(book.readings.of("north", batch.pitched_us, 2**62))
+    assert ten_minutes[-1].at_us - ten_minutes[0].at_us > 13.9 * 24 * HOUR_US
+    between = [msgspec.structs.replace(each, at_us=each.at_us + 300_000_000) for each in ten_minutes]
+    followed.heard(between)
+    page = got(followed.url, "/vessel/north", Accept_Encoding="gzip")
+    assert page.status == 200
+    text = gzip.decompress(page.said).decode()
+    assert 'data-plot="' in text
+    assets = set(re.findall(r'"(/assets/[^"]+)"', text))
+    assert {each.rpartition(".")[2] for each in assets} == {"css", "js", "svg"}
+    sent = [page, *(got(followed.url, each, Accept_Encoding="gzip") for each in sorted(assets))]
+    assert sum(len(each.said) + len(str(each.headers)) for each in sent) < 60_000
 
 
 @pytest.mark.parametrize("path", ["/live", "/health", "/metrics"])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -279,14 +279,15 @@ def test_a_window_loaded_unseen_that_may_not_follow_tells_ages_by_when_it_was_lo
 
 
 def test_more_windows_than_a_browser_has_connections_all_load_and_come_to_what_is_new(
-    followed: Followed, browser: Browser, monkeypatch: pytest.MonkeyPatch
+    followed: Followed, browser: Browser, monkeypatch: pytest.MonkeyPatch, comes_true: Callable[..., bool]
 ) -> None:
     followed.judge()
     url, said = f"{followed.url}/vessel/south", list[str]()
     with seen(browser, url, PHONE) as first:
         windows = [first, *(first.context.new_page() for _ in range(7))]
-        windows[-1].add_init_script(f"({SOONER})()")
+        first.evaluate(SOONER)
         for page in windows[1:]:
+            page.add_init_script(f"({SOONER})()")
             page.on("console", lambda message: said.append(message.text))
             page.goto(url, timeout=SOON_MS)
         for nth, page in enumerate(windows):
@@ -296,20 +297,24 @@ def test_more_windows_than_a_browser_has_connections_all_load_and_come_to_what_i
         for page in (windows[0], windows[-1]):
             comes_to_say(page, "#heard .ago", "7 min ago")
         windows[1].close()
-        is_followed(windows[-1])  # over the line that was let go of
+        looking = [page.locator("#pulse") for page in windows[4:]]
+        # One of them comes to have the line that was let go of.
+        assert comes_true(lambda: sum("keeps itself" in pulse.inner_text() for pulse in looking) == 1)
         assert said == []
 
         # Begun anew, it knows none of them by the cookie that they have, and those that followed come back at once.
         del windows[1]
-        for page in windows[:-1]:
-            page.evaluate(SOONER)
+        before = first.locator("#heard time").get_attribute("datetime")
         followed.stop()
         monkeypatch.setattr("lullwort.card.door.seals._PROCESS_KEY", b"that of another run")
         followed.heard(later(followed, 24.0))
         followed.start()
+        changed = "before => document.querySelector('#heard time').dateTime !== before"
         for page in windows:
-            comes_to_say(page, "#heard .ago", "7 min ago")
-            assert page.locator("#stale").inner_text() == ""
+            page.wait_for_function(changed, arg=before, timeout=SOON_MS)
+        lines = [page.locator("#pulse") for page in windows]
+        assert comes_true(lambda: sum("keeps itself" in pulse.inner_text() for pulse in lines) == 4)
+        assert [page.locator("#stale").inner_text() for page in windows] == [""] * 7
         windows[-1].goto(url, timeout=SOON_MS)
 
 

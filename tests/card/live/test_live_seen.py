@@ -318,7 +318,7 @@ def test_more_windows_than_a_browser_has_connections_all_load_and_come_to_what_i
         windows[-1].goto(url, timeout=SOON_MS)
 
 
-SOONER = "() => { const real = setTimeout; window.setTimeout = (todo, ms) => real(todo, ms === 15000 ? 300 : ms); }"
+SOONER = "() => { const real = setTimeout; window.setTimeout = (todo, ms) => real(todo, ms === 15000 ? 1000 : ms); }"
 """A quarter of a minute is not waited for."""
 
 

@@ -27,10 +27,8 @@ def doubts_say(content: CurveContent, facts: BatchFacts, units: Units) -> Iterat
             "than before: beer does not rise, so it may have been right then"
         )
     if sheet.seen.drift_sd >= _DRIFT_SD:
-        yield (
-            "this range is wider the longer ago gravity was measured by hand, for a sensor may drift: a new sample "
-            "settles it"
-        )
+        settled = "" if sheet.packaged else ": a new sample settles it"
+        yield f"this range is wider the longer ago gravity was measured by hand, for a sensor may drift{settled}"
 
 
 def _mended(content: CurveContent, sheet: SheetFacts, units: Units) -> Iterator[str]:

@@ -29,7 +29,12 @@ JUDGED = ("north.csv", "--batches", "north.toml")
         (("--yeast-max", "140", "--temperature", "F"), "--yeast-max is '140', expected 23 to 113 °F"),
         (("--volume", "50000us gal", "--volume-unit", "us-gal"), "expected 0.03 to 26417 US gal: is its unit right?"),
         (("--tolerance", "9pt"), "--tolerance is '9pt', expected 0.2 points to 5 points"),
-        (("--expected-final-gravity", "40P"), "the end 1.17864 is that of no beer: is it an original gravity"),
+        (("--expected-final-gravity", "40P"), "the end 1.17864 is that of no beer: is it an original gravity?"),
+        (
+            ("--gravity", "plato", "--original-gravity", "3,1", "--expected-final-gravity", "12,9"),
+            "the end 12.90 °P is not below the original gravity 3.10 °P; are the two swapped?",
+        ),
+        (("--expected-attenuation", "0,7 to 0,8"), "expected per cent as '70 to 80'; 70 to 80 was probably meant"),
         (("--name", "North"), "--name is 'North', expected an id"),
     ],
 )

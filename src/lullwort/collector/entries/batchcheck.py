@@ -208,6 +208,11 @@ def _take_packaged(where: str, fields: dict[str, Any], events: list[Event]) -> N
 _LEAST_DILUTED = 1.001
 
 
+def _told(sg: float, units: Units | None) -> str:
+    """A gravity as it was typed: in the brewer's unit, in SG with no more digits than it has."""
+    return f"{sg:g}" if units is None or units.gravity == "sg" else units.level(1000.0 * (sg - 1.0))
+
+
 def refuse_contradictions(where: str, batch: Batch, names: Names = AS_IN_A_FILE, units: Units | None = None) -> None:
     """Raises UsageError where entries and events of `batch`, each right by itself, cannot all be. Arguments as of
     `checked_batch`."""
@@ -221,10 +226,13 @@ def refuse_contradictions(where: str, batch: Batch, names: Names = AS_IN_A_FILE,
     original = None if measured is None else measured.sg
     ends = [end for end in (*(batch.expected_final_gravity or ()), batch.forced_test_gravity) if end is not None]
     if ends and max(ends) > _HIGHEST_END:
-        raise UsageError(f"{where}: the end {max(ends):g} is that of no beer: is it an original gravity, or in °P?")
+        raise UsageError(f"{where}: the end {_told(max(ends), units)} is that of no beer: is it an original gravity?")
     if original is not None and ends and max(ends) >= original:
         swapped = "; are the two swapped?" if min(ends) >= original else ""
-        raise UsageError(f"{where}: the end {max(ends):g} is not below the original gravity {original:g}{swapped}")
+        raise UsageError(
+            f"{where}: the end {_told(max(ends), units)} is not below the original gravity "
+            f"{_told(original, units)}{swapped}"
+        )
     if batch.yeast_min_c is not None and batch.yeast_max_c is not None and batch.yeast_min_c >= batch.yeast_max_c:
         raise UsageError(f"{where}: {coldest} is not below {warmest}")
     diluted = sum(event.points_of_original for event in batch.events)

@@ -8,7 +8,7 @@ import pytest
 from lullwort.alerts import AlertSettings, BatchSeen, SensorSeen, ServiceSeen, conditions, news
 from lullwort.alerts.wording import gap
 from lullwort.detector import Judged, Units, judge
-from lullwort.records import HOUR_US, Alert, Subject, VesselReadings
+from lullwort.records import HOUR_US, Alert, Subject, VesselReadings, as_drill
 from lullwort.rehearsal import invent, renamed, shifted
 
 NO_SETTINGS = AlertSettings()
@@ -38,6 +38,13 @@ def test_a_finished_beer_is_told_with_what_was_seen_what_to_do_and_the_caution()
     assert "READY TO PACKAGE" in alert.title
     for part in ("held still", "degassed hand reading", "Bottles can burst"):
         assert part in alert.says
+
+
+def test_the_alert_of_a_drill_says_that_it_is_one() -> None:
+    invented = invent("plain ale", 1)
+    (alert,) = on(judge(as_drill(invented.batch), VesselReadings.of(invented.readings))).values()
+    assert alert.says.startswith("A drill: all its readings are invented. ")
+    assert "drill" not in next(iter(on(judged_to_the_end("plain ale")).values())).says
 
 
 def test_a_stuck_beer_is_told() -> None:

@@ -122,16 +122,13 @@ class Followed:
         )
 
     facing: Facing | None = None
+    token_file: Path | None = None
 
     def start(self) -> None:
-        settings = Settings(
-            book=self.book, gravity="sg", temperature="C", zone="UTC", http=HttpSettings(port=self.port)
-        )
-        assert settings.http is not None
+        http = HttpSettings(port=self.port, token_file=self.token_file)
+        settings = Settings(book=self.book, gravity="sg", temperature="C", zone="UTC", http=http)
         opened, keeper = partial(open_book, self.book, create=False), cast("Keeper", self.keeper)
-        self.facing = Facing(
-            settings, settings.http, keeper, lambda _: True, lambda: WELL, opened, lambda: self.now_us()
-        )
+        self.facing = Facing(settings, http, keeper, lambda _: True, lambda: WELL, opened, lambda: self.now_us())
         self.facing.start()
 
     def stop(self) -> None:

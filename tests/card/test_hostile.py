@@ -213,8 +213,11 @@ def test_no_page_breaks_over_what_stands_behind_its_question_mark(
 
 
 def test_a_stream_repeats_nothing_that_it_was_asked_with(asked: Ask, card: Guard) -> None:
-    answer = asked(card, f"{STREAM}?vessel={quote(NAME)}&from={quote(HEADER)}", last_event_id=NAME)
-    assert answer.status in (200, 404)
+    (known,) = asked(card, "/nothing").cookies
+    address, cookie = f"{STREAM}?vessel={quote(NAME)}&from={quote(HEADER)}", known.partition(";")[0]
+    answer = asked(card, address, cookie=cookie, last_event_id=NAME)
+    assert answer.status == 200
+    assert "event: changed" in answer.text
     assert obeyed(answer) == []
     assert MARK not in answer.text
 

@@ -50,6 +50,7 @@ TOLD = """([each, parts]) => [...document.querySelectorAll(each)].map(one => par
     return at && said.checkVisibility() && at.left >= 0 && at.right <= innerWidth ? said.innerText.trim() : '';
 }))"""
 """The words of these parts of each, where they are in sight."""
+OPACITY = "name => getComputedStyle(document.querySelector(name)).opacity"
 LOW = """() => [...document.querySelectorAll('.top a, .acts a, .vessel h3 a, summary, select, button')].filter(each =>
     each.offsetParent && each.getBoundingClientRect().height < 43.5
 ).map(each => each.outerHTML.slice(0, 90))"""
@@ -123,6 +124,8 @@ def test_each_vessel_worst_first_and_each_check_is_told_at_every_width(phone: Pa
         assert tops == sorted(tops)
 
         phone.goto(f"{cards.usual}/vessel/north")
+        faint, plain = (float(phone.evaluate(OPACITY, f"#curve .{name}")) for name in ("hourly", "smooth"))
+        assert faint < 0.7 < plain == 1.0  # each reading, and what is believed
         answer = phone.evaluate(TOLD, ["#answer", [".word", ".verdict", ".beside"]])
         assert answer[0][0] == "Yes"
         assert answer[0][1].startswith("ready since ")

@@ -14,16 +14,27 @@ JUDGED = ("north.csv", "--batches", "north.toml")
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (("--yeast-min", "200F"), "batch open: --yeast-min is 93.333333, expected a number from -5 to 45 °C"),
+        (("--yeast-min", "200F"), "--yeast-min is '200F', expected -5 to 45 °C"),
         (("--yeast-min", "20", "--yeast-max", "15"), "batch open: --yeast-min is not below --yeast-max"),
         (("--hold-window", "12"), "batch open: --hold-window is 12, expected a whole number from 24 to 168 h"),
-        (("--volume", "0"), "batch open: --volume is 0.0, expected a number from 0.1 to 100000 L"),
-        (("--steady-temperature", "60"), "--steady-temperature is 60.0, expected a number"),
+        (("--volume", "0"), "--volume is '0', expected 0.10 to 100000 L: is its unit right?"),
+        (("--steady-temperature", "60"), "--steady-temperature is '60', which is 60 °C: if 60 °F are meant, write 60F"),
         (("--reading-interval", "72"), "--reading-interval is 72.0, expected a number"),
         (
             ("--expected-attenuation", "200"),
             "--expected-attenuation is (2.0, 2.0), expected a number from 0 to 1.25 (1",
         ),
+        (("--yeast-min", "18", "--temperature", "F"), "which is 18 °F: if 18 °C are meant, write 18C"),
+        (("--yeast-max", "24", "--temperature", "F"), "which is 24 °F: if 24 °C are meant, write 24C"),
+        (("--yeast-max", "140", "--temperature", "F"), "--yeast-max is '140', expected 23 to 113 °F"),
+        (("--volume", "50000us gal", "--volume-unit", "us-gal"), "expected 0.03 to 26417 US gal: is its unit right?"),
+        (("--tolerance", "9pt"), "--tolerance is '9pt', expected 0.2 points to 5 points"),
+        (("--expected-final-gravity", "40P"), "the end 1.17864 is that of no beer: is it an original gravity?"),
+        (
+            ("--gravity", "plato", "--original-gravity", "3,1", "--expected-final-gravity", "12,9"),
+            "the end 12.90 °P is not below the original gravity 3.10 °P; are the two swapped?",
+        ),
+        (("--expected-attenuation", "0,7 to 0,8"), "expected per cent as '70 to 80'; 70 to 80 was probably meant"),
         (("--name", "North"), "--name is 'North', expected an id"),
     ],
 )

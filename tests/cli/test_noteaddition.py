@@ -76,6 +76,7 @@ def test_a_batch_of_unknown_volume_or_gravity_is_asked_for_it_or_told_what_is_su
         (("addition", "--points", "-3"), "water, which lowers gravity, is noted by its amount"),
         (("addition",), "--points go with an addition"),
         (("addition", "--added", "5g sugr"), "did you mean"),
+        (("addition", "--added", "0,5 lb"), "is '0,5 lb': of what? Expected a weight and what it is of"),
     ],
 )
 def test_what_cannot_be_noted_is_told_in_a_sentence(stored: Shell, words: tuple[str, ...], says: str) -> None:

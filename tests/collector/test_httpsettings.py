@@ -46,6 +46,14 @@ def test_who_can_reach_it_and_read_along(host: str, certificate: str | None, bey
     assert (settings.beyond_loopback, settings.legible) == (beyond, legible)
 
 
+def test_it_listens_on_this_machine_alone_unless_it_is_told_otherwise() -> None:
+    settings = checked_http("http", {})
+    assert settings.host == "127.0.0.1"
+    assert not settings.beyond_loopback
+    with pytest.raises(UsageError, match="beyond this machine it listens only with a token"):
+        checked_http("http", {"listen": "0.0.0.0:8137"})
+
+
 def test_the_token_is_the_files_text_without_blanks_around_it(tmp_path: Path) -> None:
     path = tmp_path / "token"
     settings = HttpSettings(token_file=path)

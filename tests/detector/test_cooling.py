@@ -78,6 +78,7 @@ def test_what_comes_back_warm_after_its_temperature_was_lost_is_proved_anew(
     judged = bench.judge(unseen + [r for r in readings if r.at_us >= back_us])
     assert judged.verdict == "ready"
     assert all(hour > 240.0 + 48.0 for hour in bench.hours(judged, "ready"))
+    assert "(no temperature until then)" in {c.check: c.says for c in evidence(judged.now)}["undisturbed"]
 
 
 def test_a_beer_that_falls_on_after_ready_takes_it_back_though_its_temperature_is_lost(bench: Bench) -> None:

@@ -362,3 +362,12 @@ def test_it_is_said_that_the_temperature_is_that_of_the_sample_as_read(bench: Be
     assert "20.0 °C when it was read, which is taken for the beer's" in says(judge(bench, *drawn), "warm enough")
     entered = judge(bench, *drawn, steady_temperature_c=19.0)
     assert says(entered, "warm enough").startswith("It was 19.0 °C when that was told last")
+
+
+def test_where_the_first_sample_should_read_is_no_higher_than_what_is_taken_of_one(bench: Bench) -> None:
+    """An end typed as an original gravity, of a book that took it still: °P know no gravity far above 1.2."""
+    judged = judge(bench, until_h=150, original_gravity=None, expected_final_gravity=(1.179, 1.179))
+    asked = judged.now.first_sample
+    assert asked is not None
+    assert 100.0 < asked.low <= asked.high == pytest.approx(200.0)
+    assert "°P" in advice(judged.verdict, judged.now, Units(gravity="plato"))

@@ -115,6 +115,9 @@ def test_ready_in_a_sealed_vessel_carries_the_caution_for_pressure(confirmed_us:
     now = msgspec.structs.replace(judged("plain ale").now, sealed=Sealed(14.0, 0.0), confirmed_us=confirmed_us)
     says = advice("ready", now, Units())
     assert "draw it as its maker says, with eyes covered, and do not open it" in says
+    assert "It holds carbon dioxide already: sugar on top of that can burst" in says
     assert "Before sealing" not in says
-    assert "do not open it" not in advice("ready", msgspec.structs.replace(now, sealed=None), Units())
+    unsealed = advice("ready", msgspec.structs.replace(now, sealed=None), Units())
+    assert "do not open it" not in unsealed
+    assert "carbon dioxide already" not in unsealed
     assert "do not open it" in advice("stalled", now, Units())

@@ -7,7 +7,7 @@ from typing import Any
 import msgspec
 
 from lullwort.detector import Judged, Split, Units, advice, if_sealed, reason, still_to_fall
-from lullwort.records import HOUR_US, Alert, format_utc
+from lullwort.records import HOUR_US, Alert, format_utc, is_drill
 
 __all__ = [
     "another_batch",
@@ -237,6 +237,8 @@ def _of_batch(kind: str, judged: Judged, units: Units, title: str, *, urgent: bo
 def _alert(kind: Any, judged: Judged, title: str, says: str, data: dict[str, Any], *, urgent: bool = False) -> Alert:
     at_us = judged.history[-1].at_us if judged.history else judged.as_of_us
     batch = judged.batch
+    if is_drill(batch):
+        says = f"A drill: all its readings are invented. {says}"
     return Alert(
         kind=kind, about=batch.name, on=True, at_us=at_us, vessel=batch.vessel, batch=batch.name, urgent=urgent,
         title=title, says=says, data=data,

@@ -26,6 +26,7 @@ _TYPED = re.compile(
     r"(?:\s+(?P<sugar>[0-9]*[.,]?[0-9]+)\s*%)?",
     re.IGNORECASE,
 )
+_BARE = re.compile(r"[+-]?[0-9]*[.,]?[0-9]+\s*(?:(?:us|imp)?\s*gal|kg|g|lbs?|oz|ml|l)?", re.IGNORECASE)
 KINDS = ", ".join(name for name in INGREDIENTS if name != "water")
 CALLED = {
     "sugar": "sucrose", "table-sugar": "sucrose", "cane-sugar": "sucrose", "beet-sugar": "sucrose",
@@ -61,6 +62,8 @@ def weighed(text: str, name: str, settings: Settings) -> Weighed:
     >>> weighed("2kg fruit 12 %", "--added", settings).ingredient.extract
     0.12
     """
+    if _BARE.fullmatch(text.strip()):
+        raise UsageError(f"{name} is {text!r}: of what? Expected {_EXPECTED}")
     found = _TYPED.fullmatch(text.strip())
     if found is None:
         raise UsageError(f"{name} is {text!r}, expected {_EXPECTED}")

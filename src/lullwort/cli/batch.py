@@ -226,7 +226,7 @@ def _changed(known: Batch, entered: dict[str, Any], settings: Settings, primed: 
     fields = {key: value for key, value in entered.items() if key != "packaging_day"}
     day = checked_packaging_day(known.name, entered.get("packaging_day", {}), OPTION_OF_KEY, known.packaging_day)
     whole = {"vessel": known.vessel, "name": known.name, "pitched": to_datetime(known.pitched_us), **fields}
-    changed = checked_batch(known.name, whole, OPTION_OF_KEY)
+    changed = checked_batch(known.name, whole, OPTION_OF_KEY, units_of(settings))
     changes = {
         field: getattr(changed, field)
         for key in fields

@@ -7,8 +7,9 @@ from typing import Any
 
 import click
 
+from lullwort.cli.entrylimits import place_c, tolerance_sg, vessel_l
 from lullwort.cli.packagingentry import OPTION_OF_PACKAGING_KEY, choice_options, done_options, packaging_entered
-from lullwort.cli.values import gravity_difference, gravity_range, gravity_sg, number, share_range, temp_c, volume_l
+from lullwort.cli.values import gravity_range, gravity_sg, number, share_range
 from lullwort.errors import UsageError
 from lullwort.faults import Faults
 from lullwort.records import CAUTIONS
@@ -69,10 +70,6 @@ def _number(text: str, option: str, _settings: Settings) -> float:
     return number(text, option)
 
 
-def _tolerance(text: str, option: str, settings: Settings) -> float:
-    return gravity_difference(text, option, settings) / 1000.0
-
-
 def _shares(text: str, option: str, _settings: Settings) -> tuple[float, float]:
     return share_range(text, option)
 
@@ -83,12 +80,12 @@ _READ: dict[str, tuple[str, Callable[[Any, str, Settings], Any]]] = {
     "--expected-final-gravity": ("expected_final_gravity", gravity_range),
     "--expected-attenuation": ("expected_attenuation", _shares),
     "--forced-test-gravity": ("forced_test_gravity", gravity_sg),
-    "--yeast-min": ("yeast_min_c", temp_c),
-    "--yeast-max": ("yeast_max_c", temp_c),
-    "--steady-temperature": ("steady_temperature_c", temp_c),
-    "--volume": ("volume_l", volume_l),
+    "--yeast-min": ("yeast_min_c", place_c),
+    "--yeast-max": ("yeast_max_c", place_c),
+    "--steady-temperature": ("steady_temperature_c", place_c),
+    "--volume": ("volume_l", vessel_l),
     "--hold-window": ("hold_window_h", _hours),
-    "--tolerance": ("tolerance", _tolerance),
+    "--tolerance": ("tolerance", tolerance_sg),
     "--caution": ("caution", _as_given),
     "--reported": ("gravity_reported", _as_given),
     "--reading-interval": ("reading_interval_h", _number),

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable
 from typing import Any, NamedTuple
 
+from lullwort.cli.entrylimits import other_degree
 from lullwort.cli.shownunits import units_of
 from lullwort.cli.values import gravity_sg, number, temp_c
 from lullwort.detector import value_range
@@ -13,7 +14,6 @@ from lullwort.errors import UsageError
 from lullwort.faults import Faults
 from lullwort.records import Instrument
 from lullwort.settings import Settings
-from lullwort.units import from_celsius
 
 __all__ = ["SampleGiven", "brix_typed", "calibration_c", "liquid_c", "sample_keys"]
 
@@ -51,12 +51,8 @@ def liquid_c(text: str, option: str, settings: Settings) -> float:
         return value
     units = units_of(settings)
     within = value_range(units.temp(0.0, 0), units.temp(_HOTTEST_C, 0))
-    if text.strip()[-1:].isdigit() and settings.temperature != "F" and 50.0 <= value <= 104.0:
-        typed = units.short(value)
-        raise UsageError(f"{option} is {text!r}, which is {typed} °C: if {typed} °F are meant, write {typed}F")
-    if text.strip()[-1:].isdigit() and settings.temperature == "F" and value < 0.0 <= from_celsius(value, "F"):
-        typed = units.short(from_celsius(value, "F"))
-        raise UsageError(f"{option} is {text!r}, which is {typed} °F: if {typed} °C are meant, write {typed}C")
+    if asks := other_degree(text, option, value, settings):
+        raise UsageError(asks)
     if value > _HOTTEST_C:
         raise UsageError(
             f"{option} is {text!r}, expected {within}: let it cool to about {units.temp(20.0, 0)} first. Hot it gives "

@@ -41,6 +41,8 @@ _GRAVITY = re.compile(r"[+-]?[0-9]*[.,]?[0-9]+\s*(°?\s*p|°?\s*plato|sg|pts?|po
 _LIKE_SG = re.compile(r"[01][.,][0-9]{2,}")
 _SG_OF_BEER = (0.98, 1.2)
 _DIFFERENCE_LIKE_SG = 0.03
+_LIKE_A_SHARE = 0.0125
+# Of one, of what is typed in per cent: 1.25 % is as little as no beer attenuates.
 _SUFFIXES = "a number may carry its unit, as 1.052SG, 52pt or 12.9P"
 _VOLUME = re.compile(r"(?P<number>[+-]?[0-9]*[.,]?[0-9]+)\s*(?P<unit>[^0-9]*)")
 _GALLON = re.compile(r"(us|imp|imperial|uk)?gal(?:s|lons?)?")
@@ -206,6 +208,9 @@ def share_range(text: str, name: str) -> tuple[float, float]:
     values = [number(part, name) / 100.0 for part in _ends(text.replace("%", ""))]
     if len(values) > 2:
         raise UsageError(f"{name} is {text!r}, expected per cent as '70 to 80'")
+    if any(0.0 < value <= _LIKE_A_SHARE for value in values):  # taken as it stands, any stop would be an end
+        meant = " to ".join(f"{10_000.0 * value:g}" for value in values)
+        raise UsageError(f"{name} is {text!r}, expected per cent as '70 to 80'; {meant} was probably meant")
     return values[0], values[-1]
 
 

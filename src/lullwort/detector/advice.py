@@ -27,6 +27,8 @@ MAY_BE_PACKAGED: dict[Verdict, str] = {
 PRESSED = "The vessel is under pressure: draw it as its maker says, with eyes covered, and do not open it."
 """What stands with every sample to be taken from a sealed vessel."""
 
+_GAS_IN_IT = "It holds carbon dioxide already: sugar on top of that can burst what it is filled into."
+
 PACKAGED_UNPROVED = (
     "It was not proved that this beer had ended. Keep what is filled cold, closed in and away from people, and handle "
     "it only with eyes and hands covered: bottles can burst."
@@ -62,7 +64,7 @@ def advice(verdict: Verdict, seen: Snapshot, units: Units, *, proved: bool = Fal
             else:
                 says = f"Before sealing, {alone}" if seen.sealed is None else alone.capitalize()
             if seen.sealed is not None:
-                says += f" {PRESSED}"
+                says += f" {PRESSED} {_GAS_IN_IT}"
             return (
                 f"{says} Bottles can burst; seal only rated bottles or vessels, and air the room, for carbon dioxide "
                 "gathers."

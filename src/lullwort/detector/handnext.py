@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
+from lullwort.analysis import GRAVITY_RANGE
 from lullwort.detector.handfalls import WeighedFalls
 from lullwort.detector.handline import Drawn
 from lullwort.detector.handseen import NextSample
@@ -96,7 +97,8 @@ def _earliest(
     stands = falls.falls.gravity(age_at(tried[at]))
     # Told for a whole hour, never a minute before a window has passed.
     from_us = -(-(now_us + round(tried[at] * HOUR_US)) // HOUR_US) * HOUR_US
-    low, high = falls.exceeded(stands, _HIGH), falls.exceeded(stands, _LOW)
+    highest = 1000.0 * (GRAVITY_RANGE[1] - 1.0)  # what is read above it counts for nothing
+    low, high = (min(falls.exceeded(stands, share), highest) for share in (_HIGH, _LOW))
     return NextSample(from_us, chances[at], proves, low, high)
 
 

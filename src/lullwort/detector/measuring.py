@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
+from lullwort.counting import counted
 from lullwort.detector.brewerunits import Units
 from lullwort.detector.handlook import may_rise
 from lullwort.detector.handseen import ByHand
@@ -159,8 +160,7 @@ def _undisturbed(s: Snapshot, _u: Units) -> Iterator[_Condition]:
 
 def _seen(s: Snapshot, u: Units) -> Iterator[_Condition]:
     if s.hand is not None:
-        many = f"{s.hand.tried} sample{'' if s.hand.tried == 1 else 's'}"
-        yield _Condition(s.hand.tried >= 2, Figures(many, "at least 2"))
+        yield _Condition(s.hand.tried >= 2, Figures(counted(s.hand.tried, "sample"), "at least 2"))
         return
     limit = f"at most {u.hours(s.unseen_limit_h)} ago"
     if s.unseen_h is None:

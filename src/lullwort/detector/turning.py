@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from lullwort.counting import counted
 from lullwort.detector.brewerunits import Units
 from lullwort.detector.handturns import hand_changes_when, hand_check_changes_when
 from lullwort.detector.snapshot import CheckName, Snapshot, Verdict, wants_calibration
@@ -206,14 +207,16 @@ def _fermenting(s: Snapshot, u: Units) -> str:
 
 def _holding(s: Snapshot) -> str:
     open_ = [name for name, passed in s.passed.items() if not passed]
-    in_a_row = "" if s.agree_needed_h == 1 else f" for {_hours(s.agree_needed_h)} in a row ({s.agree_h} so far)"
+    in_a_row = (
+        "" if s.agree_needed_h == 1 else f" for {counted(s.agree_needed_h, 'hour')} in a row ({s.agree_h} so far)"
+    )
     says = "Ready once "
     if open_:
         named = [f"{name} ({_more_proof(s)})" if name == "undisturbed" else name for name in open_]
         says += f"{_listed(named)} {'holds' if len(open_) == 1 else 'hold'}, too, and "
     says += f"all seven checks have held together{in_a_row}"
     if s.hours_to_go is not None:
-        says += f": in about {_hours(s.hours_to_go)} if nothing disturbs the beer"
+        says += f": in about {counted(s.hours_to_go, 'hour')} if nothing disturbs the beer"
     return f"{says}."
 
 
@@ -290,11 +293,7 @@ def _more_proof(s: Snapshot) -> str:
 
 
 def _proving(more_h: int) -> str:
-    return f"{more_h} more proving hour{'' if more_h == 1 else 's'}"
-
-
-def _hours(hours: int) -> str:
-    return f"{hours} hour{'' if hours == 1 else 's'}"
+    return counted(more_h, "more proving hour")
 
 
 def _listed(names: list[str]) -> str:

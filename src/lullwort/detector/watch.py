@@ -326,7 +326,7 @@ class VesselWatch:
         if self.warmth.warm and self.seen:
             self.clock.count(level)
         elif not self.warmth.known:
-            self.clock.restart("no temperature", end_us)
+            self.clock.restart("no temperature until then", end_us)
         self._sleep.hour(level, self.warmth.temp_c or 0.0, may_work=self.warmth.may_work)
         if self.trend.started and not self.has_fallen:
             self.has_fallen = self._has_begun(end_us)

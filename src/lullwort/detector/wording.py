@@ -5,6 +5,7 @@ from __future__ import annotations
 import msgspec
 
 from lullwort.analysis import BAD_GRAVITY, BAD_TEMPERATURE, GRAVITY_RANGE, LONE_SPIKE, TEMP_RANGE_C, WHY_PASSED_OVER
+from lullwort.counting import counted
 from lullwort.detector.brewerunits import Units, value_range
 from lullwort.detector.handwords import hand_line, hand_reason
 from lullwort.detector.ifsealed import if_sealed
@@ -234,10 +235,9 @@ def answer_says(answer: TemperatureAnswer, u: Units) -> str:
     'This sensor reads 0.20 points lower for each °F warmer, learned from 1 batch, which is taken off.'
     """
     by = "lower" if answer.points_per_k < 0.0 else "higher"
-    batches = f"{answer.batches} batch" + ("" if answer.batches == 1 else "es")
     return (
         f"This sensor reads {u.per_degree(answer.points_per_k)} {by} for each °{u.temperature} warmer, learned from "
-        f"{batches}, which is taken off."
+        f"{counted(answer.batches, 'batch', 'batches')}, which is taken off."
     )
 
 

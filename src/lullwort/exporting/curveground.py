@@ -50,9 +50,8 @@ class CurveGround:
         believed: of each whether it is; not what was read in the cold, where the sensor's own error grows, nor what it
             repeated.
         repeated: of each whether the sensor only repeated itself.
-        parts:    between silences, and where the sensor stood, its reading shifted, something was put in or it was sealed;
-            what is
-            smoothed together.
+        parts:    between silences, and where the sensor stood, its reading shifted, something was put in or the vessel
+            was sealed; what is smoothed together.
         mending:  by which their gravities were made.
         leads:    of each from 0 to 1 how far it was led towards `present`.
         present:  None where the words have none by the sensor.

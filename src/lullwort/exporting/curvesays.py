@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
+from lullwort.counting import counted
 from lullwort.detector import Units, value_range
 from lullwort.exporting.batchcurve import BatchCurve
 from lullwort.exporting.curveheld import HeldStill
@@ -61,6 +62,5 @@ def _level(curve: BatchCurve, units: Units, gravity: float) -> str:
 
 def _samples(curve: BatchCurve, units: Units, moment: Callable[[float], str]) -> Iterator[str]:
     if curve.samples:
-        many = f"{len(curve.samples)} hand samples" if len(curve.samples) > 1 else "1 hand sample"
         read = ", ".join(f"{_level(curve, units, mark.gravity)} on {moment(mark.day)}" for mark in curve.samples)
-        yield f"{many}: {read}."
+        yield f"{counted(len(curve.samples), 'hand sample')}: {read}."

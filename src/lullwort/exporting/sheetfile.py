@@ -155,7 +155,7 @@ def _events(events: Sequence[EventRow], room: Room, whole_by: str) -> str:
 def _left_out(many: int, what: str, cut: int, whole_by: str) -> str:
     said = []
     if many:
-        said.append(f"{many} more {what if many == 1 else f'{what}s'} not shown")
+        said.append(f"{counted(many, f'more {what}')} not shown")
     if cut:
         said.append(f"{cut} cut short")
     return f'<p class="left">{escaped(", ".join(said))}; whole: <code>{escaped(whole_by)}</code></p>' if said else ""

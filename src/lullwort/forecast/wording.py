@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from lullwort.counting import counted
 from lullwort.detector import PRESSED, Units, sureness, value_range
 from lullwort.forecast.daynames import DayNames, by_day
 from lullwort.forecast.shapes import Forecast, LeftAt, Level, SampleTime, Span
@@ -95,8 +96,7 @@ def drawn_on(forecast: Forecast) -> str:
     """How many earlier batches it draws on; empty where on none, or where nothing is foreseen."""
     if not forecast.repeats or not (forecast.ready or forecast.end or forecast.left):
         return ""
-    batches = "1 earlier batch" if forecast.repeats == 1 else f"{forecast.repeats} earlier batches"
-    return f"It draws on {batches} of this recipe."
+    return f"It draws on {counted(forecast.repeats, 'earlier batch', 'earlier batches')} of this recipe."
 
 
 def _sample(sample: SampleTime, as_of_us: int, units: Units) -> str:

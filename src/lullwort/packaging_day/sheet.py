@@ -109,7 +109,20 @@ def next_of(facts: SheetFacts, units: Units) -> str:
         return ""  # neither to package it nor to keep an eye on it
     if facts.noted.undoes:
         return BEGUN_ANEW
-    return advice(facts.verdict, facts.seen, units, proved=facts.proved is not None)
+    says = advice(facts.verdict, facts.seen, units, proved=facts.proved is not None)
+    return f"{_stepped_down(facts, units)} {says}".lstrip() if facts.verdict == "ready" else says
+
+
+def _stepped_down(facts: SheetFacts, units: Units) -> str:
+    """That the beer may stand higher than the sensor says, where it stepped down since the last hand sample."""
+    seen, doubts = facts.seen, facts.doubts
+    if not doubts.more or seen.gravity is None or seen.hand is not None:
+        return ""
+    when = units.day_and_time(doubts.steps_us[-1])
+    return (
+        f"The sensor stepped down by {units.difference(doubts.more)}, last on {when}: if it was knocked, and did not "
+        f"come free, the beer stands higher by as much, at {units.level(seen.gravity + doubts.more)}."
+    )
 
 
 def _judged(facts: SheetFacts) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 
+from lullwort.counting import counted
 from lullwort.detector import Units, value_range
 from lullwort.forecast import outlook
 from lullwort.packaging_day.bottlewords import lots_say
@@ -116,7 +117,7 @@ def _original_by(facts: SheetFacts) -> str:
 
 def _gravity_by(facts: SheetFacts) -> str:
     seen = facts.seen
-    samples = "" if not seen.samples else "1 hand sample" if seen.samples == 1 else f"{seen.samples} hand samples"
+    samples = counted(seen.samples, "hand sample") if seen.samples else ""
     if seen.hand is not None:
         by = "by hand samples alone"
     elif seen.offset_known_by == "the hand sample" and samples:

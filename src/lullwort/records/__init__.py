@@ -3,7 +3,17 @@
 from __future__ import annotations
 
 from lullwort.records.alert import ALERT_KINDS, OF_A_MOMENT, Alert, AlertKind, Subject
-from lullwort.records.batch import BESIDE_A_BATCH, CAUTIONS, EVENT_KINDS, Batch, Caution, Event
+from lullwort.records.batch import (
+    BESIDE_A_BATCH,
+    CAUTIONS,
+    EVENT_KINDS,
+    PLACE_C,
+    TOLERANCE_POINTS,
+    VOLUME_L,
+    Batch,
+    Caution,
+    Event,
+)
 from lullwort.records.block import COMMON_UNITS, VALUE_COLUMNS, Block, ReportedUnits, SetAside
 from lullwort.records.drill import as_drill, is_drill
 from lullwort.records.ids import check_id, near_id
@@ -45,9 +55,12 @@ __all__ = [
     "INSTRUMENT_KINDS",
     "NOT_BEFORE_US",
     "OF_A_MOMENT",
+    "PLACE_C",
     "SUGAR_NAMES",
+    "TOLERANCE_POINTS",
     "UNCHECKED_SD",
     "VALUE_COLUMNS",
+    "VOLUME_L",
     "ZONE_NAME",
     "Alert",
     "AlertKind",

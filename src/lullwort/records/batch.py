@@ -10,7 +10,19 @@ from lullwort.records.instrument import Instrument
 from lullwort.records.packagingday import PackagingDay
 from lullwort.records.sensortraits import GravityReported, SensorTraits
 
-__all__ = ["BESIDE_A_BATCH", "CAUTIONS", "EVENT_KINDS", "Batch", "Caution", "Event", "EventKind", "GravityReported"]
+__all__ = [
+    "BESIDE_A_BATCH",
+    "CAUTIONS",
+    "EVENT_KINDS",
+    "PLACE_C",
+    "TOLERANCE_POINTS",
+    "VOLUME_L",
+    "Batch",
+    "Caution",
+    "Event",
+    "EventKind",
+    "GravityReported",
+]
 
 Caution = Literal["careful", "usual", "brisk"]
 EventKind = Literal[
@@ -19,6 +31,9 @@ EventKind = Literal[
 
 CAUTIONS: tuple[Caution, ...] = get_args(Caution)
 EVENT_KINDS: tuple[EventKind, ...] = get_args(EventKind)
+
+PLACE_C, VOLUME_L, TOLERANCE_POINTS = (-5.0, 45.0), (0.1, 100_000.0), (0.2, 5.0)
+"""[°C] [L] [points] What is taken of where beer ferments, of what a vessel holds, and of what gravity may move by."""
 
 BESIDE_A_BATCH = ("events", "instruments", "sensors")
 """Fields of a batch that are no entry of its own, but kept beside it."""

@@ -13,7 +13,7 @@ from lullwort.card.curve.words import content_says, key_lines
 from lullwort.card.known.asiderows import AsideRows
 from lullwort.card.known.facts import BatchFacts
 from lullwort.detector import Units, judge
-from lullwort.packaging_day import sheet_facts
+from lullwort.packaging_day import next_of, sheet_facts
 from lullwort.packaging_day.sheetrows import sections_of
 from lullwort.records import HOUR_US, Batch, Event, VesselReadings
 from lullwort.rehearsal import Invented
@@ -57,7 +57,9 @@ def test_a_knock_down_is_told_with_both_that_it_may_be_and_what_would_tell() -> 
     (step,) = facts.sheet.doubts.steps
     words, _ = legend(facts)
     (said,) = (each for each in words if "wider" in each)
-    assert said.startswith(f"wider above from {UNITS.day_and_time(facts.sheet.doubts.steps_us[0])} on, by ")
+    assert said.startswith(
+        f"this range is wider above from {UNITS.day_and_time(facts.sheet.doubts.steps_us[0])} on, by "
+    )
     assert UNITS.difference(step) in said
     assert "knocked" in said
     assert "came free" in said
@@ -66,9 +68,25 @@ def test_a_knock_down_is_told_with_both_that_it_may_be_and_what_would_tell() -> 
     assert "after a step down" in next(row.beside for row in rows if row.label in ("now", "final"))
     sample = Event(at_us=of.batch.pitched_us + 250 * HOUR_US, kind="sample", gravity=of.truth.gravity_at(250.0))
     settled, _ = legend(facts_of(of, 260, msgspec.structs.replace(of.batch, events=(sample,))))
-    assert [each.split(" until ")[0] for each in settled if "wider" in each] == ["wider below"]
+    assert [each.split(" until ")[0] for each in settled if "wider" in each] == ["this range is wider below"]
     early = CurveSpan("", of.batch.pitched_us, of.batch.pitched_us + 100 * HOUR_US)
     assert not [each for each in legend(facts, early)[0] if "wider" in each]
+
+
+def test_a_yes_after_a_step_down_says_at_which_gravity_the_beer_may_stand() -> None:
+    of = ale(replace(own(), bumps=(Bump(200.0, -5.0),)))
+    facts = facts_of(of, 400)
+    assert facts.judged.verdict == "ready"
+    (step_us,), higher = facts.sheet.doubts.steps_us, facts.sheet.seen.gravity
+    assert higher is not None
+    says = next_of(facts.sheet, UNITS)
+    assert says.startswith(f"The sensor stepped down by {UNITS.difference(facts.sheet.doubts.more)}, last on ")
+    assert UNITS.day_and_time(step_us) in says
+    assert f"at {UNITS.level(higher + facts.sheet.doubts.more)}. Before sealing" in says
+    sample = Event(at_us=of.batch.pitched_us + 390 * HOUR_US, kind="sample", gravity=of.truth.gravity_at(390.0))
+    settled = facts_of(of, 400, msgspec.structs.replace(of.batch, events=(sample,)))
+    assert "stepped" not in next_of(settled.sheet, UNITS)
+    assert "stepped" not in next_of(facts_of(ale(own()), 400).sheet, UNITS)
 
 
 def test_a_knock_up_is_told_as_mended() -> None:
@@ -80,10 +98,10 @@ def test_a_knock_up_is_told_as_mended() -> None:
 def test_a_sensor_that_stands_still_is_told_in_legend_text_and_figures() -> None:
     facts = facts_of(ale(replace(own(), holds=(Hold(60.0, 120.0, frozen=True),))), 110)
     words, content = legend(facts)
-    assert [each for each in words if each.startswith("read again and again")]
+    assert [each for each in words if each.startswith("the same number again and again")]
     assert not [each for each in words if "in the cold" in each]
     says = content_says(content, facts, UNITS)
-    assert "The last before the sensor stood still lies within" in says
+    assert "The last gravity before the sensor stood still lies within" in says
     assert "Where the sensor gave the same again and again it is not believed, and is dashed." in says
     rows = {row.label: row for section in sections_of(facts.sheet, UNITS) for row in section.rows}
     assert rows["now"].says == "not known"
@@ -94,7 +112,7 @@ def test_pressure_a_rise_and_long_ago_are_told() -> None:
     sealed = ale(replace(own(), sealed_h=150.0, sealed_points=5.0))
     noted = (Event(at_us=sealed.batch.pitched_us + 150 * HOUR_US, kind="seal"),)
     words, _ = legend(facts_of(sealed, 200, msgspec.structs.replace(sealed.batch, events=noted)))
-    assert [each for each in words if "from its sealing on, for pressure lifts a float" in each]
+    assert [each for each in words if "from the sealing on, for pressure lifts a float" in each]
     words, _ = legend(facts_of(ale(replace(own(), drift_points_per_day=0.3)), 430))
     assert [each for each in words if "beer does not rise" in each]
     assert [each for each in words if "the longer ago gravity was measured by hand" in each]
@@ -115,9 +133,9 @@ def test_what_was_read_before_a_sealing_is_told_as_open_where_the_sample_was_dra
     sealing = Event(at_us=of.batch.pitched_us + 150 * HOUR_US, kind="seal")
     sample = Event(at_us=of.batch.pitched_us + 180 * HOUR_US, kind="sample", gravity=of.truth.gravity_at(180.0))
     words, _ = legend(facts_of(of, 240, msgspec.structs.replace(of.batch, events=(sealing, sample))))
-    (said,) = (each for each in words if each.startswith("wider above"))
-    assert "until its sealing" in said
-    assert not [each for each in words if "from its sealing on" in each]
+    (said,) = (each for each in words if each.startswith("this range is wider above"))
+    assert "until the sealing" in said
+    assert not [each for each in words if "from the sealing on" in each]
 
 
 def test_the_sheet_names_all_that_its_range_is_open_for() -> None:

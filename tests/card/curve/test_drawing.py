@@ -106,6 +106,27 @@ def test_a_silence_is_neither_line_nor_band(known: Known) -> None:
         assert (len(of_class(drawn(content), name)), len(of_class(drawn(silent), name))) == (1, 2)
 
 
+@pytest.mark.parametrize("size", [WIDE, SMALL])
+def test_temperature_stands_below_on_the_same_axis_between_the_bounds_of_its_yeast(
+    known: Known, size: CurveSize, drawn_points: Reader
+) -> None:
+    content = replace(content_of(known["north-1"]), yeast=(15.0, 24.0))
+    root, curve = drawn(content, size), content.curve
+    left, _, right, bottom, foot = map(float, (root.get("data-plot") or "").split())
+    (path,) = of_class(root, "temp")
+    (stroke,) = drawn_points(path.get("d") or "")
+    at_x = left + (curve.temp_days - curve.from_day) / (curve.to_day - curve.from_day) * (right - left)
+    assert (stroke[0][0], stroke[-1][0]) == pytest.approx((at_x[0], at_x[-1]), abs=0.51)  # in the middle of a pixel
+    ends = [float(each.get("y1") or 0.0) for each in of_class(root, "end")]
+    most, least = sorted(at_y for at_y in ends if at_y > bottom)
+    at_y = most + (24.0 - curve.temps) / 9.0 * (least - most)
+    heights = [y for _, y in stroke]
+    assert (min(heights), max(heights)) == pytest.approx((at_y.min(), at_y.max()), abs=0.11)
+    assert all(bottom < each < foot for each in (most, least, *heights))
+    unknown = of_class(drawn(replace(content, yeast=(None, None)), size), "end")
+    assert len(unknown) == len(ends) - 2
+
+
 def test_rows_set_aside_stand_on_the_axis_where_they_tell_their_time(known: Known) -> None:
     facts = known["north-1"]
     at_us = tuple(facts.batch.pitched_us + h * HOUR_US for h in (30, 31, 200))

@@ -135,6 +135,18 @@ def test_safe_headers_go_with_every_answer(
     assert answer.headers["cache-control"] == "no-store"
 
 
+def test_the_policy_of_pages_lets_in_nothing_but_the_cards_own(asked: Ask, app: ASGIApp) -> None:
+    policy = asked(app, "/").headers["content-security-policy"]
+    rules = {name: allowed for name, _, allowed in (rule.strip().partition(" ") for rule in policy.split(";"))}
+    style = rules.pop("style-src").split()
+    assert rules == {
+        "default-src": "'none'", "script-src": "'self'", "img-src": "'self'", "connect-src": "'self'",
+        "form-action": "'self'", "base-uri": "'none'", "frame-ancestors": "'none'",
+    }  # fmt: skip
+    assert style[0] == "'self'"
+    assert all(each.startswith("'sha256-") for each in style[1:])
+
+
 def test_a_policy_names_the_style_of_a_page_by_its_hash() -> None:
     # Worked example of the standard [CSP3, usage of hashes]: the sha256 of `alert('Hello, world.');`.
     assert "style-src 'self' 'sha256-qznLcsROx4GACP2dm0UCKCzCG+HiZ1guq6ZZDob/Tng=';" in content_policy(

@@ -102,7 +102,7 @@ WRONG = [
     ("open", OPEN | {"attenuation": "a lot"}, "attenuation", "expected a number"),
     ("open", OPEN | {"forced_test": "3"}, "forced-test", "expected a specific gravity"),
     ("open", OPEN | {"yeast_min": "64F", "yeast_max": "10"}, "yeast-min", "is not below “The yeast suffers above”"),
-    ("open", OPEN | {"yeast_max": "200"}, "yeast-max", "expected a number from -5 to 45 °C"),
+    ("open", OPEN | {"yeast_max": "200"}, "yeast-max", "expected -5 to 45 °C"),
     ("open", OPEN | {"steady": "warm"}, "steady", "expected a number"),
     ("open", OPEN | {"read_at": "20"}, "read-at", "goes with “Original gravity”"),
     ("open", OPEN | {"original_gravity": "1.05", "read_at": "45"}, "read-at", "let it cool"),

@@ -103,6 +103,7 @@ def test_a_foreign_log_goes_from_its_doubts_into_the_book_and_out_again(guest: G
     assert "Nothing is doubtful" in came_to(guest, guest.post(store.replace("/store/3", "/store/2"))).words
     stored = came_to(guest, guest.post(store))
     assert "60 stored , 0 already known, 1 set aside, of 61 rows." in stored.words
+    assert "Where a batch is open its answer follows within a minute. Else open one" in stored.words
     assert room(small_cellar) == []
     assert came_to(guest, guest.post(store)).words == stored.words  # who taps twice means it once
     with open_book(small_cellar) as book:

@@ -7,6 +7,7 @@ import contextlib
 import gzip
 import http.client
 import json
+import re
 import socket
 import threading
 import time
@@ -22,7 +23,7 @@ from lullwort.card.known.facts import batch_facts
 from lullwort.card.live.livestream import MOST_OF_ONE, MOST_STREAMS
 from lullwort.card.vessels.vesselpage import vessel_page
 from lullwort.cellarbook import open_book
-from lullwort.records import Reading
+from lullwort.records import HOUR_US, Reading
 
 Followed = Any  # the fixtures' classes live in conftest.py
 Served = Any
@@ -37,11 +38,12 @@ class Event(NamedTuple):
 
 
 class Line:
-    """A stream as a browser reads it."""
+    """A stream as a browser reads it, which has been here before; one of its own unless its cookie is given."""
 
     def __init__(self, url: str, path: str = "/live", **headers: str) -> None:
         self.connection = http.client.HTTPConnection(url.removeprefix("http://"), timeout=10.0)
-        self.connection.request("GET", path, headers={name.replace("_", "-"): value for name, value in headers.items()})
+        given = {"Cookie": headers.get("Cookie") or cookie_at(url), **headers}
+        self.connection.request("GET", path, headers={name.replace("_", "-"): value for name, value in given.items()})
         self.answer = self.connection.getresponse()
         self.id, self.retry_ms = "", ""
 
@@ -93,6 +95,11 @@ def got(url: str, path: str, **headers: str) -> Got:
     said = answer.read()
     connection.close()
     return Got(answer.status, answer.headers, said)
+
+
+def cookie_at(url: str) -> str:
+    """Of a browser that was not here before."""
+    return str(got(url, "/live").headers["Set-Cookie"]).partition(";")[0]
 
 
 def test_who_comes_is_told_at_once_and_then_of_what_is_new_in_his_vessel(followed: Followed) -> None:
@@ -158,7 +165,7 @@ def test_more_pages_than_can_be_followed_are_told_so(followed: Followed) -> None
     lines = [Line(followed.url) for _ in range(MOST_STREAMS)]
     assert all(line.event() for line in lines)
     assert not [thread for thread in threading.enumerate() if "stream" in thread.name]
-    refused = got(followed.url, "/live")
+    refused = got(followed.url, "/live", Cookie=cookie_at(followed.url))
     assert (refused.status, refused.headers["Retry-After"]) == (503, "30")
     assert b"followed live already" in refused.said
     assert got(followed.url, "/").status == 200
@@ -168,12 +175,12 @@ def test_more_pages_than_can_be_followed_are_told_so(followed: Followed) -> None
 
 
 def test_of_many_who_ask_at_once_no_more_are_promised_news_than_there_is_room_for(followed: Followed) -> None:
-    assert got(followed.url, "/").status == 200  # the card is loaded
+    cookies = [cookie_at(followed.url) for _ in range(60)]
     port = int(followed.url.rpartition(":")[2])
     with contextlib.ExitStack() as wires:
         asking = [wires.enter_context(socket.create_connection(("127.0.0.1", port), 10.0)) for _ in range(60)]
-        for wire in asking:
-            wire.sendall(b"GET /live HTTP/1.1\r\nHost: localhost\r\n\r\n")
+        for wire, cookie in zip(asking, cookies, strict=True):
+            wire.sendall(f"GET /live HTTP/1.1\r\nHost: localhost\r\nCookie: {cookie}\r\n\r\n".encode())
         answers = [wire.recv(12) for wire in asking]
     assert (answers.count(b"HTTP/1.1 200"), answers.count(b"HTTP/1.1 503")) == (MOST_STREAMS, 60 - MOST_STREAMS)
     # Who went away before he was told anything is not counted for ever.
@@ -183,7 +190,10 @@ def test_of_many_who_ask_at_once_no_more_are_promised_news_than_there_is_room_fo
 def test_one_browser_is_given_no_more_streams_than_leave_it_a_connection(followed: Followed) -> None:
     # Chromium keeps six connections to one host; while all of them stay, the next window loads nothing.
     assert MOST_OF_ONE <= 6 - 2
-    one, other = (str(got(followed.url, "/").headers["Set-Cookie"]).partition(";")[0] for _ in range(2))
+    unknown = got(followed.url, "/live")
+    # All windows of one whose cookie does not hold, or who keeps none, would be browsers of their own.
+    assert (unknown.status, unknown.said) == (204, b"")
+    one, other = cookie_at(followed.url), cookie_at(followed.url)
     with contextlib.ExitStack() as stack:
         lines = [stack.enter_context(following(followed.url, Cookie=one)) for _ in range(MOST_OF_ONE)]
         assert all(line.event() for line in lines)
@@ -318,6 +328,24 @@ def test_text_is_sent_compressed_to_who_takes_it(served: Served, path: str) -> N
         assert gzip.decompress(packed.said) == plain.said
         assert "Accept-Encoding" in packed.headers["Vary"]
     assert "Content-Encoding" not in plain.headers
+
+
+@pytest.mark.no_cover
+def test_a_first_visit_to_a_fortnight_at_five_minutes_is_less_than_60_kb(followed: Followed) -> None:
+    with open_book(followed.book) as book:
+        (batch,) = book.batches.all("north")
+        ten_minutes = list(book.readings.of("north", batch.pitched_us, 2**62))
+    assert ten_minutes[-1].at_us - ten_minutes[0].at_us > 13.9 * 24 * HOUR_US
+    between = [msgspec.structs.replace(each, at_us=each.at_us + 300_000_000) for each in ten_minutes]
+    followed.heard(between)
+    page = got(followed.url, "/vessel/north", Accept_Encoding="gzip")
+    assert page.status == 200
+    text = gzip.decompress(page.said).decode()
+    assert 'data-plot="' in text
+    assets = set(re.findall(r'"(/assets/[^"]+)"', text))
+    assert {each.rpartition(".")[2] for each in assets} == {"css", "js", "svg"}
+    sent = [page, *(got(followed.url, each, Accept_Encoding="gzip") for each in sorted(assets))]
+    assert sum(len(each.said) + len(str(each.headers)) for each in sent) < 60_000
 
 
 @pytest.mark.parametrize("path", ["/live", "/health", "/metrics"])

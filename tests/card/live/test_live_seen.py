@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -210,6 +211,35 @@ def test_that_the_service_is_gone_is_said_and_taken_back(followed: Followed, bro
             comes_to_say(page, "#heard .ago", "7 min ago")
 
 
+def test_where_another_token_is_asked_for_meanwhile_a_page_asks_for_it(
+    followed: Followed, browser: Browser, tmp_path: Path
+) -> None:
+    followed.stop()
+    followed.token_file = tmp_path / "token"
+    followed.token_file.write_text("the first")
+    followed.start()
+    url = f"{followed.url}/vessel/south"
+    with browser.new_context(viewport=PHONE) as phone, browser.new_context(viewport=DESK) as desk:  # type: ignore[arg-type]
+        follows, looks = phone.new_page(), desk.new_page()
+        looks.route("**/live*", lambda route: route.fulfill(status=204))
+        looks.add_init_script(f"({SOONER})()")
+        for page in (follows, looks):
+            page.goto(url)
+            page.get_by_label("Token").fill("the first")
+            page.keyboard.press("Enter")
+        is_followed(follows)
+        comes_to_say(looks, "#pulse", "looks every 15 seconds")
+        followed.stop()
+        followed.token_file.write_text("the second")
+        followed.start()
+        for page in (follows, looks):
+            page.get_by_role("heading", name="The token, please").wait_for(timeout=SOON_MS)
+            page.get_by_label("Token").fill("the second")
+            page.keyboard.press("Enter")
+            page.locator("#answer").wait_for()
+            assert page.url == url
+
+
 def test_while_it_is_hidden_it_asks_for_nothing_and_when_it_wakes_it_asks_at_once(
     followed: Followed, browser: Browser
 ) -> None:
@@ -227,15 +257,37 @@ def test_while_it_is_hidden_it_asks_for_nothing_and_when_it_wakes_it_asks_at_onc
         comes_to_say(page, "#heard .ago", "7 min ago")
 
 
-def test_more_windows_than_a_browser_has_connections_all_load_and_come_to_what_is_new(
+def test_a_window_loaded_unseen_that_may_not_follow_tells_ages_by_when_it_was_loaded(
     followed: Followed, browser: Browser
+) -> None:
+    later(followed, 0.0)  # 7 minutes after the last reading
+    followed.judge()
+    url = f"{followed.url}/vessel/south"
+    with seen(browser, url, DESK) as first:
+        page = first.context.new_page()
+        page.route("**/live*", lambda route: route.fulfill(status=204))
+        page.add_init_script(f"({HIDDEN})(true)")
+        page.goto(url)
+        loaded_us = followed.now_us()
+        followed.now_us = lambda: loaded_us + 3 * HOUR_US
+        page.evaluate("() => { const real = Date.now; Date.now = () => real() + 3 * 3600000; }")
+        with page.expect_response(url) as asked:
+            page.evaluate(HIDDEN, False)
+        assert asked.value.status == 304  # so that no newer page tells what time it is
+        comes_to_say(page, "#pulse", "looks every 15 seconds")
+        assert page.locator("#heard .ago").inner_text().strip() == "(3 h ago)"
+
+
+def test_more_windows_than_a_browser_has_connections_all_load_and_come_to_what_is_new(
+    followed: Followed, browser: Browser, monkeypatch: pytest.MonkeyPatch, comes_true: Callable[..., bool]
 ) -> None:
     followed.judge()
     url, said = f"{followed.url}/vessel/south", list[str]()
     with seen(browser, url, PHONE) as first:
         windows = [first, *(first.context.new_page() for _ in range(7))]
-        windows[-1].add_init_script(SOONER)
+        first.evaluate(SOONER)
         for page in windows[1:]:
+            page.add_init_script(f"({SOONER})()")
             page.on("console", lambda message: said.append(message.text))
             page.goto(url, timeout=SOON_MS)
         for nth, page in enumerate(windows):
@@ -245,11 +297,28 @@ def test_more_windows_than_a_browser_has_connections_all_load_and_come_to_what_i
         for page in (windows[0], windows[-1]):
             comes_to_say(page, "#heard .ago", "7 min ago")
         windows[1].close()
-        is_followed(windows[-1])  # over the line that was let go of
+        looking = [page.locator("#pulse") for page in windows[4:]]
+        # One of them comes to have the line that was let go of.
+        assert comes_true(lambda: sum("keeps itself" in pulse.inner_text() for pulse in looking) == 1)
         assert said == []
 
+        # Begun anew, it knows none of them by the cookie that they have, and those that followed come back at once.
+        del windows[1]
+        before = first.locator("#heard time").get_attribute("datetime")
+        followed.stop()
+        monkeypatch.setattr("lullwort.card.door.seals._PROCESS_KEY", b"that of another run")
+        followed.heard(later(followed, 24.0))
+        followed.start()
+        changed = "before => document.querySelector('#heard time').dateTime !== before"
+        for page in windows:
+            page.wait_for_function(changed, arg=before, timeout=SOON_MS)
+        lines = [page.locator("#pulse") for page in windows]
+        assert comes_true(lambda: sum("keeps itself" in pulse.inner_text() for pulse in lines) == 4)
+        assert [page.locator("#stale").inner_text() for page in windows] == [""] * 7
+        windows[-1].goto(url, timeout=SOON_MS)
 
-SOONER = "{ const real = setTimeout; window.setTimeout = (todo, ms) => real(todo, ms === 15000 ? 300 : ms); }"
+
+SOONER = "() => { const real = setTimeout; window.setTimeout = (todo, ms) => real(todo, ms === 15000 ? 1000 : ms); }"
 """A quarter of a minute is not waited for."""
 
 

@@ -13,7 +13,7 @@
   let aheadMs = 0; // of the service's clock before the one here
   let heardAt = Date.now();
   let lost = false;
-  let refused = false; // other windows of this browser have all the lines that it may have
+  let refused = false; // it may have no line (yet): what is new is looked for
   let asking = false;
   let askMore = false;
   let delayMs = SHORTEST_MS;
@@ -59,10 +59,10 @@
     if (Math.abs(aheadMs - wasMs) > 5000) tellAges();
   };
 
-  // To the minute, for a page is kept so long: where there is a line it tells better.
+  // Of a page that has just come. To the minute, for it is kept so long: where there is a line it tells better.
   const setClockBy = (page) => {
     const made = page.querySelector("#pulse time");
-    if (refused && made) setClock(Date.parse(made.dateTime));
+    if (made) setClock(Date.parse(made.dateTime));
   };
 
   // ---- whether the service is heard ----------------------------------------------------------------------------------
@@ -139,7 +139,6 @@
       if (line && line.readyState === EventSource.CLOSED) {
         hangUp(); // it was answered, but no line is to be had: what is new can still be asked for
         refused = true;
-        setClockBy(document);
         clearTimeout(timers.silent);
         ask();
         after("call", LOOK_MS, call);
@@ -233,7 +232,7 @@
       changed.push([will, things]);
     };
     letGo();
-    setClockBy(next);
+    if (refused) setClockBy(next);
     tag = next.body.dataset.tag;
     document.title = next.title;
     if (alike) {
@@ -278,6 +277,10 @@
           headers: { "If-None-Match": `W/"${tag}"` },
           signal: AbortSignal.timeout(PATIENCE_MS),
         });
+        if (answer.status === 401) {
+          location.reload(); // the token is another one since: that is where it is asked for
+          return;
+        }
         if (answer.status !== 304) {
           if (!answer.ok || answer.redirected) throw new Error(`${answer.status}`);
           const next = new DOMParser().parseFromString(await answer.text(), "text/html");
@@ -297,6 +300,7 @@
     }
   };
 
+  setClockBy(document);
   document.addEventListener("visibilitychange", () => (document.hidden ? rest() : address ? wake() : tick()));
   if (address) {
     window.addEventListener("online", wake);

@@ -23,11 +23,12 @@ def doubts_say(content: CurveContent, facts: BatchFacts, units: Units) -> Iterat
     yield from _pressure(content, sheet, units)
     if content.risen >= _RISEN_POINTS:
         yield (
-            f"wider below, by up to {units.difference(content.risen)}, where the sensor reads higher than before: beer "
-            "does not rise, so it may have been right then"
+            f"this range is wider below, by up to {units.difference(content.risen)}, where the sensor reads higher "
+            "than before: beer does not rise, so it may have been right then"
         )
     if sheet.seen.drift_sd >= _DRIFT_SD:
-        yield "wider the longer ago gravity was measured by hand, for a sensor may drift: a hand sample tells"
+        settled = "" if sheet.packaged else ": a new sample settles it"
+        yield f"this range is wider the longer ago gravity was measured by hand, for a sensor may drift{settled}"
 
 
 def _mended(content: CurveContent, sheet: SheetFacts, units: Units) -> Iterator[str]:
@@ -40,8 +41,8 @@ def _mended(content: CurveContent, sheet: SheetFacts, units: Units) -> Iterator[
         else:
             way = "up" if shift.points > 0.0 else "down"
             yield (
-                f"stepped {way} by {by} by {when}, which is taken for the sensor's doing: the line before it is drawn "
-                "as it would be read now"
+                f"the sensor stepped {way} by {by} by {when}, which is taken for its own doing: the line before is "
+                "drawn as it would be read now"
             )
 
 
@@ -53,11 +54,11 @@ def _steps(content: CurveContent, sheet: SheetFacts, units: Units) -> Iterator[s
             continue
         when, by = units.day_and_time(at_us), units.difference(points)
         if settled:
-            yield f"wider below until {when}, by {by}, for the sensor stepped down by as much then"
+            yield f"this range is wider below until {when}, by {by}, for the sensor stepped down by as much then"
         else:
             yield (
-                f"wider above from {when} on, by {by}, for the sensor stepped down by as much then: only a hand sample "
-                "tells whether it was knocked, and reads too little since, or came free, and is right now"
+                f"this range is wider above from {when} on, by {by}, for the sensor stepped down by as much then: only "
+                "a hand sample tells whether it was knocked, and reads too little since, or came free, and is right now"
             )
 
 
@@ -67,11 +68,13 @@ def _pressure(content: CurveContent, sheet: SheetFacts, units: Units) -> Iterato
     if sealed is None or not seals_us:
         return
     if sampled_us is not None and seals_us[0] < sampled_us and content.ends_us[0] < seals_us[0] <= content.ends_us[1]:
-        by = units.difference(PRESSURE_POINTS / sheet.seen.scale)
-        yield f"wider above, by up to {by}, until its sealing, for the hand sample was compared under pressure"
+        yield (
+            f"this range is wider above, by up to {units.difference(PRESSURE_POINTS / sheet.seen.scale)}, until the "
+            "sealing, for the hand sample was compared under pressure"
+        )
     lift = pressure_lift(sheet.seen)
     if lift and sealed.at_us <= content.ends_us[1]:
         yield (
-            f"wider below, by up to {units.difference(lift)}, from its sealing on, for pressure "
-            "lifts a float: a hand sample tells"
+            f"this range is wider below, by up to {units.difference(lift)}, from the sealing on, for pressure lifts a "
+            "float: a hand sample tells"
         )

@@ -87,7 +87,7 @@ def _links(shown: Shown, content: CurveContent) -> Iterator[str]:
 
 def _shape(line: KeyLine) -> str:
     if not line.shape:
-        return ""
+        return '<span class="curve-shape"></span>'
     return (
         '<svg class="curve curve-shape" viewBox="0 0 24 12" aria-hidden="true">'
         f'<path class="{line.shape}" d="{line.path}"/></svg>'

@@ -49,7 +49,7 @@ def content_says(content: CurveContent, facts: BatchFacts, units: Units) -> str:
             before = " before the sensor stood still"
         elif curve.repeated.any() and not (~curve.believed & ~curve.repeated).any():
             before = ""
-        said.append(f"The last{before} lies within {value_range(low, high)} in 9 of 10 cases.")
+        said.append(f"The last gravity{before} lies within {value_range(low, high)} in 9 of 10 cases.")
     if content.hold is not None and not content.hold.proof:
         said.append(_held_so_far(content.hold, units))
     if content.foreseen is not None and facts.forecast is not None and facts.forecast.ready is not None:
@@ -79,7 +79,9 @@ def key_lines(content: CurveContent, facts: BatchFacts, units: Units) -> Iterato
         if not (curve.believed | curve.repeated).all():
             yield KeyLine("smooth cold", _WAVE, "read in the cold, where the sensor's own error grows: not believed")
         if curve.repeated.any():
-            words = "read again and again, to the last place: the sensor stood still, not the beer, and is not believed"
+            words = (
+                "the same number again and again: the sensor stood still, whatever the beer did, and is not believed"
+            )
             yield KeyLine("smooth cold", _WAVE, words)
     if len(content.raw):
         yield KeyLine(
@@ -112,7 +114,7 @@ def key_lines(content: CurveContent, facts: BatchFacts, units: Units) -> Iterato
 def _left_out(content: CurveContent, facts: BatchFacts) -> Iterator[KeyLine]:
     if content.passed_over:
         yield KeyLine(
-            "passed", _CROSS, f"{_passed_says(content.passed_over)} (at the edge: it lies outside the picture)"
+            "passed", _CROSS, f"{_passed_says(content.passed_over)} (a cross at the very edge lies outside the picture)"
         )
     if facts.judged.conflicts:
         moments = counted(facts.judged.conflicts, "moment")

@@ -121,8 +121,11 @@ def stored_page(name: str, document: Mapping[str, Any]) -> list[str]:
         f"<h1>{escaped(name)}</h1>",
         f'<p class="verdict" role="status"><b>{document["stored"]} stored</b>, '
         f"{document['already_known']} already known, "
-        f"{document['set_aside_count']} set aside, of {counted(document['rows'], 'row')}. The answers follow within a "
-        "minute.</p>",
+        f"{document['set_aside_count']} set aside, of {counted(document['rows'], 'row')}.</p>",
+        "<p>Where a batch is open its answer follows within a minute. Else open one: the page of the vessel asks for "
+        "it.</p>"
+        if vessels
+        else "",
         conflicts,
         f'<ul class="others">{vessels}</ul>' if vessels else "",
         aside_table(document, "set aside"),

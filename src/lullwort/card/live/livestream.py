@@ -74,7 +74,7 @@ class _Followed(StreamingResponse):
 
 
 class LiveStreams:
-    """Answers who follows a page, each for as long as it stays; a bounded number of them."""
+    """Answers who follows a page, each for as long as it stays; a bounded number of them, and of one browser."""
 
     def __init__(self, news: News, now_us: Callable[[], int]) -> None:
         self._news, self._now_us = news, now_us
@@ -89,11 +89,13 @@ class LiveStreams:
             says = f"{why} This one shows what is new when it is loaded anew.\n"
             return PlainTextResponse(says, 503, {"Retry-After": str(_AGAIN_AFTER_S)})
         visitor = visitor_of(request)
-        if self._followers[visitor.name] >= MOST_OF_ONE:
+        # One that is not known yet is told its name with this answer. Of one whose windows all come back in a moment,
+        # as when the service has begun anew, each would count as another's.
+        if not visitor.known or self._followers[visitor.name] >= MOST_OF_ONE:
             return Response(status_code=204)  # no failure: the script asks from time to time [WHATWG HTML, section 9.2]
         run, _, told = request.headers.get("last-event-id", "").partition("-")
         known = int(told) if run == news.run and told.isascii() and told.isdecimal() else -1
-        request.scope["state"]["stays"] = visitor.known
+        request.scope["state"]["stays"] = True
         return _Followed(self._followers, visitor.name, self._said(request.query_params.get("vessel"), known))
 
     async def _said(self, vessel: str | None, told: int) -> AsyncIterator[str]:

@@ -13,6 +13,7 @@ from lullwort.card.vessels.answerpart import A_DRILL, failing_part, noted_html
 from lullwort.card.vessels.heardpart import heard_last
 from lullwort.card.vessels.howfresh import WAITS, by_old_readings, waits
 from lullwort.card.vessels.nextpart import goes_on_after, next_words
+from lullwort.counting import counted
 from lullwort.detector import MAY_BE_PACKAGED, Units, Verdict, noted_since
 from lullwort.exporting import escaped
 from lullwort.forecast import outlook
@@ -103,8 +104,7 @@ def _in_short(shown: Sequence[VesselFacts]) -> str:
         return "Nothing is in the cellar."
     counts = Counter(_group_of(facts) for facts in shown)
     said = [f"{counts[group]} {group.says if counts[group] == 1 else group.say}" for group in _GROUPS if counts[group]]
-    vessels = "1 vessel" if len(shown) == 1 else f"{len(shown)} vessels"
-    return f"{_dangers(shown)}{vessels}: {', '.join(said)}."
+    return f"{_dangers(shown)}{counted(len(shown), 'vessel')}: {', '.join(said)}."
 
 
 def _dangers(shown: Sequence[VesselFacts]) -> str:

@@ -24,11 +24,22 @@ from lullwort.collector.entries.keycheck import (
 from lullwort.collector.entries.packagingcheck import checked_packaging_day, refuse_packaging_contradictions
 from lullwort.detector import Units
 from lullwort.errors import UsageError
-from lullwort.records import CAUTIONS, EVENT_KINDS, Batch, Event, to_datetime
+from lullwort.records import (
+    CAUTIONS,
+    EVENT_KINDS,
+    PLACE_C,
+    TOLERANCE_POINTS,
+    VOLUME_L,
+    Batch,
+    Event,
+    to_datetime,
+)
 
 __all__ = ["NO_GRAVITY_BY_BRIX", "checked_batch", "checked_event", "refuse_contradictions"]
 
 GRAVITY = (0.980, 1.200)
+_HIGHEST_END = 1.1
+# Of no beer is it above 1.1; the strongest and sweetest keep some 1.06.
 
 NO_GRAVITY_BY_BRIX = (
     "a refractometer shows sugar and alcohol together, so that of fermenting beer it tells no gravity without the "
@@ -63,7 +74,7 @@ def _range(low: float, high: float, unit: str = "", *, single: bool) -> Check:
 
 
 _gravity = _number(*GRAVITY)
-_temp = _number(-5.0, 45.0, " °C")
+_temp = _number(*PLACE_C, " °C")
 
 # The keys of an entry, the field each fills and what it must be.
 _BATCH_KEYS: dict[str, tuple[str, Check]] = {
@@ -78,9 +89,9 @@ _BATCH_KEYS: dict[str, tuple[str, Check]] = {
     "forced_test_gravity": ("forced_test_gravity", _gravity),
     "yeast_min_c": ("yeast_min_c", _temp),
     "yeast_max_c": ("yeast_max_c", _temp),
-    "volume_l": ("volume_l", _number(0.1, 100_000.0, " L")),
+    "volume_l": ("volume_l", _number(*VOLUME_L, " L")),
     "hold_window_h": ("hold_window_h", whole_number(24, 168, " h")),
-    "tolerance": ("tolerance", _number(0.0002, 0.005, " SG")),
+    "tolerance": ("tolerance", _number(TOLERANCE_POINTS[0] / 1000.0, TOLERANCE_POINTS[1] / 1000.0, " SG")),
     "caution": ("caution", one_of(CAUTIONS)),
     "gravity_reported": ("gravity_reported", one_of(("uncorrected", "corrected"))),
     "reference_c": ("reference_c", _number(0.0, 40.0, " °C")),
@@ -197,6 +208,11 @@ def _take_packaged(where: str, fields: dict[str, Any], events: list[Event]) -> N
 _LEAST_DILUTED = 1.001
 
 
+def _told(sg: float, units: Units | None) -> str:
+    """A gravity as it was typed: in the brewer's unit, in SG with no more digits than it has."""
+    return f"{sg:g}" if units is None or units.gravity == "sg" else units.level(1000.0 * (sg - 1.0))
+
+
 def refuse_contradictions(where: str, batch: Batch, names: Names = AS_IN_A_FILE, units: Units | None = None) -> None:
     """Raises UsageError where entries and events of `batch`, each right by itself, cannot all be. Arguments as of
     `checked_batch`."""
@@ -209,9 +225,14 @@ def refuse_contradictions(where: str, batch: Batch, names: Names = AS_IN_A_FILE,
     measured = measured_original(batch)
     original = None if measured is None else measured.sg
     ends = [end for end in (*(batch.expected_final_gravity or ()), batch.forced_test_gravity) if end is not None]
+    if ends and max(ends) > _HIGHEST_END:
+        raise UsageError(f"{where}: the end {_told(max(ends), units)} is that of no beer: is it an original gravity?")
     if original is not None and ends and max(ends) >= original:
         swapped = "; are the two swapped?" if min(ends) >= original else ""
-        raise UsageError(f"{where}: the end {max(ends):g} is not below the original gravity {original:g}{swapped}")
+        raise UsageError(
+            f"{where}: the end {_told(max(ends), units)} is not below the original gravity "
+            f"{_told(original, units)}{swapped}"
+        )
     if batch.yeast_min_c is not None and batch.yeast_max_c is not None and batch.yeast_min_c >= batch.yeast_max_c:
         raise UsageError(f"{where}: {coldest} is not below {warmest}")
     diluted = sum(event.points_of_original for event in batch.events)

@@ -17,7 +17,7 @@ from lullwort.collector.table.parquetsource import MAGIC, ParquetSource
 from lullwort.collector.table.repeatedhour import RepeatedHour
 from lullwort.collector.table.rows import RowReader
 from lullwort.collector.table.textchunks import CHUNK_BYTES, MAX_LINE_BYTES, Chunk
-from lullwort.collector.table.textsource import LineSource, TextSource, encoding_of
+from lullwort.collector.table.textsource import LineSource, TextSource, encoding_of, other_kind
 from lullwort.errors import SourceError
 from lullwort.records import Block, SetAside
 
@@ -151,6 +151,8 @@ def opened_lines(path: Path, mapping: Mapping) -> Iterator[LineSource]:
         if head.startswith(MAGIC):
             yield ParquetSource(path, stream, sha256, size)
             return
+        if kind := other_kind(head):
+            raise SourceError(f"{path}: is not a text file but {kind}")
         source = TextSource(path, stream, sha256, size, mapping.encoding or "utf-8")
         if mapping.encoding is None:
             fits = encoding_of(head)

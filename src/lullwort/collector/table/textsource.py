@@ -15,9 +15,10 @@ from lullwort.collector.mapping import Encoding
 from lullwort.collector.table.textchunks import CHUNK_BYTES, Chunk, text_chunks
 from lullwort.errors import SourceError
 
-__all__ = ["LineSource", "TextSource", "encoding_of"]
+__all__ = ["LineSource", "TextSource", "encoding_of", "other_kind"]
 
 _ZIP = b"PK\x03\x04"
+_PICTURE = "a picture: take the CSV file that holds its numbers"
 
 
 class LineSource(Protocol):
@@ -103,12 +104,27 @@ class _Rehashed:
         return text.encode() if text or not data else self.read(size)
 
 
+_OTHER_KINDS = (
+    # By what the published standard of each begins with: ZIP, PNG, JPEG, GIF, PDF.
+    (_ZIP, "a spreadsheet or an archive: save its sheet as CSV, and take that"),
+    (b"\x89PNG\r\n\x1a\n", _PICTURE),
+    (b"\xff\xd8\xff", _PICTURE),
+    (b"GIF8", _PICTURE),
+    (b"%PDF-", "a page to print: take the CSV file that holds its numbers"),
+)
+
+
+def other_kind(head: bytes) -> str:
+    """What a file that begins so is, if that is certain and no text, with what to take instead; else nothing."""
+    return next((says for begins, says in _OTHER_KINDS if head.startswith(begins)), "")
+
+
 def encoding_of(head: bytes) -> Encoding | None:
     """The encoding that the first bytes of a file fit; None where they are no text at all."""
     if head.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         return "utf-16"
     first_line = re.split(rb"[\r\n]", head.lstrip(), maxsplit=1)[0]
-    if b"\0" in first_line or head.startswith(_ZIP):
+    if b"\0" in first_line:
         return None
     try:
         codecs.getincrementaldecoder("utf-8")().decode(head)

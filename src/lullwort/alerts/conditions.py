@@ -23,6 +23,7 @@ from lullwort.alerts.wording import (
     wrong_clock,
 )
 from lullwort.detector import Judged, Units, if_sealed
+from lullwort.packaging_day import Doubts
 from lullwort.records import HOUR_US, Alert, Subject
 
 __all__ = ["BatchSeen", "SensorSeen", "ServiceSeen", "conditions"]
@@ -40,9 +41,10 @@ _LATER_THAN_STALLED = ("unclear", "too cold")
 
 
 class BatchSeen(NamedTuple):
-    """A batch as last judged."""
+    """A batch as last judged; of one that is ready now, what may have shifted its sensor, where that is known."""
 
     judged: Judged
+    doubts: Doubts | None = None
 
 
 class SensorSeen(NamedTuple):
@@ -111,20 +113,21 @@ def conditions(
     """
     found = _Found(standing, settings, units)
     for batch in batches:
-        _of_batch(batch.judged, found)
+        _of_batch(batch, found)
     for sensor in sensors:
         _of_sensor(sensor, found)
     _of_service(service, found)
     return found.alerts
 
 
-def _of_batch(judged: Judged, found: _Found) -> None:
+def _of_batch(seen: BatchSeen, found: _Found) -> None:
+    judged = seen.judged
     batch, now, verdict = judged.batch, judged.now, judged.verdict
     name, units = batch.name, found.units
     if verdict == "packaged":
         return
     if verdict == "ready":
-        found.alerts.append(ready(judged, units))
+        found.alerts.append(ready(judged, seen.doubts, units))
     if verdict == "stalled" or (verdict in _LATER_THAN_STALLED and found.stands("stalled", name)):
         found.alerts.append(stalled(judged, units))
     if verdict == "too cold":

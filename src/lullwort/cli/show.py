@@ -14,7 +14,6 @@ from lullwort.detector import (
     MAY_BE_PACKAGED,
     Judged,
     Units,
-    advice,
     evidence,
     noted_since,
     reason,
@@ -80,7 +79,7 @@ def _answer(
         out.print(says)
     if entry.forecast is not None and now.first_sample is None:
         _forecast(entry.forecast, units, out, brief=brief, sealed=now.sealed is not None)
-    _next(BEGUN_ANEW if noted.undoes else advice(verdict, now, units, proved=judged.proved), out)
+    _next(BEGUN_ANEW if noted.undoes else entry.next_says(units), out)
     if entry.without_batch_after_us is not None:
         after = local_time(entry.without_batch_after_us, settings)
         out.print(f"The log of {entry.vessel} goes on after {after} without a batch: open it with")

@@ -33,7 +33,7 @@ from lullwort.packaging_day.dates import (
 )
 from lullwort.packaging_day.datewords import calendar_days, crash_says, packaging_says, rest_says, wish_says
 from lullwort.packaging_day.doubted import figures_doubted, gravity_doubted
-from lullwort.packaging_day.doubts import doubts_of
+from lullwort.packaging_day.doubts import Doubts, doubts_now, doubts_of
 from lullwort.packaging_day.eventwords import event_says
 from lullwort.packaging_day.explaining import ADDED_EXPLAINED, BLEND_EXPLAINED, FIGURES_EXPLAINED, RULES_EXPLAINED
 from lullwort.packaging_day.fillingwords import filling_says, moved_says
@@ -85,6 +85,7 @@ from lullwort.packaging_day.sheet import (
 from lullwort.packaging_day.sheetexplained import SHEET_EXPLAINED, sheet_explained
 from lullwort.packaging_day.sheetfacts import SheetFacts, TempAt, ToldThen, sheet_facts
 from lullwort.packaging_day.sheetsealing import Closed, closed_of
+from lullwort.packaging_day.steppeddown import stepped_down_says
 from lullwort.packaging_day.strength import (
     ENERGY_ML,
     Added,
@@ -136,6 +137,7 @@ __all__ = [
     "Danger",
     "Dates",
     "DaySpan",
+    "Doubts",
     "Error",
     "Estimate",
     "EventRow",
@@ -175,6 +177,7 @@ __all__ = [
     "closing_caution",
     "crash_says",
     "danger_of",
+    "doubts_now",
     "doubts_of",
     "estimated",
     "event_rows",
@@ -222,6 +225,7 @@ __all__ = [
     "sheet_facts",
     "sheet_of",
     "stage_says",
+    "stepped_down_says",
     "strength_figures",
     "strength_says",
     "strength_so_far",

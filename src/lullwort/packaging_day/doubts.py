@@ -8,15 +8,15 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from lullwort.analysis import CourseHour, HandReading, StepDown, sensor_stood, steps_down
-from lullwort.detector import Snapshot
+from lullwort.analysis import CourseHour, HandReading, StepDown, hand_readings, sensor_stood, steps_down
+from lullwort.detector import Judged, Snapshot
 from lullwort.packaging_day.mending import Mending, mending_of
 from lullwort.packaging_day.present import pressure_lift
 from lullwort.packaging_day.rising import risen_by_now
 from lullwort.records import HOUR_US, Batch, Event
 from lullwort.units import FloatArray
 
-__all__ = ["Doubts", "doubts_of"]
+__all__ = ["Doubts", "doubts_now", "doubts_of"]
 
 _SAME_H = 6.0
 # A step that the detector took up within so many hours of one found in hindsight is that one.
@@ -87,6 +87,11 @@ def doubts_of(
     return Doubts(
         steps_us, tuple(step.points for step in steps), settled, stands_us, risen, pressure_lift(seen) + risen, more
     )
+
+
+def doubts_now(judged: Judged, course: Sequence[CourseHour]) -> Doubts:
+    """Of a batch as it stands, by its hours up to when it was judged."""
+    return doubts_of(judged.now, course, judged.batch, dict(hand_readings(judged.batch)), judged.ready_us)
 
 
 def _steps(seen: Snapshot, told: _Told, batch: Batch) -> list[StepDown]:

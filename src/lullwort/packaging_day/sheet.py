@@ -9,6 +9,7 @@ from lullwort.packaging_day.eventwords import event_says
 from lullwort.packaging_day.nolonger import no_longer_says
 from lullwort.packaging_day.sheetfacts import SheetFacts
 from lullwort.packaging_day.sheetrows import Row, Section, sections_of
+from lullwort.packaging_day.steppeddown import stepped_down_says
 from lullwort.records import Event
 
 __all__ = ["CheckRow", "EventRow", "Row", "Section", "Sheet", "event_rows", "next_of", "reasons_of", "sheet_of"]
@@ -110,19 +111,7 @@ def next_of(facts: SheetFacts, units: Units) -> str:
     if facts.noted.undoes:
         return BEGUN_ANEW
     says = advice(facts.verdict, facts.seen, units, proved=facts.proved is not None)
-    return f"{_stepped_down(facts, units)} {says}".lstrip() if facts.verdict == "ready" else says
-
-
-def _stepped_down(facts: SheetFacts, units: Units) -> str:
-    """That the beer may stand higher than the sensor says, where it stepped down since the last hand sample."""
-    seen, doubts = facts.seen, facts.doubts
-    if not doubts.more or seen.gravity is None or seen.hand is not None:
-        return ""
-    when = units.day_and_time(doubts.steps_us[-1])
-    return (
-        f"The sensor stepped down by {units.difference(doubts.more)}, last on {when}: if it was knocked, and did not "
-        f"come free, the beer stands higher by as much, at {units.level(seen.gravity + doubts.more)}."
-    )
+    return f"{stepped_down_says(facts.seen, facts.doubts, units)} {says}".lstrip() if facts.verdict == "ready" else says
 
 
 def _judged(facts: SheetFacts) -> bool:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from lullwort.detector import Judged
+from lullwort.detector import Judged, Units, advice
 from lullwort.forecast import Forecast
+from lullwort.packaging_day import Doubts, stepped_down_says
 from lullwort.records import Batch
 
 __all__ = ["Entry", "owned_span", "owned_until"]
@@ -25,6 +26,7 @@ class Entry(NamedTuple):
             after it; None otherwise.
         refilled: whether another batch had been pitched into its vessel by then: this one is over.
         forecast: what is foreseen of the batch; None where that was not asked for, and once it is ready or over.
+        doubts: what may have shifted the sensor of a ready batch; of others None.
     """
 
     vessel: str
@@ -35,6 +37,15 @@ class Entry(NamedTuple):
     without_batch_after_us: int | None = None
     refilled: bool = False
     forecast: Forecast | None = None
+    doubts: Doubts | None = None
+
+    def next_says(self, units: Units) -> str:
+        """What to do next with its batch; empty without one. A command to be copied has an indented line of its own."""
+        if self.judged is None:
+            return ""
+        seen = self.judged.now
+        says = advice(self.judged.verdict, seen, units, proved=self.judged.proved)
+        return says if self.doubts is None else f"{stepped_down_says(seen, self.doubts, units)} {says}".lstrip()
 
     def told_by(self, now_us: int) -> Entry:
         """The same for people, see `Judged.told_by`."""

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from typing import NamedTuple
 
-from lullwort.analysis import hour_end
+from lullwort.analysis import hour_end, hourly_course
 from lullwort.cellarbook import Book
 from lullwort.detector import done_to_us, judge
+from lullwort.packaging_day import doubts_now
 from lullwort.records import HOUR_US, Batch, VesselReadings
 from lullwort.standing.entry import Entry, owned_until
 from lullwort.standing.spread import cores, spread
@@ -137,7 +138,10 @@ def _judge_vessel(vessel: _Vessel) -> list[Entry]:
         judged = judge(batch, mine, as_of_us=instant, until_us=until_us)
         goes_on_us = _goes_on_after(batch, until_us, newest, as_of_us)
         refilled = until_us is not None and (as_of_us is None or until_us <= as_of_us)
-        entries.append(Entry(name, batch, judged, newest, set_aside, goes_on_us, refilled))
+        entry = Entry(name, batch, judged, newest, set_aside, goes_on_us, refilled)
+        if judged.verdict == "ready":
+            entry = entry._replace(doubts=doubts_now(judged, list(hourly_course(batch, mine, instant))))
+        entries.append(entry)
     return entries
 
 

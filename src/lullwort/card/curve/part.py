@@ -21,6 +21,8 @@ from lullwort.packaging_day import EventRow, event_rows
 __all__ = ["curve_part"]
 
 _SAYS = "curve-says"
+_MORE = ' class="curve-more"'
+"""Of a line that goes on with the one before it."""
 _KEYS = (
     "Arrow keys read values, with Shift they move the span; + and − change it, 0 shows the whole, Home and End go to "
     "its ends, Escape goes back. Drag to choose a span; the wheel needs Shift or Alt."
@@ -52,7 +54,10 @@ def curve_part(
         f'<div class="curve-{name}">{drawing(content, units, size, _SAYS, edges)}</div>'
         for name, size in (("wide", WIDE), ("small", SMALL))
     )
-    key = "".join(f"<li>{_shape(each)}{escaped(each.words)}</li>" for each in key_lines(content, facts, units))
+    key = "".join(
+        f"<li{'' if each.shape else _MORE}>{_shape(each)}{escaped(each.words)}</li>"
+        for each in key_lines(content, facts, units)
+    )
     seconds = " ".join(str(at_us // 1_000_000) for at_us in (*content.ends_us, *content.whole))
     return "\n".join(
         [

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -17,7 +16,6 @@ from lullwort.collector.blockbuilder import BlockBuilder
 from lullwort.detector import Judged, Units, judge
 from lullwort.records import COMMON_UNITS, HOUR_US, Alert, SetAside, Subject, VesselReadings, parse_instant
 from lullwort.rehearsal import invent
-from lullwort.standing import judge_book
 from lullwort.tend import CellarWatch, Judging
 
 NOON_US = parse_instant("2026-03-02T12:00:00Z")
@@ -74,30 +72,6 @@ def test_what_still_waits_for_somebody_is_said_instead(book: Book) -> None:
     told = {one.subject: one for one in watch.look([ready], {}, NOON_US)}
     first, _ = digests(watch, [ready], {**told, tested.subject: tested})
     assert first == "plain-ale-1: ready\nStill so, and waiting for you:\nREADY TO PACKAGE: plain-ale-1"
-
-
-def test_a_yes_after_a_step_down_is_told_with_the_gravity_at_which_the_beer_may_stand(book: Book) -> None:
-    ale = invent("plain ale", 1)
-    knocked_us = ale.batch.pitched_us + 200 * HOUR_US
-    builder = BlockBuilder(COMMON_UNITS)
-    for each in ale.readings:
-        if each.gravity is not None and each.temperature_c is not None:
-            gravity = each.gravity - 0.005 * (each.at_us >= knocked_us)
-            builder.add(each.sensor, each.vessel, each.at_us, [gravity, each.temperature_c, *[float("nan")] * 3], 0)
-    run = book.imports.begin(Intake("broker", "somewhere", "00" * 32, open_ended=True), 1)
-    run.store(builder.build())
-    run.commit()
-    book.batches.put(ale.batch)
-    (entry,) = judge_book(book, None, None, now_us=NOON_US)
-    assert entry.judged is not None
-    assert entry.judged.verdict == "ready"
-    (told,) = (one for one in watch_of(book, AlertSettings()).look([entry.judged], {}, NOON_US) if one.kind == "ready")
-    stepped = (
-        r"The sensor stepped down by [45]\.\d points, last on .*, the beer stands higher by as much, at 1\.0\d+\. "
-    )
-    assert re.search(stepped, told.says)
-    assert "degassed hand reading" in told.says
-    assert re.match(stepped, entry.next_says(Units(zone="UTC")))
 
 
 def test_without_one_in_the_settings_there_is_no_digest(book: Book) -> None:

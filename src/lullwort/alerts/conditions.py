@@ -23,7 +23,6 @@ from lullwort.alerts.wording import (
     wrong_clock,
 )
 from lullwort.detector import Judged, Units, if_sealed
-from lullwort.packaging_day import Doubts
 from lullwort.records import HOUR_US, Alert, Subject
 
 __all__ = ["BatchSeen", "SensorSeen", "ServiceSeen", "conditions"]
@@ -41,10 +40,9 @@ _LATER_THAN_STALLED = ("unclear", "too cold")
 
 
 class BatchSeen(NamedTuple):
-    """A batch as last judged; of one that is ready now, what may have shifted its sensor, where that is known."""
+    """A batch as last judged."""
 
     judged: Judged
-    doubts: Doubts | None = None
 
 
 class SensorSeen(NamedTuple):
@@ -113,21 +111,20 @@ def conditions(
     """
     found = _Found(standing, settings, units)
     for batch in batches:
-        _of_batch(batch, found)
+        _of_batch(batch.judged, found)
     for sensor in sensors:
         _of_sensor(sensor, found)
     _of_service(service, found)
     return found.alerts
 
 
-def _of_batch(seen: BatchSeen, found: _Found) -> None:
-    judged = seen.judged
+def _of_batch(judged: Judged, found: _Found) -> None:
     batch, now, verdict = judged.batch, judged.now, judged.verdict
     name, units = batch.name, found.units
     if verdict == "packaged":
         return
     if verdict == "ready":
-        found.alerts.append(ready(judged, seen.doubts, units))
+        found.alerts.append(ready(judged, units))
     if verdict == "stalled" or (verdict in _LATER_THAN_STALLED and found.stands("stalled", name)):
         found.alerts.append(stalled(judged, units))
     if verdict == "too cold":

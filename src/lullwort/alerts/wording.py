@@ -7,7 +7,6 @@ from typing import Any
 import msgspec
 
 from lullwort.detector import Judged, Split, Units, advice, if_sealed, reason, still_to_fall
-from lullwort.packaging_day import Doubts, stepped_down_says
 from lullwort.records import HOUR_US, Alert, format_utc, is_drill
 
 __all__ = [
@@ -31,10 +30,9 @@ __all__ = [
 ]
 
 
-def ready(judged: Judged, doubts: Doubts | None, units: Units) -> Alert:
+def ready(judged: Judged, units: Units) -> Alert:
     """It may be packaged."""
-    stepped = "" if doubts is None else stepped_down_says(judged.now, doubts, units)
-    return _of_batch("ready", judged, units, f"READY TO PACKAGE: {judged.batch.name}", stepped, urgent=True)
+    return _of_batch("ready", judged, units, f"READY TO PACKAGE: {judged.batch.name}", urgent=True)
 
 
 def stalled(judged: Judged, units: Units) -> Alert:
@@ -225,10 +223,9 @@ def over(alert: Alert) -> dict[str, Any]:
     return {"title": title, "says": says, "urgent": alert.kind == "ready", "data": {}}
 
 
-def _of_batch(kind: str, judged: Judged, units: Units, title: str, doubted: str = "", *, urgent: bool = False) -> Alert:
+def _of_batch(kind: str, judged: Judged, units: Units, title: str, *, urgent: bool = False) -> Alert:
     now, left = judged.now, if_sealed(judged.now)
-    advised = advice(judged.verdict, now, units, proved=judged.proved)
-    says = " ".join(filter(None, (reason(judged.verdict, now, units), doubted, advised)))
+    says = f"{reason(judged.verdict, now, units)} {advice(judged.verdict, now, units, proved=judged.proved)}"
     gravity = None if now.gravity is None else round(1.0 + now.gravity / 1000.0, 5)
     data: dict[str, str | float | int | None] = {
         "verdict": judged.verdict, "gravity": gravity, "points_left": round(left.about, 2),

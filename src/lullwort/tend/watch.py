@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from lullwort.alerts import (
@@ -16,10 +16,8 @@ from lullwort.alerts import (
     digest,
     news,
 )
-from lullwort.analysis import hourly_course
 from lullwort.cellarbook import Book, usual_interval_us
 from lullwort.detector import Judged, Units
-from lullwort.packaging_day import doubts_now
 from lullwort.records import HOUR_US, OF_A_MOMENT, Alert, Block, SetAside, Subject
 from lullwort.tend.judging import Judging
 from lullwort.tend.sensorclocks import SensorClocks
@@ -93,8 +91,7 @@ class CellarWatch:
             ]
         service = ServiceSeen(now_us, self.started_us, self.away_us, self.book.free_bytes())
         on = {subject for subject, alert in standing.items() if alert.on}
-        batches = [self._batch(one, on) for one in judged]
-        holding = conditions(batches, self._sensors, service, self.settings, self.units, on)
+        holding = conditions(map(BatchSeen, judged), self._sensors, service, self.settings, self.units, on)
         # What was told of a batch stays true of what is in the bottles: its end is no news.
         open_ones = [one for one in judged if one.verdict != "packaged"]
         sensors = {seen.sensor for seen in self._sensors} | self.judging.open_vessels()
@@ -102,14 +99,6 @@ class CellarWatch:
         lasting = [alert for alert in standing.values() if alert.on and (alert.batch or alert.sensor) in watched]
         self._set = [alert for alert in self._set if alert.subject not in standing]
         return [*self._set, *news(holding, standing, watched, now_us), *self._digest(open_ones, lasting, now_us)]
-
-    def _batch(self, judged: Judged, on: Collection[Subject]) -> BatchSeen:
-        """With what may have shifted its sensor; only when `ready` is news, for all of its hours are looked at."""
-        batch = judged.batch
-        if judged.verdict != "ready" or ("ready", batch.name) in on:
-            return BatchSeen(judged)
-        readings = self.book.readings.together(batch.vessel, batch.pitched_us, judged.as_of_us)
-        return BatchSeen(judged, doubts_now(judged, list(hourly_course(batch, readings, judged.as_of_us))))
 
     def _in_vessel(self, vessel: str, now_us: int) -> list[SensorSeen]:
         found = []

@@ -238,6 +238,11 @@ class CellarBroker:
             assert said[-1], "".join(said)
         threading.Thread(target=self.process.communicate, daemon=True).start()  # a full pipe would stop it
 
+    def has_saved(self, words: bytes) -> bool:
+        """Whether they stand in what it would have again after a loss of power; it saves once a second."""
+        saved = self.folder / "mosquitto.db"
+        return saved.exists() and words in saved.read_bytes()
+
     def kill(self) -> None:
         self.process.kill()
         self.process.wait(WAIT_S)

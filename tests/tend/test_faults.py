@@ -104,11 +104,15 @@ def test_broker_killed_and_restarted(tended: Tended, counted: Count) -> None:
 
 
 @pytest.mark.no_cover
-def test_broker_gone_for_a_day_and_the_service_for_another(tended: Tended, counted: Count) -> None:
+def test_broker_gone_for_a_day_and_the_service_for_another(
+    tended: Tended, counted: Count, comes_true: Callable[..., bool]
+) -> None:
     minutes = 1440
     away_s = 60.0 if FULL else 4.0
     tended.start()
     assert tended.says("connected")
+    # That readings are for the service: what the broker had not saved when killed is its own loss.
+    assert comes_true(lambda: tended.broker.has_saved(b"lullwort/readings/+"), 20.0)
     with tended.sender() as client:
         tended.broker.kill()
         for minute in range(minutes):  # they wait with the sensor

@@ -10,7 +10,7 @@ import re
 import secrets
 import shutil
 import socket
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import AbstractContextManager, contextmanager, suppress
 from functools import partial
@@ -30,7 +30,7 @@ from lullwort.cellarbook import Intake, open_book
 from lullwort.collector import HttpSettings
 from lullwort.collector.blockbuilder import BlockBuilder
 from lullwort.detector import Judged
-from lullwort.records import COMMON_UNITS, HOUR_US, Batch, Event, PackagingDay, Reading
+from lullwort.records import COMMON_UNITS, HOUR_US, Batch, Event, PackagingDay, Reading, SetAside, format_utc
 from lullwort.rehearsal import Invented, invent, renamed
 from lullwort.rehearsal.hydrometer import judged_by_hand
 from lullwort.settings import Settings
@@ -68,7 +68,7 @@ def cut(invented: Invented, hours: float) -> Invented:
     return Invented(**{**vars(invented), "batch": batch, "readings": readings})
 
 
-def keep(path: Path, batches: Iterable[Batch], readings: Iterable[Reading]) -> None:
+def keep(path: Path, batches: Iterable[Batch], readings: Iterable[Reading], set_aside: Sequence[SetAside] = ()) -> None:
     """Put them on record."""
     builder = BlockBuilder(COMMON_UNITS)
     for r in readings:
@@ -76,7 +76,7 @@ def keep(path: Path, batches: Iterable[Batch], readings: Iterable[Reading]) -> N
         builder.add(r.sensor, r.vessel, r.at_us, [*values, np.nan, np.nan], 0)
     with open_book(path) as book:
         run = book.imports.begin(LIVE, 1)
-        run.store(builder.build())
+        run.store(builder.build(), set_aside)
         run.commit()
         for batch in batches:
             book.batches.put(batch)
@@ -388,7 +388,10 @@ def odd_cellar(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A book of batches that pages are easily wrong about, a vessel each. To be read only."""
     path = tmp_path_factory.mktemp("odd") / "odd.book"
     made = list(_odd_batches())
-    keep(path, [batch for batch, _ in made], [reading for _, readings in made for reading in readings])
+    (at_us,) = (batch.pitched_us + 40 * HOUR_US for batch, _ in made if batch.vessel == "hostile")
+    row = f"{format_utc(at_us)},{HOSTILE},hostile"
+    aside = SetAside("north.csv", 7, "gravity", HOSTILE, "a number", row, "hostile")
+    keep(path, [batch for batch, _ in made], [reading for _, readings in made for reading in readings], [aside])
     return path
 
 

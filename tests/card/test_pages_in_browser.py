@@ -32,7 +32,7 @@ MARKS = {
     "usual/vessel/north": ("smooth", "band", "hourly", "passed", "end", "held", "temp"),
     "usual/vessel/yard": ("cold",),
     "usual/vessel/east": ("foreseen", "now"),
-    "odd/vessel/hostile": ("tick",),
+    "odd/vessel/hostile": ("tick", "aside"),
     "odd/vessel/by-hand": ("sample", "whisker"),
 }
 """What is drawn on the curve of each."""

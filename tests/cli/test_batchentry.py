@@ -20,10 +20,7 @@ JUDGED = ("north.csv", "--batches", "north.toml")
         (("--volume", "0"), "--volume is '0', expected 0.10 to 100000 L: is its unit right?"),
         (("--steady-temperature", "60"), "--steady-temperature is '60', which is 60 °C: if 60 °F are meant, write 60F"),
         (("--reading-interval", "72"), "--reading-interval is 72.0, expected a number"),
-        (
-            ("--expected-attenuation", "200"),
-            "--expected-attenuation is (2.0, 2.0), expected a number from 0 to 1.25 (1",
-        ),
+        (("--expected-attenuation", "200"), "--expected-attenuation is '200', expected 0 to 125 %"),
         (("--yeast-min", "18", "--temperature", "F"), "which is 18 °F: if 18 °C are meant, write 18C"),
         (("--yeast-max", "24", "--temperature", "F"), "which is 24 °F: if 24 °C are meant, write 24C"),
         (("--yeast-max", "140", "--temperature", "F"), "--yeast-max is '140', expected 23 to 113 °F"),

@@ -425,6 +425,13 @@ def test_rehearse_writes_a_batch_that_can_be_judged(lullwort: Shell) -> None:
     assert "kind is 'soup'" in lullwort("rehearse", "soup", exits=2).stderr
 
 
+def test_a_yes_after_a_step_down_begins_what_is_next_with_it(lullwort: Shell) -> None:
+    lullwort("rehearse", "bump")
+    said = " ".join(lullwort("replay", "north.csv", "--batches", "north.toml").stdout.split())
+    assert "May it be packaged? Yes" in said
+    assert "Next: The sensor stepped down by 3.8 points, last on " in said
+
+
 def test_a_rehearsed_log_that_can_be_read_in_two_ways_is_asked_about(lullwort: Shell) -> None:
     offered = lullwort("rehearse", "dates that fit twice").stdout.splitlines()[-1]
     assert "--dry-run shows" in lullwort("replay", "north.csv", "--batches", "north.toml", exits=3).stderr

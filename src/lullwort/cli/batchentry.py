@@ -10,9 +10,10 @@ import click
 from lullwort.cli.entrylimits import place_c, tolerance_sg, vessel_l
 from lullwort.cli.packagingentry import OPTION_OF_PACKAGING_KEY, choice_options, done_options, packaging_entered
 from lullwort.cli.values import gravity_range, gravity_sg, number, share_range
+from lullwort.detector import value_range
 from lullwort.errors import UsageError
 from lullwort.faults import Faults
-from lullwort.records import CAUTIONS
+from lullwort.records import ATTENUATION, CAUTIONS
 from lullwort.settings import Settings
 
 __all__ = ["OPTION_OF_KEY", "dry_run_option", "entered_of", "entry_options"]
@@ -70,8 +71,12 @@ def _number(text: str, option: str, _settings: Settings) -> float:
     return number(text, option)
 
 
-def _shares(text: str, option: str, _settings: Settings) -> tuple[float, float]:
-    return share_range(text, option)
+def _shares(text: str, option: str, settings: Settings) -> tuple[float, float]:
+    found, (low, high) = share_range(text, option), ATTENUATION
+    if low <= min(found) and max(found) <= high:
+        return found
+    within = value_range(*(settings.units.number(100.0 * end, 0) for end in ATTENUATION))
+    raise UsageError(f"{option} is {text!r}, expected {within} %")
 
 
 _READ: dict[str, tuple[str, Callable[[Any, str, Settings], Any]]] = {

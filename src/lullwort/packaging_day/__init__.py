@@ -85,7 +85,7 @@ from lullwort.packaging_day.sheet import (
 from lullwort.packaging_day.sheetexplained import SHEET_EXPLAINED, sheet_explained
 from lullwort.packaging_day.sheetfacts import SheetFacts, TempAt, ToldThen, sheet_facts
 from lullwort.packaging_day.sheetsealing import Closed, closed_of
-from lullwort.packaging_day.steppeddown import stepped_down_says
+from lullwort.packaging_day.steppeddown import advised
 from lullwort.packaging_day.strength import (
     ENERGY_ML,
     Added,
@@ -166,6 +166,7 @@ __all__ = [
     "ToldThen",
     "Unsaid",
     "Wish",
+    "advised",
     "alcohol_by_volume",
     "batch_by_then",
     "blend_figures",
@@ -225,7 +226,6 @@ __all__ = [
     "sheet_facts",
     "sheet_of",
     "stage_says",
-    "stepped_down_says",
     "strength_figures",
     "strength_says",
     "strength_so_far",

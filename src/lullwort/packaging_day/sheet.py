@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from lullwort.detector import BEGUN_ANEW, MAY_BE_PACKAGED, Units, advice, evidence, reason, two_day_rule
+from lullwort.detector import BEGUN_ANEW, MAY_BE_PACKAGED, Units, evidence, reason, two_day_rule
 from lullwort.packaging_day.eventwords import event_says
 from lullwort.packaging_day.nolonger import no_longer_says
 from lullwort.packaging_day.sheetfacts import SheetFacts
 from lullwort.packaging_day.sheetrows import Row, Section, sections_of
-from lullwort.packaging_day.steppeddown import stepped_down_says
+from lullwort.packaging_day.steppeddown import advised
 from lullwort.records import Event
 
 __all__ = ["CheckRow", "EventRow", "Row", "Section", "Sheet", "event_rows", "next_of", "reasons_of", "sheet_of"]
@@ -110,8 +110,7 @@ def next_of(facts: SheetFacts, units: Units) -> str:
         return ""  # neither to package it nor to keep an eye on it
     if facts.noted.undoes:
         return BEGUN_ANEW
-    says = advice(facts.verdict, facts.seen, units, proved=facts.proved is not None)
-    return f"{stepped_down_says(facts.seen, facts.doubts, units)} {says}".lstrip() if facts.verdict == "ready" else says
+    return advised(facts.verdict, facts.seen, facts.doubts, units, proved=facts.proved is not None)
 
 
 def _judged(facts: SheetFacts) -> bool:

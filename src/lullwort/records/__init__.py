@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from lullwort.records.alert import ALERT_KINDS, OF_A_MOMENT, Alert, AlertKind, Subject
 from lullwort.records.batch import (
+    ATTENUATION,
     BESIDE_A_BATCH,
     CAUTIONS,
     EVENT_KINDS,
@@ -45,6 +46,7 @@ from lullwort.records.zones import ZONE_NAME, zone_info
 __all__ = [
     "ALERT_KINDS",
     "ANSWER_BEYOND_K",
+    "ATTENUATION",
     "BESIDE_A_BATCH",
     "CAUTIONS",
     "COMMON_UNITS",

@@ -11,6 +11,7 @@ from lullwort.records.packagingday import PackagingDay
 from lullwort.records.sensortraits import GravityReported, SensorTraits
 
 __all__ = [
+    "ATTENUATION",
     "BESIDE_A_BATCH",
     "CAUTIONS",
     "EVENT_KINDS",
@@ -32,6 +33,8 @@ EventKind = Literal[
 CAUTIONS: tuple[Caution, ...] = get_args(Caution)
 EVENT_KINDS: tuple[EventKind, ...] = get_args(EventKind)
 
+ATTENUATION = (0.0, 1.25)
+"""Apparent, as a share: dry beers lie above 1."""
 PLACE_C, VOLUME_L, TOLERANCE_POINTS = (-5.0, 45.0), (0.1, 100_000.0), (0.2, 5.0)
 """[°C] [L] [points] What is taken of where beer ferments, of what a vessel holds, and of what gravity may move by."""
 

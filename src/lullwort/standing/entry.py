@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from lullwort.detector import Judged, Units, advice
+from lullwort.detector import Judged, Units
 from lullwort.forecast import Forecast
-from lullwort.packaging_day import Doubts, stepped_down_says
+from lullwort.packaging_day import Doubts, advised
 from lullwort.records import Batch
 
 __all__ = ["Entry", "owned_span", "owned_until"]
@@ -43,9 +43,7 @@ class Entry(NamedTuple):
         """What to do next with its batch; empty without one. A command to be copied has an indented line of its own."""
         if self.judged is None:
             return ""
-        seen = self.judged.now
-        says = advice(self.judged.verdict, seen, units, proved=self.judged.proved)
-        return says if self.doubts is None else f"{stepped_down_says(seen, self.doubts, units)} {says}".lstrip()
+        return advised(self.judged.verdict, self.judged.now, self.doubts, units, proved=self.judged.proved)
 
     def told_by(self, now_us: int) -> Entry:
         """The same for people, see `Judged.told_by`."""

@@ -25,6 +25,7 @@ from lullwort.collector.entries.packagingcheck import checked_packaging_day, ref
 from lullwort.detector import Units
 from lullwort.errors import UsageError
 from lullwort.records import (
+    ATTENUATION,
     CAUTIONS,
     EVENT_KINDS,
     PLACE_C,
@@ -85,7 +86,7 @@ _BATCH_KEYS: dict[str, tuple[str, Check]] = {
     "packaged": ("packaged_us", a_moment),
     "original_gravity": ("original_gravity", _gravity),
     "expected_final_gravity": ("expected_final_gravity", _range(*GRAVITY, single=True)),
-    "expected_attenuation": ("expected_attenuation", _range(0.0, 1.25, " (1 is 100 %)", single=False)),
+    "expected_attenuation": ("expected_attenuation", _range(*ATTENUATION, " (1 is 100 %)", single=False)),
     "forced_test_gravity": ("forced_test_gravity", _gravity),
     "yeast_min_c": ("yeast_min_c", _temp),
     "yeast_max_c": ("yeast_max_c", _temp),
